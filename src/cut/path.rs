@@ -1,0 +1,127 @@
+//! One torch-on run, what a plate needs of them, and a sheet's worth in order.
+
+use crate::check::Finding;
+use crate::geometry::{Circle, Contour, Point, Region, Segment};
+
+/// The layer a line goes on in a cut-ready file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Layer {
+    /// Outside contours.
+    Outside,
+    /// Openings.
+    Inside,
+    /// Small round holes at reduced feed.
+    SmallHole,
+    /// Centres to mark and drill.
+    CentreMark,
+    /// Lines and text to scribe.
+    Scribe,
+    /// Fold lines.
+    Bend,
+    /// The edge of the sheet, never cut.
+    Sheet,
+    /// Words for people, never cut.
+    Note,
+}
+
+impl Layer {
+    /// Every layer with its name in files.
+    pub const ALL: [(Self, &'static str); 8] = [
+        (Self::Outside, "OUTSIDE"),
+        (Self::Inside, "INSIDE"),
+        (Self::SmallHole, "SMALL_HOLE"),
+        (Self::CentreMark, "CENTRE_MARK"),
+        (Self::Scribe, "SCRIBE"),
+        (Self::Bend, "BEND"),
+        (Self::Sheet, "SHEET"),
+        (Self::Note, "NOTE"),
+    ];
+
+    /// Its name in files.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        Self::ALL
+            .iter()
+            .find(|(layer, _)| *layer == self)
+            .map_or("NOTE", |(_, name)| name)
+    }
+}
+
+/// One torch-on run: pierce, lead-in, contour, overcut or lead-out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CutPath {
+    /// Which layer it goes on.
+    pub layer: Layer,
+    /// The whole run as an open chain, pierce first: lead-in, kerf-compensated contour, overcut or
+    /// lead-out.
+    pub segments: Vec<Segment>,
+    /// How many of `segments` are lead-in.
+    pub lead_in: usize,
+    /// How many at the end are overcut or lead-out.
+    pub tail: usize,
+    /// The nominal contour it cuts, as in the plate's face.
+    pub nominal: Contour,
+    /// Index into the plate's `openings`; `None` for the outside contour.
+    pub opening: Option<usize>,
+    /// Feed, mm/s.
+    pub feed: f64,
+    /// Time the torch waits at the pierce, s.
+    pub pierce_time: f64,
+}
+
+impl CutPath {
+    /// Where the torch pierces.
+    #[must_use]
+    pub fn pierce(&self) -> Point {
+        self.segments[0].start()
+    }
+
+    /// Torch-on length, mm.
+    #[must_use]
+    pub fn length(&self) -> f64 {
+        self.segments.iter().map(Segment::length).sum()
+    }
+}
+
+/// A hole that is not cut but centre-marked and drilled.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DrillPoint {
+    /// Index into the plate's `openings`.
+    pub opening: usize,
+    /// The finished hole.
+    pub hole: Circle,
+    /// What to drill with, mm (tap drill for a tapped hole).
+    pub drill: f64,
+    /// What to do in words: `drill 6.8, tap M8`.
+    pub work: String,
+}
+
+/// Everything the torch does for one plate, in plate coordinates.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PreparedPlate {
+    /// Openings first, the outside last.
+    pub paths: Vec<CutPath>,
+    /// Holes left to the drill.
+    pub drill: Vec<DrillPoint>,
+    /// What the torch burns and pierces around the outside, filled (no openings): the plate grown by
+    /// the kerf, with its outside lead and the clearance of its pierce.
+    pub outline: Region,
+    /// The room left in each opening for other parts: `(index into openings, region)`. Windows too
+    /// small to matter are left out.
+    pub room: Vec<(usize, Region)>,
+    /// Notes and warnings on leads that had to be shortened and the like.
+    pub findings: Vec<Finding>,
+}
+
+/// All torch work on one sheet, in the order cut, in sheet coordinates.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct SheetPlan {
+    /// `(index of the placement, its path)` in cutting order.
+    pub paths: Vec<(usize, CutPath)>,
+    /// Torch-on length, mm.
+    pub cut_length: f64,
+    /// Length of rapid moves, mm.
+    pub rapid_length: f64,
+    /// Estimated time, s.
+    pub time: f64,
+}

@@ -1,0 +1,22 @@
+//! Arc-true plane geometry: lines and circular arcs from the recipe to the file.
+//!
+//! Lengths are millimetres, angles radians, y points up. A hole is a circle and a fillet an arc;
+//! flattening happens only inside a computation that asks for it, with a stated chord tolerance.
+
+pub mod contour;
+pub mod flatten;
+pub mod kernel;
+pub mod measure;
+pub mod point;
+pub mod pose;
+pub mod region;
+pub mod segment;
+
+pub use contour::{Circle, Contour};
+pub use flatten::Side;
+pub use kernel::{Unresolved, arrange};
+pub use measure::Gap;
+pub use point::{Bounds, Point, Vector};
+pub use pose::Pose;
+pub use region::{Face, Region};
+pub use segment::{Segment, Turning};

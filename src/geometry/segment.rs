@@ -1,0 +1,248 @@
+//! A piece of a contour: a straight line or a circular arc.
+
+use super::{Bounds, Point, Pose, Vector};
+
+/// Which way an arc runs about its centre.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Turning {
+    /// Counter-clockwise.
+    Left,
+    /// Clockwise.
+    Right,
+}
+
+impl Turning {
+    /// The other way.
+    #[must_use]
+    pub const fn reversed(self) -> Self {
+        match self {
+            Self::Left => Self::Right,
+            Self::Right => Self::Left,
+        }
+    }
+}
+
+/// A straight line or a circular arc with a direction.
+///
+/// An arc carries its centre and radius as first given, so that a fillet keeps exactly the radius
+/// asked; its sweep is more than 0 and at most a half turn.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Segment {
+    /// A straight line.
+    Line {
+        /// Where it starts, mm.
+        start: Point,
+        /// Where it ends, mm.
+        end: Point,
+    },
+    /// A circular arc.
+    Arc {
+        /// Where it starts, mm.
+        start: Point,
+        /// Where it ends, mm.
+        end: Point,
+        /// Its centre, mm.
+        centre: Point,
+        /// Its radius, mm.
+        radius: f64,
+        /// Which way it runs.
+        turning: Turning,
+    },
+}
+
+impl Segment {
+    /// Where it starts.
+    #[must_use]
+    pub const fn start(&self) -> Point {
+        match self {
+            Self::Line { start, .. } | Self::Arc { start, .. } => *start,
+        }
+    }
+
+    /// Where it ends.
+    #[must_use]
+    pub const fn end(&self) -> Point {
+        match self {
+            Self::Line { end, .. } | Self::Arc { end, .. } => *end,
+        }
+    }
+
+    /// Signed sweep of an arc in radians, positive counter-clockwise; 0 for a line.
+    #[must_use]
+    pub fn sweep(&self) -> f64 {
+        match self {
+            Self::Line { .. } => 0.0,
+            Self::Arc {
+                start,
+                end,
+                centre,
+                turning,
+                ..
+            } => {
+                let (a, b) = (*start - *centre, *end - *centre);
+                let turn = a.cross(b).atan2(a.dot(b));
+                match turning {
+                    Turning::Left if turn <= 0.0 => turn + std::f64::consts::TAU,
+                    Turning::Right if turn >= 0.0 => turn - std::f64::consts::TAU,
+                    _ => turn,
+                }
+            }
+        }
+    }
+
+    /// Length along it, mm.
+    #[must_use]
+    pub fn length(&self) -> f64 {
+        match self {
+            Self::Line { start, end } => start.distance(*end),
+            Self::Arc { radius, .. } => radius * self.sweep().abs(),
+        }
+    }
+
+    /// The point a share `t` of its length along: 0 at the start, 1 at the end.
+    #[must_use]
+    pub fn point_at(&self, t: f64) -> Point {
+        match self {
+            Self::Line { start, end } => start.lerp(*end, t),
+            Self::Arc {
+                start,
+                centre,
+                radius,
+                ..
+            } => centre.polar(*radius, (*start - *centre).angle() + self.sweep() * t),
+        }
+    }
+
+    /// The unit direction of travel a share `t` of its length along.
+    #[must_use]
+    pub fn direction_at(&self, t: f64) -> Vector {
+        match self {
+            Self::Line { start, end } => (*end - *start).unit().unwrap_or_default(),
+            Self::Arc {
+                start,
+                centre,
+                turning,
+                ..
+            } => {
+                let outward = Vector::from_angle((*start - *centre).angle() + self.sweep() * t);
+                match turning {
+                    Turning::Left => outward.left(),
+                    Turning::Right => -outward.left(),
+                }
+            }
+        }
+    }
+
+    /// The same piece run the other way.
+    #[must_use]
+    pub fn reversed(&self) -> Self {
+        match *self {
+            Self::Line { start, end } => Self::Line {
+                start: end,
+                end: start,
+            },
+            Self::Arc {
+                start,
+                end,
+                centre,
+                radius,
+                turning,
+            } => Self::Arc {
+                start: end,
+                end: start,
+                centre,
+                radius,
+                turning: turning.reversed(),
+            },
+        }
+    }
+
+    /// The piece moved.
+    #[must_use]
+    pub fn posed(&self, pose: &Pose) -> Self {
+        match *self {
+            Self::Line { start, end } => Self::Line {
+                start: pose.point(start),
+                end: pose.point(end),
+            },
+            Self::Arc {
+                start,
+                end,
+                centre,
+                radius,
+                turning,
+            } => Self::Arc {
+                start: pose.point(start),
+                end: pose.point(end),
+                centre: pose.point(centre),
+                radius,
+                turning: if pose.mirrored {
+                    turning.reversed()
+                } else {
+                    turning
+                },
+            },
+        }
+    }
+
+    /// `tan(sweep / 4)`, the DXF bulge: positive counter-clockwise, 0 for a line.
+    #[must_use]
+    pub fn bulge(&self) -> f64 {
+        (self.sweep() / 4.0).tan()
+    }
+
+    /// The segment between two points with a DXF bulge; a bulge of (nearly) 0 gives a line.
+    ///
+    /// Centre = midpoint + (1 - b²)/(4b) · left normal of the chord (DXF group code 42).
+    #[must_use]
+    pub fn from_bulge(start: Point, end: Point, bulge: f64) -> Self {
+        if bulge.abs() < 1e-12 {
+            return Self::Line { start, end };
+        }
+        let chord = end - start;
+        let centre = start.lerp(end, 0.5) + chord.left() * ((1.0 - bulge * bulge) / (4.0 * bulge));
+        let radius = chord.length() * (1.0 + bulge * bulge) / (4.0 * bulge.abs());
+        let turning = if bulge > 0.0 {
+            Turning::Left
+        } else {
+            Turning::Right
+        };
+        Self::Arc {
+            start,
+            end,
+            centre,
+            radius,
+            turning,
+        }
+    }
+
+    /// The smallest box around it.
+    #[must_use]
+    pub fn bounds(&self) -> Bounds {
+        let ends = Bounds::around([self.start(), self.end()]);
+        let Self::Arc {
+            start,
+            centre,
+            radius,
+            ..
+        } = self
+        else {
+            return ends;
+        };
+        let from = (*start - *centre).angle();
+        let sweep = self.sweep();
+        let (low, high) = if sweep > 0.0 {
+            (from, from + sweep)
+        } else {
+            (from + sweep, from)
+        };
+        let quarter = std::f64::consts::FRAC_PI_2;
+        let first = (low / quarter).ceil() as i64;
+        let last = (high / quarter).floor() as i64;
+        (first..=last).fold(ends, |bounds, k| {
+            let (dx, dy) =
+                [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)][k.rem_euclid(4) as usize];
+            bounds.including(*centre + Vector::new(dx, dy) * *radius)
+        })
+    }
+}

@@ -1,0 +1,21 @@
+//! Platewright turns caliper measurements into flat steel plates that fit, and into files that
+//! cut right the first time.
+//!
+//! Data flows one way, and a module imports only from those above it:
+//!
+//! ```text
+//! recipe + dimensions ──► plate ──► findings ──► sheet layout ──► cut paths ──► files
+//! ```
+
+pub mod check;
+pub mod cli;
+pub mod cut;
+pub mod export;
+pub mod fault;
+pub mod geometry;
+pub mod nest;
+pub mod plate;
+pub mod quantity;
+pub mod recipe;
+pub mod report;
+pub mod trade;

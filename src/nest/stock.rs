@@ -1,0 +1,20 @@
+//! What there is to cut from.
+
+use super::Polygon;
+
+/// A sheet or remnant, any number of times.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stock {
+    /// Name for messages and results.
+    pub id: String,
+    /// How many there are; `None` for as many as needed.
+    pub quantity: Option<u32>,
+    /// The usable area: inside the margin, counter-clockwise, sheet coordinates, mm.
+    pub usable: Polygon,
+    /// Spots to avoid: holes of a remnant, clamps.
+    pub avoid: Vec<Polygon>,
+    /// What one costs; sheets without a price cost their area.
+    pub price: Option<f64>,
+    /// Whether it is used before full sheets.
+    pub remnant: bool,
+}

@@ -1,0 +1,125 @@
+//! A plate: one flat part, with what each opening is for.
+
+pub mod opening;
+
+pub use opening::{Finish, Opening, Purpose};
+
+use crate::fault::Place;
+use crate::geometry::{Contour, Face, Point};
+
+/// One flat part as it should come out, in its own coordinates (mm, y up).
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plate {
+    /// Unique within a job, safe as a file name: lower-case letters, digits and hyphens.
+    pub name: String,
+    /// The family it was made from.
+    pub recipe: String,
+    /// How many to cut.
+    pub quantity: u32,
+    /// Material as the trade tables name it, for example `mild steel`.
+    pub material: String,
+    /// Thickness, mm.
+    pub thickness: f64,
+    /// The metal.
+    pub face: Face,
+    /// What each opening is for, in the order of `face.openings`.
+    pub openings: Vec<Opening>,
+    /// Stretches of edge that mate with another part: leads keep away. Each is a closed shape whose
+    /// edge the mating edge lies on.
+    pub mating: Vec<Contour>,
+    /// Lines and text to scribe on the face.
+    pub marks: Vec<Mark>,
+    /// Fold lines.
+    pub bends: Vec<Bend>,
+    /// How it may be turned on the sheet.
+    pub turning: Turning,
+    /// Topics of the cautions that apply (keys of the cautions table).
+    pub cautions: Vec<String>,
+    /// Figures worth telling, such as a pedal ratio: label and value ready to print.
+    pub figures: Vec<(String, String)>,
+    /// Names and values of the dimensions it was made with, ready to print.
+    pub dimensions: Vec<(String, String)>,
+    /// Where the part was asked for, for messages.
+    pub place: Option<Place>,
+}
+
+/// How a plate may be turned on the sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Turning {
+    /// Any angle.
+    #[default]
+    Free,
+    /// Quarter turns.
+    Quarters,
+    /// Half turns: the grain runs along x.
+    Grain,
+    /// As drawn.
+    Fixed,
+}
+
+/// Something scribed or marked on the face, not cut through.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Mark {
+    /// A straight line.
+    Line {
+        /// From here, mm.
+        from: Point,
+        /// To here, mm.
+        to: Point,
+    },
+    /// A circle, for instance a pitch circle.
+    Circle {
+        /// Its centre, mm.
+        centre: Point,
+        /// Its diameter, mm.
+        diameter: f64,
+    },
+    /// A centre to punch or drill.
+    Centre {
+        /// Where, mm.
+        at: Point,
+    },
+    /// Single-stroke text.
+    Text {
+        /// Lower left corner of the first letter, mm.
+        at: Point,
+        /// Height of a capital, mm.
+        height: f64,
+        /// Turn in radians.
+        turn: f64,
+        /// The words.
+        text: String,
+    },
+}
+
+/// Which way a leg is folded, seen from the face that is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Fold {
+    /// Towards the viewer.
+    Up,
+    /// Away from the viewer.
+    Down,
+}
+
+/// A fold line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bend {
+    /// One end of the line, mm.
+    pub from: Point,
+    /// The other end, mm.
+    pub to: Point,
+    /// Bend angle (rotation, not the included angle), radians.
+    pub angle: f64,
+    /// Inside radius, mm.
+    pub radius: f64,
+    /// Which way.
+    pub fold: Fold,
+}
+
+impl Plate {
+    /// Net area of one plate, mm².
+    #[must_use]
+    pub fn net_area(&self) -> f64 {
+        self.face.area()
+    }
+}
