@@ -12,6 +12,7 @@ pub mod cli;
 pub mod cut;
 pub mod export;
 pub mod fault;
+pub mod finding;
 pub mod geometry;
 pub mod nest;
 pub mod plate;

@@ -2,7 +2,8 @@
 
 pub mod opening;
 
-pub use opening::{Finish, Opening, Purpose};
+pub use crate::recipe::words::{Finish, Fold, Purpose, Turning};
+pub use opening::Opening;
 
 use crate::fault::Place;
 use crate::geometry::{Contour, Face, Point};
@@ -43,20 +44,6 @@ pub struct Plate {
     pub place: Option<Place>,
 }
 
-/// How a plate may be turned on the sheet.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Turning {
-    /// Any angle.
-    #[default]
-    Free,
-    /// Quarter turns.
-    Quarters,
-    /// Half turns: the grain runs along x.
-    Grain,
-    /// As drawn.
-    Fixed,
-}
-
 /// Something scribed or marked on the face, not cut through.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Mark {
@@ -90,15 +77,6 @@ pub enum Mark {
         /// The words.
         text: String,
     },
-}
-
-/// Which way a leg is folded, seen from the face that is drawn.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Fold {
-    /// Towards the viewer.
-    Up,
-    /// Away from the viewer.
-    Down,
 }
 
 /// A fold line.
