@@ -1,6 +1,15 @@
 //! Distances and containment on true lines and arcs.
+//!
+//! In: segments, contours and regions. Out: the closest approach of two of them ([`Gap`]), whether
+//! a place lies inside, and the widest circle that fits. Nothing is flattened: distances are exact
+//! up to rounding.
 
-use super::{Contour, Point, Region};
+use std::collections::BinaryHeap;
+
+use super::{Bounds, Circle, Contour, Face, Point, Region, Segment, Turning, Vector};
+
+/// Nearer than this, mm, and a point counts as on an edge.
+pub const TOUCHING: f64 = 1e-6;
 
 /// The closest approach of two shapes: how far, and where on each.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -13,30 +22,476 @@ pub struct Gap {
     pub to: Point,
 }
 
-impl Region {
-    /// Whether a point lies inside (on the edge counts as inside).
+impl Gap {
+    /// The gap between two points.
     #[must_use]
-    pub fn contains(&self, _p: Point) -> bool {
-        todo!("geometry kernel")
+    pub fn between(from: Point, to: Point) -> Self {
+        Self {
+            distance: from.distance(to),
+            from,
+            to,
+        }
+    }
+
+    /// The same gap seen from the other shape.
+    #[must_use]
+    pub const fn reversed(self) -> Self {
+        Self {
+            distance: self.distance,
+            from: self.to,
+            to: self.from,
+        }
+    }
+
+    /// The smaller of two gaps, the first if they are equal.
+    #[must_use]
+    pub fn or_nearer(self, other: Self) -> Self {
+        if other.distance < self.distance {
+            other
+        } else {
+            self
+        }
+    }
+}
+
+impl Segment {
+    /// The closest approach of this piece to a point.
+    #[must_use]
+    pub fn gap_to_point(&self, p: Point) -> Gap {
+        Gap::between(self.nearest_to(p), p)
+    }
+
+    /// The closest approach of two pieces; where they cross, 0 and one of the crossings.
+    #[must_use]
+    pub fn gap_to(&self, other: &Self) -> Gap {
+        if let Some(p) = crossings(self, other)
+            .into_iter()
+            .flatten()
+            .find(|p| self.is_beside(*p) && other.is_beside(*p))
+        {
+            return Gap {
+                distance: 0.0,
+                from: p,
+                to: p,
+            };
+        }
+        let ends = [
+            Gap::between(self.nearest_to(other.start()), other.start()),
+            Gap::between(self.nearest_to(other.end()), other.end()),
+            Gap::between(self.start(), other.nearest_to(self.start())),
+            Gap::between(self.end(), other.nearest_to(self.end())),
+        ];
+        let nearest = ends[1..]
+            .iter()
+            .fold(ends[0], |best, gap| best.or_nearer(*gap));
+        self.along_common_normal(other, nearest)
+    }
+
+    /// The point of this piece nearest to `p`.
+    fn nearest_to(&self, p: Point) -> Point {
+        match self {
+            Self::Line { start, end } => {
+                let run = *end - *start;
+                let along = (p - *start).dot(run) / run.dot(run);
+                if along >= 1.0 {
+                    *end
+                } else if along > 0.0 {
+                    *start + run * along
+                } else {
+                    *start
+                }
+            }
+            Self::Arc { centre, radius, .. } => (p - *centre)
+                .unit()
+                .map(|out| *centre + out * *radius)
+                .filter(|foot| self.is_beside(*foot))
+                .unwrap_or_else(|| {
+                    if p.distance(self.start()) <= p.distance(self.end()) {
+                        self.start()
+                    } else {
+                        self.end()
+                    }
+                }),
+        }
+    }
+
+    /// Whether a point of the endless line or whole circle that carries this piece lies between its
+    /// ends.
+    fn is_beside(&self, p: Point) -> bool {
+        match self {
+            Self::Line { start, end } => {
+                let run = *end - *start;
+                let along = (p - *start).dot(run);
+                (0.0..=run.dot(run)).contains(&along)
+            }
+            Self::Arc {
+                start,
+                centre,
+                turning,
+                ..
+            } => {
+                let (a, b) = (*start - *centre, p - *centre);
+                let turn = a.cross(b).atan2(a.dot(b));
+                let forward = match turning {
+                    Turning::Left => turn,
+                    Turning::Right => -turn,
+                };
+                forward.rem_euclid(std::f64::consts::TAU) <= self.sweep().abs()
+            }
+        }
+    }
+
+    /// The nearer of `best` and the approaches that leave both pieces at a right angle, away from
+    /// their ends.
+    fn along_common_normal(&self, other: &Self, best: Gap) -> Gap {
+        let Some((mine, theirs)) = normal_feet(self, other) else {
+            return best;
+        };
+        let mut nearest = best;
+        for a in mine.into_iter().filter(|p| self.is_beside(*p)) {
+            for b in theirs.into_iter().filter(|p| other.is_beside(*p)) {
+                nearest = nearest.or_nearer(Gap::between(a, b));
+            }
+        }
+        nearest
     }
 }
 
 impl Contour {
-    /// Whether a point lies inside the loop, whichever way it runs.
+    /// Whether a point lies inside the loop, whichever way it runs. On the edge itself, to within
+    /// rounding, the answer may be either.
     #[must_use]
-    pub fn encloses(&self, _p: Point) -> bool {
-        todo!("geometry kernel")
+    pub fn encloses(&self, p: Point) -> bool {
+        self.segments().iter().fold(false, |inside, segment| {
+            inside ^ chord_is_right_of(segment, p) ^ bow_holds(segment, p)
+        })
     }
 
     /// The closest approach of a point to the edge.
     #[must_use]
-    pub fn gap_to_point(&self, _p: Point) -> Gap {
-        todo!("geometry kernel")
+    pub fn gap_to_point(&self, p: Point) -> Gap {
+        let first = self.segments()[0].gap_to_point(p);
+        self.segments()[1..].iter().fold(first, |best, segment| {
+            best.or_nearer(segment.gap_to_point(p))
+        })
     }
 
-    /// The closest approach of two edges, exact on lines and arcs.
+    /// The closest approach of two edges, exact on lines and arcs. A loop inside another is as far
+    /// away as its edge.
     #[must_use]
-    pub fn gap_to(&self, _other: &Self) -> Gap {
-        todo!("geometry kernel")
+    pub fn gap_to(&self, other: &Self) -> Gap {
+        let boxes: Vec<Bounds> = other.segments().iter().map(Segment::bounds).collect();
+        let mut best = Gap::between(self.segments()[0].start(), other.segments()[0].start());
+        for mine in self.segments() {
+            let bounds = mine.bounds();
+            for (theirs, box_of_theirs) in other.segments().iter().zip(&boxes) {
+                if box_gap(bounds, *box_of_theirs) < best.distance {
+                    best = best.or_nearer(mine.gap_to(theirs));
+                }
+            }
+        }
+        best
+    }
+
+    /// A point well inside the loop: the centre of the widest circle that fits, to within a
+    /// hundredth of the loop's size.
+    #[must_use]
+    pub fn interior_point(&self) -> Point {
+        self.widest_circle(coarse(self.bounds())).centre
+    }
+
+    /// A circle inside the loop whose radius is at most `precision` mm less than that of the widest
+    /// there is.
+    #[must_use]
+    pub fn widest_circle(&self, precision: f64) -> Circle {
+        self.as_circle().unwrap_or_else(|| {
+            let depth = |p| signed(self.gap_to_point(p).distance, self.encloses(p));
+            widest_circle(self.bounds(), &depth, precision)
+        })
+    }
+}
+
+impl Face {
+    /// Whether a point lies in the metal (on the edge counts as inside).
+    #[must_use]
+    pub fn contains(&self, p: Point) -> bool {
+        let on_edge = |contour: &Contour| contour.gap_to_point(p).distance <= TOUCHING;
+        if on_edge(&self.outside) {
+            return true;
+        }
+        self.outside.encloses(p)
+            && self
+                .openings
+                .iter()
+                .all(|opening| !opening.encloses(p) || on_edge(opening))
+    }
+
+    /// A circle in the metal whose radius is at most `precision` mm less than that of the widest
+    /// there is.
+    #[must_use]
+    pub fn widest_circle(&self, precision: f64) -> Circle {
+        let depth = |p: Point| {
+            let edge = self
+                .openings
+                .iter()
+                .map(|opening| opening.gap_to_point(p).distance)
+                .fold(self.outside.gap_to_point(p).distance, f64::min);
+            signed(edge, self.contains(p))
+        };
+        widest_circle(self.outside.bounds(), &depth, precision)
+    }
+}
+
+impl Region {
+    /// Whether a point lies inside (on the edge counts as inside).
+    #[must_use]
+    pub fn contains(&self, p: Point) -> bool {
+        self.faces.iter().any(|face| face.contains(p))
+    }
+
+    /// The closest approach of a point to any edge; `None` if the region is empty.
+    #[must_use]
+    pub fn edge_gap_to_point(&self, p: Point) -> Option<Gap> {
+        self.contours()
+            .map(|contour| contour.gap_to_point(p))
+            .reduce(Gap::or_nearer)
+    }
+
+    /// The closest approach of two regions, 0 where they overlap; `None` if either is empty.
+    #[must_use]
+    pub fn gap_to(&self, other: &Self) -> Option<Gap> {
+        if let Some(p) = self
+            .corner_within(other)
+            .or_else(|| other.corner_within(self))
+        {
+            return Some(Gap {
+                distance: 0.0,
+                from: p,
+                to: p,
+            });
+        }
+        self.contours()
+            .flat_map(|mine| other.contours().map(move |theirs| mine.gap_to(theirs)))
+            .reduce(Gap::or_nearer)
+    }
+
+    /// A point well inside its first face: the centre of the widest circle that fits between the
+    /// edges, to within a hundredth of the face's size; `None` if the region is empty.
+    #[must_use]
+    pub fn interior_point(&self) -> Option<Point> {
+        let face = self.faces.first()?;
+        Some(face.widest_circle(coarse(face.outside.bounds())).centre)
+    }
+
+    /// A point of one of its contours that lies in the other region.
+    fn corner_within(&self, other: &Self) -> Option<Point> {
+        self.contours()
+            .map(|contour| contour.segments()[0].start())
+            .find(|p| other.contains(*p))
+    }
+}
+
+/// Distance between two boxes, 0 where they meet.
+fn box_gap(a: Bounds, b: Bounds) -> f64 {
+    let x = (b.min.x - a.max.x).max(a.min.x - b.max.x).max(0.0);
+    let y = (b.min.y - a.max.y).max(a.min.y - b.max.y).max(0.0);
+    x.hypot(y)
+}
+
+/// Where the endless lines or whole circles that carry two pieces cross.
+fn crossings(a: &Segment, b: &Segment) -> [Option<Point>; 2] {
+    use Segment::{Arc, Line};
+    match (*a, *b) {
+        (Line { start, end }, Line { start: s, end: e }) => [line_line((start, end), (s, e)), None],
+        (Line { start, end }, Arc { centre, radius, .. })
+        | (Arc { centre, radius, .. }, Line { start, end }) => {
+            line_circle((start, end), Circle { centre, radius })
+        }
+        (
+            Arc { centre, radius, .. },
+            Arc {
+                centre: c,
+                radius: r,
+                ..
+            },
+        ) => circle_circle(
+            Circle { centre, radius },
+            Circle {
+                centre: c,
+                radius: r,
+            },
+        ),
+    }
+}
+
+fn line_line((a, b): (Point, Point), (c, d): (Point, Point)) -> Option<Point> {
+    let (u, v) = (b - a, d - c);
+    let across = u.cross(v);
+    (across != 0.0).then(|| a + u * ((c - a).cross(v) / across))
+}
+
+fn line_circle((a, b): (Point, Point), circle: Circle) -> [Option<Point>; 2] {
+    let foot = foot_on_line(a, b, circle.centre);
+    let away = foot.distance(circle.centre);
+    let half = ((circle.radius - away) * (circle.radius + away)).sqrt();
+    let Some(along) = (b - a).unit().filter(|_| half.is_finite()) else {
+        return [None, None];
+    };
+    [Some(foot - along * half), Some(foot + along * half)]
+}
+
+fn circle_circle(a: Circle, b: Circle) -> [Option<Point>; 2] {
+    let between = b.centre - a.centre;
+    let d = between.length();
+    let Some(along) = between.unit() else {
+        return [None, None];
+    };
+    let reach = f64::midpoint(d, (a.radius - b.radius) * (a.radius + b.radius) / d);
+    let half = ((a.radius - reach) * (a.radius + reach)).sqrt();
+    if half.is_nan() {
+        return [None, None];
+    }
+    let foot = a.centre + along * reach;
+    [
+        Some(foot - along.left() * half),
+        Some(foot + along.left() * half),
+    ]
+}
+
+fn foot_on_line(start: Point, end: Point, p: Point) -> Point {
+    let run = end - start;
+    start + run * ((p - start).dot(run) / run.dot(run))
+}
+
+/// On each carrier, the two points where a line crosses both at a right angle: the normal of a line
+/// through a centre, or the line of centres. `None` if there is no single such line; then the
+/// closest approach is at an end.
+fn normal_feet(a: &Segment, b: &Segment) -> Option<([Point; 2], [Point; 2])> {
+    use Segment::{Arc, Line};
+    let on_circle = |centre: Point, out: Vector| [centre + out, centre - out];
+    match (*a, *b) {
+        (Line { .. }, Line { .. }) => None,
+        (Line { start, end }, Arc { centre, radius, .. }) => {
+            let foot = foot_on_line(start, end, centre);
+            let normal = (end - start).left().unit()?;
+            Some(([foot, foot], on_circle(centre, normal * radius)))
+        }
+        (Arc { .. }, Line { .. }) => normal_feet(b, a).map(|(line, arc)| (arc, line)),
+        (
+            Arc { centre, radius, .. },
+            Arc {
+                centre: c,
+                radius: r,
+                ..
+            },
+        ) => {
+            let along = (c - centre).unit()?;
+            Some((on_circle(centre, along * radius), on_circle(c, along * r)))
+        }
+    }
+}
+
+/// Whether `p` lies left of the line through two points. A point on the line counts as moved a
+/// trifle right (+x), and up where the line is level, so that all tests on one chord agree.
+fn lies_left(start: Point, end: Point, p: Point) -> bool {
+    let side = (end - start).cross(p - start);
+    if side == 0.0 {
+        end.y < start.y || (end.y == start.y && end.x > start.x)
+    } else {
+        side > 0.0
+    }
+}
+
+/// Whether a ray from `p` along +x crosses the chord of a piece.
+fn chord_is_right_of(segment: &Segment, p: Point) -> bool {
+    let (start, end) = (segment.start(), segment.end());
+    let straddles = (start.y > p.y) != (end.y > p.y);
+    straddles && lies_left(start, end, p) == (end.y > start.y)
+}
+
+/// Whether `p` lies between an arc (of at most a half turn) and its chord.
+fn bow_holds(segment: &Segment, p: Point) -> bool {
+    match segment {
+        Segment::Line { .. } => false,
+        Segment::Arc {
+            start,
+            end,
+            centre,
+            radius,
+            turning,
+        } => {
+            let bow_is_left = *turning == Turning::Right;
+            p.distance(*centre) < *radius && lies_left(*start, *end, p) == bow_is_left
+        }
+    }
+}
+
+fn signed(distance: f64, inside: bool) -> f64 {
+    if inside { distance } else { -distance }
+}
+
+/// A hundredth of a box's size, mm.
+fn coarse(bounds: Bounds) -> f64 {
+    (bounds.width() + bounds.height()) / 200.0
+}
+
+/// The widest circle in a shape, to within `precision` mm of radius, given how deep a point lies
+/// inside (negative outside).
+///
+/// Squares over the shape are quartered, most promising first, until none can hold a wider circle.
+fn widest_circle(bounds: Bounds, depth: &dyn Fn(Point) -> f64, precision: f64) -> Circle {
+    let square = |centre: Point, half: f64| Square {
+        centre,
+        half,
+        depth: depth(centre),
+    };
+    let mut best = square(bounds.centre(), bounds.width().max(bounds.height()) / 2.0);
+    let mut open = BinaryHeap::from([best]);
+    while let Some(whole) = open.pop() {
+        if whole.promise() <= best.depth.max(0.0) + precision {
+            break;
+        }
+        for (dx, dy) in [(-1.0, -1.0), (1.0, -1.0), (-1.0, 1.0), (1.0, 1.0)] {
+            let half = whole.half / 2.0;
+            let quarter = square(whole.centre + Vector::new(dx, dy) * half, half);
+            if quarter.depth > best.depth {
+                best = quarter;
+            }
+            open.push(quarter);
+        }
+    }
+    Circle {
+        centre: best.centre,
+        radius: best.depth.max(0.0),
+    }
+}
+
+/// A square of the search for the widest circle.
+#[derive(Clone, Copy, PartialEq)]
+struct Square {
+    centre: Point,
+    half: f64,
+    /// How deep the centre lies inside, mm; negative outside.
+    depth: f64,
+}
+
+impl Square {
+    /// The deepest that any of its points could lie.
+    fn promise(&self) -> f64 {
+        self.depth + self.half * std::f64::consts::SQRT_2
+    }
+}
+
+impl Eq for Square {}
+
+impl Ord for Square {
+    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
+        self.promise().total_cmp(&other.promise())
+    }
+}
+
+impl PartialOrd for Square {
+    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
     }
 }
