@@ -1,1 +1,27 @@
-//! To come.
+//! Files: drawings for the table and pictures for people, one file a format.
+//!
+//! In: plates and sheets. In between: a [`Drawing`] (layers and true arcs, for machines), which each
+//! format writes as it stands. Out: bytes, the same for the same input.
+
+pub mod draft;
+pub mod drawing;
+pub mod dxf;
+pub mod sheet;
+
+pub use draft::{plate_drawing, sheet_drawing};
+pub use drawing::{Drawing, Ends, Entity, Polyline, Vertex};
+pub use dxf::{Dxf, Release};
+pub use sheet::{CutPlate, CutSheet};
+
+use crate::fault::Outcome;
+
+/// A file format for one kind of content, such as DXF for a [`Drawing`].
+///
+/// The bytes depend on the content alone: no date, no user, no random handle.
+pub trait Exporter<Content: ?Sized> {
+    /// What its file names end in, without the dot.
+    fn extension(&self) -> &'static str;
+
+    /// The whole file.
+    fn export(&self, content: &Content) -> Outcome<Vec<u8>>;
+}

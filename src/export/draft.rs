@@ -1,0 +1,126 @@
+//! Drawings of plates and sheets for a table.
+//!
+//! In: a [`Plate`], or a [`CutSheet`] with the plates that lie on it. Out: the [`Drawing`] of its
+//! file. Guaranteed: a plate drawing is net (nominal, without kerf or leads); in a sheet drawing each
+//! cut path is one open chain that starts at its pierce, in cutting order, and what only marks the
+//! metal comes before what cuts it.
+
+use super::sheet::{CutPlate, CutSheet};
+use super::{Drawing, Entity, Polyline};
+use crate::cut::Layer;
+use crate::geometry::{Bounds, Circle, Point, Pose, Vector};
+use crate::plate::{Bend, Mark, Plate};
+
+/// The net drawing of a plate, in its own coordinates.
+#[must_use]
+pub fn plate_drawing(plate: &Plate) -> Drawing {
+    let mut drawing = Drawing::default();
+    drawing.add_contour(Layer::Outside, &plate.face.outside);
+    for opening in &plate.face.openings {
+        drawing.add_contour(Layer::Inside, opening);
+    }
+    add_marks(&mut drawing, plate, &Pose::IDENTITY);
+    drawing
+}
+
+/// The cut-ready drawing of a sheet. `plates` are those of the run, which the sheet's placements
+/// point into.
+#[must_use]
+pub fn sheet_drawing(sheet: &CutSheet, plates: &[CutPlate]) -> Drawing {
+    let mut drawing = Drawing::default();
+    for edge in sheet.outline.contours() {
+        drawing.add(Layer::Sheet, Entity::Polyline(Polyline::closed(edge)));
+    }
+    for placement in &sheet.placements {
+        let cut = &plates[placement.piece];
+        for drill in &cut.prepared.drill {
+            let centre = placement.pose.point(drill.hole.centre);
+            drawing.add(Layer::CentreMark, Entity::Point(centre));
+        }
+        add_marks(&mut drawing, &cut.plate, &placement.pose);
+    }
+    for (_, path) in &sheet.plan.paths {
+        let chain = Polyline::open(&path.segments);
+        drawing.add(path.layer, Entity::Polyline(chain));
+    }
+    for placement in &sheet.placements {
+        let plate = &plates[placement.piece].plate;
+        let outside = plate.face.outside.posed(&placement.pose);
+        drawing.add(Layer::Note, name_note(&plate.name, outside.bounds()));
+    }
+    drawing.add(Layer::Note, sheet_note(sheet));
+    drawing
+}
+
+/// Adds what is scribed, punched or folded on a plate.
+fn add_marks(drawing: &mut Drawing, plate: &Plate, pose: &Pose) {
+    for mark in &plate.marks {
+        let (layer, entity) = mark_entity(mark, pose);
+        drawing.add(layer, entity);
+    }
+    for Bend { from, to, .. } in &plate.bends {
+        let (from, to) = (pose.point(*from), pose.point(*to));
+        drawing.add(Layer::Bend, Entity::Line { from, to });
+    }
+}
+
+fn mark_entity(mark: &Mark, pose: &Pose) -> (Layer, Entity) {
+    match mark {
+        Mark::Line { from, to } => {
+            let (from, to) = (pose.point(*from), pose.point(*to));
+            (Layer::Scribe, Entity::Line { from, to })
+        }
+        Mark::Circle { centre, diameter } => {
+            let circle = Circle {
+                centre: pose.point(*centre),
+                radius: diameter / 2.0,
+            };
+            (Layer::Scribe, Entity::Circle(circle))
+        }
+        Mark::Centre { at } => (Layer::CentreMark, Entity::Point(pose.point(*at))),
+        Mark::Text {
+            at,
+            height,
+            turn,
+            text,
+        } => {
+            let words = Entity::Text {
+                at: pose.point(*at),
+                height: *height,
+                turn: turn + pose.turn,
+                words: text.clone(),
+            };
+            (Layer::Scribe, words)
+        }
+    }
+}
+
+/// A plate's name in the middle of the box around it, at most 10 mm high and within the box.
+fn name_note(name: &str, around: Bounds) -> Entity {
+    /// Share of its height that a letter takes along the line, about.
+    const LETTER_WIDTH: f64 = 0.9;
+    let letters = name.chars().count() as f64;
+    let height = (around.width() / (letters * LETTER_WIDTH)).clamp(1.0, 10.0);
+    let back = Vector::new(letters * LETTER_WIDTH * height / 2.0, height / 2.0);
+    Entity::Text {
+        at: around.centre() - back,
+        height,
+        turn: 0.0,
+        words: name.to_owned(),
+    }
+}
+
+/// What the sheet is and that its numbers are millimetres, small in its lower left corner: R12 has
+/// no other place to say so.
+fn sheet_note(sheet: &CutSheet) -> Entity {
+    let corner = sheet.outline.bounds().min;
+    Entity::Text {
+        at: Point::new(corner.x + 2.0, corner.y + 2.0),
+        height: 4.0,
+        turn: 0.0,
+        words: format!(
+            "{}, {} {} mm, kerf {} mm, drawn in mm",
+            sheet.name, sheet.material, sheet.thickness, sheet.kerf
+        ),
+    }
+}
