@@ -1,9 +1,59 @@
 //! Facts of the trade as tables and formulas, each with its source; open to recipes as functions.
+//!
+//! In: what a builder writes (`"M10"`, `"1/2-13"`, `"mild steel"`) and quantities in base units.
+//! Out: quantities in base units, or one sentence that names what the tables have instead. Every
+//! table says where its rows come from and which of them were confirmed ([`Origin`]).
+
+pub mod bend;
+pub mod circle;
+pub mod clearance;
+pub mod drill;
+pub mod edge;
+mod given;
+pub mod origin;
+mod scan;
+pub mod thread;
+pub mod thread_table;
+pub mod unit;
+
+pub use clearance::Fit;
+pub use origin::Origin;
+pub use thread::Thread;
+
+use std::sync::LazyLock;
 
 use crate::quantity::Function;
+
+static FUNCTIONS: LazyLock<Vec<Function>> = LazyLock::new(|| {
+    [
+        thread::FUNCTIONS,
+        drill::FUNCTIONS,
+        clearance::FUNCTIONS,
+        edge::FUNCTIONS,
+        circle::FUNCTIONS,
+        bend::FUNCTIONS,
+    ]
+    .concat()
+});
 
 /// Every trade function that a recipe or `reckon` can call.
 #[must_use]
 pub fn functions() -> &'static [Function] {
-    &[]
+    &FUNCTIONS
+}
+
+/// The pedigree of every table.
+#[must_use]
+pub fn origins() -> &'static [Origin] {
+    &[
+        thread_table::METRIC_COARSE,
+        thread_table::METRIC_FINE,
+        thread_table::UNC,
+        thread_table::UNF,
+        drill::ORIGIN,
+        clearance::ISO_273,
+        clearance::ASME_B18_2_8,
+        edge::J3_4,
+        edge::J3_3,
+    ]
 }

@@ -1,0 +1,426 @@
+//! Naming a thread: `M10`, `M12x1.25`, `1/2-13`, `#10-24`, or a size alone such as `1/2 in`.
+//!
+//! In: what a builder writes, with any case, blanks and multiplication sign. Out: a [`Thread`] of
+//! the table, or one sentence that names what is near. A size alone means its usual (coarse) thread.
+
+use super::drill::Drill;
+use super::given::Given;
+use super::scan::{self, Scan};
+use super::thread_table::THREADS;
+use super::unit::INCH;
+use crate::quantity::{Dimension, Function, Parameter, Value};
+
+/// How far a written diameter may be from the size it means, mm.
+const SAME_SIZE: f64 = 0.01;
+/// How far a written pitch may be from the table's, mm or threads per inch.
+const SAME_PITCH: f64 = 1e-6;
+
+/// Which family of screw threads.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum System {
+    /// ISO metric.
+    Metric,
+    /// Unified inch.
+    Inch,
+}
+
+/// Which of a size's threads.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Series {
+    /// Coarse: the usual one; UNC in inches.
+    Coarse,
+    /// Fine; UNF in inches.
+    Fine,
+    /// In use, but in neither series; UNS in inches.
+    Special,
+}
+
+/// A thread of the table.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Thread {
+    /// Metric or inch.
+    pub system: System,
+    /// Coarse, fine or special.
+    pub series: Series,
+    /// The size as tables name it: `M10`, `1/2`, `#10`.
+    pub size: &'static str,
+    /// Major diameter, mm.
+    pub diameter: f64,
+    /// Pitch, mm.
+    pub pitch: f64,
+    /// Threads per inch.
+    pub threads_per_inch: f64,
+    /// The drill before tapping.
+    pub drill: Drill,
+}
+
+impl Thread {
+    /// Its full name: `M10`, `M12x1.25`, `1/2-13`.
+    #[must_use]
+    pub fn name(&self) -> String {
+        match (self.system, self.series) {
+            (System::Metric, Series::Coarse) => self.size.to_owned(),
+            (System::Metric, _) => format!("{}x{}", self.size, self.pitch),
+            (System::Inch, _) => format!("{}-{}", self.size, self.threads_per_inch),
+        }
+    }
+
+    /// Tensile stress area, mm².
+    ///
+    /// Metric: π/4 (d − 0.938194 P)², ISO 898-1. Inch: π/4 (d − 0.974279 / n)², ASME B1.1.
+    #[must_use]
+    pub fn stress_area(&self) -> f64 {
+        let depth = match self.system {
+            System::Metric => 0.938_194,
+            System::Inch => 0.974_279,
+        };
+        std::f64::consts::FRAC_PI_4 * (self.diameter - depth * self.pitch).powi(2)
+    }
+}
+
+/// Reads a thread.
+pub fn read(text: &str) -> Result<Thread, String> {
+    let plain = scan::plain(text);
+    let mut scan = Scan(&plain);
+    let written = Written::scan(&mut scan).ok_or_else(|| unknown(text))?;
+    written.find(text)
+}
+
+/// The usual thread of a diameter in mm: `10` is M10, `12.7` is 1/2-13.
+pub fn of_diameter(mm: f64) -> Result<Thread, String> {
+    let near = |thread: &&Thread| (thread.diameter - mm).abs() < SAME_SIZE;
+    THREADS.iter().find(near).copied().ok_or_else(|| {
+        format!(
+            "no thread of {} mm; the nearest are {}",
+            rounded(mm),
+            near_sizes(mm)
+        )
+    })
+}
+
+/// A thread as written, not yet looked up.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Written {
+    size: Size,
+    pitch: Option<f64>,
+    series: Option<Series>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Size {
+    /// `M10`
+    Metric(f64),
+    /// `#10`
+    Number(u32),
+    /// `1/2`, `1/2 in`
+    Inch(f64),
+    /// `10-24`: a number size if it has that many threads, else inches.
+    NumberOrInch(u32),
+    /// `12.7 mm`: whatever has that diameter.
+    Millimetres(f64),
+}
+
+impl Written {
+    fn scan(scan: &mut Scan<'_>) -> Option<Self> {
+        let size = Size::scan(scan)?;
+        let mut written = Self {
+            size,
+            pitch: None,
+            series: None,
+        };
+        if !scan_class(scan) && scan.word(&["x", "-", "/"]).is_some() {
+            written.pitch = Some(scan.decimal()?);
+            scan.word(&["tpi", "mm"]);
+        }
+        if let (Size::Inch(inches), Some(_)) = (size, written.pitch)
+            && inches.fract() == 0.0
+        {
+            written.size = Size::NumberOrInch(inches as u32);
+        }
+        written.series = scan_series(scan);
+        scan_class(scan);
+        scan.is_done().then_some(written)
+    }
+
+    fn find(self, text: &str) -> Result<Thread, String> {
+        let of_size: Vec<&Thread> = THREADS
+            .iter()
+            .filter(|thread| self.has_size(thread))
+            .collect();
+        let fits = |thread: &&&Thread| self.has_pitch(thread) && self.has_series(thread);
+        match (of_size.iter().find(fits), of_size.first()) {
+            (Some(thread), _) => Ok(**thread),
+            (None, Some(size)) => Err(format!(
+                "no thread \"{}\"; {} is made as {}",
+                text.trim(),
+                size.size,
+                list(&of_size)
+            )),
+            (None, None) => Err(self.unknown(text)),
+        }
+    }
+
+    fn has_size(self, thread: &Thread) -> bool {
+        let near = |mm: f64| (thread.diameter - mm).abs() < SAME_SIZE;
+        let numbered = |n: u32| thread.size == format!("#{n}");
+        match self.size {
+            Size::Metric(d) => thread.system == System::Metric && near(d),
+            Size::Inch(d) => {
+                thread.system == System::Inch && !thread.size.starts_with('#') && near(d * INCH)
+            }
+            Size::Number(n) => numbered(n),
+            Size::NumberOrInch(n) => {
+                (numbered(n) && self.has_pitch(thread)) || near(f64::from(n) * INCH)
+            }
+            Size::Millimetres(d) => near(d),
+        }
+    }
+
+    fn has_pitch(self, thread: &Thread) -> bool {
+        self.pitch.is_none_or(|pitch| {
+            let own = match thread.system {
+                System::Metric => thread.pitch,
+                System::Inch => thread.threads_per_inch,
+            };
+            (own - pitch).abs() < SAME_PITCH
+        })
+    }
+
+    fn has_series(self, thread: &Thread) -> bool {
+        self.series.is_none_or(|series| thread.series == series)
+    }
+
+    fn unknown(self, text: &str) -> String {
+        let mm = match self.size {
+            Size::Metric(d) | Size::Millimetres(d) => d,
+            Size::Inch(d) => d * INCH,
+            Size::NumberOrInch(n) => f64::from(n) * INCH,
+            Size::Number(_) => return unknown(text),
+        };
+        let system = match self.size {
+            Size::Metric(_) => Some(System::Metric),
+            Size::Inch(_) | Size::NumberOrInch(_) => Some(System::Inch),
+            Size::Millimetres(_) | Size::Number(_) => None,
+        };
+        if matches!(self.size, Size::Inch(d) if d >= 2.0 && d.fract() == 0.0) {
+            let n = text.trim();
+            return format!("\"{n}\" could be anything: write M{n}, #{n} or {n} mm");
+        }
+        let rows = THREADS
+            .iter()
+            .filter(|thread| system.is_none_or(|system| thread.system == system))
+            .map(|thread| (thread.size, thread.diameter));
+        format!(
+            "no thread \"{}\"; the nearest are {}",
+            text.trim(),
+            scan::neighbours(rows, mm)
+        )
+    }
+}
+
+impl Size {
+    fn scan(scan: &mut Scan<'_>) -> Option<Self> {
+        if scan.word(&["m"]).is_some() {
+            return scan.decimal().map(Self::Metric);
+        }
+        if scan.word(&["#", "no.", "no"]).is_some() {
+            scan.blanks();
+            return scan.whole().map(Self::Number);
+        }
+        let size = scan.size()?;
+        if scan.word(&["mm"]).is_some() {
+            return Some(Self::Millimetres(size));
+        }
+        scan.word(&["inches", "inch", "in", "\"", "''"]);
+        Some(Self::Inch(size))
+    }
+}
+
+fn scan_series(scan: &mut Scan<'_>) -> Option<Series> {
+    scan.word(&["-"]);
+    let word = scan.word(&["unc", "unf", "uns", "un", "coarse", "fine"])?;
+    match word {
+        "unc" | "coarse" => Some(Series::Coarse),
+        "unf" | "fine" => Some(Series::Fine),
+        "uns" => Some(Series::Special),
+        _ => None,
+    }
+}
+
+/// Passes over a tolerance class, `2A` or `6g`, and tells whether there was one.
+fn scan_class(scan: &mut Scan<'_>) -> bool {
+    let before = *scan;
+    scan.word(&["-"]);
+    let class = scan.word(&[
+        "1a", "1b", "2a", "2b", "3a", "3b", "6g", "6h", "6e", "4h", "5h",
+    ]);
+    if class.is_none() {
+        *scan = before;
+    }
+    class.is_some()
+}
+
+fn unknown(text: &str) -> String {
+    format!(
+        "no thread \"{}\": write it as \"M10\", \"M12x1.25\", \"1/2-13\", \"#10-24\" or \"1/2 in\"",
+        text.trim()
+    )
+}
+
+fn near_sizes(mm: f64) -> String {
+    scan::neighbours(
+        THREADS.iter().map(|thread| (thread.size, thread.diameter)),
+        mm,
+    )
+}
+
+fn list(threads: &[&Thread]) -> String {
+    let names: Vec<String> = threads.iter().map(|thread| thread.name()).collect();
+    names.join(", ")
+}
+
+fn rounded(mm: f64) -> f64 {
+    (mm * 1000.0).round() / 1000.0
+}
+
+const THREAD: Parameter = Parameter::Text("thread");
+
+/// What recipes can ask about threads.
+pub const FUNCTIONS: &[Function] = &[
+    Function {
+        name: "diameter",
+        parameters: &[THREAD],
+        says: "nominal (major) diameter of a thread",
+        source: "ISO 261; ASME B1.1",
+        call: |values| Ok(Value::length(Given(values).thread(0)?.diameter)),
+    },
+    Function {
+        name: "pitch",
+        parameters: &[THREAD],
+        says: "pitch of a thread; 1 in / threads per inch for inch threads",
+        source: "ISO 261; ASME B1.1",
+        call: |values| Ok(Value::length(Given(values).thread(0)?.pitch)),
+    },
+    Function {
+        name: "tap_drill",
+        parameters: &[THREAD],
+        says: "drill before tapping",
+        source: "ISO 2306; drill chart of Machinery's Handbook for inch threads",
+        call: |values| Ok(Value::length(Given(values).thread(0)?.drill.diameter())),
+    },
+    Function {
+        name: "stress_area",
+        parameters: &[THREAD],
+        says: "tensile stress area: pi/4 (d - 0.938194 P)^2 metric, pi/4 (d - 0.974279 P)^2 inch",
+        source: "ISO 898-1; ASME B1.1",
+        call: |values| {
+            Ok(Value::of(
+                Given(values).thread(0)?.stress_area(),
+                Dimension::AREA,
+            ))
+        },
+    },
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn name(text: &str) -> String {
+        read(text).map_or_else(|e| e, |thread| thread.name())
+    }
+
+    #[test]
+    fn a_thread_may_be_written_in_many_ways() {
+        for (expected, ways) in [
+            (
+                "M10",
+                &[
+                    "M10",
+                    "m10",
+                    " M 10 ",
+                    "M10x1.5",
+                    "M10×1.5",
+                    "10 mm",
+                    "M10 coarse",
+                    "M10-6g",
+                ][..],
+            ),
+            (
+                "M12x1.25",
+                &[
+                    "M12x1.25",
+                    "m12 X 1.25",
+                    "M12×1,25",
+                    "M12-1.25",
+                    "12 mm x 1.25",
+                ],
+            ),
+            (
+                "1/2-13",
+                &[
+                    "1/2-13",
+                    "1/2 in",
+                    "1/2",
+                    "1/2\"",
+                    "1/2″",
+                    "0.5 in",
+                    ".5 in",
+                    "12.7 mm",
+                    "1/2 - 13",
+                    "1/2\"-13 UNC-2A",
+                    "1/2 UNC",
+                ],
+            ),
+            (
+                "1/2-20",
+                &["1/2-20", "1/2 unf", "1/2-20 UNF", "0.5 in - 20"],
+            ),
+            (
+                "#10-24",
+                &["#10-24", "#10", "no. 10", "No.10-24", "# 10 - 24", "10-24"],
+            ),
+            ("1-8", &["1-8", "1 in", "1", "1\"", "1 in-8 UNC"]),
+            ("1-14", &["1-14", "1-14 UNS"]),
+            ("#1-64", &["1-64", "#1"]),
+            (
+                "1-1/4-7",
+                &["1-1/4-7", "1 1/4-7", "1-1/4", "1.25 in", "1-1/4 in"],
+            ),
+            ("#0-80", &["#0", "0-80"]),
+        ] {
+            for way in ways {
+                assert_eq!(name(way), expected, "written {way}");
+            }
+        }
+    }
+
+    #[test]
+    fn what_is_not_made_gets_what_is() {
+        for (text, hint) in [
+            ("M13", "M12 and M14"),
+            ("M10x0.9", "M10, M10x0.75, M10x1, M10x1.25"),
+            ("1/2-12", "1/2-13, 1/2-20"),
+            ("1/2-13 UNF", "1/2-13, 1/2-20"),
+            ("0.3 in", "1/4 and 5/16"),
+            ("13 mm", "1/2 and M14"),
+            ("10", "M10, #10 or 10 mm"),
+            ("M", "write it as"),
+            ("", "write it as"),
+            ("M10x", "write it as"),
+            ("M10 bolt", "write it as"),
+            ("#99", "write it as"),
+            ("M1e9", "write it as"),
+        ] {
+            let message = read(text).expect_err(text);
+            assert!(message.contains(hint), "{text}: {message}");
+        }
+    }
+
+    #[test]
+    fn every_thread_reads_back_from_its_own_name() {
+        for thread in THREADS {
+            assert_eq!(read(&thread.name()).as_ref(), Ok(thread));
+        }
+    }
+}
