@@ -6,11 +6,13 @@
 pub mod draft;
 pub mod drawing;
 pub mod dxf;
+pub mod folder;
 pub mod sheet;
 
 pub use draft::{plate_drawing, sheet_drawing};
 pub use drawing::{Drawing, Ends, Entity, Polyline, Vertex};
 pub use dxf::{Dxf, Release};
+pub use folder::{Listed, Outputs, write_file};
 pub use sheet::{CutPlate, CutSheet};
 
 use crate::fault::Outcome;
