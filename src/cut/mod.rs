@@ -5,6 +5,7 @@
 
 pub mod path;
 pub mod settings;
+mod table_file;
 
-pub use path::{CutPath, Layer, PreparedPlate, SheetPlan};
-pub use settings::{CutSettings, Process, Table};
+pub use path::{CutPath, DrillPoint, Layer, Placed, PreparedPlate, SheetPlan};
+pub use settings::{CutSettings, Process, Swirl, Table};

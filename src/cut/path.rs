@@ -1,7 +1,7 @@
 //! One torch-on run, what a plate needs of them, and a sheet's worth in order.
 
-use crate::check::Finding;
-use crate::geometry::{Circle, Contour, Point, Region, Segment};
+use crate::finding::Finding;
+use crate::geometry::{Circle, Contour, Point, Pose, Region, Segment};
 
 /// The layer a line goes on in a cut-ready file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -76,22 +76,41 @@ impl CutPath {
         self.segments[0].start()
     }
 
+    /// Where the torch goes off.
+    #[must_use]
+    pub fn end(&self) -> Point {
+        self.segments[self.segments.len() - 1].end()
+    }
+
     /// Torch-on length, mm.
     #[must_use]
     pub fn length(&self) -> f64 {
         self.segments.iter().map(Segment::length).sum()
     }
+
+    /// The run moved.
+    #[must_use]
+    pub fn posed(&self, pose: &Pose) -> Self {
+        let segments = self.segments.iter().map(|segment| segment.posed(pose));
+        Self {
+            segments: segments.collect(),
+            nominal: self.nominal.posed(pose),
+            ..self.clone()
+        }
+    }
 }
 
-/// A hole that is not cut but centre-marked and drilled.
+/// A hole finished with a drill or reamer: only centre-marked on the table, or cut undersize.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DrillPoint {
     /// Index into the plate's `openings`.
     pub opening: usize,
     /// The finished hole.
     pub hole: Circle,
-    /// What to drill with, mm (tap drill for a tapped hole).
+    /// What to drill or ream with, mm (tap drill for a tapped hole).
     pub drill: f64,
+    /// The diameter that the table cuts, mm; `None` if it only marks the centre.
+    pub pilot: Option<f64>,
     /// What to do in words: `drill 6.8, tap M8`.
     pub work: String,
 }
@@ -101,7 +120,7 @@ pub struct DrillPoint {
 pub struct PreparedPlate {
     /// Openings first, the outside last.
     pub paths: Vec<CutPath>,
-    /// Holes left to the drill.
+    /// Holes left to the drill or reamer.
     pub drill: Vec<DrillPoint>,
     /// What the torch burns and pierces around the outside, filled (no openings): the plate grown by
     /// the kerf, with its outside lead and the clearance of its pierce.
@@ -111,6 +130,17 @@ pub struct PreparedPlate {
     pub room: Vec<(usize, Region)>,
     /// Notes and warnings on leads that had to be shortened and the like.
     pub findings: Vec<Finding>,
+}
+
+/// A plate laid on a sheet.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Placed {
+    /// Index of the prepared plate.
+    pub plate: usize,
+    /// From plate to sheet coordinates; never mirrored, or the torch would run the wrong way round.
+    pub pose: Pose,
+    /// The placement (index on the same sheet) whose window it sits in.
+    pub inside: Option<usize>,
 }
 
 /// All torch work on one sheet, in the order cut, in sheet coordinates.

@@ -7,7 +7,7 @@
 
 use super::sheet::{CutPlate, CutSheet};
 use super::{Drawing, Entity, Polyline};
-use crate::cut::Layer;
+use crate::cut::{DrillPoint, Layer};
 use crate::geometry::{Bounds, Circle, Point, Pose, Vector};
 use crate::plate::{Bend, Mark, Plate};
 
@@ -33,7 +33,8 @@ pub fn sheet_drawing(sheet: &CutSheet, plates: &[CutPlate]) -> Drawing {
     }
     for placement in &sheet.placements {
         let cut = &plates[placement.piece];
-        for drill in &cut.prepared.drill {
+        let marked = |drill: &&DrillPoint| drill.pilot.is_none();
+        for drill in cut.prepared.drill.iter().filter(marked) {
             let centre = placement.pose.point(drill.hole.centre);
             drawing.add(Layer::CentreMark, Entity::Point(centre));
         }

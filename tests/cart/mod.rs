@@ -101,6 +101,7 @@ pub fn hub_adapter() -> CutPlate {
                 opening: cut,
                 hole: tapped,
                 drill: 6.8,
+                pilot: None,
                 work: "drill 6.8, tap M8".to_owned(),
             }],
             outline: Region {
