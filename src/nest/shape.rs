@@ -1,0 +1,177 @@
+//! A piece made ready for collision queries.
+//!
+//! In: a cleaned outline with its windows, about any origin. Out: a [`Shape`] about its own centre,
+//! and for each turn an [`Oriented`] form with boxes around runs of edges, so that two shapes far
+//! apart or touching in one place are told apart in few steps.
+
+use super::poles::{self, Pole};
+use super::{Polygon, polygon};
+use crate::geometry::{Bounds, Point, Vector};
+
+/// Edges boxed together.
+const RUN: usize = 6;
+
+/// A straight edge.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Edge {
+    pub(super) from: Point,
+    pub(super) to: Point,
+}
+
+impl Edge {
+    pub(super) fn bounds(&self) -> Bounds {
+        Bounds::around([self.from, self.to])
+    }
+}
+
+/// A rigid form about its own centre.
+#[derive(Debug, Clone)]
+pub(super) struct Shape {
+    /// Solid outlines counter-clockwise, openings clockwise.
+    loops: Vec<Polygon>,
+    /// Where its centre is in the coordinates it was given in.
+    pub(super) centre: Vector,
+    /// Discs inside the metal, largest first.
+    pub(super) poles: Vec<Pole>,
+    /// Area of its solid outlines, mm².
+    pub(super) area: f64,
+    /// Area of its convex hull, mm².
+    pub(super) hull_area: f64,
+    /// Its greatest extent, mm.
+    pub(super) diameter: f64,
+    /// Directions of its longest hull edges, radians, longest first.
+    pub(super) flats: Vec<f64>,
+}
+
+impl Shape {
+    /// A shape from one outline (cleaned, counter-clockwise) and openings in it (the same).
+    pub(super) fn new(outline: &[Point], openings: &[Polygon]) -> Self {
+        let middle = polygon::bounds(outline).centre() - Point::ORIGIN;
+        let centred =
+            |points: &[Point]| -> Polygon { points.iter().map(|p| *p - middle).collect() };
+        let mut loops = vec![centred(outline)];
+        loops.extend(openings.iter().map(|opening| {
+            let mut opening = centred(opening);
+            opening.reverse();
+            opening
+        }));
+        let hull = polygon::hull(&loops[0]);
+        Self {
+            poles: poles::poles(&loops),
+            centre: middle,
+            area: polygon::signed_area(&loops[0]),
+            hull_area: polygon::signed_area(&hull),
+            diameter: polygon::diameter(&hull),
+            flats: flats(&hull),
+            loops,
+        }
+    }
+
+    /// The shape turned about its centre.
+    pub(super) fn turned(&self, turn: f64) -> Oriented {
+        let mut oriented = Oriented::default();
+        self.turn_into(turn, &mut oriented);
+        oriented
+    }
+
+    /// Like [`Shape::turned`], reusing the room of an earlier form.
+    pub(super) fn turn_into(&self, turn: f64, oriented: &mut Oriented) {
+        let (sin, cos) = turn.sin_cos();
+        let turned = |p: &Point| Point::new(p.x * cos - p.y * sin, p.x * sin + p.y * cos);
+        oriented.edges.clear();
+        for ring in &self.loops {
+            let Some(last) = ring.last() else { continue };
+            let mut from = turned(last);
+            for p in ring {
+                let to = turned(p);
+                oriented.edges.push(Edge { from, to });
+                from = to;
+            }
+        }
+        oriented.runs.clear();
+        oriented.runs.extend(
+            oriented
+                .edges
+                .chunks(RUN)
+                .map(|run| Bounds::around(run.iter().flat_map(|edge| [edge.from, edge.to]))),
+        );
+        oriented.bounds = oriented
+            .runs
+            .iter()
+            .fold(Bounds::EMPTY, |all, run| all.union(*run));
+        oriented.poles.clear();
+        oriented.poles.extend(self.poles.iter().map(|pole| Pole {
+            centre: turned(&pole.centre),
+            radius: pole.radius,
+        }));
+        oriented.turn = turn;
+    }
+}
+
+/// Directions of the longest edges of a hull, radians, longest first, near-equal ones once.
+fn flats(hull: &[Point]) -> Vec<f64> {
+    let mut sides: Vec<Vector> = polygon::edges(hull).map(|(a, b)| b - a).collect();
+    sides.sort_by(|a, b| b.length().total_cmp(&a.length()));
+    let mut flats: Vec<f64> = Vec::new();
+    for side in sides {
+        let angle = side.angle();
+        let known = flats
+            .iter()
+            .any(|flat| (angle - flat).sin().abs() < 0.02 && (angle - flat).cos() > 0.0);
+        if !known {
+            flats.push(angle);
+        }
+        if flats.len() == 6 {
+            break;
+        }
+    }
+    flats
+}
+
+/// A shape at one turn, about its own centre.
+#[derive(Debug, Clone)]
+pub(super) struct Oriented {
+    /// The turn, radians.
+    pub(super) turn: f64,
+    edges: Vec<Edge>,
+    runs: Vec<Bounds>,
+    /// The box around it.
+    pub(super) bounds: Bounds,
+    /// Its poles.
+    pub(super) poles: Vec<Pole>,
+}
+
+impl Default for Oriented {
+    fn default() -> Self {
+        Self {
+            turn: 0.0,
+            edges: Vec::new(),
+            runs: Vec::new(),
+            bounds: Bounds::EMPTY,
+            poles: Vec::new(),
+        }
+    }
+}
+
+impl Oriented {
+    /// Walls or a spot to avoid, in the coordinates it is given in.
+    pub(super) fn fixed(outline: &[Point]) -> (Self, Vector) {
+        let shape = Shape::new(outline, &[]);
+        (shape.turned(0.0), shape.centre)
+    }
+
+    /// Runs of neighbouring edges, each with the box around it.
+    pub(super) fn runs(&self) -> impl Iterator<Item = (&Bounds, &[Edge])> {
+        self.runs.iter().zip(self.edges.chunks(RUN))
+    }
+
+    /// Whether a point (about the shape's centre) lies in the metal.
+    pub(super) fn encloses(&self, p: Point) -> bool {
+        self.edges
+            .iter()
+            .filter(|edge| polygon::passes_right_of(edge.from, edge.to, p))
+            .count()
+            % 2
+            == 1
+    }
+}
