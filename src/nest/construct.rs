@@ -9,11 +9,11 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 use rand::RngExt;
 use rand_pcg::Pcg64;
 
+use super::Rotation;
 use super::clash::Laid;
 use super::item::Item;
 use super::room::Room;
 use super::shape::Oriented;
-use super::Rotation;
 use crate::geometry::Vector;
 
 /// Heights from which a piece is slid in from the open end.
@@ -46,8 +46,8 @@ pub(super) fn find(room: &Room, item: &Item, random: &mut Pcg64) -> Option<Place
             best: best.as_ref().map(|place| place.cost),
             found: None,
         };
-        search.from_the_open_end();
-        search.at_random(random);
+        search.try_open_end();
+        search.try_at_random(random);
         if let Some((at, cost)) = search.found {
             best = Some(Place { shape, at, cost });
         }
@@ -87,7 +87,7 @@ struct Search<'a> {
 
 impl Search<'_> {
     /// Slides the shape in from the right at several heights.
-    fn from_the_open_end(&mut self) {
+    fn try_open_end(&mut self) {
         let (walls, own) = (self.room.bounds(), self.shape.bounds);
         let slack = walls.height() - own.height();
         if slack < 0.0 || own.width() > walls.width() {
@@ -107,22 +107,24 @@ impl Search<'_> {
     }
 
     /// Tries random places that could beat the best so far.
-    fn at_random(&mut self, random: &mut Pcg64) {
+    fn try_at_random(&mut self, random: &mut Pcg64) {
         let (walls, own) = (self.room.bounds(), self.shape.bounds);
         let low = walls.min - own.min;
         let high = walls.max - own.max;
         if high.x < low.x || high.y < low.y {
             return;
         }
-        let frontier = self
-            .room
-            .boxes()
-            .iter()
-            .map(|reach| reach.max.x - own.min.x)
-            .fold(low.x, f64::max)
-            .min(high.x);
+        let frontier = if self.room.is_box() {
+            let rightmost = self.room.boxes().iter().map(|reach| reach.max.x);
+            rightmost.fold(walls.min.x, f64::max) - own.min.x
+        } else {
+            high.x
+        };
+        let frontier = frontier.clamp(low.x, high.x);
         for _ in 0..TRIES {
-            let limit = self.best.map_or(frontier, |best| frontier.min(best - own.max.x));
+            let limit = self
+                .best
+                .map_or(frontier, |best| frontier.min(best - own.max.x));
             let x = low.x + (limit - low.x).max(0.0) * random.random::<f64>();
             let y = low.y + (high.y - low.y) * random.random::<f64>();
             self.settle(Vector::new(x, y));
@@ -131,10 +133,7 @@ impl Search<'_> {
 
     /// If the shape can lie there, slides it left and down and keeps the place if it is the best.
     fn settle(&mut self, at: Vector) {
-        if self.best.is_some_and(|best| {
-            at.x + self.shape.bounds.max.x - self.room.bounds().width() > best
-        }) || !self.is_free(at)
-        {
+        if !self.is_free(at) {
             return;
         }
         let mut rest = at;

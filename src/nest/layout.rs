@@ -1,6 +1,7 @@
 //! Where everything lies.
 
-use crate::geometry::Pose;
+use super::{Piece, Stock};
+use crate::geometry::{Point, Pose};
 
 /// One copy of a piece on a sheet.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,6 +23,31 @@ pub struct SheetLayout {
     pub stock: usize,
     /// What lies on it.
     pub placements: Vec<Placement>,
+}
+
+impl SheetLayout {
+    /// How far along x the pieces reach from the left end of the usable area, mm.
+    #[must_use]
+    pub fn length(&self, pieces: &[Piece], stock: &[Stock]) -> f64 {
+        let xs = |points: &[Point], pose: &Pose, pick: fn(f64, f64) -> f64, from| {
+            points.iter().map(|p| pose.point(*p).x).fold(from, pick)
+        };
+        let left = xs(
+            &stock[self.stock].usable,
+            &Pose::IDENTITY,
+            f64::min,
+            f64::INFINITY,
+        );
+        self.placements.iter().fold(0.0, |length, placement| {
+            let right = xs(
+                &pieces[placement.piece].outline,
+                &placement.pose,
+                f64::max,
+                f64::NEG_INFINITY,
+            );
+            f64::max(length, right - left)
+        })
+    }
 }
 
 /// All sheets used, and what found no room.

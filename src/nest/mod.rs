@@ -13,14 +13,17 @@
 mod allot;
 mod clash;
 mod construct;
+pub mod footprint;
 mod item;
 pub mod layout;
 pub mod piece;
 mod poles;
 mod polygon;
+pub mod proof;
 mod room;
 mod shape;
 mod sheet;
+pub mod sheets;
 pub mod stock;
 
 pub use layout::{Layout, Placement, SheetLayout};
@@ -74,7 +77,10 @@ pub fn place(
     progress(Progress {
         sheets: layout.sheets.len(),
         unplaced: layout.unplaced.iter().map(|(_, copies)| copies).sum(),
-        last_length: 0.0,
+        last_length: layout
+            .sheets
+            .last()
+            .map_or(0.0, |sheet| sheet.length(pieces, stock)),
         spent: 1.0,
     });
     layout

@@ -85,9 +85,9 @@ impl Ord for Cell {
 /// The largest disc beside those given, if one is larger than `smallest`: squares are halved, the
 /// most promising first, until none can hold a disc larger by more than the precision.
 fn next_pole(loops: &[Polygon], poles: &[Pole], smallest: f64) -> Option<Pole> {
-    let bounds = loops.iter().fold(Bounds::EMPTY, |all, ring| {
-        all.union(polygon::bounds(ring))
-    });
+    let bounds = loops
+        .iter()
+        .fold(Bounds::EMPTY, |all, ring| all.union(polygon::bounds(ring)));
     let size = bounds.width().min(bounds.height());
     if size <= 0.0 {
         return None;

@@ -90,7 +90,11 @@ pub(super) fn diameter(polygon: &[Point]) -> f64 {
 
 /// Whether a point lies inside the loop, whichever way it runs.
 pub(super) fn encloses(polygon: &[Point], p: Point) -> bool {
-    edges(polygon).filter(|(a, b)| passes_right_of(*a, *b, p)).count() % 2 == 1
+    edges(polygon)
+        .filter(|(a, b)| passes_right_of(*a, *b, p))
+        .count()
+        % 2
+        == 1
 }
 
 /// Whether a ray from `p` along +x crosses the edge from `a` to `b`.

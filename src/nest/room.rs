@@ -43,6 +43,11 @@ impl Room {
         Some(room)
     }
 
+    /// Whether the walls are a box along the axes.
+    pub(super) fn is_box(&self) -> bool {
+        self.is_box
+    }
+
     /// The box around the walls.
     pub(super) fn bounds(&self) -> Bounds {
         self.bounds

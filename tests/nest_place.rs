@@ -1,0 +1,223 @@
+//! Laws of placing: nothing overlaps, nothing is lost, the same input gives the same layout.
+
+mod nest_check;
+
+use nest_check::{assert_sound, disc, outline, rectangle, sheets};
+use platewright::geometry::Point;
+use platewright::nest::{self, Budget, Control, Layout, Piece, Polygon, Rotation, Stock, proof};
+use proptest::prelude::*;
+
+fn piece(id: &str, quantity: u32, outline: Polygon, rotation: Rotation) -> Piece {
+    Piece {
+        id: id.into(),
+        quantity,
+        outline,
+        windows: Vec::new(),
+        rotation,
+    }
+}
+
+fn placed(pieces: &[Piece], stock: &[Stock], seed: u64, iterations: u64) -> Layout {
+    let budget = Budget {
+        seed,
+        iterations,
+        seconds: None,
+    };
+    nest::place(pieces, stock, &budget, &mut |_| Control::Continue)
+}
+
+/// What a front end of a produce cart needs, about a hundred parts.
+fn cart_parts() -> Vec<Piece> {
+    let quarters = Rotation::Steps(
+        (0..4)
+            .map(|k| f64::from(k) * std::f64::consts::FRAC_PI_2)
+            .collect(),
+    );
+    let mut hub = piece("hub", 12, disc(85.0, 64), Rotation::Free);
+    hub.windows = vec![disc(33.0, 32)];
+    let mut ring = piece("ring", 4, disc(150.0, 96), Rotation::Free);
+    ring.windows = vec![disc(105.0, 64)];
+    let arm = outline(&[
+        (0.0, -25.0),
+        (180.0, -14.0),
+        (190.0, 0.0),
+        (180.0, 14.0),
+        (0.0, 25.0),
+        (-20.0, 0.0),
+    ]);
+    let angle = outline(&[
+        (0.0, 0.0),
+        (120.0, 0.0),
+        (120.0, 40.0),
+        (40.0, 40.0),
+        (40.0, 80.0),
+        (0.0, 80.0),
+    ]);
+    vec![
+        hub,
+        ring,
+        piece("arm", 24, arm, Rotation::Free),
+        piece("angle", 20, angle, quarters.clone()),
+        piece("pad", 28, rectangle(60.0, 45.0), quarters),
+        piece(
+            "gusset",
+            16,
+            outline(&[(0.0, 0.0), (90.0, 0.0), (0.0, 60.0)]),
+            Rotation::Free,
+        ),
+    ]
+}
+
+#[test]
+fn a_hundred_parts_are_placed_soundly() {
+    let (pieces, stock) = (cart_parts(), [sheets(1220.0, 1220.0)]);
+    let layout = placed(&pieces, &stock, 1, 0);
+    assert_sound(&pieces, &stock, &layout);
+    assert!(layout.unplaced.is_empty());
+    assert_eq!(proof::on_polygons(&pieces, &stock, &layout), []);
+    let area: f64 = pieces
+        .iter()
+        .map(|p| f64::from(p.quantity) * area(&p.outline))
+        .sum();
+    let bound = (area / (1220.0 * 1220.0)).ceil() as usize;
+    assert!(
+        layout.sheets.len() <= bound + 1,
+        "{} sheets",
+        layout.sheets.len()
+    );
+    let guests = layout
+        .sheets
+        .iter()
+        .flat_map(|s| &s.placements)
+        .filter(|p| p.inside.is_some());
+    assert!(guests.count() >= 4, "the rings have room for pads");
+}
+
+fn area(polygon: &[Point]) -> f64 {
+    let pairs = (0..polygon.len()).map(|i| (polygon[i], polygon[(i + 1) % polygon.len()]));
+    pairs.map(|(a, b)| (a.x * b.y - b.x * a.y) / 2.0).sum()
+}
+
+#[test]
+fn remnants_are_used_before_sheets_and_spots_are_avoided() {
+    let pieces = [piece("pad", 30, rectangle(60.0, 45.0), Rotation::Free)];
+    let corner = Stock {
+        id: "corner".into(),
+        quantity: Some(1),
+        usable: outline(&[(0.0, 0.0), (400.0, 0.0), (300.0, 150.0), (0.0, 300.0)]),
+        avoid: vec![
+            disc(30.0, 24)
+                .iter()
+                .map(|p| Point::new(p.x + 120.0, p.y + 90.0))
+                .collect(),
+        ],
+        price: None,
+        remnant: true,
+    };
+    let stock = [sheets(1000.0, 500.0), corner];
+    let layout = placed(&pieces, &stock, 3, 0);
+    assert_sound(&pieces, &stock, &layout);
+    assert_eq!(
+        layout.sheets.iter().map(|s| s.stock).collect::<Vec<_>>(),
+        [1, 0]
+    );
+    assert!(layout.unplaced.is_empty());
+}
+
+#[test]
+fn what_fits_nowhere_is_listed() {
+    let pieces = [
+        piece("boom", 2, rectangle(2000.0, 50.0), Rotation::Free),
+        piece("pad", 3, rectangle(60.0, 45.0), Rotation::Free),
+        piece(
+            "line",
+            1,
+            outline(&[(0.0, 0.0), (5.0, 5.0), (9.0, 9.0)]),
+            Rotation::Free,
+        ),
+        piece(
+            "blank",
+            1,
+            vec![Point::new(f64::NAN, 0.0); 3],
+            Rotation::Free,
+        ),
+    ];
+    let mut one = sheets(1000.0, 500.0);
+    one.quantity = Some(1);
+    let layout = placed(&pieces, &[one], 1, 0);
+    assert_eq!(layout.unplaced, [(0, 2), (2, 1), (3, 1)]);
+    assert_eq!(layout.sheets[0].placements.len(), 3);
+}
+
+/// An outline around the origin that may be dented but does not cross itself.
+fn any_outline() -> impl Strategy<Value = Polygon> {
+    prop::collection::vec(15.0..70.0_f64, 3..14).prop_map(|reach| {
+        let n = reach.len();
+        (0..n)
+            .map(|i| Point::ORIGIN.polar(reach[i], i as f64 / n as f64 * std::f64::consts::TAU))
+            .collect()
+    })
+}
+
+fn any_piece() -> impl Strategy<Value = Piece> {
+    let rotation = prop_oneof![
+        Just(Rotation::Free),
+        Just(Rotation::Steps(vec![0.0])),
+        Just(Rotation::Steps(vec![0.0, std::f64::consts::PI])),
+        Just(Rotation::Steps(vec![0.3, 1.9])),
+    ];
+    (any_outline(), 1..6_u32, rotation, any::<bool>()).prop_map(
+        |(outline, quantity, rotation, window)| {
+            let mut made = piece("part", quantity, outline, rotation);
+            if window {
+                let shrunk = made
+                    .outline
+                    .iter()
+                    .map(|p| Point::new(p.x * 0.6, p.y * 0.6));
+                made.windows = vec![shrunk.collect()];
+            }
+            made
+        },
+    )
+}
+
+fn any_stock() -> impl Strategy<Value = Vec<Stock>> {
+    let line = (
+        200.0..500.0_f64,
+        150.0..400.0_f64,
+        0..4_u32,
+        any::<bool>(),
+        any::<bool>(),
+    );
+    prop::collection::vec(line, 1..3).prop_map(|lines| {
+        lines
+            .into_iter()
+            .map(|(width, height, quantity, remnant, spot)| Stock {
+                quantity: (quantity > 0).then_some(quantity),
+                remnant,
+                avoid: if spot {
+                    vec![rectangle(40.0, 60.0)]
+                } else {
+                    Vec::new()
+                },
+                ..sheets(width, height)
+            })
+            .collect()
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    #[test]
+    fn any_parts_on_any_stock_are_placed_soundly(
+        pieces in prop::collection::vec(any_piece(), 1..6),
+        stock in any_stock(),
+        seed in 0..1000_u64,
+    ) {
+        let layout = placed(&pieces, &stock, seed, 0);
+        assert_sound(&pieces, &stock, &layout);
+        prop_assert_eq!(proof::on_polygons(&pieces, &stock, &layout), []);
+        prop_assert_eq!(&layout, &placed(&pieces, &stock, seed, 0));
+    }
+}
