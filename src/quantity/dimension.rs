@@ -41,6 +41,10 @@ impl Dimension {
     pub const STRESS: Self = Self::new(-1, 1, -2, 0);
     /// Density, base unit kg/mm³.
     pub const DENSITY: Self = Self::new(-3, 1, 0, 0);
+    /// Volume or section modulus, base unit mm³.
+    pub const VOLUME: Self = Self::new(3, 0, 0, 0);
+    /// Second moment of area, base unit mm⁴.
+    pub const SECOND_MOMENT: Self = Self::new(4, 0, 0, 0);
 
     /// Powers of mm, kg, s and rad.
     #[must_use]
@@ -52,7 +56,98 @@ impl Dimension {
             angle,
         }
     }
+
+    /// This dimension to a whole power; `None` beyond [`Self::HIGHEST_POWER`].
+    #[must_use]
+    pub fn power(self, n: i32) -> Option<Self> {
+        self.map(|power| i32::from(power).checked_mul(n))
+    }
+
+    /// The dimension whose square this is; `None` if a power is odd.
+    #[must_use]
+    pub fn root(self) -> Option<Self> {
+        self.map(|power| (power % 2 == 0).then(|| i32::from(power) / 2))
+    }
+
+    /// Whether every power is one that a sensible formula may reach.
+    #[must_use]
+    pub fn is_sane(self) -> bool {
+        [self.length, self.mass, self.time, self.angle]
+            .iter()
+            .all(|power| power.unsigned_abs() <= Self::HIGHEST_POWER)
+    }
+
+    /// The highest power of a base unit that is computed with.
+    pub const HIGHEST_POWER: u8 = 24;
+
+    /// What a quantity of this dimension is called in a sentence: `a length`, `an angle`.
+    #[must_use]
+    pub fn describe(self) -> String {
+        NAMES
+            .iter()
+            .find(|(dimension, _)| *dimension == self)
+            .map_or_else(
+                || format!("a quantity in {}", self.base_unit()),
+                |(_, name)| (*name).to_owned(),
+            )
+    }
+
+    /// The base unit spelled out, `kg.mm2/s2`; empty for a plain number.
+    #[must_use]
+    pub fn base_unit(self) -> String {
+        let powers = [
+            ("kg", self.mass),
+            ("mm", self.length),
+            ("rad", self.angle),
+            ("s", self.time),
+        ];
+        let spell = |wanted: fn(i8) -> bool| {
+            powers
+                .iter()
+                .filter(|(_, power)| wanted(*power))
+                .map(|(unit, power)| match power.unsigned_abs() {
+                    1 => (*unit).to_owned(),
+                    n => format!("{unit}{n}"),
+                })
+                .collect::<Vec<_>>()
+                .join(".")
+        };
+        let (above, below) = (spell(|power| power > 0), spell(|power| power < 0));
+        match (above.is_empty(), below.is_empty()) {
+            (_, true) => above,
+            (true, false) => format!("1/{below}"),
+            (false, false) => format!("{above}/{below}"),
+        }
+    }
+
+    fn map(self, change: impl Fn(i8) -> Option<i32>) -> Option<Self> {
+        let one = |power| i8::try_from(change(power)?).ok();
+        let changed = Self::new(
+            one(self.length)?,
+            one(self.mass)?,
+            one(self.time)?,
+            one(self.angle)?,
+        );
+        changed.is_sane().then_some(changed)
+    }
 }
+
+const NAMES: [(Dimension, &str); 14] = [
+    (Dimension::NONE, "a plain number"),
+    (Dimension::LENGTH, "a length"),
+    (Dimension::AREA, "an area"),
+    (Dimension::VOLUME, "a volume"),
+    (Dimension::SECOND_MOMENT, "a second moment of area"),
+    (Dimension::ANGLE, "an angle"),
+    (Dimension::MASS, "a mass"),
+    (Dimension::TIME, "a time"),
+    (Dimension::SPEED, "a speed"),
+    (Dimension::ACCELERATION, "an acceleration"),
+    (Dimension::FORCE, "a force"),
+    (Dimension::TORQUE, "a torque"),
+    (Dimension::STRESS, "a stress"),
+    (Dimension::DENSITY, "a density"),
+];
 
 impl Mul for Dimension {
     type Output = Self;
@@ -75,5 +170,30 @@ impl Div for Dimension {
             self.time.saturating_sub(o.time),
             self.angle.saturating_sub(o.angle),
         )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn dimensions_multiply_divide_and_take_roots() {
+        assert_eq!(Dimension::FORCE * Dimension::LENGTH, Dimension::TORQUE);
+        assert_eq!(Dimension::FORCE / Dimension::AREA, Dimension::STRESS);
+        assert_eq!(Dimension::AREA.root(), Some(Dimension::LENGTH));
+        assert_eq!(Dimension::LENGTH.root(), None);
+        assert_eq!(Dimension::LENGTH.power(2), Some(Dimension::AREA));
+        assert_eq!(Dimension::LENGTH.power(i32::MAX), None);
+    }
+
+    #[test]
+    fn odd_dimensions_are_spelled_in_base_units() {
+        assert_eq!(Dimension::TORQUE.base_unit(), "kg.mm2/s2");
+        assert_eq!(
+            (Dimension::NONE / Dimension::LENGTH).describe(),
+            "a quantity in 1/mm"
+        );
+        assert_eq!(Dimension::ANGLE.describe(), "an angle");
     }
 }

@@ -1,8 +1,10 @@
 //! Reading and evaluating expressions with units.
 
+use std::fmt;
 use std::ops::Range;
 
-use super::{Function, Value};
+use super::tree::Node;
+use super::{Function, Value, evaluate, parser};
 
 /// What is wrong with an expression, where, and what to write instead.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -15,6 +17,36 @@ pub struct Mistake {
     pub remedy: Option<String>,
 }
 
+impl Mistake {
+    /// Something wrong at a place.
+    pub fn new(span: Range<usize>, message: impl Into<String>) -> Self {
+        Self {
+            span,
+            message: message.into(),
+            remedy: None,
+        }
+    }
+
+    /// Adds what to write instead.
+    #[must_use]
+    pub fn remedy(mut self, remedy: impl Into<String>) -> Self {
+        self.remedy = Some(remedy.into());
+        self
+    }
+}
+
+impl fmt::Display for Mistake {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.message)?;
+        match &self.remedy {
+            Some(remedy) => write!(f, "; {remedy}"),
+            None => Ok(()),
+        }
+    }
+}
+
+impl std::error::Error for Mistake {}
+
 /// Where an expression finds the names and functions it uses.
 pub trait Scope {
     /// The value of a name, if it has one. Names may have one dot (`boss.x`).
@@ -25,27 +57,73 @@ pub trait Scope {
     fn functions(&self) -> &[Function];
 }
 
+/// A scope with functions and no names of its own.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Nameless<'a>(pub &'a [Function]);
+
+impl Scope for Nameless<'_> {
+    fn value(&self, _name: &str) -> Option<Value> {
+        None
+    }
+
+    fn names(&self) -> Vec<String> {
+        Vec::new()
+    }
+
+    fn functions(&self) -> &[Function] {
+        self.0
+    }
+}
+
+/// Words that cannot be names, because expressions give them a meaning.
+pub const RESERVED: [&str; 7] = ["and", "or", "not", "true", "false", "pi", "if"];
+
 /// An expression that was read, ready to be evaluated any number of times.
-#[derive(Debug, Clone, PartialEq)]
+///
+/// Two expressions are equal if they read the same, however they are spaced; `Display` prints one
+/// in the usual spacing, and reading that gives an equal one.
+#[derive(Debug, Clone)]
 pub struct Expression {
     text: String,
+    tree: Node,
+}
+
+impl PartialEq for Expression {
+    fn eq(&self, other: &Self) -> bool {
+        self.tree == other.tree
+    }
+}
+
+impl fmt::Display for Expression {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.tree.fmt(f)
+    }
 }
 
 impl Expression {
     /// Reads an expression.
-    pub fn parse(_text: &str) -> Result<Self, Mistake> {
-        todo!("expressions")
+    pub fn parse(text: &str) -> Result<Self, Mistake> {
+        Ok(Self {
+            text: text.to_owned(),
+            tree: parser::parse(text)?,
+        })
     }
 
     /// Its value in a scope.
-    pub fn evaluate(&self, _scope: &dyn Scope) -> Result<Value, Mistake> {
-        todo!("expressions")
+    pub fn evaluate(&self, scope: &dyn Scope) -> Result<Value, Mistake> {
+        evaluate::evaluate(&self.text, &self.tree, scope)
     }
 
     /// The names it uses, each once, in order of appearance.
     #[must_use]
     pub fn names(&self) -> Vec<&str> {
-        todo!("expressions")
+        let mut names = Vec::new();
+        self.tree.each_name(&mut |name| {
+            if !RESERVED.contains(&name) && !names.contains(&name) {
+                names.push(name);
+            }
+        });
+        names
     }
 
     /// The text it was read from.

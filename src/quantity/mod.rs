@@ -4,11 +4,20 @@
 //! [`Mistake`] that points at the place. Adding a length to an angle is such a mistake.
 
 pub mod dimension;
+mod evaluate;
 pub mod expression;
+pub mod format;
 pub mod function;
+pub mod mathematics;
+mod parser;
+mod token;
+mod tree;
+pub mod unit;
 pub mod value;
 
 pub use dimension::Dimension;
-pub use expression::{Expression, Mistake, Scope};
+pub use expression::{Expression, Mistake, Nameless, RESERVED, Scope};
 pub use function::{Function, Parameter};
+pub use mathematics::MATHEMATICS;
+pub use unit::{UNITS, Unit};
 pub use value::{Quantity, Value};

@@ -1,0 +1,169 @@
+//! Quantities as people read them. The only place that rounds.
+
+use super::{Dimension, Quantity, Value};
+
+/// Two amounts this close, relative to the larger, count as equal in comparisons and counts.
+const RELATIVE_TOLERANCE: f64 = 1e-9;
+/// Two amounts this close count as equal whatever their size: the noise of a difference that
+/// should be 0.
+const ABSOLUTE_TOLERANCE: f64 = 1e-11;
+
+/// Whether two amounts are equal but for rounding.
+#[must_use]
+pub fn nearly_equal(a: f64, b: f64) -> bool {
+    let gap = (a - b).abs();
+    gap <= ABSOLUTE_TOLERANCE || gap <= RELATIVE_TOLERANCE * a.abs().max(b.abs())
+}
+
+/// The unit that people read a dimension in, and one of it in base units; `None` for a plain number
+/// and for dimensions that have no usual unit.
+#[must_use]
+pub fn usual_unit(dimension: Dimension) -> Option<(&'static str, f64)> {
+    Some(match dimension {
+        Dimension::LENGTH => ("mm", 1.0),
+        Dimension::ANGLE => ("deg", std::f64::consts::PI / 180.0),
+        Dimension::AREA => ("mm2", 1.0),
+        Dimension::VOLUME => ("mm3", 1.0),
+        Dimension::SECOND_MOMENT => ("mm4", 1.0),
+        Dimension::FORCE => ("N", 1.0e3),
+        Dimension::TORQUE => ("N.m", 1.0e6),
+        Dimension::STRESS => ("MPa", 1.0e3),
+        Dimension::MASS => ("kg", 1.0),
+        Dimension::DENSITY => ("kg/m3", 1.0e-9),
+        Dimension::TIME => ("s", 1.0),
+        Dimension::SPEED => ("mm/s", 1.0),
+        Dimension::ACCELERATION => ("mm/s2", 1.0),
+        _ => return None,
+    })
+}
+
+/// A number to at most so many places, without trailing zeros: `12.7`, `8`.
+#[must_use]
+pub fn decimal(number: f64, places: usize) -> String {
+    let fixed = format!("{number:.places$}");
+    let trimmed = if fixed.contains('.') {
+        fixed.trim_end_matches('0').trim_end_matches('.')
+    } else {
+        &fixed
+    };
+    match trimmed {
+        "-0" => "0".to_owned(),
+        other => other.to_owned(),
+    }
+}
+
+/// A length in mm: `114.3 mm`, to a thousandth.
+#[must_use]
+pub fn millimetres(mm: f64) -> String {
+    format!("{} mm", decimal(mm, 3))
+}
+
+/// A length in both units, inches to three places: `114.3 mm (4.500 in)`.
+#[must_use]
+pub fn both_units(mm: f64) -> String {
+    let inches = mm / 25.4;
+    let inches = if inches.abs() < 0.0005 { 0.0 } else { inches };
+    format!("{} ({inches:.3} in)", millimetres(mm))
+}
+
+/// Inches as a whole and a fraction, `4-1/2`, if they are exact to 1/64.
+#[must_use]
+pub fn fraction(inches: f64) -> Option<String> {
+    let sixty_fourths = (inches.abs() * 64.0).round();
+    if !nearly_equal(inches.abs() * 64.0, sixty_fourths) || sixty_fourths > 1.0e9 {
+        return None;
+    }
+    let sign = if inches < 0.0 { "-" } else { "" };
+    let total = sixty_fourths as u64;
+    let (whole, mut part, mut of) = (total / 64, total % 64, 64);
+    while part != 0 && part.is_multiple_of(2) {
+        part /= 2;
+        of /= 2;
+    }
+    Some(match (whole, part) {
+        (0, 0) => "0".to_owned(),
+        (whole, 0) => format!("{sign}{whole}"),
+        (0, part) => format!("{sign}{part}/{of}"),
+        (whole, part) => format!("{sign}{whole}-{part}/{of}"),
+    })
+}
+
+/// An angle in degrees: `22.5°`, to a thousandth.
+#[must_use]
+pub fn degrees(radians: f64) -> String {
+    format!("{}°", decimal(radians.to_degrees(), 3))
+}
+
+/// A quantity in the units that people read it in: lengths in mm and inch, the rest in their usual
+/// unit.
+#[must_use]
+pub fn quantity(quantity: Quantity) -> String {
+    let Quantity { amount, dimension } = quantity;
+    match dimension {
+        Dimension::LENGTH => both_units(amount),
+        Dimension::ANGLE => degrees(amount),
+        Dimension::NONE => significant(amount),
+        other => match usual_unit(other) {
+            Some((unit, factor)) => format!("{} {unit}", significant(amount / factor)),
+            None => format!("{} {}", significant(amount), other.base_unit()),
+        },
+    }
+}
+
+/// A value as people read it; truths are `yes` and `no`.
+#[must_use]
+pub fn value(value: &Value) -> String {
+    match value {
+        Value::Quantity(it) => quantity(*it),
+        Value::Text(words) => words.clone(),
+        Value::Truth(true) => "yes".to_owned(),
+        Value::Truth(false) => "no".to_owned(),
+    }
+}
+
+/// Three places, or four significant digits where that is more: `7850`, `0.001234`.
+fn significant(number: f64) -> String {
+    let size = number.abs();
+    let places = if size >= 1.0 || size == 0.0 {
+        3
+    } else {
+        (3.0 - size.log10().floor()).clamp(3.0, 16.0) as usize
+    };
+    decimal(number, places)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lengths_read_in_both_units() {
+        assert_eq!(both_units(114.3), "114.3 mm (4.500 in)");
+        assert_eq!(both_units(-0.000_001), "0 mm (0.000 in)");
+        assert_eq!(both_units(3.175), "3.175 mm (0.125 in)");
+    }
+
+    #[test]
+    fn fractions_only_where_exact_to_a_sixty_fourth() {
+        let read = |inches: f64| fraction(inches);
+        assert_eq!(read(4.5).as_deref(), Some("4-1/2"));
+        assert_eq!(read(1.625).as_deref(), Some("1-5/8"));
+        assert_eq!(read(-0.015_625).as_deref(), Some("-1/64"));
+        assert_eq!(read(41.275 / 25.4).as_deref(), Some("1-5/8"));
+        assert_eq!(read(2.0).as_deref(), Some("2"));
+        assert_eq!(read(0.0).as_deref(), Some("0"));
+        assert_eq!(read(0.3), None);
+        assert_eq!(read(f64::NAN), None);
+    }
+
+    #[test]
+    fn other_quantities_read_in_their_usual_unit() {
+        let read = |amount, dimension| quantity(Quantity { amount, dimension });
+        assert_eq!(read(7.85e-6, Dimension::DENSITY), "7850 kg/m3");
+        assert_eq!(read(40.0e6, Dimension::TORQUE), "40 N.m");
+        assert_eq!(read(355.0e3, Dimension::STRESS), "355 MPa");
+        assert_eq!(read(std::f64::consts::FRAC_PI_8, Dimension::ANGLE), "22.5°");
+        assert_eq!(read(0.000_123_4, Dimension::NONE), "0.0001234");
+        assert_eq!(read(2.0, Dimension::new(-1, 0, 0, 0)), "2 1/mm");
+    }
+}
