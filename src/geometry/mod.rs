@@ -3,14 +3,23 @@
 //! Lengths are millimetres, angles radians, y points up. A hole is a circle and a fillet an arc;
 //! flattening happens only inside a computation that asks for it, with a stated chord tolerance.
 
+mod arrangement;
 pub mod contour;
+mod curve;
 pub mod flatten;
+mod intersection;
 pub mod kernel;
 pub mod measure;
+mod offset;
+mod piece;
+mod planar;
 pub mod point;
 pub mod pose;
 pub mod region;
+mod run;
 pub mod segment;
+mod stitching;
+pub mod tolerance;
 
 pub use contour::{Circle, Contour};
 pub use flatten::Side;
@@ -20,3 +29,4 @@ pub use point::{Bounds, Point, Vector};
 pub use pose::Pose;
 pub use region::{Face, Region};
 pub use segment::{Segment, Turning};
+pub use tolerance::Tolerance;

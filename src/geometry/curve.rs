@@ -1,0 +1,140 @@
+//! What an edge runs along: an endless line or a whole circle, with a direction.
+//!
+//! The kernel keeps the curve an edge was first given, however often the edge is split, so that
+//! splitting never moves it and a radius stays as asked.
+
+use super::{Point, Turning, Vector};
+
+/// A directed line or circle.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Curve {
+    /// The line through a point in a unit direction.
+    Line { origin: Point, direction: Vector },
+    /// A circle run one way.
+    Circle {
+        centre: Point,
+        radius: f64,
+        turning: Turning,
+    },
+}
+
+impl Curve {
+    /// The same run the other way.
+    pub(super) fn reversed(self) -> Self {
+        match self {
+            Self::Line { origin, direction } => Self::Line {
+                origin,
+                direction: -direction,
+            },
+            Self::Circle {
+                centre,
+                radius,
+                turning,
+            } => Self::Circle {
+                centre,
+                radius,
+                turning: turning.reversed(),
+            },
+        }
+    }
+
+    /// How far a point lies to the left of the curve, mm; negative to the right.
+    pub(super) fn left_of(&self, p: Point) -> f64 {
+        match *self {
+            Self::Line { origin, direction } => direction.cross(p - origin),
+            Self::Circle {
+                centre,
+                radius,
+                turning,
+            } => {
+                let inward = radius - p.distance(centre);
+                match turning {
+                    Turning::Left => inward,
+                    Turning::Right => -inward,
+                }
+            }
+        }
+    }
+
+    /// Unit direction of travel beside a point.
+    pub(super) fn direction_at(&self, p: Point) -> Vector {
+        match *self {
+            Self::Line { direction, .. } => direction,
+            Self::Circle {
+                centre, turning, ..
+            } => {
+                let outward = (p - centre).unit().unwrap_or(Vector::new(1.0, 0.0));
+                match turning {
+                    Turning::Left => outward.left(),
+                    Turning::Right => -outward.left(),
+                }
+            }
+        }
+    }
+
+    /// Distance along the curve from beside one point to beside another, mm; on a circle in the
+    /// half turns before and after it.
+    pub(super) fn along(&self, from: Point, to: Point) -> f64 {
+        match *self {
+            Self::Line { direction, .. } => direction.dot(to - from),
+            Self::Circle {
+                centre,
+                radius,
+                turning,
+            } => {
+                let (a, b) = (from - centre, to - centre);
+                let turn = a.cross(b).atan2(a.dot(b));
+                match turning {
+                    Turning::Left => turn * radius,
+                    Turning::Right => -turn * radius,
+                }
+            }
+        }
+    }
+
+    /// The nearest point on the curve.
+    pub(super) fn foot(&self, p: Point) -> Point {
+        match *self {
+            Self::Line { origin, direction } => origin + direction * direction.dot(p - origin),
+            Self::Circle { centre, radius, .. } => {
+                centre + (p - centre).unit().unwrap_or(Vector::new(1.0, 0.0)) * radius
+            }
+        }
+    }
+
+    /// The point on the curve half-way between two points less than a half turn apart.
+    pub(super) fn middle(&self, a: Point, b: Point) -> Point {
+        match *self {
+            Self::Line { .. } => self.foot(a.lerp(b, 0.5)),
+            Self::Circle { centre, radius, .. } => match ((a - centre) + (b - centre)).unit() {
+                Some(outward) => centre + outward * radius,
+                None => self.foot(a),
+            },
+        }
+    }
+
+    /// Where the stretch between two points, monotone in y, passes height `y`.
+    pub(super) fn x_at(&self, a: Point, b: Point, y: f64) -> f64 {
+        if y == a.y {
+            return a.x;
+        }
+        if y == b.y {
+            return b.x;
+        }
+        let x = match *self {
+            Self::Line { origin, direction } => {
+                origin.x + (y - origin.y) * direction.x / direction.y
+            }
+            Self::Circle { centre, radius, .. } => {
+                let rise = y - centre.y;
+                let half = ((radius - rise) * (radius + rise)).max(0.0).sqrt();
+                if a.x + b.x >= 2.0 * centre.x {
+                    centre.x + half
+                } else {
+                    centre.x - half
+                }
+            }
+        };
+        x.clamp(a.x.min(b.x), a.x.max(b.x))
+    }
+}
