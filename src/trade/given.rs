@@ -30,6 +30,18 @@ impl<'a> Given<'a> {
             .ok_or_else(|| format!("value {} is missing", index + 1))
     }
 
+    /// The word at a place; a plain number counts as the word it would be written with.
+    pub(super) fn word(self, index: usize) -> Result<String, String> {
+        match self.0.get(index) {
+            Some(Value::Quantity(Quantity { amount, dimension }))
+                if *dimension == Dimension::NONE =>
+            {
+                Ok(amount.to_string())
+            }
+            _ => self.text(index).map(str::to_owned),
+        }
+    }
+
     /// The number at a place in base units, or `None` if it was left out.
     pub(super) fn amount_if_any(self, index: usize) -> Result<Option<f64>, String> {
         match self.0.get(index) {

@@ -5,18 +5,30 @@
 //! table says where its rows come from and which of them were confirmed ([`Origin`]).
 
 pub mod bend;
+pub mod bolt;
+pub mod cautions;
+pub mod chain;
 pub mod circle;
 pub mod clearance;
 pub mod drill;
 pub mod edge;
 mod given;
+pub mod material;
 pub mod origin;
+pub mod paper;
+pub mod pipe;
 mod scan;
+pub mod sheet;
+pub mod steering;
+pub mod strength;
+pub mod thermal;
 pub mod thread;
 pub mod thread_table;
 pub mod unit;
+pub mod wheel;
 
 pub use clearance::Fit;
+pub use material::Material;
 pub use origin::Origin;
 pub use thread::Thread;
 
@@ -30,8 +42,18 @@ static FUNCTIONS: LazyLock<Vec<Function>> = LazyLock::new(|| {
         drill::FUNCTIONS,
         clearance::FUNCTIONS,
         edge::FUNCTIONS,
+        bolt::FUNCTIONS,
         circle::FUNCTIONS,
+        wheel::FUNCTIONS,
         bend::FUNCTIONS,
+        material::FUNCTIONS,
+        sheet::FUNCTIONS,
+        pipe::FUNCTIONS,
+        steering::FUNCTIONS,
+        chain::FUNCTIONS,
+        thermal::FUNCTIONS,
+        strength::FUNCTIONS,
+        paper::FUNCTIONS,
     ]
     .concat()
 });
@@ -55,5 +77,21 @@ pub fn origins() -> &'static [Origin] {
         clearance::ASME_B18_2_8,
         edge::J3_4,
         edge::J3_3,
+        bolt::ISO_898_1,
+        bolt::SAE_J429,
+        wheel::ORIGIN,
+        material::DENSITIES,
+        material::STRENGTHS,
+        sheet::STEEL,
+        sheet::GALVANISED,
+        sheet::STAINLESS,
+        sheet::ALUMINIUM,
+        pipe::NPS,
+        pipe::EN_TUBE,
+        chain::CHAINS,
+        thermal::CLASS_1,
+        thermal::CLASS_2,
+        thermal::CUT_FACE,
+        paper::ORIGIN,
     ]
 }

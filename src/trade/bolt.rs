@@ -1,0 +1,244 @@
+//! What a bolt carries by its class, and the torque that tightens it.
+
+use super::given::Given;
+use super::origin::Origin;
+use super::scan;
+use super::thread::{System, Thread};
+use super::unit::{INCH, KSI, MEGAPASCAL};
+use crate::quantity::{Dimension, Function, Parameter, Value};
+
+/// Metric property classes.
+pub const ISO_898_1: Origin = Origin {
+    title: "least strength of metric bolts by property class",
+    source: "ISO 898-1:2013 Table 3",
+    verified: "4.6, 4.8, 5.8, 8.8 to 16 mm, 9.8 and 12.9 looked up; 5.6, 6.8, 8.8 over 16 mm and 10.9 from memory",
+};
+
+/// Inch grades.
+pub const SAE_J429: Origin = Origin {
+    title: "least strength of inch bolts by grade",
+    source: "SAE J429",
+    verified: "grade 1, 2 over 3/4 in and 5 looked up; 2 to 3/4 in and 8 from memory, tensile of grade 2 confirmed as 74 ksi",
+};
+
+/// Slack at the end of a range of sizes, mm.
+const SAME: f64 = 1e-6;
+
+/// Least strength of a bolt's steel, in base stress units.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Strength {
+    /// Proof stress: held without lasting stretch.
+    pub proof: f64,
+    /// Yield, or 0.2 % proof.
+    pub yield_point: f64,
+    /// Tensile strength.
+    pub tensile: f64,
+}
+
+/// A class over a range of diameters.
+struct Row {
+    system: System,
+    class: &'static str,
+    /// Diameter over which it holds, mm.
+    over: f64,
+    /// Largest diameter, mm.
+    upto: f64,
+    strength: Strength,
+}
+
+/// Class, diameters over and up to (mm), tensile, yield and proof stress in MPa.
+const fn iso(class: &'static str, over: f64, upto: f64, rm: f64, yp: f64, proof: f64) -> Row {
+    Row {
+        system: System::Metric,
+        class,
+        over,
+        upto,
+        strength: Strength {
+            proof: proof * MEGAPASCAL,
+            yield_point: yp * MEGAPASCAL,
+            tensile: rm * MEGAPASCAL,
+        },
+    }
+}
+
+/// Grade, diameters over and up to (inch), proof, yield and tensile stress in ksi.
+const fn sae(class: &'static str, over: f64, upto: f64, proof: f64, yp: f64, rm: f64) -> Row {
+    Row {
+        system: System::Inch,
+        class,
+        over: over * INCH,
+        upto: upto * INCH,
+        strength: Strength {
+            proof: proof * KSI,
+            yield_point: yp * KSI,
+            tensile: rm * KSI,
+        },
+    }
+}
+
+/// The standard covers M1.6 to M39.
+const ROWS: &[Row] = &[
+    iso("4.6", 1.5, 39.0, 400.0, 240.0, 225.0),
+    iso("4.8", 1.5, 39.0, 420.0, 340.0, 310.0),
+    iso("5.6", 1.5, 39.0, 500.0, 300.0, 280.0),
+    iso("5.8", 1.5, 39.0, 520.0, 420.0, 380.0),
+    iso("6.8", 1.5, 39.0, 600.0, 480.0, 440.0),
+    iso("8.8", 1.5, 16.0, 800.0, 640.0, 580.0),
+    iso("8.8", 16.0, 39.0, 830.0, 660.0, 600.0),
+    iso("9.8", 1.5, 16.0, 900.0, 720.0, 650.0),
+    iso("10.9", 1.5, 39.0, 1040.0, 940.0, 830.0),
+    iso("12.9", 1.5, 39.0, 1220.0, 1100.0, 970.0),
+    sae("1", 0.24, 1.5, 33.0, 36.0, 60.0),
+    sae("2", 0.24, 0.75, 55.0, 57.0, 74.0),
+    sae("2", 0.75, 1.5, 33.0, 36.0, 60.0),
+    sae("5", 0.24, 1.0, 85.0, 92.0, 120.0),
+    sae("5", 1.0, 1.5, 74.0, 81.0, 105.0),
+    sae("8", 0.24, 1.5, 120.0, 130.0, 150.0),
+];
+
+/// The strength of a thread's bolt in a class: `8.8`, `class 10.9`, `grade 5`, `5`.
+pub fn strength(thread: &Thread, class: &str) -> Result<Strength, String> {
+    let plain = scan::plain(class);
+    let bare = ["class", "grade", "gr.", "gr", "sae", "iso"]
+        .iter()
+        .fold(plain.as_str(), |text, word| {
+            text.trim_start_matches(word).trim()
+        });
+    let of_class = |row: &&Row| row.system == thread.system && row.class == bare;
+    let found = ROWS
+        .iter()
+        .filter(of_class)
+        .find(|row| row.over + SAME < thread.diameter && thread.diameter <= row.upto + SAME);
+    if let Some(row) = found {
+        return Ok(row.strength);
+    }
+    if ROWS.iter().any(|row| of_class(&row)) {
+        return Err(format!(
+            "{} is outside the sizes of {}",
+            thread.size,
+            range(thread, bare)
+        ));
+    }
+    Err(format!(
+        "no class \"{class}\" for {}: there are {}",
+        thread.size,
+        classes(thread.system)
+    ))
+}
+
+fn range(thread: &Thread, class: &str) -> String {
+    let upto = ROWS
+        .iter()
+        .filter(|row| row.system == thread.system && row.class == class)
+        .fold(0.0, |most: f64, row| most.max(row.upto));
+    match thread.system {
+        System::Metric => format!("class {class} (M1.6 to M{upto}, {})", ISO_898_1.source),
+        System::Inch => format!("grade {class} (1/4 to 1-1/2 in, {})", SAE_J429.source),
+    }
+}
+
+fn classes(system: System) -> String {
+    let mut names: Vec<&str> = ROWS
+        .iter()
+        .filter(|row| row.system == system)
+        .map(|row| row.class)
+        .collect();
+    names.dedup();
+    match system {
+        System::Metric => format!("{} ({})", names.join(", "), ISO_898_1.source),
+        System::Inch => format!("grade {} ({})", names.join(", "), SAE_J429.source),
+    }
+}
+
+/// Torque that makes a clamping force, base units: T = K F d (Shigley).
+#[must_use]
+pub fn tightening_torque(k: f64, thread: &Thread, force: f64) -> f64 {
+    k * force * thread.diameter
+}
+
+fn load(values: &[Value], stress: fn(Strength) -> f64) -> Result<Value, String> {
+    let given = Given(values);
+    let thread = given.thread(0)?;
+    let strength = strength(&thread, &given.word(1)?)?;
+    Ok(Value::of(
+        thread.stress_area() * stress(strength),
+        Dimension::FORCE,
+    ))
+}
+
+const LOAD: &[Parameter] = &[Parameter::Text("thread"), Parameter::Text("class")];
+const CLASSES: &str = "ISO 898-1:2013 Table 3; SAE J429";
+
+/// What recipes can ask about bolts.
+pub const FUNCTIONS: &[Function] = &[
+    Function {
+        name: "proof_load",
+        parameters: LOAD,
+        says: "load a bolt holds without lasting stretch: stress area * proof stress; class \"8.8\" or \"grade 5\"",
+        source: CLASSES,
+        call: |values| load(values, |strength| strength.proof),
+    },
+    Function {
+        name: "yield_load",
+        parameters: LOAD,
+        says: "load at which a bolt yields: stress area * yield stress",
+        source: CLASSES,
+        call: |values| load(values, |strength| strength.yield_point),
+    },
+    Function {
+        name: "tensile_load",
+        parameters: LOAD,
+        says: "least load that breaks a bolt: stress area * tensile strength",
+        source: CLASSES,
+        call: |values| load(values, |strength| strength.tensile),
+    },
+    Function {
+        name: "bolt_torque",
+        parameters: &[
+            Parameter::Quantity("k", Dimension::NONE),
+            Parameter::Text("thread"),
+            Parameter::Quantity("force", Dimension::FORCE),
+        ],
+        says: "tightening torque k * force * diameter; k about 0.2 as received, 0.18 lubricated, 0.3 black and dry",
+        source: "Shigley's Mechanical Engineering Design, ch. 8",
+        call: |values| {
+            let given = Given(values);
+            let k = given.positive(0, "nut factor")?;
+            let force = given.not_negative(2, "force")?;
+            let torque = tightening_torque(k, &given.thread(1)?, force);
+            Ok(Value::of(torque, Dimension::TORQUE))
+        },
+    },
+];
+
+#[cfg(test)]
+mod tests {
+    use super::super::thread::read;
+    use super::*;
+
+    fn proof(thread: &str, class: &str) -> Result<f64, String> {
+        strength(&read(thread)?, class).map(|strength| strength.proof / MEGAPASCAL)
+    }
+
+    #[test]
+    fn ranges_of_size_are_kept_apart_at_their_end() {
+        assert_eq!(proof("M16", "8.8"), Ok(580.0));
+        assert_eq!(proof("M18", "8.8"), Ok(600.0));
+        assert_eq!(proof("3/4-10", "grade 2"), Ok(55.0 * KSI / MEGAPASCAL));
+        assert_eq!(proof("7/8-9", "2"), Ok(33.0 * KSI / MEGAPASCAL));
+    }
+
+    #[test]
+    fn a_class_of_the_other_system_or_past_its_sizes_is_refused_with_what_there_is() {
+        for (thread, class, hint) in [
+            ("M10", "grade 5", "4.6, 4.8, 5.6"),
+            ("1/2-13", "8.8", "grade 1, 2, 5, 8"),
+            ("M20", "9.8", "M1.6 to M16"),
+            ("M42", "8.8", "M1.6 to M39"),
+            ("#10-24", "5", "1/4 to 1-1/2 in"),
+        ] {
+            let message = proof(thread, class).expect_err(thread);
+            assert!(message.contains(hint), "{message}");
+        }
+    }
+}

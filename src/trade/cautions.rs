@@ -1,0 +1,129 @@
+//! Safety cautions by topic, printed where they apply.
+
+/// Topic and text, in the order they are printed. Common practice of the trade; the fume topics
+/// follow the guidance of occupational-safety authorities.
+const CAUTIONS: &[(&str, &str)] = &[
+    (
+        "scope",
+        "This is geometry and arithmetic. It approves no part for a road, a load or a speed.",
+    ),
+    (
+        "safety-critical",
+        "When a steering, suspension, hub or brake part breaks, people can die. Have the design, \
+         the material and the welds checked by a qualified person before the part is used.",
+    ),
+    (
+        "wheel adapters",
+        "Check stud length, thread engagement, seat shape, centring and tightening torque, and \
+         tighten again after the first short run. An adapter moves the wheel outward and loads \
+         the bearings more.",
+    ),
+    (
+        "steering",
+        "Turn the steering to full lock both ways: nothing may touch, the linkage may not go over \
+         centre, and every fastener must be locked by a nut or a split pin.",
+    ),
+    (
+        "holes",
+        "Keep the edge distance printed here. Never slot, enlarge or weld up a bolt hole in a \
+         wheel or steering part.",
+    ),
+    (
+        "fasteners",
+        "Use the bolt class named here, one class in a joint, and no stretched bolt or used \
+         locking nut again.",
+    ),
+    (
+        "welds",
+        "Have welds that carry load made or inspected by a qualified welder. Look for cracks \
+         after the first hours of use and regularly from then on.",
+    ),
+    (
+        "thermal edges",
+        "A plasma or oxy-fuel edge is hard and may have fine notches. Grind it back where it is \
+         loaded, and drill or ream bolt holes rather than use them as cut.",
+    ),
+    (
+        "aluminium",
+        "Welding softens heat-treated aluminium beside the seam: do not count on the strength of \
+         the plate there.",
+    ),
+    (
+        "zinc fume",
+        "Take the coating off galvanised or plated steel before cutting or welding it, and use \
+         extraction: zinc fume gives metal fume fever.",
+    ),
+    (
+        "stainless fume",
+        "Cutting or welding stainless steel frees hexavalent chromium, which causes cancer. Use \
+         extraction and suitable breathing protection.",
+    ),
+    (
+        "light and fire",
+        "Shield eyes and skin from the arc, clear away what burns, keep an extinguisher at hand \
+         and stay until the metal is cold.",
+    ),
+    (
+        "water tables",
+        "Aluminium dross under water can give off hydrogen: ventilate, and leave no pieces in the \
+         tank.",
+    ),
+    (
+        "template check",
+        "Measure the scale bars on the printout and one cut sample hole before you cut the lot.",
+    ),
+    (
+        "units",
+        "Before cutting, compare the unit of the file with a dimension you know on the machine.",
+    ),
+    (
+        "law",
+        "Vehicle, electrical and building rules where you live come first. Where they ask for a \
+         licensed engineer, use one.",
+    ),
+];
+
+/// The caution of a topic.
+#[must_use]
+pub fn text(topic: &str) -> Option<&'static str> {
+    let found = CAUTIONS.iter().find(|(name, _)| *name == topic);
+    found.map(|(_, text)| *text)
+}
+
+/// Every topic, in the order cautions are printed.
+pub fn topics() -> impl Iterator<Item = &'static str> {
+    CAUTIONS.iter().map(|(topic, _)| *topic)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::material::MATERIALS;
+    use super::*;
+
+    #[test]
+    fn each_topic_has_one_text_of_whole_sentences() {
+        for topic in topics() {
+            assert_eq!(
+                topics().filter(|other| *other == topic).count(),
+                1,
+                "{topic}"
+            );
+            let text = text(topic).expect("a topic has its text");
+            assert!(
+                text.ends_with('.') && !text.contains("  "),
+                "{topic}: {text}"
+            );
+        }
+        assert_eq!(text("no such topic"), None);
+    }
+
+    #[test]
+    fn every_caution_of_a_metal_is_a_topic() {
+        for topic in MATERIALS
+            .iter()
+            .filter_map(|material| material.metal.caution())
+        {
+            assert!(text(topic).is_some(), "{topic}");
+        }
+    }
+}

@@ -1,0 +1,231 @@
+//! Steering: the angles of rolling without scrub, and what a steering trapezoid really gives.
+//!
+//! Angles are the turn of each front wheel from straight ahead, radians; track is between kingpins.
+
+use super::given::Given;
+use crate::geometry::{Point, Vector};
+use crate::quantity::{Dimension, Function, Parameter, Value};
+
+const ACKERMANN: &str =
+    "Jazar, Vehicle Dynamics, ch. 7; Gillespie, Fundamentals of Vehicle Dynamics, ch. 6";
+
+/// Angle of the outer wheel that rolls without scrub: acot(cot(inner) + track / wheelbase).
+#[must_use]
+pub fn outer_angle(inner: f64, track: f64, wheelbase: f64) -> f64 {
+    let (sin, cos) = inner.sin_cos();
+    // acot(cos / sin + t / w), written so that straight ahead stays straight ahead.
+    sin.atan2(cos + sin * track / wheelbase)
+}
+
+/// Radius of the turn at the middle of the rear axle: wheelbase · cot(inner) + track / 2.
+#[must_use]
+pub fn turning_radius(inner: f64, track: f64, wheelbase: f64) -> f64 {
+    wheelbase / inner.tan() + track / 2.0
+}
+
+/// The old rule: arms whose lines meet at the middle of the rear axle; their angle from straight
+/// back is atan(track / 2 / wheelbase).
+#[must_use]
+pub fn arm_angle(track: f64, wheelbase: f64) -> f64 {
+    (track / 2.0).atan2(wheelbase)
+}
+
+/// A steering trapezoid seen from above, wheels straight ahead.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Trapezoid {
+    /// Between the kingpins, mm.
+    pub track: f64,
+    /// Length of each arm, mm; negative for arms ahead of the kingpins.
+    pub arm: f64,
+    /// Angle of each arm from straight back, leaning inward, radians.
+    pub set: f64,
+}
+
+impl Trapezoid {
+    /// Length of the tie rod, mm.
+    #[must_use]
+    pub fn tie_rod(&self) -> f64 {
+        self.track - 2.0 * self.arm * self.set.sin()
+    }
+
+    /// Angle of the outer wheel when the inner one stands at `inner`, solved exactly as a four-bar;
+    /// `None` if the linkage cannot reach it.
+    #[must_use]
+    pub fn outer_angle(&self, inner: f64) -> Option<f64> {
+        let (left, right) = (
+            Point::new(-self.track / 2.0, 0.0),
+            Point::new(self.track / 2.0, 0.0),
+        );
+        let lean = Vector::new(self.arm * self.set.sin(), -self.arm * self.set.cos());
+        let mirrored = Vector::new(-lean.x, lean.y);
+        let driven = left + turned(lean, inner);
+        let ahead = left + lean;
+        let side = (right - ahead).cross(right + mirrored - ahead).signum();
+        let end = meet(driven, self.tie_rod(), right, self.arm.abs(), side)?;
+        let now = end - right;
+        Some(mirrored.cross(now).atan2(mirrored.dot(now)))
+    }
+}
+
+fn turned(v: Vector, angle: f64) -> Vector {
+    let (sin, cos) = angle.sin_cos();
+    Vector::new(v.x * cos - v.y * sin, v.x * sin + v.y * cos)
+}
+
+/// Where two circles meet, on the left (`side` 1) or right (-1) of the way from `a` to `b`.
+fn meet(a: Point, of_a: f64, b: Point, of_b: f64, side: f64) -> Option<Point> {
+    let apart = a.distance(b);
+    let along = (of_a * of_a - of_b * of_b + apart * apart) / (2.0 * apart);
+    let off = of_a * of_a - along * along;
+    let way = (b - a).unit()?;
+    (off >= 0.0).then(|| a + way * along + way.left() * (side * off.sqrt()))
+}
+
+const INNER: Parameter = Parameter::Quantity("inner", Dimension::ANGLE);
+const TRACK: Parameter = Parameter::Quantity("track", Dimension::LENGTH);
+const WHEELBASE: Parameter = Parameter::Quantity("wheelbase", Dimension::LENGTH);
+const ARM: Parameter = Parameter::Quantity("arm", Dimension::LENGTH);
+const SET: Parameter = Parameter::Quantity("set", Dimension::ANGLE);
+
+/// The inner angle given: from straight ahead to short of a quarter turn.
+fn inner(given: Given<'_>) -> Result<f64, String> {
+    let inner = given.not_negative(0, "inner angle")?;
+    if inner < std::f64::consts::FRAC_PI_2 {
+        Ok(inner)
+    } else {
+        Err("the inner angle must be under 90 deg".to_owned())
+    }
+}
+
+fn vehicle(given: Given<'_>, index: usize) -> Result<(f64, f64), String> {
+    Ok((
+        given.positive(index, "track")?,
+        given.positive(index + 1, "wheelbase")?,
+    ))
+}
+
+fn trapezoid(given: Given<'_>, index: usize) -> Result<Trapezoid, String> {
+    let trapezoid = Trapezoid {
+        track: given.positive(index, "track")?,
+        arm: given.amount(index + 1)?,
+        set: given.amount(index + 2)?,
+    };
+    if trapezoid.arm == 0.0 || trapezoid.tie_rod() <= 0.0 {
+        return Err("the arms must have a length and leave room for the tie rod".to_owned());
+    }
+    Ok(trapezoid)
+}
+
+/// What recipes can ask about steering.
+pub const FUNCTIONS: &[Function] = &[
+    Function {
+        name: "ackermann_outer",
+        parameters: &[INNER, TRACK, WHEELBASE],
+        says: "outer wheel angle that rolls without scrub: acot(cot(inner) + track / wheelbase)",
+        source: ACKERMANN,
+        call: |values| {
+            let given = Given(values);
+            let (track, wheelbase) = vehicle(given, 1)?;
+            Ok(Value::angle(outer_angle(inner(given)?, track, wheelbase)))
+        },
+    },
+    Function {
+        name: "turning_radius",
+        parameters: &[INNER, TRACK, WHEELBASE],
+        says: "radius of the turn at the middle of the rear axle: wheelbase / tan(inner) + track / 2",
+        source: ACKERMANN,
+        call: |values| {
+            let given = Given(values);
+            let (track, wheelbase) = vehicle(given, 1)?;
+            let inner = inner(given)?;
+            if inner == 0.0 {
+                return Err("straight ahead there is no turning radius".to_owned());
+            }
+            Ok(Value::length(turning_radius(inner, track, wheelbase)))
+        },
+    },
+    Function {
+        name: "arm_angle",
+        parameters: &[TRACK, WHEELBASE],
+        says: "angle of a steering arm from straight back whose line meets the middle of the rear axle: atan(track / 2 / wheelbase)",
+        source: "first-approximation rule of vehicle texts; Davis gear tan(a) = c / (2 b)",
+        call: |values| {
+            let (track, wheelbase) = vehicle(Given(values), 0)?;
+            Ok(Value::angle(arm_angle(track, wheelbase)))
+        },
+    },
+    Function {
+        name: "tie_rod",
+        parameters: &[TRACK, ARM, SET],
+        says: "tie rod between ball joints: track - 2 * arm * sin(set); a negative arm points ahead",
+        source: "plane geometry",
+        call: |values| Ok(Value::length(trapezoid(Given(values), 0)?.tie_rod())),
+    },
+    Function {
+        name: "trapezoid_outer",
+        parameters: &[INNER, TRACK, ARM, SET],
+        says: "outer wheel angle that a steering trapezoid really gives, solved exactly; set is the arm's lean inward from straight back",
+        source: "plane four-bar geometry",
+        call: |values| {
+            let given = Given(values);
+            let inner = inner(given)?;
+            let outer = trapezoid(given, 1)?.outer_angle(inner);
+            outer.map(Value::angle).ok_or_else(|| {
+                "the linkage cannot turn that far: it locks over centre first".to_owned()
+            })
+        },
+    },
+];
+
+#[cfg(test)]
+mod tests {
+    use super::super::unit::DEGREE;
+    use super::*;
+
+    #[test]
+    fn the_inner_wheel_always_turns_more() {
+        for inner in 1..89 {
+            let inner = f64::from(inner) * DEGREE;
+            assert!(outer_angle(inner, 900.0, 1050.0) < inner);
+        }
+        assert_eq!(outer_angle(0.0, 900.0, 1050.0), 0.0);
+    }
+
+    #[test]
+    fn a_parallel_linkage_turns_both_wheels_alike_and_straight_stays_straight() {
+        let parallel = Trapezoid {
+            track: 1000.0,
+            arm: 120.0,
+            set: 0.0,
+        };
+        let outer = parallel.outer_angle(0.5).expect("in reach");
+        assert!((outer - 0.5).abs() < 1e-12);
+        let leaning = Trapezoid {
+            set: 0.3,
+            ..parallel
+        };
+        assert!(leaning.outer_angle(0.0).expect("in reach").abs() < 1e-12);
+    }
+
+    #[test]
+    fn arms_ahead_that_lean_outward_also_turn_the_inner_wheel_more() {
+        let ahead = Trapezoid {
+            track: 1200.0,
+            arm: -120.0,
+            set: 0.32,
+        };
+        assert!(ahead.tie_rod() > 1200.0);
+        let outer = ahead.outer_angle(0.4).expect("in reach");
+        assert!(outer < 0.4, "{outer}");
+    }
+
+    #[test]
+    fn past_its_reach_the_linkage_says_so() {
+        let short = Trapezoid {
+            track: 300.0,
+            arm: 140.0,
+            set: 1.2,
+        };
+        assert_eq!(short.outer_angle(1.5), None);
+    }
+}

@@ -1,0 +1,304 @@
+//! Will it hold: what bolts, clamped faces, edges, arms and rings carry.
+//!
+//! Static formulas of the textbooks, for a first judgement beside the cautions, never in the place
+//! of a qualified person. Everything is in base units.
+
+use std::f64::consts::{FRAC_PI_4, PI};
+
+use super::bolt;
+use super::given::Given;
+use super::scan;
+use super::thread::System;
+use crate::quantity::{Dimension, Function, Parameter, Value};
+
+/// Partial factor for bolts, EN 1993-1-8.
+const GAMMA_M2: f64 = 1.25;
+
+/// Torque carried by friction on a bolt circle: n F µ D / 2.
+#[must_use]
+pub fn friction_torque(mu: f64, clamp: f64, bolts: u32, circle: f64) -> f64 {
+    f64::from(bolts) * clamp * mu * circle / 2.0
+}
+
+/// Torque carried by friction on a clamped ring: F µ (D³ − d³) / (3 (D² − d²)), Shigley eq. 16-28.
+#[must_use]
+pub fn face_torque(mu: f64, force: f64, outside: f64, inside: f64) -> f64 {
+    force * mu * (outside.powi(3) - inside.powi(3)) / (3.0 * (outside.powi(2) - inside.powi(2)))
+}
+
+/// Torque carried by bolts in shear on a circle: n A τ D / 2, A of the plain shank.
+#[must_use]
+pub fn shear_torque(bolts: u32, diameter: f64, stress: f64, circle: f64) -> f64 {
+    f64::from(bolts) * FRAC_PI_4 * diameter.powi(2) * stress * circle / 2.0
+}
+
+/// What an edge carries before a bolt tears out or the hole crushes, whichever is less:
+/// min(1.2 lc t Fu, 2.4 d t Fu), lc from the hole's edge to the plate's edge (AISC 360 J3.10).
+#[must_use]
+pub fn bearing(diameter: f64, hole: f64, edge: f64, thickness: f64, tensile: f64) -> f64 {
+    let clear = (edge - hole / 2.0).max(0.0);
+    (1.2 * clear).min(2.4 * diameter) * thickness * tensile
+}
+
+/// Bending stress at the root of an arm: 6 F L / (b h²), h in the direction of the force.
+#[must_use]
+pub fn arm_stress(force: f64, length: f64, thickness: f64, height: f64) -> f64 {
+    6.0 * force * length / (thickness * height.powi(2))
+}
+
+/// How far the end of an arm gives: F L³ / (3 E I), I = b h³ / 12.
+#[must_use]
+pub fn arm_deflection(force: f64, length: f64, thickness: f64, height: f64, modulus: f64) -> f64 {
+    4.0 * force * length.powi(3) / (modulus * thickness * height.powi(3))
+}
+
+/// Bending stress of a thin ring under two opposite pulls, at the load: M = P R / π on b h² / 6.
+#[must_use]
+pub fn ring_stress(force: f64, radius: f64, thickness: f64, height: f64) -> f64 {
+    6.0 * force * radius / (PI * thickness * height.powi(2))
+}
+
+/// Shear resistance of a metric bolt with its thread in the plane: αv fub As / γM2, αv 0.6 for
+/// 4.6, 5.6 and 8.8, 0.5 for 4.8, 5.8, 6.8 and 10.9 (EN 1993-1-8 Table 3.4); fub is the nominal
+/// strength, a hundred times the first figure of the class.
+fn bolt_shear(given: Given<'_>) -> Result<f64, String> {
+    let thread = given.thread(0)?;
+    let class = given.word(1)?;
+    bolt::strength(&thread, &class)?;
+    let plain = scan::plain(&class);
+    let bare = plain.trim_start_matches("class").trim();
+    let alpha = match bare {
+        "4.6" | "5.6" | "8.8" => 0.6,
+        "4.8" | "5.8" | "6.8" | "10.9" => 0.5,
+        _ if thread.system == System::Inch => {
+            return Err(
+                "EN 1993-1-8 has no inch bolts: use tensile_load and your code's factors"
+                    .to_owned(),
+            );
+        }
+        _ => {
+            return Err(format!(
+                "EN 1993-1-8 has no shear factor for class {bare}: it covers 4.6, 4.8, 5.6, 5.8, 6.8, 8.8 and 10.9"
+            ));
+        }
+    };
+    let hundreds: f64 = bare
+        .split('.')
+        .next()
+        .and_then(|first| first.parse().ok())
+        .unwrap_or(0.0);
+    let nominal = hundreds * 100.0 * super::unit::MEGAPASCAL;
+    Ok(alpha * nominal * thread.stress_area() / GAMMA_M2)
+}
+
+const fn force(name: &'static str) -> Parameter {
+    Parameter::Quantity(name, Dimension::FORCE)
+}
+
+const fn length(name: &'static str) -> Parameter {
+    Parameter::Quantity(name, Dimension::LENGTH)
+}
+
+const fn stress(name: &'static str) -> Parameter {
+    Parameter::Quantity(name, Dimension::STRESS)
+}
+
+const MU: Parameter = Parameter::Quantity("mu", Dimension::NONE);
+const BOLTS: Parameter = Parameter::Quantity("bolts", Dimension::NONE);
+
+/// What recipes can ask about strength.
+pub const FUNCTIONS: &[Function] = &[
+    Function {
+        name: "friction_torque",
+        parameters: &[MU, force("clamp"), BOLTS, length("circle")],
+        says: "torque a bolt circle carries by friction: bolts * clamp * mu * circle / 2; clamp is of one bolt; mu 0.15 clean steel, 0.1 painted or oily",
+        source: "flange-coupling practice; Shigley's Mechanical Engineering Design",
+        call: |values| {
+            let given = Given(values);
+            let mu = given.not_negative(0, "friction")?;
+            let clamp = given.not_negative(1, "clamping force")?;
+            let bolts = given.count(2, 1, "number of bolts")?;
+            let circle = given.not_negative(3, "circle")?;
+            Ok(Value::of(
+                friction_torque(mu, clamp, bolts, circle),
+                Dimension::TORQUE,
+            ))
+        },
+    },
+    Function {
+        name: "face_torque",
+        parameters: &[MU, force("force"), length("outside"), length("inside")],
+        says: "torque a clamped ring face carries by friction: force * mu * (D^3 - d^3) / (3 (D^2 - d^2))",
+        source: "Shigley's Mechanical Engineering Design, eq. 16-28",
+        call: |values| {
+            let given = Given(values);
+            let (mu, force) = (
+                given.not_negative(0, "friction")?,
+                given.not_negative(1, "force")?,
+            );
+            let (outside, inside) = (
+                given.positive(2, "outside diameter")?,
+                given.not_negative(3, "inside diameter")?,
+            );
+            if inside >= outside {
+                return Err("the inside diameter must be smaller than the outside".to_owned());
+            }
+            Ok(Value::of(
+                face_torque(mu, force, outside, inside),
+                Dimension::TORQUE,
+            ))
+        },
+    },
+    Function {
+        name: "shear_torque",
+        parameters: &[
+            BOLTS,
+            length("diameter"),
+            stress("stress"),
+            length("circle"),
+        ],
+        says: "torque a bolt circle carries by shear of the shanks: bolts * pi/4 diameter^2 * stress * circle / 2",
+        source: "strength-of-materials texts, flanged bolt couplings",
+        call: |values| {
+            let given = Given(values);
+            let bolts = given.count(0, 1, "number of bolts")?;
+            let diameter = given.not_negative(1, "diameter")?;
+            let stress = given.not_negative(2, "stress")?;
+            let circle = given.not_negative(3, "circle")?;
+            Ok(Value::of(
+                shear_torque(bolts, diameter, stress, circle),
+                Dimension::TORQUE,
+            ))
+        },
+    },
+    Function {
+        name: "bolt_shear",
+        parameters: &[Parameter::Text("thread"), Parameter::Text("class")],
+        says: "design shear of one metric bolt, thread in the shear plane: alpha_v * f_ub * stress area / 1.25",
+        source: "EN 1993-1-8 Table 3.4",
+        call: |values| bolt_shear(Given(values)).map(|force| Value::of(force, Dimension::FORCE)),
+    },
+    Function {
+        name: "bearing",
+        parameters: &[
+            length("diameter"),
+            length("hole"),
+            length("edge"),
+            length("thickness"),
+            stress("tensile"),
+        ],
+        says: "what a hole's edge carries before tear-out or crushing: min(1.2 (edge - hole / 2), 2.4 diameter) * thickness * tensile; no safety factor",
+        source: "AISC 360-16 J3.10",
+        call: |values| {
+            let given = Given(values);
+            let (diameter, hole) = (
+                given.positive(0, "bolt diameter")?,
+                given.positive(1, "hole")?,
+            );
+            let (edge, thickness) = (
+                given.positive(2, "edge distance")?,
+                given.positive(3, "thickness")?,
+            );
+            let tensile = given.positive(4, "tensile strength")?;
+            Ok(Value::of(
+                bearing(diameter, hole, edge, thickness, tensile),
+                Dimension::FORCE,
+            ))
+        },
+    },
+    Function {
+        name: "arm_stress",
+        parameters: &[
+            force("force"),
+            length("length"),
+            length("thickness"),
+            length("height"),
+        ],
+        says: "bending stress at the root of an end-loaded flat arm: 6 force length / (thickness height^2), height along the force",
+        source: "Shigley's Mechanical Engineering Design, beam tables",
+        call: |values| {
+            let given = Given(values);
+            let (force, arm) = (
+                given.not_negative(0, "force")?,
+                given.not_negative(1, "length")?,
+            );
+            let (thickness, height) = (
+                given.positive(2, "thickness")?,
+                given.positive(3, "height")?,
+            );
+            Ok(Value::of(
+                arm_stress(force, arm, thickness, height),
+                Dimension::STRESS,
+            ))
+        },
+    },
+    Function {
+        name: "arm_deflection",
+        parameters: &[
+            force("force"),
+            length("length"),
+            length("thickness"),
+            length("height"),
+            stress("elasticity"),
+        ],
+        says: "how far the end of a flat arm gives: 4 force length^3 / (elasticity thickness height^3)",
+        source: "Shigley's Mechanical Engineering Design, beam tables",
+        call: |values| {
+            let given = Given(values);
+            let (force, arm) = (
+                given.not_negative(0, "force")?,
+                given.not_negative(1, "length")?,
+            );
+            let (thickness, height) = (
+                given.positive(2, "thickness")?,
+                given.positive(3, "height")?,
+            );
+            let modulus = given.positive(4, "modulus of elasticity")?;
+            Ok(Value::length(arm_deflection(
+                force, arm, thickness, height, modulus,
+            )))
+        },
+    },
+    Function {
+        name: "ring_stress",
+        parameters: &[
+            force("force"),
+            length("radius"),
+            length("thickness"),
+            length("height"),
+        ],
+        says: "bending stress of a thin ring pulled at two opposite points: 6 force radius / (pi thickness height^2), height radial, radius of the middle line",
+        source: "Timoshenko, Strength of Materials; Roark, ring cases",
+        call: |values| {
+            let given = Given(values);
+            let (force, radius) = (
+                given.not_negative(0, "force")?,
+                given.not_negative(1, "radius")?,
+            );
+            let (thickness, height) = (
+                given.positive(2, "thickness")?,
+                given.positive(3, "height")?,
+            );
+            Ok(Value::of(
+                ring_stress(force, radius, thickness, height),
+                Dimension::STRESS,
+            ))
+        },
+    },
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_ring_face_carries_between_its_inner_and_its_outer_radius() {
+        let torque = face_torque(0.1, 1000.0, 150.0, 72.0);
+        assert!((36.0..75.0).contains(&(torque / 100.0)));
+    }
+
+    #[test]
+    fn a_hole_open_to_the_edge_carries_nothing() {
+        assert_eq!(bearing(10.0, 11.0, 5.0, 6.0, 400.0), 0.0);
+    }
+}

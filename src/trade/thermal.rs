@@ -1,0 +1,195 @@
+//! How true a thermally cut part is: ISO 9013, 2017 edition.
+
+use super::given::Given;
+use super::origin::Origin;
+use super::unit::MICROMETRE;
+use crate::quantity::{Dimension, Function, Parameter, Value};
+
+/// Tolerance class 1.
+pub const CLASS_1: Origin = Origin {
+    title: "limit deviations of nominal dimensions, class 1 (laser)",
+    source: "ISO 9013:2017, class 1",
+    verified: "looked up",
+};
+
+/// Tolerance class 2.
+pub const CLASS_2: Origin = Origin {
+    title: "limit deviations of nominal dimensions, class 2 (plasma, oxy-fuel)",
+    source: "ISO 9013:2017, class 2",
+    verified: "looked up to 20 mm; over 20 mm from memory",
+};
+
+/// Squareness and roughness of the cut.
+pub const CUT_FACE: Origin = Origin {
+    title: "perpendicularity tolerance u and mean height of profile Rz5",
+    source: "ISO 9013, ranges of u and Rz5",
+    verified: "ranges 1 to 4 looked up; range 5 from memory",
+};
+
+/// Upper ends of the ranges of dimension, mm; a dimension on the end belongs to the next range.
+const DIMENSIONS: [f64; 8] = [3.0, 10.0, 35.0, 125.0, 315.0, 1000.0, 2000.0, 4000.0];
+
+/// A cell that the standard leaves empty.
+const NONE: f64 = f64::NAN;
+
+/// Largest thickness, and plus-or-minus deviation by range of dimension; mm. A thickness on the
+/// end belongs to the row.
+type Row = (f64, [f64; 8]);
+
+const CLASS_1_ROWS: &[Row] = &[
+    (1.0, [0.075, 0.1, 0.1, 0.2, 0.2, 0.3, 0.4, 0.65]),
+    (3.15, [0.1, 0.15, 0.2, 0.25, 0.25, 0.35, 0.4, 0.65]),
+    (6.3, [0.2, 0.2, 0.25, 0.25, 0.3, 0.4, 0.45, 0.7]),
+    (10.0, [NONE, 0.25, 0.3, 0.3, 0.35, 0.45, 0.55, 0.75]),
+    (15.0, [NONE, 0.3, 0.35, 0.4, 0.45, 0.55, 0.65, 0.85]),
+    (20.0, [NONE, 0.4, 0.4, 0.45, 0.55, 0.75, 0.85, 1.2]),
+    (25.0, [NONE, 0.45, 0.5, 0.6, 0.7, 0.9, 1.1, 1.6]),
+    (32.0, [NONE, NONE, 0.7, 0.7, 0.8, 1.0, 1.6, 2.25]),
+    (50.0, [NONE, NONE, 0.7, 0.7, 0.8, 1.0, 1.6, 2.5]),
+    (100.0, [NONE, NONE, 1.3, 1.3, 1.4, 1.7, 2.2, 3.1]),
+];
+
+const CLASS_2_ROWS: &[Row] = &[
+    (1.0, [0.5, 0.6, 0.6, 0.7, 0.7, 0.8, 0.9, 0.9]),
+    (3.15, [0.6, 0.6, 0.7, 0.7, 0.8, 0.9, 1.0, 1.1]),
+    (6.3, [0.7, 0.8, 0.9, 0.9, 1.1, 1.2, 1.3, 1.3]),
+    (10.0, [NONE, 1.0, 1.1, 1.3, 1.4, 1.5, 1.6, 1.7]),
+    (15.0, [NONE, 1.8, 1.8, 1.8, 1.9, 2.3, 3.0, 4.2]),
+    (20.0, [NONE, 1.8, 1.8, 1.8, 1.9, 2.3, 3.0, 4.2]),
+    (25.0, [NONE, 1.8, 1.8, 1.8, 1.9, 2.3, 3.0, 4.2]),
+    (50.0, [NONE, NONE, 1.8, 1.8, 1.9, 2.3, 3.0, 4.2]),
+    (100.0, [NONE, NONE, 2.5, 2.5, 2.6, 3.0, 3.7, 4.9]),
+];
+
+/// u = constant + slope · a, mm; Rz5 = constant + slope · a, µm; a is the thickness in mm.
+/// Ranges 1 to 5; Rz5 has four.
+const SQUARENESS: [(f64, f64); 5] = [
+    (0.05, 0.003),
+    (0.15, 0.007),
+    (0.4, 0.01),
+    (0.8, 0.02),
+    (1.2, 0.035),
+];
+const ROUGHNESS: [(f64, f64); 4] = [(10.0, 0.6), (40.0, 0.8), (70.0, 1.2), (110.0, 1.8)];
+
+/// Plus-or-minus deviation of a dimension of a cut part, mm.
+pub fn deviation(thickness: f64, dimension: f64, class: u32) -> Result<f64, String> {
+    let rows = match class {
+        1 => CLASS_1_ROWS,
+        2 => CLASS_2_ROWS,
+        _ => {
+            return Err(format!(
+                "ISO 9013 has tolerance classes 1 and 2, not {class}"
+            ));
+        }
+    };
+    let row = rows.iter().find(|(upto, _)| thickness <= *upto);
+    let column = DIMENSIONS.iter().position(|upto| dimension < *upto);
+    match (row, column) {
+        (None, _) => Err("the table of ISO 9013 ends at a thickness of 100 mm here".to_owned()),
+        (_, None) => Err("the table of ISO 9013 ends below a dimension of 4000 mm here".to_owned()),
+        (Some((upto, cells)), Some(column)) if cells[column].is_nan() => {
+            let least = cells
+                .iter()
+                .zip(DIMENSIONS)
+                .filter(|(cell, _)| cell.is_nan());
+            let from = least.map(|(_, end)| end).fold(0.0, f64::max);
+            Err(format!(
+                "ISO 9013 defines no class {class} deviation below {from} mm for plate up to {upto} mm of this range"
+            ))
+        }
+        (Some((_, cells)), Some(column)) => Ok(cells[column]),
+    }
+}
+
+fn line(table: &[(f64, f64)], range: u32, thickness: f64) -> Result<f64, String> {
+    let row = range.checked_sub(1).and_then(|row| table.get(row as usize));
+    row.map(|(constant, slope)| constant + slope * thickness)
+        .ok_or_else(|| format!("ISO 9013 has ranges 1 to {} here, not {range}", table.len()))
+}
+
+const THICKNESS: Parameter = Parameter::Quantity("thickness", Dimension::LENGTH);
+const RANGE: Parameter = Parameter::Quantity("range", Dimension::NONE);
+
+/// What recipes can ask about thermal cuts.
+pub const FUNCTIONS: &[Function] = &[
+    Function {
+        name: "iso9013",
+        parameters: &[
+            THICKNESS,
+            Parameter::Quantity("dimension", Dimension::LENGTH),
+            Parameter::Quantity("class", Dimension::NONE),
+        ],
+        says: "plus-or-minus deviation of a dimension of a thermally cut part; class 1 (laser) or 2 (plasma, oxy-fuel)",
+        source: "ISO 9013:2017",
+        call: |values| {
+            let given = Given(values);
+            let thickness = given.positive(0, "thickness")?;
+            let dimension = given.positive(1, "dimension")?;
+            let class = given.count(2, 1, "class")?;
+            deviation(thickness, dimension, class).map(Value::length)
+        },
+    },
+    Function {
+        name: "cut_squareness",
+        parameters: &[RANGE, THICKNESS],
+        says: "perpendicularity tolerance u of a cut face by range 1 (best) to 5",
+        source: CUT_FACE.source,
+        call: |values| {
+            let given = Given(values);
+            let thickness = given.positive(1, "thickness")?;
+            line(&SQUARENESS, given.count(0, 1, "range")?, thickness).map(Value::length)
+        },
+    },
+    Function {
+        name: "cut_roughness",
+        parameters: &[RANGE, THICKNESS],
+        says: "mean height of profile Rz5 of a cut face by range 1 (best) to 4",
+        source: CUT_FACE.source,
+        call: |values| {
+            let given = Given(values);
+            let thickness = given.positive(1, "thickness")?;
+            let micrometres = line(&ROUGHNESS, given.count(0, 1, "range")?, thickness)?;
+            Ok(Value::length(micrometres * MICROMETRE))
+        },
+    },
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn deviations_never_shrink_with_size_or_thickness() {
+        for rows in [CLASS_1_ROWS, CLASS_2_ROWS] {
+            for (_, cells) in rows {
+                let known: Vec<f64> = cells
+                    .iter()
+                    .copied()
+                    .filter(|cell| !cell.is_nan())
+                    .collect();
+                assert!(known.windows(2).all(|pair| pair[0] <= pair[1]));
+            }
+            for pair in rows.windows(2) {
+                assert!(pair[0].0 < pair[1].0);
+                for column in 0..8 {
+                    assert!(pair[1].1[column].is_nan() || pair[0].1[column] <= pair[1].1[column]);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn an_empty_cell_and_the_ends_of_the_table_are_errors() {
+        let empty = deviation(8.0, 2.0, 1).expect_err("the cell is empty");
+        assert!(empty.contains("below 3 mm"), "{empty}");
+        assert!(
+            deviation(30.0, 9.0, 2)
+                .expect_err("empty")
+                .contains("below 10 mm")
+        );
+        assert!(deviation(101.0, 50.0, 1).is_err());
+        assert!(deviation(6.0, 4000.0, 1).is_err());
+        assert!(deviation(6.0, 50.0, 3).is_err());
+    }
+}
