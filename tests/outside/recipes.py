@@ -1,0 +1,311 @@
+"""Expands part families with shapely, independently of the program.
+
+Knows the recipe language of part-recipes/README.md as far as areas and hole positions need it:
+shapes, placing, repeating, rounding, hollowing. Marks and bends are ignored. Arcs become fine
+polygons, so areas hold to a few parts in a million.
+"""
+
+import math
+import tomllib
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from shapely import affinity
+from shapely.geometry import MultiPolygon, Point, Polygon, box
+from shapely.ops import unary_union
+
+from expressions import MATHEMATICS, Reader
+from threads import TRADE
+
+QUARTER = 512  # segments in a quarter circle
+FAMILIES = Path(__file__).resolve().parents[2] / "part-recipes" / "families"
+NEVER_EXPRESSIONS = {"add", "cut", "keep", "round", "scribe", "bend", "purpose", "finish", "name",
+                     "anchor", "mirror", "when", "around", "along", "points", "at", "from", "to"}  # fmt: skip
+
+
+@dataclass
+class Plate:
+    """One plate: its metal and its round openings as (x, y, diameter)."""
+
+    name: str
+    quantity: int
+    thickness: float
+    metal: Polygon
+    holes: list = field(default_factory=list)
+    hand: str | None = None
+
+
+@dataclass
+class Part:
+    plates: list
+    figures: dict
+    broken: list  # (level, message) of rules that do not hold
+    values: dict
+
+
+class Scope:
+    """Names of one part: dimensions given or by default, then lets, then points."""
+
+    def __init__(self, family, given):
+        self.values = {"material": "mild steel"}
+        self.lets = family.get("let", {})
+        self.points = {}
+        for name, dimension in family["dimension"].items():
+            self.values[name] = self.dimension(name, dimension, given)
+
+    def dimension(self, name, dimension, given):
+        value = given.get(name, dimension.get("default"))
+        if dimension.get("kind") in ("thread", "choice", "text") or isinstance(value, bool):
+            return value
+        value = self(value)
+        if name in given:
+            for limit, wrong in (("min", value.__lt__), ("max", value.__gt__)):
+                if limit in dimension and wrong(self(dimension[limit])):
+                    raise ValueError(f"{name} = {value} breaks {limit} {dimension[limit]}")
+        return value
+
+    def name(self, word):
+        if word in self.values:
+            return self.values[word]
+        if word in self.lets:
+            self.values[word] = self(self.lets[word])
+            return self.values[word]
+        stem, _, axis = word.partition(".")
+        return self.points[stem]["xy".index(axis)]
+
+    def __call__(self, text):
+        if isinstance(text, (int, float)):
+            return float(text)
+        return Reader(text, self.name, MATHEMATICS | TRADE).whole()
+
+    def point(self, given):
+        if isinstance(given, str):
+            return self.points[given]
+        return tuple(self(part) for part in given[:2])
+
+
+def disc(x, y, diameter):
+    return Point(x, y).buffer(diameter / 2, quad_segs=QUARTER)
+
+
+def bar(start, end, start_width, end_width):
+    return unary_union([disc(*start, start_width), disc(*end, end_width)]).convex_hull
+
+
+def band(line, width):
+    return line.buffer(width / 2, quad_segs=QUARTER)
+
+
+def arc(centre, radius, start, sweep, steps=2048):
+    return [
+        (centre[0] + radius * math.cos(start + sweep * i / steps),
+         centre[1] + radius * math.sin(start + sweep * i / steps))
+        for i in range(steps + 1)
+    ]  # fmt: skip
+
+
+def sector(outside, inside, sweep):
+    rim = arc((0, 0), outside / 2, -sweep / 2, sweep)
+    core = arc((0, 0), inside / 2, sweep / 2, -sweep) if inside else [(0, 0)]
+    return Polygon(rim + core)
+
+
+def bow(start, end, rise, start_width, end_width):
+    """A band about an arc; its width tapers along the arc."""
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    chord = math.hypot(dx, dy)
+    left = (-dy / chord, dx / chord)
+    if abs(rise) < 1e-9:
+        sides = [(start, left), (end, left)]
+        widths = [start_width, end_width]
+    else:
+        radius = (chord**2 / 4 + rise**2) / (2 * rise)
+        middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+        centre = tuple(middle[i] + left[i] * (rise - radius) for i in (0, 1))
+        first = math.atan2(start[1] - centre[1], start[0] - centre[0])
+        sweep = -4 * math.atan(2 * rise / chord)
+        line = arc(centre, abs(radius), first, sweep)
+        sign = 1 if rise > 0 else -1
+        sides = [(p, tuple(sign * (p[i] - centre[i]) / abs(radius) for i in (0, 1))) for p in line]
+        steps = len(line) - 1
+        widths = [start_width + (end_width - start_width) * i / steps for i in range(steps + 1)]
+    one = [(p[0] + n[0] * w / 2, p[1] + n[1] * w / 2) for (p, n), w in zip(sides, widths)]
+    two = [(p[0] - n[0] * w / 2, p[1] - n[1] * w / 2) for (p, n), w in zip(sides, widths)]
+    return Polygon(one + two[::-1])
+
+
+def rounded_polygon(corners):
+    """A polygon whose corners with a radius are cut back to arcs, concave ones filled."""
+    line, count = [], len(corners)
+    for i, (x, y, radius) in enumerate(corners):
+        if radius <= 0:
+            line.append((x, y))
+            continue
+        ins, outs = corners[i - 1], corners[(i + 1) % count]
+        u = unit(ins[0] - x, ins[1] - y)
+        v = unit(outs[0] - x, outs[1] - y)
+        half = math.acos(max(-1, min(1, u[0] * v[0] + u[1] * v[1]))) / 2
+        reach, apart = radius / math.tan(half), radius / math.sin(half)
+        axis = unit(u[0] + v[0], u[1] + v[1])
+        centre = (x + axis[0] * apart, y + axis[1] * apart)
+        a = math.atan2(y + u[1] * reach - centre[1], x + u[0] * reach - centre[0])
+        b = math.atan2(y + v[1] * reach - centre[1], x + v[0] * reach - centre[0])
+        sweep = (b - a + math.pi) % (2 * math.pi) - math.pi
+        line += arc(centre, radius, a, sweep, 512)
+    return Polygon(line)
+
+
+def unit(x, y):
+    length = math.hypot(x, y)
+    return x / length, y / length
+
+
+def shape(kind, step, scope):
+    """A shape about its own origin, or where its `from` and `to` put it."""
+    get = lambda key, other=0.0: scope(step[key]) if key in step else other
+    widths = lambda: (get("from_width", get("width")), get("to_width", get("width")))
+    if kind == "disc":
+        return disc(0, 0, get("diameter"))
+    if kind == "ring":
+        return disc(0, 0, get("outside")).difference(disc(0, 0, get("inside")))
+    if kind == "rectangle":
+        w, h, corner = get("width"), get("height"), get("corner")
+        anchor = step.get("anchor", "")
+        x = 0 if "left" in anchor else -w if "right" in anchor else -w / 2
+        y = 0 if "lower" in anchor else -h if "upper" in anchor else -h / 2
+        plain = box(x, y, x + w, y + h)
+        return plain.buffer(-corner).buffer(corner, quad_segs=QUARTER) if corner else plain
+    if kind == "polygon" and "points" in step:
+        return rounded_polygon([[scope(v) for v in p] + [0] * (3 - len(p)) for p in step["points"]])
+    if kind == "bar":
+        return bar(scope.point(step["from"]), scope.point(step["to"]), *widths())
+    if kind == "slot" and "from" in step:
+        return bar(scope.point(step["from"]), scope.point(step["to"]), get("width"), get("width"))
+    if kind == "slot":
+        half = get("travel") / 2
+        return bar((-half, 0), (half, 0), get("width"), get("width"))
+    if kind == "curved slot":
+        sweep, radius, width = get("sweep"), get("circle") / 2, get("width")
+        body = sector(2 * radius + width, 2 * radius - width, sweep)
+        ends = [disc(radius * math.cos(a), radius * math.sin(a), width) for a in (-sweep / 2, sweep / 2)]
+        return unary_union([body, *ends])
+    if kind == "sector":
+        plain = sector(get("outside"), get("inside"), get("sweep"))
+        corner = get("corner")
+        return plain.buffer(-corner, quad_segs=QUARTER).buffer(corner, quad_segs=QUARTER) if corner else plain
+    if kind == "bow":
+        return bow(scope.point(step["from"]), scope.point(step["to"]), get("rise"), *widths())
+    raise ValueError(f"shape {kind} is not known here")
+
+
+def copies(step, base, scope):
+    """The shape in every place the step asks for."""
+    if step.get("mirror") == "left for right":
+        base = affinity.scale(base, -1, 1, origin=(0, 0))
+    elif step.get("mirror") == "upside down":
+        base = affinity.scale(base, 1, -1, origin=(0, 0))
+    if "turn" in step:
+        base = affinity.rotate(base, scope(step["turn"]), origin=(0, 0), use_radians=True)
+    at = scope.point(step["at"]) if "at" in step else (0.0, 0.0)
+    if "around" in step:
+        around = step["around"]
+        count = round(scope(around["count"]))
+        start = scope(around["start"]) if "start" in around else 0.0
+        sweep = scope(around["sweep"]) if "sweep" in around else 2 * math.pi
+        full = abs(abs(sweep) - 2 * math.pi) < 1e-9
+        pace = sweep / (count if full else max(count - 1, 1))
+        radius = scope(around["circle"]) / 2 if "circle" in around else 0.0
+        for k in range(count):
+            if k + 1 in [round(scope(s)) for s in around.get("skip", [])]:
+                continue
+            turned = affinity.translate(base, radius, 0)
+            if around.get("upright"):
+                angle = start + pace * k
+                placed = affinity.translate(base, radius * math.cos(angle), radius * math.sin(angle))
+            else:
+                placed = affinity.rotate(turned, start + pace * k, origin=(0, 0), use_radians=True)
+            yield affinity.translate(placed, *at)
+    elif "along" in step:
+        along = step["along"]
+        count = round(scope(along["count"]))
+        dx, dy = (scope(v) for v in along["step"])
+        first = -(count - 1) / 2 if along.get("centred") else 0
+        for k in range(count):
+            yield affinity.translate(base, at[0] + (first + k) * dx, at[1] + (first + k) * dy)
+    else:
+        yield affinity.translate(base, *at)
+
+
+def apply(step, metal, holes, scope):
+    """One step of a plate; returns the metal after it."""
+    if "hollow" in step:
+        return metal.difference(metal.buffer(-scope(step["hollow"]), quad_segs=QUARTER))
+    if "round" in step:
+        return rounded(metal, step["round"], scope(step["radius"]))
+    verb = next((v for v in ("add", "cut", "keep") if v in step), None)
+    if verb is None:
+        return metal
+    kind = step[verb]
+    places = list(copies(step, shape(kind, step, scope), scope))
+    if verb == "cut" and kind == "disc":
+        holes += [(p.centroid.x, p.centroid.y, scope(step["diameter"])) for p in places]
+    united = unary_union(places)
+    if verb == "add":
+        return metal.union(united)
+    return metal.difference(united) if verb == "cut" else metal.intersection(united)
+
+
+def rounded(metal, which, radius):
+    if radius == 0:
+        return metal
+    grow = lambda m, d: m.buffer(d, quad_segs=QUARTER)
+    if which in ("inside", "both"):
+        metal = grow(grow(metal, radius), -radius)
+    if which in ("outside", "both"):
+        metal = grow(grow(metal, -radius), radius)
+    return metal
+
+
+def expand(family, given=None):
+    """A family by name or as parsed TOML, with the dimensions that differ."""
+    if isinstance(family, str):
+        family = tomllib.loads((FAMILIES / f"{family}.toml").read_text())
+    scope = Scope(family, given or {})
+    holds = lambda entry: "when" not in entry or scope(entry["when"])
+    broken = [
+        (rule.get("level", "refuse"), fill(rule["otherwise"], scope))
+        for rule in family.get("rule", [])
+        if holds(rule) and not scope(rule["need"])
+    ]
+    plates = [plate(entry, scope) for entry in family["plate"] if holds(entry)]
+    figures = {f["says"]: scope(f["value"]) for f in family.get("figure", []) if holds(f)}
+    return Part(plates, figures, broken, scope.values)
+
+
+def plate(entry, scope):
+    scope.points = {}
+    for name, given in entry.get("point", {}).items():
+        scope.points[name] = scope.point(given)
+    metal, holes = MultiPolygon(), []
+    for step in entry["step"]:
+        if "when" not in step or scope(step["when"]):
+            metal = apply(step, metal, holes, scope)
+    return Plate(
+        entry.get("name", "plate"),
+        round(scope(entry.get("quantity", 1))),
+        scope(entry.get("thickness", "thickness")),
+        metal,
+        holes,
+        entry.get("hand"),
+    )
+
+
+def fill(words, scope):
+    """Words with `{expression}` filled in; lengths are not told from numbers here."""
+    out, rest = "", words
+    while "{" in rest:
+        before, _, rest = rest.partition("{")
+        inside, _, rest = rest.partition("}")
+        value = scope(inside)
+        out += before + (f"{value:.4g}" if isinstance(value, float) else str(value))
+    return out + rest

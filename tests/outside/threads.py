@@ -1,0 +1,46 @@
+"""Trade functions for the independent expansion: the threads the checks use, with their sources.
+
+Clearance holes: ISO 273 (metric), ASME B18.2.8 (inch); tapping drills: ISO 2306 and the drill chart
+of Machinery's Handbook; edge distances: AISC 360-16 tables J3.4 and J3.4M, 1.5 times the bolt below
+them (common practice). Bends: sheet-metal shop formulas, Machinery's Handbook.
+"""
+
+import math
+
+INCH = 25.4
+# thread: (nominal, (close, normal, loose), tapping drill, edge)
+THREADS = {
+    "M5": (5, (5.3, 5.5, 5.8), 4.2, 7.5),
+    "M6": (6, (6.4, 6.6, 7.0), 5.0, 9),
+    "M8": (8, (8.4, 9.0, 10.0), 6.8, 12),
+    "M10": (10, (10.5, 11.0, 12.0), 8.5, 15),
+    "M12": (12, (13.0, 13.5, 14.5), 10.2, 18),
+    "M12x1.5": (12, (13.0, 13.5, 14.5), 10.5, 18),
+    "M12x1.25": (12, (13.0, 13.5, 14.5), 10.8, 18),
+    "M14x1.5": (14, (15.0, 15.5, 16.5), 12.5, 21),
+    "M16": (16, (17.0, 17.5, 18.5), 14.0, 22),
+    "3/8-16": (0.375 * INCH, (0.3906 * INCH, 0.4062 * INCH, 0.4219 * INCH), 0.3125 * INCH, 0.5625 * INCH),
+    "7/16-20": (0.4375 * INCH, (0.4531 * INCH, 0.4688 * INCH, 0.4844 * INCH), 0.3906 * INCH, 0.65625 * INCH),
+    "1/2-20": (0.5 * INCH, (0.5312 * INCH, 0.5625 * INCH, 0.6094 * INCH), 0.4531 * INCH, 0.75 * INCH),
+    "1/2-13": (0.5 * INCH, (0.5312 * INCH, 0.5625 * INCH, 0.6094 * INCH), 0.4219 * INCH, 0.75 * INCH),
+    "5/8-11": (0.625 * INCH, (0.6562 * INCH, 0.6875 * INCH, 0.7344 * INCH), 0.5312 * INCH, 0.875 * INCH),
+}  # fmt: skip
+FITS = {"fine": 0, "close": 0, "medium": 1, "normal": 1, "coarse": 2, "loose": 2}
+
+
+def thread(name):
+    return THREADS[name]
+
+
+TRADE = {
+    "clearance": lambda name, fit="medium": thread(name)[1][FITS[fit]],
+    "tap_drill": lambda name: thread(name)[2],
+    "edge": lambda name: thread(name)[3],
+    "diameter": lambda name: float(thread(name)[0]),
+    "chord": lambda n, circle: circle * math.sin(math.pi / n),
+    "circle_from_chord": lambda n, chord: chord / math.sin(math.pi / n),
+    "bend_allowance": lambda angle, radius, thickness, k: angle * (radius + k * thickness),
+    "setback": lambda angle, radius, thickness: math.tan(angle / 2) * (radius + thickness),
+    "bend_deduction": lambda angle, radius, thickness, k: 2 * math.tan(angle / 2) * (radius + thickness)
+    - angle * (radius + k * thickness),
+}
