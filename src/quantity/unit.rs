@@ -40,7 +40,8 @@ impl PartialEq for Unit {
     }
 }
 
-const MM_PER_INCH: f64 = 25.4;
+/// An inch in mm.
+pub const MM_PER_INCH: f64 = 25.4;
 const MM_PER_FOOT: f64 = 304.8;
 const KG_PER_POUND: f64 = 0.453_592_37;
 const NEWTONS_PER_POUND_FORCE: f64 = 4.448_221_615_260_5;
@@ -49,9 +50,9 @@ const NEWTON: f64 = 1000.0;
 /// A newton metre in the base unit of torque, kg·mm²/s².
 const NEWTON_METRE: f64 = 1.0e6;
 /// A pascal in the base unit of stress, kg/(mm·s²).
-const PASCAL: f64 = 0.001;
+pub const PASCAL: f64 = 0.001;
 /// A pound-force on a square inch, in pascals.
-const PASCALS_PER_PSI: f64 = NEWTONS_PER_POUND_FORCE * 1.0e6 / (MM_PER_INCH * MM_PER_INCH);
+pub const PASCALS_PER_PSI: f64 = NEWTONS_PER_POUND_FORCE * 1.0e6 / (MM_PER_INCH * MM_PER_INCH);
 
 const fn unit(spellings: &'static [&'static str], dimension: Dimension, factor: f64) -> Unit {
     Unit {

@@ -46,7 +46,7 @@ struct Row {
     strength: Strength,
 }
 
-/// Class, diameters over and up to (mm), tensile, yield and proof stress in MPa.
+/// Class, diameters over and up to (mm), tensile, yield and proof stress in N/mm².
 const fn iso(class: &'static str, over: f64, upto: f64, rm: f64, yp: f64, proof: f64) -> Row {
     Row {
         system: System::Metric,
@@ -159,7 +159,7 @@ pub fn tightening_torque(k: f64, thread: &Thread, force: f64) -> f64 {
 fn load(values: &[Value], stress: fn(Strength) -> f64) -> Result<Value, String> {
     let given = Given(values);
     let thread = given.thread(0)?;
-    let strength = strength(&thread, &given.word(1)?)?;
+    let strength = strength(&thread, given.text(1)?)?;
     Ok(Value::of(
         thread.stress_area() * stress(strength),
         Dimension::FORCE,

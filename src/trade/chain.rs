@@ -127,7 +127,7 @@ pub fn largest_hub(pitch: f64, teeth: u32) -> f64 {
 #[must_use]
 pub fn length(small: u32, large: u32, centres: f64) -> f64 {
     let (z1, z2) = (f64::from(small), f64::from(large));
-    2.0 * centres + (z1 + z2) / 2.0 + (z2 - z1).powi(2) / (4.0 * PI * PI * centres)
+    2.0 * centres + f64::midpoint(z1, z2) + (z2 - z1).powi(2) / (4.0 * PI * PI * centres)
 }
 
 const CHAIN: &[Parameter] = &[Parameter::Text("chain")];
@@ -152,21 +152,21 @@ pub const FUNCTIONS: &[Function] = &[
         parameters: CHAIN,
         says: "pitch of a chain by its number: \"40\", \"428\", \"08B\"",
         source: CHAINS.source,
-        call: |values| Ok(Value::length(find(&Given(values).word(0)?)?.pitch)),
+        call: |values| Ok(Value::length(find(Given(values).text(0)?)?.pitch)),
     },
     Function {
         name: "chain_roller",
         parameters: CHAIN,
         says: "roller diameter of a chain by its number",
         source: CHAINS.source,
-        call: |values| Ok(Value::length(find(&Given(values).word(0)?)?.roller)),
+        call: |values| Ok(Value::length(find(Given(values).text(0)?)?.roller)),
     },
     Function {
         name: "chain_width",
         parameters: CHAIN,
         says: "width between the inner plates of a chain by its number",
         source: CHAINS.source,
-        call: |values| Ok(Value::length(find(&Given(values).word(0)?)?.width)),
+        call: |values| Ok(Value::length(find(Given(values).text(0)?)?.width)),
     },
     Function {
         name: "sprocket_pitch_circle",

@@ -3,7 +3,7 @@
 //! In: the values that the evaluator has matched with the function's parameters. Out: plain text
 //! and numbers in base units, or one sentence that says what is wrong with them.
 
-use crate::quantity::{Dimension, Quantity, Value};
+use crate::quantity::Value;
 
 use super::thread::{self, Thread};
 
@@ -28,18 +28,6 @@ impl<'a> Given<'a> {
     pub(super) fn text(self, index: usize) -> Result<&'a str, String> {
         self.text_if_any(index)?
             .ok_or_else(|| format!("value {} is missing", index + 1))
-    }
-
-    /// The word at a place; a plain number counts as the word it would be written with.
-    pub(super) fn word(self, index: usize) -> Result<String, String> {
-        match self.0.get(index) {
-            Some(Value::Quantity(Quantity { amount, dimension }))
-                if *dimension == Dimension::NONE =>
-            {
-                Ok(amount.to_string())
-            }
-            _ => self.text(index).map(str::to_owned),
-        }
     }
 
     /// The number at a place in base units, or `None` if it was left out.
@@ -96,16 +84,9 @@ impl<'a> Given<'a> {
             .map_or(Ok(otherwise), |amount| whole(amount, least, what))
     }
 
-    /// The thread at a place. A bare length counts as the size it is.
+    /// The thread at a place.
     pub(super) fn thread(self, index: usize) -> Result<Thread, String> {
-        match self.0.get(index) {
-            Some(Value::Quantity(Quantity { amount, dimension }))
-                if *dimension == Dimension::LENGTH =>
-            {
-                thread::of_diameter(*amount)
-            }
-            _ => thread::read(self.text(index)?),
-        }
+        thread::read(self.text(index)?)
     }
 }
 

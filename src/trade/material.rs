@@ -27,9 +27,9 @@ pub const STRENGTHS: Origin = Origin {
 pub struct Strength {
     /// Largest thickness, mm.
     pub upto: f64,
-    /// Yield, MPa.
+    /// Yield, N/mm².
     pub yield_point: f64,
-    /// Tensile strength, MPa.
+    /// Tensile strength, N/mm².
     pub tensile: f64,
 }
 
@@ -83,7 +83,7 @@ pub struct Material {
     pub metal: Metal,
     /// Density, kg/m³.
     pub density: f64,
-    /// Modulus of elasticity, GPa.
+    /// Modulus of elasticity, kN/mm².
     pub modulus: f64,
     /// Whether its strength is promised.
     pub basis: Basis,
@@ -104,7 +104,7 @@ impl Material {
     }
 }
 
-/// Up to a thickness in mm: yield and tensile strength in MPa.
+/// Up to a thickness in mm: yield and tensile strength in N/mm².
 const fn upto(thickness: f64, yield_point: f64, tensile: f64) -> Strength {
     Strength {
         upto: thickness,
@@ -380,7 +380,6 @@ pub const MATERIALS: &[Material] = &[
         strength: &[any(275.0, 345.0)],
         source: "ASTM B265",
         bend_radius: (2.5, 3.0),
-        ..COPPER
     },
 ];
 
@@ -413,7 +412,7 @@ fn unknown(name: &str, plain: &str) -> String {
     format!("no material \"{name}\"; there are {}", all.join(", "))
 }
 
-/// The material and thickness given, and one figure of its strength in MPa.
+/// The material and thickness given, and one figure of its strength.
 fn strength(values: &[Value], figure: fn(Strength) -> f64) -> Result<Value, String> {
     let given = Given(values);
     let material = find(given.text(0)?)?;

@@ -92,6 +92,7 @@ pub fn origins() -> &'static [Origin] {
         thermal::CLASS_1,
         thermal::CLASS_2,
         thermal::CUT_FACE,
+        bend::HANDBOOK_K,
         paper::ORIGIN,
     ]
 }

@@ -2,7 +2,7 @@
 
 use super::given::Given;
 use super::origin::Origin;
-use super::scan;
+use super::scan::{self, Scan};
 use super::unit::INCH;
 use crate::quantity::{Dimension, Function, Parameter, Value};
 
@@ -19,6 +19,9 @@ pub const EN_TUBE: Origin = Origin {
     source: "EN 10220 series 1 / EN 10255",
     verified: "from memory",
 };
+
+/// Slack when comparing nominal sizes, inch.
+const SAME: f64 = 1e-6;
 
 /// Nominal size, its figure, outside diameter, schedule 40 wall; inch.
 const PIPES: &[(&str, f64, f64, f64)] = &[
@@ -65,19 +68,26 @@ const TUBES: &[(u32, f64)] = &[
 
 /// Outside diameter and schedule 40 wall of a nominal pipe size, mm.
 pub fn pipe(nominal: &str) -> Result<(f64, f64), String> {
-    let plain = scan::plain(nominal);
-    let bare = plain
-        .trim_start_matches("nps")
-        .trim_end_matches(['"', ' '])
-        .trim_end_matches("inch")
-        .trim_end_matches("in");
-    let size = scan::size(bare)
+    let size = nominal_inches(nominal)
         .ok_or_else(|| format!("no pipe size \"{nominal}\": write it as \"1-1/2\" or \"3/4\""))?;
-    let row = PIPES.iter().find(|row| (row.1 - size).abs() < 1e-9);
+    let row = PIPES.iter().find(|row| (row.1 - size).abs() < SAME);
     row.map(|row| (row.2 * INCH, row.3 * INCH)).ok_or_else(|| {
         let near = scan::neighbours(PIPES.iter().map(|row| (row.0, row.1)), size);
         format!("no pipe of nominal size \"{nominal}\"; the nearest are {near}")
     })
+}
+
+/// The figure of a nominal size, inch: `1-1/2`, `NPS 3/4`, `2 in`.
+fn nominal_inches(text: &str) -> Option<f64> {
+    let plain = scan::plain(text);
+    let mut scan = Scan(&plain);
+    scan.word(&["nps"]);
+    let size = scan.size()?;
+    let unit = match scan.word(&["mm", "inches", "inch", "in", "\""]) {
+        Some("mm") => INCH,
+        _ => 1.0,
+    };
+    scan.is_done().then_some(size / unit)
 }
 
 /// Outside diameter of a metric tube by its DN, mm.
@@ -98,14 +108,14 @@ pub const FUNCTIONS: &[Function] = &[
         parameters: NOMINAL,
         says: "outside diameter of a pipe by nominal size: pipe_outside(\"1-1/2\") is 1.900 in",
         source: NPS.source,
-        call: |values| Ok(Value::length(pipe(&Given(values).word(0)?)?.0)),
+        call: |values| Ok(Value::length(pipe(Given(values).text(0)?)?.0)),
     },
     Function {
         name: "pipe_wall",
         parameters: NOMINAL,
         says: "wall of a schedule 40 pipe by nominal size",
         source: NPS.source,
-        call: |values| Ok(Value::length(pipe(&Given(values).word(0)?)?.1)),
+        call: |values| Ok(Value::length(pipe(Given(values).text(0)?)?.1)),
     },
     Function {
         name: "tube_outside",
@@ -122,7 +132,14 @@ mod tests {
 
     #[test]
     fn a_nominal_size_may_carry_its_mark() {
-        for text in ["1-1/2", "1-1/2\"", "1 1/2 in", "NPS 1-1/2", "1.5"] {
+        for text in [
+            "1-1/2",
+            "1-1/2\"",
+            "1 1/2 in",
+            "NPS 1-1/2",
+            "1.5",
+            "38.1 mm",
+        ] {
             let outside = pipe(text).map(|(outside, _)| outside);
             assert_eq!(outside, Ok(1.9 * INCH), "{text}");
         }

@@ -179,13 +179,12 @@ pub const FUNCTIONS: &[Function] = &[
 
 #[cfg(test)]
 mod tests {
-    use super::super::unit::DEGREE;
     use super::*;
 
     #[test]
     fn the_inner_wheel_always_turns_more() {
         for inner in 1..89 {
-            let inner = f64::from(inner) * DEGREE;
+            let inner = f64::from(inner).to_radians();
             assert!(outer_angle(inner, 900.0, 1050.0) < inner);
         }
         assert_eq!(outer_angle(0.0, 900.0, 1050.0), 0.0);

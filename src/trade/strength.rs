@@ -63,9 +63,9 @@ pub fn ring_stress(force: f64, radius: f64, thickness: f64, height: f64) -> f64 
 /// strength, a hundred times the first figure of the class.
 fn bolt_shear(given: Given<'_>) -> Result<f64, String> {
     let thread = given.thread(0)?;
-    let class = given.word(1)?;
-    bolt::strength(&thread, &class)?;
-    let plain = scan::plain(&class);
+    let class = given.text(1)?;
+    bolt::strength(&thread, class)?;
+    let plain = scan::plain(class);
     let bare = plain.trim_start_matches("class").trim();
     let alpha = match bare {
         "4.6" | "5.6" | "8.8" => 0.6,

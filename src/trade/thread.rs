@@ -86,18 +86,6 @@ pub fn read(text: &str) -> Result<Thread, String> {
     written.find(text)
 }
 
-/// The usual thread of a diameter in mm: `10` is M10, `12.7` is 1/2-13.
-pub fn of_diameter(mm: f64) -> Result<Thread, String> {
-    let near = |thread: &&Thread| (thread.diameter - mm).abs() < SAME_SIZE;
-    THREADS.iter().find(near).copied().ok_or_else(|| {
-        format!(
-            "no thread of {} mm; the nearest are {}",
-            rounded(mm),
-            near_sizes(mm)
-        )
-    })
-}
-
 /// A thread as written, not yet looked up.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Written {
@@ -267,20 +255,9 @@ fn unknown(text: &str) -> String {
     )
 }
 
-fn near_sizes(mm: f64) -> String {
-    scan::neighbours(
-        THREADS.iter().map(|thread| (thread.size, thread.diameter)),
-        mm,
-    )
-}
-
 fn list(threads: &[&Thread]) -> String {
     let names: Vec<String> = threads.iter().map(|thread| thread.name()).collect();
     names.join(", ")
-}
-
-fn rounded(mm: f64) -> f64 {
-    (mm * 1000.0).round() / 1000.0
 }
 
 const THREAD: Parameter = Parameter::Text("thread");

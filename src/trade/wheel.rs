@@ -1,6 +1,5 @@
 //! Wheel and hub bolt patterns in use.
 
-use super::circle;
 use super::given::Given;
 use super::origin::Origin;
 use super::scan::{self, Scan};
@@ -207,7 +206,7 @@ mod tests {
 
     #[test]
     fn a_caliper_reading_between_studs_finds_its_pattern() {
-        let measured = circle::from_chord(5, 67.3, 0);
+        let measured = super::super::circle::from_chord(5, 67.3, 0);
         assert_eq!(nearest(5, measured).first(), Some(&114.3));
     }
 }
