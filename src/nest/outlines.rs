@@ -1,0 +1,379 @@
+//! Plain outlines on a strip: a file format of its own, for drawings without a job.
+//!
+//! In: JSON text with a strip width, items (polygon, windows, quantity, turns), and the distance to
+//! keep. Out: an [`Instance`], and from [`strip`] a [`StripAnswer`]: the shortest strip found and
+//! where every copy lies. Any length unit will do, as long as it is the same throughout.
+
+use std::sync::Arc;
+
+use serde::{Deserialize, Serialize};
+
+use super::{Budget, Control, Piece, Polygon, Progress, Rotation, Stock, grow, polygon};
+use crate::fault::{Fault, Faults, Outcome, Source};
+use crate::geometry::{Point, Vector};
+
+/// Outlines to place on a strip of a given width and as short as can be.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Instance {
+    /// What the file calls it.
+    pub name: String,
+    /// The fixed side of the strip, with what the file allows it to be wider.
+    pub width: f64,
+    /// The fixed side as given, for the density.
+    pub nominal_width: f64,
+    /// Least distance between two items.
+    pub separation: f64,
+    /// Least distance from the edges of the strip.
+    pub margin: f64,
+    /// What is placed.
+    pub items: Vec<OutlineItem>,
+}
+
+/// One outline, a number of times.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OutlineItem {
+    /// What the file calls it.
+    pub id: Id,
+    /// How many.
+    pub quantity: u32,
+    /// Which turns it may take.
+    pub rotation: Rotation,
+    /// Its outline about its own origin.
+    pub polygon: Polygon,
+    /// Windows in it that others may use.
+    pub holes: Vec<Polygon>,
+}
+
+/// A name or a number, given back as it was written.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(untagged)]
+pub enum Id {
+    /// A number.
+    Number(i64),
+    /// A name.
+    Name(String),
+}
+
+impl std::fmt::Display for Id {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Number(number) => number.fmt(f),
+            Self::Name(name) => name.fmt(f),
+        }
+    }
+}
+
+/// The shortest strip found.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StripAnswer {
+    /// How long the strip is, in the unit of the file.
+    pub length: f64,
+    /// Area of the outlines (windows filled) as a share of the strip, percent.
+    pub density_percent: f64,
+    /// Where every copy lies.
+    pub placements: Vec<StripPlacement>,
+}
+
+/// One copy: turn the item's polygon about its own origin, then move it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StripPlacement {
+    /// Which item.
+    pub id: Id,
+    /// Which copy of it, from 0.
+    pub copy: u32,
+    /// Move along the strip.
+    pub x: f64,
+    /// Move across the strip.
+    pub y: f64,
+    /// Turn, degrees counter-clockwise.
+    pub turn_deg: f64,
+    /// Index (in this list) of the placement whose window it sits in.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub inside: Option<usize>,
+}
+
+#[derive(Deserialize)]
+struct FileForm {
+    #[serde(default)]
+    name: String,
+    strip_width: f64,
+    #[serde(default)]
+    width_tolerance: f64,
+    #[serde(default)]
+    min_item_separation: f64,
+    #[serde(default)]
+    edge_margin: f64,
+    items: Vec<ItemForm>,
+}
+
+#[derive(Deserialize)]
+struct ItemForm {
+    id: Id,
+    #[serde(default = "one")]
+    quantity: u32,
+    #[serde(default)]
+    allowed_rotations_deg: Option<Vec<f64>>,
+    polygon: Vec<[f64; 2]>,
+    #[serde(default)]
+    holes: Vec<Vec<[f64; 2]>>,
+}
+
+const fn one() -> u32 {
+    1
+}
+
+/// Reads an instance; every mistake in it is told at once.
+pub fn read(source: &Arc<Source>) -> Outcome<Instance> {
+    let form: FileForm =
+        serde_json::from_str(&source.text).map_err(|e| not_readable(source, &e))?;
+    let mut faults = Vec::new();
+    let mut refuse = |message: String, remedy: &str| {
+        faults.push(Fault::refused(format!("{}: {message}", source.name)).remedy(remedy));
+    };
+    let positive = |value: f64| value.is_finite() && value > 0.0;
+    let not_negative = |value: f64| value.is_finite() && value >= 0.0;
+    if !positive(form.strip_width) {
+        refuse(
+            format!("the strip cannot be {} wide", form.strip_width),
+            "give `strip_width` as a length above 0",
+        );
+    }
+    for (key, value) in [
+        ("min_item_separation", form.min_item_separation),
+        ("edge_margin", form.edge_margin),
+        ("width_tolerance", form.width_tolerance),
+    ] {
+        if !not_negative(value) {
+            refuse(format!("`{key}` cannot be {value}"), "give 0 or more");
+        }
+    }
+    for item in &form.items {
+        if polygon::cleaned(&points(&item.polygon)).is_none() {
+            refuse(
+                format!("the polygon of item {} bounds no area", item.id),
+                "give at least three corners as [x, y], in order around the outline",
+            );
+        }
+        if let Some(turns) = &item.allowed_rotations_deg
+            && (turns.is_empty() || turns.iter().any(|turn| !turn.is_finite()))
+        {
+            refuse(
+                format!("item {} has no turn it may take", item.id),
+                "list the turns in degrees, or write null for any angle",
+            );
+        }
+    }
+    if form.items.iter().all(|item| item.quantity == 0) {
+        refuse("there is nothing to place".into(), "list at least one item");
+    }
+    Faults::check(faults)?;
+    Ok(form.into())
+}
+
+fn not_readable(source: &Arc<Source>, error: &serde_json::Error) -> Fault {
+    let before: usize = source
+        .text
+        .split_inclusive('\n')
+        .take(error.line().saturating_sub(1))
+        .map(str::len)
+        .sum();
+    let at = (before + error.column().saturating_sub(1)).min(source.text.len());
+    let text = error.to_string();
+    let cause = text.split(" at line ").next().unwrap_or(&text);
+    Fault::refused(format!("the outlines cannot be read: {cause}"))
+        .remedy("an instance is one JSON object with `strip_width` and `items`, each with `id`, `quantity` and `polygon`")
+        .at(source, at..at)
+}
+
+fn points(pairs: &[[f64; 2]]) -> Polygon {
+    pairs.iter().map(|[x, y]| Point::new(*x, *y)).collect()
+}
+
+impl From<FileForm> for Instance {
+    fn from(form: FileForm) -> Self {
+        Self {
+            name: form.name,
+            width: form.strip_width * (1.0 + form.width_tolerance),
+            nominal_width: form.strip_width,
+            separation: form.min_item_separation,
+            margin: form.edge_margin,
+            items: form
+                .items
+                .into_iter()
+                .map(|item| OutlineItem {
+                    id: item.id,
+                    quantity: item.quantity,
+                    rotation: item.allowed_rotations_deg.map_or(Rotation::Free, |turns| {
+                        Rotation::Steps(turns.into_iter().map(f64::to_radians).collect())
+                    }),
+                    polygon: points(&item.polygon),
+                    holes: item.holes.iter().map(|hole| points(hole)).collect(),
+                })
+                .collect(),
+        }
+    }
+}
+
+impl Instance {
+    /// Area of all outlines, windows filled.
+    #[must_use]
+    pub fn area(&self) -> f64 {
+        self.items
+            .iter()
+            .map(|item| f64::from(item.quantity) * polygon::signed_area(&item.polygon).abs())
+            .sum()
+    }
+
+    /// The pieces to place, grown by half the separation.
+    fn pieces(&self) -> Vec<Piece> {
+        let half = self.separation / 2.0;
+        self.items
+            .iter()
+            .map(|item| {
+                let outline = polygon::cleaned(&item.polygon).unwrap_or_default();
+                let windows = item.holes.iter().filter_map(|hole| polygon::cleaned(hole));
+                Piece {
+                    id: item.id.to_string(),
+                    quantity: item.quantity,
+                    outline: grow::grown(&outline, half),
+                    windows: windows
+                        .flat_map(|window| grow::shrunk(&window, half))
+                        .collect(),
+                    rotation: item.rotation.clone(),
+                }
+            })
+            .collect()
+    }
+
+    /// The strip as stock, long enough for everything in a row. `None` if the margins leave nothing.
+    fn stock(&self, pieces: &[Piece]) -> Option<Stock> {
+        let inset = self.margin - self.separation / 2.0;
+        let top = self.width - inset;
+        let end: f64 = pieces
+            .iter()
+            .map(|piece| f64::from(piece.quantity) * polygon::diameter(&piece.outline))
+            .sum::<f64>()
+            + inset;
+        (top > inset).then(|| Stock {
+            id: self.name.clone(),
+            quantity: Some(1),
+            usable: [(inset, inset), (end, inset), (end, top), (inset, top)]
+                .map(|(x, y)| Point::new(x, y))
+                .to_vec(),
+            avoid: Vec::new(),
+            price: None,
+            remnant: false,
+        })
+    }
+}
+
+/// The shortest strip found within the budget.
+///
+/// Fails if an item is too large for the width of the strip at every turn it may take.
+pub fn strip(
+    instance: &Instance,
+    budget: &Budget,
+    progress: &mut dyn FnMut(Progress) -> Control,
+) -> Outcome<StripAnswer> {
+    let pieces = instance.pieces();
+    let stock = instance
+        .stock(&pieces)
+        .ok_or_else(|| too_narrow(&instance.name))?;
+    let layout = super::place(&pieces, std::slice::from_ref(&stock), budget, progress);
+    Faults::check(
+        layout
+            .unplaced
+            .iter()
+            .map(|(piece, _)| too_narrow(&format!("item {}", instance.items[*piece].id)))
+            .collect(),
+    )?;
+    let placements: Vec<StripPlacement> = layout
+        .sheets
+        .iter()
+        .flat_map(|sheet| &sheet.placements)
+        .map(|placement| StripPlacement {
+            id: instance.items[placement.piece].id.clone(),
+            copy: placement.copy,
+            x: placement.pose.shift.x,
+            y: placement.pose.shift.y,
+            turn_deg: placement.pose.turn.to_degrees(),
+            inside: placement.inside,
+        })
+        .collect();
+    let end = layout
+        .sheets
+        .iter()
+        .flat_map(|sheet| &sheet.placements)
+        .zip(&placements)
+        .map(|(placement, answer)| {
+            let item = &instance.items[placement.piece];
+            let shift = Vector::new(answer.x, answer.y);
+            let lying = polygon::posed(&item.polygon, answer.turn_deg.to_radians(), shift);
+            polygon::bounds(&lying).max.x
+        })
+        .fold(0.0, f64::max);
+    let length = end + instance.margin;
+    Ok(StripAnswer {
+        length,
+        density_percent: 100.0 * instance.area() / (instance.nominal_width * length),
+        placements,
+    })
+}
+
+fn too_narrow(what: &str) -> Fault {
+    Fault::refused(format!("{what} does not fit across the strip"))
+        .remedy("give a wider strip, a smaller margin, or more turns that it may take")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const TWO_TRIANGLES: &str = r#"{ "name": "pair", "strip_width": 10, "items": [
+        { "id": 7, "quantity": 2, "allowed_rotations_deg": [0, 180],
+          "polygon": [[0, 0], [10, 0], [0, 10]] } ] }"#;
+
+    #[test]
+    fn two_triangles_fill_a_square_or_nearly() {
+        let instance = read(&Source::inline("pair.json", TWO_TRIANGLES)).expect("it is sound");
+        let budget = Budget {
+            seed: 1,
+            iterations: 0,
+            seconds: None,
+        };
+        let answer =
+            strip(&instance, &budget, &mut |_| Control::Continue).expect("both fit across");
+        assert_eq!(answer.placements.len(), 2);
+        assert_eq!(answer.placements[0].id, Id::Number(7));
+        assert!(answer.length >= 10.0 && answer.length < 20.1);
+        assert!((answer.density_percent * answer.length - 1000.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn mistakes_are_told_with_their_place_and_remedy() {
+        let torn = read(&Source::inline(
+            "torn.json",
+            "{ \"strip_width\": 10,\n \"items\": [7] }",
+        ));
+        let faults = torn.expect_err("an item is not a number");
+        assert!(faults.to_string().starts_with("torn.json:2:"), "{faults}");
+        let empty = read(&Source::inline(
+            "empty.json",
+            r#"{ "strip_width": 0, "items": [ { "id": "a", "polygon": [[0, 0], [1, 1]] } ] }"#,
+        ));
+        assert_eq!(empty.expect_err("two mistakes").as_slice().len(), 2);
+    }
+
+    #[test]
+    fn an_item_too_wide_for_the_strip_is_refused() {
+        let text = TWO_TRIANGLES.replace("\"strip_width\": 10", "\"strip_width\": 9");
+        let instance = read(&Source::inline("pair.json", text)).expect("it can be read");
+        let budget = Budget {
+            seed: 1,
+            iterations: 0,
+            seconds: None,
+        };
+        let refused = strip(&instance, &budget, &mut |_| Control::Continue);
+        assert!(refused.is_err());
+    }
+}
