@@ -21,6 +21,8 @@ THREADS = {
     "M16": (16, (17.0, 17.5, 18.5), 14.0, 22),
     "3/8-16": (0.375 * INCH, (0.3906 * INCH, 0.4062 * INCH, 0.4219 * INCH), 0.3125 * INCH, 0.5625 * INCH),
     "7/16-20": (0.4375 * INCH, (0.4531 * INCH, 0.4688 * INCH, 0.4844 * INCH), 0.3906 * INCH, 0.65625 * INCH),
+    "3/8-24": (0.375 * INCH, (0.3906 * INCH, 0.4062 * INCH, 0.4219 * INCH), 0.332 * INCH, 0.5625 * INCH),
+    "5/16-18": (0.3125 * INCH, (0.3281 * INCH, 0.3438 * INCH, 0.3594 * INCH), 0.257 * INCH, 0.46875 * INCH),
     "1/2-20": (0.5 * INCH, (0.5312 * INCH, 0.5625 * INCH, 0.6094 * INCH), 0.4531 * INCH, 0.75 * INCH),
     "1/2-13": (0.5 * INCH, (0.5312 * INCH, 0.5625 * INCH, 0.6094 * INCH), 0.4219 * INCH, 0.75 * INCH),
     "5/8-11": (0.625 * INCH, (0.6562 * INCH, 0.6875 * INCH, 0.7344 * INCH), 0.5312 * INCH, 0.875 * INCH),
@@ -39,6 +41,9 @@ TRADE = {
     "diameter": lambda name: float(thread(name)[0]),
     "chord": lambda n, circle: circle * math.sin(math.pi / n),
     "circle_from_chord": lambda n, chord: chord / math.sin(math.pi / n),
+    "arm_angle": lambda track, wheelbase: math.atan(track / 2 / wheelbase),
+    "arm_stress": lambda force, length, thickness, height: 6 * force * length / (thickness * height**2),
+    "yield": lambda material, thickness=0.0: 235e3,
     "bend_allowance": lambda angle, radius, thickness, k: angle * (radius + k * thickness),
     "setback": lambda angle, radius, thickness: math.tan(angle / 2) * (radius + thickness),
     "bend_deduction": lambda angle, radius, thickness, k: 2 * math.tan(angle / 2) * (radius + thickness)
