@@ -40,7 +40,7 @@ pub fn din_k(radius: f64, thickness: f64) -> f64 {
     if ratio > 5.0 {
         return 0.5;
     }
-    ((0.65 + 0.5 * ratio.log10()) / 2.0).max(0.0)
+    (0.325 + 0.25 * ratio.log10()).max(0.0)
 }
 
 /// K factors behind the handbook's bend allowances.
