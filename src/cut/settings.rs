@@ -3,16 +3,7 @@
 use crate::fault::{Fault, nearest};
 use crate::recipe::words::Words;
 
-/// How the table cuts.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Process {
-    /// Plasma torch.
-    Plasma,
-    /// Laser.
-    Laser,
-    /// Oxy-fuel torch.
-    OxyFuel,
-}
+pub use crate::trade::thermal::Process;
 
 impl Words for Process {
     const ALL: &'static [(Self, &'static str)] = &[
@@ -20,15 +11,6 @@ impl Words for Process {
         (Self::Laser, "laser"),
         (Self::OxyFuel, "oxy-fuel"),
     ];
-}
-
-impl Process {
-    /// Whether its edges are too hard to tap and too tapered for a pin, so that such holes are
-    /// finished with a drill or reamer. Common practice, no source.
-    #[must_use]
-    pub const fn edges_need_drilling(self) -> bool {
-        matches!(self, Self::Plasma | Self::OxyFuel)
-    }
 }
 
 /// Which way the gas swirls, seen from above: it makes one side of the cut square, and that side

@@ -89,6 +89,7 @@ pub fn origins() -> &'static [Origin] {
         pipe::NPS,
         pipe::EN_TUBE,
         chain::CHAINS,
+        thermal::SMALLEST_OPENING,
         thermal::CLASS_1,
         thermal::CLASS_2,
         thermal::CUT_FACE,

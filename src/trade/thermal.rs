@@ -1,4 +1,4 @@
-//! How true a thermally cut part is: ISO 9013, 2017 edition.
+//! Thermal cutting: how small an opening it makes, and how true the part is (ISO 9013, 2017 edition).
 
 use super::given::Given;
 use super::origin::Origin;
@@ -25,6 +25,45 @@ pub const CUT_FACE: Origin = Origin {
     source: "ISO 9013, ranges of u and Rz5",
     verified: "ranges 1 to 4 looked up; range 5 from memory",
 };
+
+/// Smallest openings.
+pub const SMALLEST_OPENING: Origin = Origin {
+    title: "smallest sensible thermally cut hole",
+    source: "plasma design guides: 1.5 thicknesses; laser and oxy-fuel common practice",
+    verified: "plasma looked up; laser and oxy-fuel from memory",
+};
+
+/// How a table cuts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Process {
+    /// Plasma torch.
+    Plasma,
+    /// Laser.
+    Laser,
+    /// Oxy-fuel torch.
+    OxyFuel,
+}
+
+impl Process {
+    /// Whether its edges are too hard to tap and too tapered for a pin, so that such holes are
+    /// finished with a drill or reamer. Common practice, no source.
+    #[must_use]
+    pub const fn edges_need_drilling(self) -> bool {
+        matches!(self, Self::Plasma | Self::OxyFuel)
+    }
+
+    /// Width of the smallest opening that comes out well, mm ([`SMALLEST_OPENING`]): 1.5
+    /// thicknesses by plasma or oxy-fuel; half a thickness by laser up to 12 mm, one above.
+    #[must_use]
+    pub fn smallest_opening(self, thickness: f64) -> f64 {
+        let factor = match self {
+            Self::Plasma | Self::OxyFuel => 1.5,
+            Self::Laser if thickness <= 12.0 => 0.5,
+            Self::Laser => 1.0,
+        };
+        factor * thickness
+    }
+}
 
 /// Upper ends of the ranges of dimension, mm; a dimension on the end belongs to the next range.
 const DIMENSIONS: [f64; 8] = [3.0, 10.0, 35.0, 125.0, 315.0, 1000.0, 2000.0, 4000.0];
