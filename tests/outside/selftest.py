@@ -1,0 +1,255 @@
+"""Proves that the outside checks pass a right run and fail each kind of wrong one.
+
+Builds a small run by hand: a frame with a window and a drilled hole, a tab that lies in the window,
+and a second, turned frame; then spoils one thing at a time.
+"""
+
+import copy
+import json
+import logging
+import math
+import sys
+import tempfile
+from pathlib import Path
+
+import ezdxf
+
+import audit
+import virtual_cut
+
+KERF = 1.6
+QUARTER = math.tan(math.pi / 8)  # bulge of a quarter arc
+
+
+def rounded(width, height, radius, grow=0.0):
+    """A rounded rectangle about the origin as bulged vertices, counter-clockwise, grown."""
+    w, h, r = width / 2 + grow, height / 2 + grow, radius + grow
+    return [
+        (-w + r, -h, 0), (w - r, -h, QUARTER), (w, -h + r, 0), (w, h - r, QUARTER),
+        (w - r, h, 0), (-w + r, h, QUARTER), (-w, h - r, 0), (-w, -h + r, QUARTER),
+    ]  # fmt: skip
+
+
+def reverse(loop):
+    """The same closed loop the other way round."""
+    count = len(loop)
+    return [(*loop[-i][:2], -loop[(-i - 1) % count][2]) for i in range(count)]
+
+
+def run_path(loop, lead_from):
+    """Pierce, straight lead-in to the first vertex, the whole loop, torch off."""
+    return [(*lead_from, 0.0), *loop, (*loop[0][:2], 0.0)]
+
+
+def outside_path(width, height, radius):
+    """Clockwise around the outside; the lead comes in along the bottom edge from the right."""
+    loop = reverse(rounded(width, height, radius, KERF / 2))
+    start = next(i for i, v in enumerate(loop) if v[0] > 0 and v[1] < 0 and abs(v[2]) < 1e-9)
+    loop = loop[start:] + loop[:start]
+    return run_path(loop, (loop[0][0] + 3, loop[0][1] - 4))
+
+
+def opening_path(width, height, radius):
+    loop = rounded(width, height, radius, -KERF / 2)
+    return run_path(loop, (loop[0][0] + 2, loop[0][1] + 4))
+
+
+def hole_path(x, y, radius):
+    """Counter-clockwise from the centre by a half-circle lead, with an overcut."""
+    r = radius - KERF / 2
+    over = 2 / r
+    ring = [(x + r, y, 1.0), (x - r, y, 1.0), (x + r, y, math.tan(over / 4))]
+    return [(x, y, 1.0), *ring, (x + r * math.cos(over), y + r * math.sin(over), 0.0)]
+
+
+def moved(vertices, placement):
+    turn = math.radians(placement["turn_deg"])
+    sin, cos = math.sin(turn), math.cos(turn)
+    return [
+        (x * cos - y * sin + placement["x_mm"], x * sin + y * cos + placement["y_mm"], bulge)
+        for x, y, bulge in vertices
+    ]
+
+
+def good_run():
+    """Placements, and paths as (layer, plate vertices, index of the placement)."""
+    placements = [
+        {"plate": "frame", "copy": 0, "x_mm": 80.0, "y_mm": 60.0, "turn_deg": 0.0},
+        {"plate": "frame", "copy": 1, "x_mm": 208.0, "y_mm": 92.0, "turn_deg": 37.0},
+        {"plate": "tab", "copy": 0, "x_mm": 82.0, "y_mm": 61.0, "turn_deg": 10.0},
+    ]
+    window, hole = opening_path(70, 40, 6), hole_path(-45, 30, 5)
+    frame = outside_path(110, 80, 10)
+    paths = [
+        ("SMALL_HOLE", hole_path(0, 0, 4), 2), ("OUTSIDE", outside_path(40, 20, 3), 2),
+        ("SMALL_HOLE", hole, 0), ("INSIDE", window, 0), ("OUTSIDE", frame, 0),
+        ("INSIDE", window, 1), ("SMALL_HOLE", hole, 1), ("OUTSIDE", frame, 1),
+    ]  # fmt: skip
+    return {"placements": placements, "paths": [[layer, moved(v, placements[i])] for layer, v, i in paths]}
+
+
+DRILLED = (45.0, 30.0)
+PLATES = [
+    {
+        "name": "frame", "quantity": 2, "file": "plates/frame.dxf", "openings": [{"diameter_mm": 10.0}, {"diameter_mm": 6.0}, {}],
+        "drill_list": [{"x_mm": 45.0, "y_mm": 30.0, "hole_mm": 6.0, "drill_mm": 6.0, "pilot_mm": None, "work": "drill 6"}],
+    },
+    {
+        "name": "tab", "quantity": 1, "file": "plates/tab.dxf", "openings": [{"diameter_mm": 10.0}],
+        "drill_list": [{"x_mm": 0.0, "y_mm": 0.0, "hole_mm": 10.0, "drill_mm": 10.0, "pilot_mm": 8.0, "work": "ream 10"}],
+    },
+]  # fmt: skip
+NETS = {
+    "frame": (rounded(110, 80, 10), rounded(70, 40, 6), [((-45, 30), 5.0), (DRILLED, 3.0)]),
+    "tab": (rounded(40, 20, 3), None, [((0, 0), 5.0)]),
+}
+
+
+def write(out, run, version):
+    (out / "plates").mkdir(parents=True)
+    (out / "sheets").mkdir()
+    for name, (outside, window, holes) in NETS.items():
+        document = ezdxf.new(version, units=4)
+        space = document.modelspace()
+        polyline(document, "OUTSIDE", outside, closed=True)
+        if window:
+            polyline(document, "INSIDE", window, closed=True)
+        for at, radius in holes:
+            space.add_circle(at, radius, dxfattribs={"layer": "INSIDE"})
+        document.saveas(out / "plates" / f"{name}.dxf")
+    document = ezdxf.new(version, units=4)
+    polyline(document, "SHEET", [(0, 0, 0), (300, 0, 0), (300, 180, 0), (0, 180, 0)], closed=True)
+    for placement in run["placements"][:2]:
+        x, y, _ = moved([(*DRILLED, 0)], placement)[0]
+        document.modelspace().add_point((x, y), dxfattribs={"layer": "CENTRE_MARK"})
+    for layer, vertices in run["paths"]:
+        polyline(document, layer, vertices, closed=False)
+    document.saveas(out / "sheets" / "01.dxf")
+    sheet = {"file": "sheets/01.dxf", "kerf_mm": KERF, "placements": run["placements"]}
+    report = {"plates": PLATES, "sheets": [sheet], "unplaced": []}
+    (out / "report.json").write_text(json.dumps(report))
+
+
+def polyline(document, layer, vertices, closed):
+    space, attributes = document.modelspace(), {"layer": layer}
+    if document.dxfversion == "AC1009":
+        space.add_polyline2d(vertices, format="xyb", close=closed, dxfattribs=attributes)
+    else:
+        space.add_lwpolyline(vertices, format="xyb", close=closed, dxfattribs=attributes)
+
+
+def shift(run, index, dx, dy=0.0):
+    layer, vertices = run["paths"][index]
+    run["paths"][index] = [layer, [(x + dx, y + dy, b) for x, y, b in vertices]]
+
+
+def spoil_lead(run):
+    """The tab's lead starts in the frame around it."""
+    layer, vertices = run["paths"][1]
+    run["paths"][1] = [layer, [(82.0, 36.0, 0.0), *vertices[1:]]]
+
+
+def spoil_pierce(run):
+    layer, vertices = run["paths"][4]
+    run["paths"][4] = [layer, [(vertices[1][0], -3.0, 0.0), *vertices[1:]]]
+
+
+def spoil_radius(run):
+    """A hole cut 0.1 mm too large in diameter, as with the kerf wrongly taken."""
+    run["paths"][2] = ["SMALL_HOLE", moved(hole_path(-45, 30, 5.05), run["placements"][0])]
+
+
+def spoil_direction(run, index):
+    layer, vertices = run["paths"][index]
+    contour = vertices[1:-1]
+    run["paths"][index] = [layer, run_path(reverse(contour), vertices[0][:2])]
+
+
+def spoil_fillet(run):
+    """A rounded corner cut straight across."""
+    layer, vertices = run["paths"][4]
+    last = max(i for i, vertex in enumerate(vertices) if vertex[2])
+    run["paths"][4] = [layer, [(x, y, 0.0 if i == last else b) for i, (x, y, b) in enumerate(vertices)]]
+
+
+# What is spoiled, how, and the law that must speak up.
+WRONG = [
+    ("a contour moved by 0.05 mm", lambda run: shift(run, 4, 0.05), "size"),
+    ("an opening moved by 0.05 mm", lambda run: shift(run, 3, 0.0, -0.05), "size"),
+    ("a hole 0.1 mm too large", spoil_radius, "size"),
+    ("an arc flattened to a chord", spoil_fillet, "size"),
+    ("a lead that starts in another part", spoil_lead, "scrap"),
+    ("a pierce off the sheet", spoil_pierce, "scrap"),
+    ("an outside before its opening", lambda run: run["paths"].insert(2, run["paths"].pop(4)), "order"),
+    ("a window before the part in it", lambda run: run["paths"].insert(0, run["paths"].pop(3)), "order"),
+    ("an outside counter-clockwise", lambda run: spoil_direction(run, 7), "direction"),
+    ("an opening clockwise", lambda run: spoil_direction(run, 3), "direction"),
+    ("a hole not cut", lambda run: run["paths"].pop(6), "one path"),
+    ("a hole cut twice", lambda run: run["paths"].insert(2, run["paths"][2]), "one path"),
+    ("an outside on the wrong layer", lambda run: run["paths"][4].__setitem__(0, "INSIDE"), "one path"),
+    ("no lead-in", lambda run: run["paths"][3][1].pop(0), "scrap"),
+    ("a placement reported 0.05 mm off", lambda run: run["placements"][0].__setitem__("x_mm", 80.05), "size"),
+    ("a placement reported turned", lambda run: run["placements"][1].__setitem__("turn_deg", 37.1), "size"),
+    ("plates that overlap", lambda run: run["placements"][1].__setitem__("x_mm", 160.0), "placement"),
+]  # fmt: skip
+
+
+def verdict_of(run, version="R2000"):
+    with tempfile.TemporaryDirectory() as folder:
+        write(Path(folder) / "out", run, version)
+        return virtual_cut.verify(Path(folder) / "out")
+
+
+def test_virtual_cut(complain):
+    for version in ("R2000", "R12"):
+        verdict = verdict_of(good_run(), version)
+        if verdict.failures or min(verdict.done.values()) == 0:
+            complain(f"the right run fails in {version}: {verdict.failures}")
+    for words, spoil, law in WRONG:
+        run = copy.deepcopy(good_run())
+        spoil(run)
+        failures = verdict_of(run).failures
+        if not any(failure.startswith(f"{law}:") for failure in failures):
+            complain(f"{words}: law '{law}' says nothing; {failures}")
+
+
+def test_audit(complain):
+    with tempfile.TemporaryDirectory() as folder:
+        out = Path(folder) / "out"
+        write(out, good_run(), "R2000")
+        good = [fault for path in out.rglob("*.dxf") for fault in audit.audit(path)]
+        report = json.loads((out / "report.json").read_text())
+        if good or list(audit.round_holes(out, report)):
+            complain(f"right drawings are faulted: {good}")
+        document = ezdxf.new("R2000", units=4)
+        ring = [(20 * math.cos(i / 15), 20 * math.sin(i / 15), 0) for i in range(94)]
+        polyline(document, "OUTSIDE", ring, closed=True)
+        document.saveas(out / "plates" / "tab.dxf")
+        faults = audit.audit(out / "plates" / "tab.dxf")
+        if not any("cut up" in fault for fault in faults):
+            complain(f"a flattened circle passes: {faults}")
+        polyline(document, "RED", [(0, 0, 1), (9, 0, 1)], closed=True)
+        document.saveas(out / "plates" / "tab.dxf")
+        if not any("not ours" in fault for fault in audit.audit(out / "plates" / "tab.dxf")):
+            complain("a foreign layer passes")
+        if not any("polyline" in fault for fault in audit.round_holes(out, report)):
+            complain("a hole drawn as a polyline passes")
+        text = (out / "sheets" / "01.dxf").read_text()
+        (out / "sheets" / "01.dxf").write_text(text.replace("$INSUNITS\n 70\n4", "$INSUNITS\n 70\n1", 1))
+        if not any("millimetres" in fault for fault in audit.audit(out / "sheets" / "01.dxf")):
+            complain("a file in inches passes")
+
+
+def main():
+    logging.getLogger("ezdxf").setLevel(logging.ERROR)  # R12 has no units, and says so each time
+    complaints = []
+    test_virtual_cut(complaints.append)
+    test_audit(complaints.append)
+    for complaint in complaints:
+        print("FAILED", complaint)
+    print(f"selftest: {len(WRONG)} spoiled runs, {len(complaints)} failures")
+    sys.exit(bool(complaints))
+
+
+if __name__ == "__main__":
+    main()
