@@ -291,7 +291,7 @@ def plate(entry, scope):
         if "when" not in step or scope(step["when"]):
             metal = apply(step, metal, holes, scope)
     return Plate(
-        entry.get("name", "plate"),
+        entry.get("name", ""),
         round(scope(entry.get("quantity", 1))),
         scope(entry.get("thickness", "thickness")),
         metal,

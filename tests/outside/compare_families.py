@@ -1,0 +1,95 @@
+"""Compares the program's plates with an independent expansion of the same families.
+
+    python compare_families.py PLATEWRIGHT
+
+Has the program cut every variant of tests/family-variants.toml and compares each net drawing with
+the same dimensions expanded by recipes.py: outline within 0.005 mm both ways, the same round holes.
+"""
+
+import json
+import math
+import re
+import subprocess
+import sys
+import tempfile
+import tomllib
+from pathlib import Path
+
+from shapely import affinity
+
+import drawings
+from recipes import expand
+from virtual_cut import circle
+from shapely.geometry import Polygon
+
+VARIANTS = Path(__file__).resolve().parents[1] / "family-variants.toml"
+TOLERANCE = 0.005  # mm, outline against outline
+NOT_DIMENSIONS = ("recipe", "name", "quantity", "material", "opening")
+
+
+def slug(words):
+    return re.sub(r"[^a-z0-9]+", "-", words.lower()).strip("-")
+
+
+def expected():
+    """Every plate of every variant by the name that the program gives it."""
+    for part in tomllib.loads(VARIANTS.read_text())["part"]:
+        given = {key: value for key, value in part.items() if key not in NOT_DIMENSIONS}
+        made = expand(part["recipe"], given)
+        for plate in made.plates:
+            name = "-".join(filter(None, (slug(part["name"]), slug(plate.name))))
+            if plate.hand == "pair":
+                yield f"{name}-left", plate.metal, plate.holes
+                mirrored = affinity.scale(plate.metal, -1, 1, origin=(0, 0))
+                yield f"{name}-right", mirrored, [(-x, y, d) for x, y, d in plate.holes]
+            else:
+                yield name, plate.metal, plate.holes
+
+
+def drawn(path):
+    drawing = drawings.read(path)
+    holes = [(x, y, 2 * r) for layer, (x, y), r in drawing.circles if layer == "INSIDE"]
+    rounds = {layer: [circle(at, r) for name, at, r in drawing.circles if name == layer]
+              for layer in ("OUTSIDE", "INSIDE")}  # fmt: skip
+    chains = {layer: [c.points() for c in drawing.chains if c.layer == layer] for layer in rounds}
+    outside = (rounds["OUTSIDE"] + chains["OUTSIDE"])[0]
+    return Polygon(outside, rounds["INSIDE"] + chains["INSIDE"]), holes
+
+
+def differences(metal, holes, path):
+    found, drawn_holes = drawn(path)
+    over = found.difference(metal.buffer(TOLERANCE)).area
+    under = metal.difference(found.buffer(TOLERANCE)).area
+    if over > 1e-6 or under > 1e-6:
+        yield f"outlines differ: {over:.5f} mm2 too much, {under:.5f} mm2 too little"
+    for hole in drawn_holes:
+        if not any(math.dist(hole, other) < 1e-4 for other in holes):
+            yield f"a hole of {hole[2]:.4f} at {hole[0]:.4f}, {hole[1]:.4f} is not expected"
+    if len(found.interiors) != len(metal.interiors):
+        yield f"{len(found.interiors)} openings drawn, {len(metal.interiors)} expected"
+
+
+def main():
+    if len(sys.argv) != 2:
+        raise SystemExit(__doc__)
+    with tempfile.TemporaryDirectory() as folder:
+        out = Path(folder) / "out"
+        subprocess.run([sys.argv[1], "cut", VARIANTS, "--out", out], check=True, stdout=subprocess.DEVNULL)
+        files = {p["name"]: out / p["file"] for p in json.loads((out / "report.json").read_text())["plates"]}
+        faults, names = [], set()
+        for name, metal, holes in expected():
+            names.add(name)
+            if name not in files:
+                faults.append(f"{name}: not made")
+                continue
+            faults += [f"{name}: {fault}" for fault in differences(metal, holes, files[name])]
+        faults += [f"{name}: not expected" for name in files if name not in names]
+    print(f"{len(names)} plates compared, {len(faults)} differences")
+    for fault in faults:
+        print("FAILED", fault)
+    if faults or not names:
+        raise SystemExit(1)
+
+
+if __name__ == "__main__":
+    main()
