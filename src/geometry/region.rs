@@ -1,6 +1,6 @@
 //! A piece of the plane bounded by contours: what a plate is made of.
 
-use super::{Bounds, Contour, Point, Pose};
+use super::{Bounds, Contour, Pose};
 
 /// One connected piece: an outside contour and the openings in it.
 ///

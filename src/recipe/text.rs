@@ -62,6 +62,16 @@ impl Text {
         }
     }
 
+    /// A stretch of the words, still pointing at its place.
+    pub(crate) fn slice(&self, stretch: Range<usize>) -> Self {
+        Self {
+            source: Arc::clone(&self.source),
+            literal: self.span_of(stretch.clone()),
+            content: self.content.map(|start| start + stretch.start),
+            text: self.text[stretch].to_owned(),
+        }
+    }
+
     /// A fault at these words.
     pub(crate) fn fault(&self, message: impl Into<String>) -> Fault {
         Fault::refused(message).at(&self.source, self.literal.clone())

@@ -100,6 +100,17 @@ impl Table {
         self.entries.iter().any(|(k, _)| k.name == key)
     }
 
+    /// The keys of the table at a key, without taking it.
+    pub(crate) fn keys_of(&self, key: &str) -> Vec<String> {
+        let found = self.entries.iter().find(|(k, _)| k.name == key);
+        match found.map(|(_, item)| &item.value) {
+            Some(Value::Table(table)) => {
+                table.entries.iter().map(|(k, _)| k.name.clone()).collect()
+            }
+            _ => Vec::new(),
+        }
+    }
+
     /// Every key still there, with its value, in the order of the file: for tables whose keys are
     /// names that the builder chose.
     pub(crate) fn rest(self) -> Vec<(Key, Item)> {
@@ -130,6 +141,13 @@ impl Table {
                 fault.remedy(format!("it takes {}", all.join(", ")))
             }
         }
+    }
+
+    /// The fault of the first key that looks like one of these, mistyped.
+    pub(crate) fn mistyped(&self, wanted: &[&str]) -> Option<Fault> {
+        let near = |key: &Key| nearest(&key.name, wanted.iter().copied()).is_some();
+        let (key, _) = self.entries.iter().find(|(key, _)| near(key))?;
+        Some(self.unknown_key(key, wanted.iter().copied()))
     }
 
     /// Where it stands: its header, or its braces.
@@ -164,14 +182,28 @@ impl Item {
         Fault::refused(message).at(&self.source, self.span.clone())
     }
 
-    /// Whether it is a table.
-    pub(crate) const fn is_table(&self) -> bool {
-        matches!(self.value, Value::Table(_))
-    }
-
     /// Whether it is a list.
     pub(crate) const fn is_list(&self) -> bool {
         matches!(self.value, Value::List(_))
+    }
+
+    /// Whether it is `true` or `false`.
+    pub(crate) const fn is_truth(&self) -> bool {
+        matches!(self.value, Value::Truth(_))
+    }
+
+    /// The words, if it is words in quotes.
+    pub(crate) fn as_words(&self) -> Option<&str> {
+        match &self.value {
+            Value::Text(text) => Some(text),
+            _ => None,
+        }
+    }
+
+    /// The value as it is typed in the file.
+    pub(crate) fn literal(&self) -> Text {
+        let typed = self.source.text[self.span.clone()].to_owned();
+        Text::new(&self.source, self.span.clone(), typed)
     }
 
     /// Words in quotes, as they stand.

@@ -62,6 +62,19 @@ impl Purpose {
     pub const fn fits_something(self) -> bool {
         matches!(self, Self::Bore | Self::Bolt | Self::Tapped | Self::Pin)
     }
+
+    /// What an opening for it is called where the recipe gives no name.
+    #[must_use]
+    pub const fn opening_word(self) -> &'static str {
+        match self {
+            Self::Bore => "bore",
+            Self::Bolt => "bolt hole",
+            Self::Tapped => "tapped hole",
+            Self::Pin => "pin hole",
+            Self::Slot => "slot",
+            Self::Window => "window",
+        }
+    }
 }
 
 words! {
@@ -103,5 +116,121 @@ words! {
         Up = "up",
         /// Away from the viewer.
         Down = "down",
+    }
+}
+
+words! {
+    /// What a step does with its shape.
+    Operation {
+        /// Unites.
+        Add = "add",
+        /// Takes away.
+        Cut = "cut",
+        /// Leaves what both share.
+        Keep = "keep",
+    }
+}
+
+words! {
+    /// Which corners are rounded.
+    Corners {
+        /// Concave ones.
+        Inside = "inside",
+        /// Convex ones.
+        Outside = "outside",
+        /// All of them.
+        Both = "both",
+    }
+}
+
+words! {
+    /// How a shape is flipped before it is turned.
+    Mirror {
+        /// x becomes -x.
+        LeftForRight = "left for right",
+        /// y becomes -y.
+        UpsideDown = "upside down",
+    }
+}
+
+words! {
+    /// Which point of a rectangle lies at its place.
+    #[derive(Default)]
+    Anchor {
+        /// Its middle.
+        #[default]
+        Centre = "centre",
+        /// The middle of its left side.
+        Left = "left",
+        /// The middle of its right side.
+        Right = "right",
+        /// The middle of its lower side.
+        Lower = "lower",
+        /// The middle of its upper side.
+        Upper = "upper",
+        /// Its lower left corner.
+        LowerLeft = "lower left",
+        /// Its lower right corner.
+        LowerRight = "lower right",
+        /// Its upper left corner.
+        UpperLeft = "upper left",
+        /// Its upper right corner.
+        UpperRight = "upper right",
+    }
+}
+
+words! {
+    /// Whether a plate is made once or as a left and a right.
+    #[derive(Default)]
+    Hand {
+        /// As drawn.
+        #[default]
+        Single = "single",
+        /// One as drawn and one mirrored left for right.
+        Pair = "pair",
+    }
+}
+
+words! {
+    /// The shapes that steps name.
+    ShapeWord {
+        /// A round plate or hole.
+        Disc = "disc",
+        /// A disc with a round hole.
+        Ring = "ring",
+        /// A rectangle, corners rounded if asked.
+        Rectangle = "rectangle",
+        /// Given corners, or a regular one.
+        Polygon = "polygon",
+        /// The hull of two discs.
+        Bar = "bar",
+        /// A straight slot with round ends.
+        Slot = "slot",
+        /// A slot along a circle.
+        CurvedSlot = "curved slot",
+        /// A piece of a disc or ring.
+        Sector = "sector",
+        /// A curved bar with square ends.
+        Bow = "bow",
+        /// A chain wheel blank.
+        Teeth = "teeth",
+        /// Letters as strokes.
+        Text = "text",
+        /// Outlines from a file or path data.
+        Drawing = "drawing",
+    }
+}
+
+words! {
+    /// What a scribing step draws.
+    ScribeWord {
+        /// A straight line.
+        Line = "line",
+        /// A circle.
+        Circle = "circle",
+        /// A centre to punch.
+        Centre = "centre",
+        /// Single-stroke text.
+        Text = "text",
     }
 }

@@ -1,0 +1,257 @@
+//! A family of parts, read and checked: dimensions, named values, rules, figures and plates.
+//!
+//! In: the text of a recipe. Out: a [`Family`] whose every expression is read, uses only names that
+//! exist, and whose named values form no circle; or all that is wrong with the recipe.
+
+use std::sync::Arc;
+
+use crate::fault::{Fault, Outcome, Source};
+use crate::quantity::{Dimension, Value};
+
+use super::formula::Formula;
+use super::measure::{Kind, Measure};
+use super::order;
+use super::plan::Plan;
+use super::reader::Reader;
+use super::rule::{Figure, Rule};
+use super::scope::Names;
+use super::text::Text;
+use super::toml_reader::{self, Key, Table};
+use super::{limits, name};
+
+/// A family of parts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Family {
+    /// Its name on the shelf: `hub-adapter`.
+    pub name: String,
+    /// What a part of it is.
+    pub title: String,
+    /// What it does, one line.
+    pub about: String,
+    /// Topics of the cautions that apply, as written.
+    pub cautions: Vec<Text>,
+    /// Its dimensions, in order.
+    pub measures: Vec<Measure>,
+    /// Named values, each after those it uses.
+    pub(crate) lets: Vec<(String, Formula)>,
+    /// What it demands.
+    pub(crate) rules: Vec<Rule>,
+    /// Figures worth telling.
+    pub(crate) figures: Vec<Figure>,
+    /// Its plates.
+    pub(crate) plans: Vec<Plan>,
+    /// The text it was read from.
+    pub source: Arc<Source>,
+}
+
+/// The material of a part that names none.
+pub const USUAL_MATERIAL: &str = "mild steel";
+
+impl Family {
+    /// Reads a recipe.
+    pub fn read(name: &str, source: &Arc<Source>) -> Outcome<Self> {
+        let table = toml_reader::read(source)?;
+        let mut faults = Vec::new();
+        let family = Self::from_table(name, table, &mut faults);
+        toml_reader::settle(family, faults)
+    }
+
+    /// The dimension of a name.
+    #[must_use]
+    pub fn measure(&self, name: &str) -> Option<&Measure> {
+        self.measures.iter().find(|measure| measure.name == name)
+    }
+
+    fn from_table(name: &str, mut table: Table, faults: &mut Vec<Fault>) -> Option<Self> {
+        table.call("this recipe");
+        let source = Arc::clone(table.source());
+        if table.has("recipe") && !table.has("plate") {
+            faults.push(
+                table
+                    .fault("this is a part or a job, not a recipe")
+                    .remedy("name a file with `title` and [[plate]]"),
+            );
+            return None;
+        }
+        let title = table.need("title", "title = \"what a part of it is\"", faults);
+        let title = title.and_then(|item| item.text(faults));
+        let about = table.take("about").and_then(|item| item.text(faults));
+        let cautions = table.take("cautions");
+        let cautions = cautions.map_or_else(Vec::new, |item| item.texts(faults));
+        // Names are known even where their value is wrong, so that each mistake is told once.
+        let mut names = vec!["material".to_owned()];
+        let dimensions = table.keys_of("dimension");
+        names.extend(dimensions.iter().cloned());
+        names.extend(table.keys_of("let"));
+        let measures = measures(&mut table, faults);
+        let lets = lets(&mut table, &dimensions, faults);
+        let mut reader = Reader::new(names, faults);
+        lets.iter().for_each(|(_, formula)| reader.check(formula));
+        let rules = blocks(&mut table, "rule", &mut reader, Rule::read);
+        let figures = blocks(&mut table, "figure", &mut reader, Figure::read);
+        let plans = plans(&mut table, &mut reader);
+        table.finish(faults);
+        let lets = order::by_need(lets, &source, faults);
+        Some(Self {
+            name: name.to_owned(),
+            title: title?.as_str().to_owned(),
+            about: about.map_or_else(String::new, |text| text.as_str().to_owned()),
+            cautions,
+            measures,
+            lets,
+            rules,
+            figures,
+            plans,
+            source,
+        })
+    }
+}
+
+fn measures(table: &mut Table, faults: &mut Vec<Fault>) -> Vec<Measure> {
+    let whole = table.fault("every recipe has a dimension `thickness`");
+    let example = "[dimension.thickness]";
+    let Some(item) = table.need("dimension", example, faults) else {
+        return Vec::new();
+    };
+    let many = item.fault(format!(
+        "no more than {} dimensions are possible",
+        limits::DIMENSIONS
+    ));
+    let Some(blocks) = item.table(faults) else {
+        return Vec::new();
+    };
+    let source = Arc::clone(blocks.source());
+    let entries = blocks.rest();
+    if entries.len() > limits::DIMENSIONS {
+        faults.push(many);
+        return Vec::new();
+    }
+    let mut names = Names::none();
+    names.set("material", Value::text(USUAL_MATERIAL));
+    let mut measures = Vec::new();
+    let has_thickness = entries.iter().any(|(key, _)| key.name == "thickness");
+    for (key, item) in entries {
+        faults.extend(name::check(&key, &source, name::Named::Dimension));
+        let Some(mut block) = item.table(faults) else {
+            continue;
+        };
+        block.call(format!("[dimension.{}]", key.name));
+        match Measure::read(&key, block, &names, faults) {
+            Some((measure, value)) => {
+                names.set(key.name, value);
+                measures.push(measure);
+            }
+            // What depends on it repeats its fault, which is then told once.
+            None => names.fail_because(key.name, faults.last()),
+        }
+    }
+    check_thickness(&measures, has_thickness, whole, &source, faults);
+    measures
+}
+
+fn check_thickness(
+    measures: &[Measure],
+    written: bool,
+    missing: Fault,
+    source: &Arc<Source>,
+    faults: &mut Vec<Fault>,
+) {
+    if !written {
+        let remedy = "add [dimension.thickness] with says = \"plate thickness\" and a default";
+        faults.push(missing.remedy(remedy));
+    }
+    let thickness = measures.iter().find(|measure| measure.name == "thickness");
+    if let Some(measure) = thickness
+        && measure.kind != Kind::Quantity(Dimension::LENGTH)
+    {
+        let message = format!(
+            "`thickness` must be a length, not a {}",
+            measure.kind.word()
+        );
+        let fault = Fault::refused(message).at(source, measure.span.clone());
+        faults.push(fault.remedy("give it a default such as \"6 mm\""));
+    }
+}
+
+fn lets(table: &mut Table, dimensions: &[String], faults: &mut Vec<Fault>) -> Vec<(Key, Formula)> {
+    let Some(item) = table.take("let") else {
+        return Vec::new();
+    };
+    let many = item.fault(format!(
+        "no more than {} named values are possible",
+        limits::LETS
+    ));
+    let Some(block) = item.table(faults) else {
+        return Vec::new();
+    };
+    let source = Arc::clone(block.source());
+    let entries = block.rest();
+    if entries.len() > limits::LETS {
+        faults.push(many);
+        return Vec::new();
+    }
+    let mut lets = Vec::new();
+    for (key, item) in entries {
+        faults.extend(name::check(&key, &source, name::Named::Value));
+        if dimensions.contains(&key.name) {
+            let fault = Fault::refused(format!("`{}` is a dimension already", key.name));
+            faults.push(
+                fault
+                    .at(&source, key.span.clone())
+                    .remedy("choose another name"),
+            );
+        }
+        lets.extend(item.formula(faults).map(|formula| (key, formula)));
+    }
+    lets
+}
+
+/// Reads every block of a kind that may be there.
+fn blocks<T>(
+    table: &mut Table,
+    key: &str,
+    reader: &mut Reader<'_>,
+    read: impl Fn(Table, &mut Reader<'_>) -> Option<T>,
+) -> Vec<T> {
+    let Some(item) = table.take(key) else {
+        return Vec::new();
+    };
+    let tables = item.tables(reader.faults);
+    tables
+        .into_iter()
+        .filter_map(|table| read(table, reader))
+        .collect()
+}
+
+fn plans(table: &mut Table, reader: &mut Reader<'_>) -> Vec<Plan> {
+    if !table.has("plate") {
+        table.need("plate", "a [[plate]] block with its steps", reader.faults);
+        return Vec::new();
+    }
+    let plans = blocks(table, "plate", reader, Plan::read);
+    if plans.len() > limits::PLATES {
+        let message = format!("no more than {} plates are possible", limits::PLATES);
+        reader.faults.push(table.fault(message));
+    }
+    for (index, plan) in plans.iter().enumerate() {
+        let fault = |message: &str| {
+            Fault::refused(message.to_owned()).at(table.source(), plan.span.clone())
+        };
+        match &plan.name {
+            None if plans.len() > 1 => {
+                let fault = fault("a recipe with several plates names each of them");
+                reader.faults.push(fault.remedy("add name = \"cheek\""));
+            }
+            Some(name) => {
+                let same =
+                    |other: &Plan| other.name.as_ref().map(Text::as_str) == Some(name.as_str());
+                if plans[..index].iter().any(same) {
+                    let fault = name.fault(format!("there is a plate `{}` already", name.as_str()));
+                    reader.faults.push(fault.remedy("choose another name"));
+                }
+            }
+            None => {}
+        }
+    }
+    plans
+}

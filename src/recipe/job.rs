@@ -1,0 +1,311 @@
+//! A job: parts with quantities, stock and the table.
+//!
+//! In: a job file, or a bare part file (a job of one part). Out: a [`Job`] whose every family is
+//! read, or all that is wrong with it.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use super::formula::Formula;
+use super::part::{self, Part};
+use super::scope::Names;
+use super::shelf::Shelf;
+use super::text::Text;
+use super::toml_reader::{self, Item, Table};
+use super::{file, limits, name};
+use crate::fault::{Fault, Outcome, Place, Source};
+
+/// Parts, stock and table.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Job {
+    /// What the builder calls it.
+    pub name: String,
+    /// The table it is cut on, by its name on the shelf.
+    pub table: TableChoice,
+    /// Least metal between the cuts of two parts, mm.
+    pub web: f64,
+    /// Least distance of a cut from the edge of a sheet, mm.
+    pub margin: f64,
+    /// Checks that are only to be noted.
+    pub relax: Vec<Text>,
+    /// Sheets and remnants at hand; none means the table's usual sheet.
+    pub stock: Vec<StockLine>,
+    /// The parts.
+    pub parts: Vec<Part>,
+    /// The file it was read from.
+    pub source: Arc<Source>,
+}
+
+/// Which table a job is cut on.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum TableChoice {
+    /// The usual one, as the job names none.
+    Usual,
+    /// The one that the job names.
+    Named(Text),
+}
+
+impl TableChoice {
+    /// Its name on the shelf.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        match self {
+            Self::Usual => "shop-plasma",
+            Self::Named(text) => text.as_str(),
+        }
+    }
+}
+
+/// A `[[stock]]` line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StockLine {
+    /// Material as the trade tables name it.
+    pub material: String,
+    /// Thickness, mm.
+    pub thickness: f64,
+    /// Its outline.
+    pub shape: StockShape,
+    /// How many there are; `None` for as many as needed.
+    pub quantity: Option<u32>,
+    /// What one costs, in the shop's money.
+    pub price: Option<f64>,
+    /// Where it stands in the file.
+    pub place: Place,
+}
+
+/// The outline of a sheet.
+#[derive(Debug, Clone, PartialEq)]
+pub enum StockShape {
+    /// A rectangle, mm along x and y.
+    Sheet(f64, f64),
+    /// A remnant drawn in a DXF file.
+    Remnant(Text),
+}
+
+/// Least metal between two parts unless a job says otherwise, mm. Common practice: about the
+/// thickness of light plate.
+const USUAL_WEB: f64 = 6.0;
+/// Least distance from the edge of a sheet unless a job says otherwise, mm. Common practice.
+const USUAL_MARGIN: f64 = 8.0;
+
+impl Job {
+    /// Reads a job or part file.
+    pub fn read(path: &Path, shelf: &Shelf) -> Outcome<Self> {
+        Self::from_source(&file::read(path)?, shelf)
+    }
+
+    /// Reads the text of a job or part file.
+    pub fn from_source(source: &Arc<Source>, shelf: &Shelf) -> Outcome<Self> {
+        let table = toml_reader::read(source)?;
+        let mut faults = Vec::new();
+        let job = if table.has("job") || table.has("part") {
+            read_job(table, shelf, &mut faults)
+        } else if table.has("recipe") || !table.has("plate") {
+            bare_part(table, shelf, &mut faults)
+        } else {
+            let fault = Fault::refused("this is a recipe, not a part or a job").at(source, 0..0);
+            faults.push(fault.remedy("write a part file: `platewright start` makes one"));
+            None
+        };
+        toml_reader::settle(job, faults)
+    }
+
+    /// A job of one part.
+    #[must_use]
+    pub fn of_part(part: Part) -> Self {
+        Self {
+            name: part.name.clone(),
+            table: TableChoice::Usual,
+            web: USUAL_WEB,
+            margin: USUAL_MARGIN,
+            relax: Vec::new(),
+            stock: Vec::new(),
+            source: part.place().source,
+            parts: vec![part],
+        }
+    }
+}
+
+/// A part file is a job of one part; it may name its table.
+fn bare_part(mut table: Table, shelf: &Shelf, faults: &mut Vec<Fault>) -> Option<Job> {
+    let choice = table_choice(&mut table, faults);
+    let part = Part::read(table, shelf, faults)?;
+    Some(Job {
+        table: choice?,
+        ..Job::of_part(part)
+    })
+}
+
+fn table_choice(table: &mut Table, faults: &mut Vec<Fault>) -> Option<TableChoice> {
+    match table.take("table") {
+        Some(item) => item.text(faults).map(TableChoice::Named),
+        None => Some(TableChoice::Usual),
+    }
+}
+
+fn read_job(mut table: Table, shelf: &Shelf, faults: &mut Vec<Fault>) -> Option<Job> {
+    table.call("this job");
+    let source = Arc::clone(table.source());
+    let head = head(&mut table, faults);
+    let stock = lines(&mut table, "stock", limits::STOCK, faults, stock_line);
+    let parts = lines(
+        &mut table,
+        "part",
+        limits::PARTS,
+        faults,
+        |block, faults| Part::read(block, shelf, faults),
+    );
+    if parts.as_ref().is_some_and(Vec::is_empty) {
+        let fault = table.fault("this job has no parts");
+        faults.push(fault.remedy("add [[part]] with recipe = \"…\""));
+    }
+    table.finish(faults);
+    let (name, choice, web, margin, relax) = head?;
+    Some(Job {
+        name: name.unwrap_or_else(|| "job".to_owned()),
+        table: choice?,
+        web: web?,
+        margin: margin?,
+        relax,
+        stock: stock?,
+        parts: parts?,
+        source,
+    })
+}
+
+type Head = (
+    Option<String>,
+    Option<TableChoice>,
+    Option<f64>,
+    Option<f64>,
+    Vec<Text>,
+);
+
+fn head(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Head> {
+    let Some(item) = table.take("job") else {
+        let usual = (Some(USUAL_WEB), Some(USUAL_MARGIN));
+        return Some((None, Some(TableChoice::Usual), usual.0, usual.1, Vec::new()));
+    };
+    let mut block = item.table(faults)?;
+    block.call("[job]");
+    let name = block.take("name").and_then(|item| item.text(faults));
+    let choice = table_choice(&mut block, faults);
+    let web = length_or(&mut block, "web", USUAL_WEB, faults);
+    let margin = length_or(&mut block, "margin", USUAL_MARGIN, faults);
+    let relax = block.take("relax");
+    let relax = relax.map_or_else(Vec::new, |item| item.texts(faults));
+    block.finish(faults);
+    let name = name.map(|name| name.as_str().to_owned());
+    Some((name, choice, web, margin, relax))
+}
+
+/// Every block of a kind; `None` if one of them is wrong.
+fn lines<T>(
+    table: &mut Table,
+    key: &str,
+    most: usize,
+    faults: &mut Vec<Fault>,
+    mut read: impl FnMut(Table, &mut Vec<Fault>) -> Option<T>,
+) -> Option<Vec<T>> {
+    let Some(item) = table.take(key) else {
+        return Some(Vec::new());
+    };
+    let many = item.fault(format!("no more than {most} [[{key}]] blocks are possible"));
+    let blocks = item.tables(faults);
+    if blocks.len() > most {
+        faults.push(many.remedy("make several jobs of it"));
+        return None;
+    }
+    let read: Vec<Option<T>> = blocks
+        .into_iter()
+        .map(|block| read(block, faults))
+        .collect();
+    read.into_iter().collect()
+}
+
+fn stock_line(mut block: Table, faults: &mut Vec<Fault>) -> Option<StockLine> {
+    block.call("[[stock]]");
+    let place = Place {
+        source: Arc::clone(block.source()),
+        span: block.span(),
+    };
+    let material = part::material(&mut block, faults);
+    let thickness = block.need("thickness", "thickness = \"6 mm\"", faults);
+    let thickness = thickness.and_then(|item| size(item, "`thickness`", faults));
+    let shape = stock_shape(&mut block, faults);
+    let quantity = match block.take("quantity") {
+        Some(item) => part::quantity(item, faults).map(Some),
+        None => Some(None),
+    };
+    let price = match block.take("price") {
+        Some(item) => item.number(faults).map(Some),
+        None => Some(None),
+    };
+    block.finish(faults);
+    Some(StockLine {
+        material: material?,
+        thickness: thickness?,
+        shape: shape?,
+        quantity: quantity?,
+        price: price?,
+        place,
+    })
+}
+
+fn stock_shape(block: &mut Table, faults: &mut Vec<Fault>) -> Option<StockShape> {
+    if let Some(item) = block.take("outline") {
+        if block.has("size") {
+            let fault = block.fault("this stock has a `size` and an `outline`");
+            faults.push(fault.remedy("leave out one of them"));
+            block.take("size");
+        }
+        return item.text(faults).map(StockShape::Remnant);
+    }
+    let item = block.need("size", "size = [\"1220 mm\", \"2440 mm\"]", faults)?;
+    let [width, height] = item.pair(faults)?;
+    let width = size(width, "`size` along x", faults);
+    let height = size(height, "`size` along y", faults);
+    Some(StockShape::Sheet(width?, height?))
+}
+
+fn length_or(table: &mut Table, key: &str, usual: f64, faults: &mut Vec<Fault>) -> Option<f64> {
+    let Some(item) = table.take(key) else {
+        return Some(usual);
+    };
+    let what = format!("`{key}`");
+    let formula = item.formula(faults)?;
+    let length = gathered(formula.length(&Names::none(), &what), faults)?;
+    if length < 0.0 {
+        faults.push(
+            formula
+                .text()
+                .fault(format!("{what} is below 0"))
+                .remedy("write 0 mm or more"),
+        );
+        return None;
+    }
+    Some(length)
+}
+
+fn size(item: Item, what: &str, faults: &mut Vec<Fault>) -> Option<f64> {
+    let formula: Formula = item.formula(faults)?;
+    gathered(formula.size(&Names::none(), what), faults)
+}
+
+fn gathered<T>(result: Result<T, Fault>, faults: &mut Vec<Fault>) -> Option<T> {
+    result.map_err(|fault| faults.push(fault)).ok()
+}
+
+/// Names of plates made unique within a job.
+#[derive(Debug, Default)]
+pub struct PlateNames(Vec<String>);
+
+impl PlateNames {
+    /// The name, or with `-2`, `-3`… if it is taken.
+    pub fn unique(&mut self, wanted: &str) -> String {
+        let taken: Vec<&str> = self.0.iter().map(String::as_str).collect();
+        let name = name::unique(wanted.to_owned(), &taken);
+        self.0.push(name.clone());
+        name
+    }
+}

@@ -1,0 +1,33 @@
+//! How much a recipe or job may ask for: far above real use, low enough that a slip of the keyboard
+//! is a message and not an afternoon's wait.
+
+/// Bytes of one recipe, job or table file.
+pub const FILE_BYTES: u64 = 1 << 20;
+/// Dimensions of a family.
+pub const DIMENSIONS: usize = 200;
+/// Named values in `[let]`.
+pub const LETS: usize = 500;
+/// Plates of a family.
+pub const PLATES: usize = 50;
+/// Steps of a plate.
+pub const STEPS: usize = 500;
+/// Named points of a plate.
+pub const POINTS: usize = 500;
+/// Corners of a polygon.
+pub const CORNERS: usize = 2_000;
+/// Copies of one step.
+pub const COPIES: u32 = 2_000;
+/// Copies of all steps of a plate.
+pub const ALL_COPIES: usize = 5_000;
+/// Teeth of a chain wheel, sides of a polygon.
+pub const TEETH: u32 = 500;
+/// Parts of a job.
+pub const PARTS: usize = 1_000;
+/// Stock lines of a job.
+pub const STOCK: usize = 500;
+/// Copies of one part or plate.
+pub const QUANTITY: u32 = 100_000;
+/// The largest coordinate or size, mm: a hundred metres.
+pub const COORDINATE: f64 = 100_000.0;
+/// Characters of a plate's name.
+pub const NAME: usize = 60;

@@ -1,0 +1,86 @@
+//! A family explained: its dimensions, and a part file to start from.
+
+use std::fmt::Write as _;
+
+use super::evaluate::evaluate;
+use super::family::Family;
+use super::measure::{Kind, Measure};
+use super::part::Part;
+use super::scope::Names;
+use crate::fault::Outcome;
+use crate::quantity::format;
+
+/// One dimension of a family, ready to be shown.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Explained {
+    /// Its name in part files.
+    pub name: String,
+    /// What it is, in plain words.
+    pub says: String,
+    /// What it takes: `length`, `choice`, …
+    pub kind: String,
+    /// Its default as a part file would write it.
+    pub default: String,
+    /// Its default in both units.
+    pub shown: String,
+    /// Its range or its choices, if it has them.
+    pub range: Option<String>,
+}
+
+/// The dimensions of a family with their defaults and ranges.
+pub fn explained(family: &Family) -> Outcome<Vec<Explained>> {
+    let names = defaults(family)?;
+    let explain = |measure: &Measure| {
+        let value = measure.value(&measure.default, &names)?;
+        let range = match &measure.kind {
+            Kind::Choice(words) => Some(words.join(", ")),
+            _ => measure.range(&names)?,
+        };
+        Ok(Explained {
+            name: measure.name.clone(),
+            says: measure.says.clone(),
+            kind: measure.kind.word().to_owned(),
+            default: written(measure),
+            shown: format::value(&value),
+            range,
+        })
+    };
+    family.measures.iter().map(explain).collect()
+}
+
+/// A part file with every dimension of a family as a comment: take the `#` off those that differ.
+pub fn start_text(family: &Family) -> Outcome<String> {
+    let mut text = format!("# {}: {}\n", family.title, family.about);
+    text.push_str(
+        "# Take the # off the dimensions that differ and write what you measured; mm and inch mix\n\
+         # freely, fractions too: \"4-1/2 in\". Everything else keeps the value shown.\n\n",
+    );
+    let _ = writeln!(text, "recipe = \"{}\"", family.name);
+    text.push_str("# quantity = 1\n# material = \"mild steel\"\n");
+    for line in explained(family)? {
+        let range = line
+            .range
+            .map_or_else(String::new, |range| format!("; {range}"));
+        let _ = write!(
+            text,
+            "\n# {}{range}\n# {} = {}\n",
+            line.says, line.name, line.default
+        );
+    }
+    Ok(text)
+}
+
+fn defaults(family: &Family) -> Outcome<Names> {
+    evaluate(&Part::plain(family.clone())).map(|it| it.names)
+}
+
+/// A default as it stands in TOML.
+fn written(measure: &Measure) -> String {
+    let words = measure.default.text().as_str();
+    match measure.kind {
+        Kind::YesNo => words.to_owned(),
+        Kind::Count if words.chars().all(|c| c.is_ascii_digit()) => words.to_owned(),
+        _ if words.contains('"') => format!("'{words}'"),
+        _ => format!("\"{words}\""),
+    }
+}

@@ -1,0 +1,231 @@
+//! A part as a builder asks for it: a family, and the dimensions that differ.
+
+use std::ops::Range;
+use std::sync::Arc;
+
+use super::family::{Family, USUAL_MATERIAL};
+use super::measure::Setting;
+use super::shelf::Shelf;
+use super::text::Text;
+use super::toml_reader::{Item, Key, Table};
+use super::words::Finish;
+use super::{limits, name};
+use crate::fault::{Fault, Outcome, Place, Source, nearest};
+use crate::trade;
+
+/// A part that is asked for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Part {
+    /// Its family.
+    pub family: Arc<Family>,
+    /// Its name, safe as a file name.
+    pub name: String,
+    /// How many.
+    pub quantity: u32,
+    /// Material as the trade tables name it.
+    pub material: String,
+    /// Dimensions that differ from the family's.
+    pub(crate) settings: Vec<(String, Setting)>,
+    /// Openings to be made otherwise than by rule: name of an opening or a step, and how.
+    pub(crate) openings: Vec<(Text, Finish)>,
+    source: Arc<Source>,
+    span: Range<usize>,
+}
+
+impl Part {
+    /// A part with every dimension as the family has it.
+    #[must_use]
+    pub fn plain(family: Family) -> Self {
+        let source = Arc::clone(&family.source);
+        Self {
+            name: name::safe(&family.name, "part"),
+            family: Arc::new(family),
+            quantity: 1,
+            material: USUAL_MATERIAL.to_owned(),
+            settings: Vec::new(),
+            openings: Vec::new(),
+            span: 0..0,
+            source,
+        }
+    }
+
+    /// Sets a dimension, as typed on the command line; `typed` is `NAME=VALUE`.
+    pub fn set(&mut self, typed: &str) -> Outcome<()> {
+        let source = Source::inline("--set", typed);
+        let Some((name, _)) = typed.split_once('=') else {
+            let fault = Fault::usage(format!("`{typed}` sets nothing"));
+            return Err(fault
+                .remedy("write NAME=VALUE, such as outside=180mm")
+                .into());
+        };
+        let key = Key {
+            name: name.trim().to_owned(),
+            span: 0..name.len(),
+        };
+        let Some(measure) = self.family.measure(&key.name) else {
+            return Err(self.no_such_dimension(&key, &source).into());
+        };
+        let start = name.len() + 1;
+        let words = typed[start..].trim();
+        let start = start + (typed[start..].len() - typed[start..].trim_start().len());
+        let text = Text::new(&source, start..start + words.len(), words.to_owned());
+        let setting = measure.kind.typed(text)?;
+        self.settings.retain(|(known, _)| *known != key.name);
+        self.settings.push((key.name, setting));
+        Ok(())
+    }
+
+    /// Reads a part: a bare file or a `[[part]]` block.
+    pub(crate) fn read(mut table: Table, shelf: &Shelf, faults: &mut Vec<Fault>) -> Option<Self> {
+        table.call("this part");
+        let source = Arc::clone(table.source());
+        let recipe = table.need("recipe", "recipe = \"hub-adapter\"", faults)?;
+        let span = recipe.span();
+        let recipe = recipe.text(faults)?;
+        let family = match shelf.family(recipe.as_str()) {
+            Ok(family) => family,
+            Err(found) => {
+                // A name that is not on the shelf is a fault of this file; a recipe that cannot be
+                // read has faults of its own.
+                faults.extend(found.into_vec().into_iter().map(|fault| match fault.place {
+                    Some(_) => fault,
+                    None => fault.at(&source, span.clone()),
+                }));
+                return None;
+            }
+        };
+        let name = table.take("name").and_then(|item| item.text(faults));
+        let quantity = match table.take("quantity") {
+            Some(item) => quantity(item, faults),
+            None => Some(1),
+        };
+        let material = material(&mut table, faults);
+        let openings = openings(&mut table, faults);
+        let mut part = Self {
+            name: name::safe(name.as_ref().map_or(recipe.as_str(), Text::as_str), "part"),
+            family: Arc::new(family),
+            quantity: 1,
+            material: USUAL_MATERIAL.to_owned(),
+            settings: Vec::new(),
+            openings: Vec::new(),
+            source,
+            span,
+        };
+        part.read_settings(table, faults);
+        part.quantity = quantity?;
+        part.material = material?;
+        part.openings = openings?;
+        Some(part)
+    }
+
+    fn read_settings(&mut self, table: Table, faults: &mut Vec<Fault>) {
+        for (key, item) in table.rest() {
+            match self.family.measure(&key.name) {
+                Some(measure) => {
+                    let setting = measure.kind.setting(item, faults);
+                    self.settings
+                        .extend(setting.map(|setting| (key.name, setting)));
+                }
+                None => faults.push(self.no_such_dimension(&key, &self.source)),
+            }
+        }
+    }
+
+    fn no_such_dimension(&self, key: &Key, source: &Arc<Source>) -> Fault {
+        let message = format!("{} has no dimension `{}`", self.family.name, key.name);
+        let fault = Fault::refused(message).at(source, key.span.clone());
+        let own = ["name", "quantity", "material", "opening"];
+        let known = self
+            .family
+            .measures
+            .iter()
+            .map(|measure| measure.name.as_str());
+        match nearest(&key.name, known.chain(own)) {
+            Some(near) => fault.remedy(format!("did you mean `{near}`?")),
+            None => fault.remedy(format!(
+                "`platewright recipes {}` lists its dimensions",
+                self.family.name
+            )),
+        }
+    }
+
+    /// What a dimension is set to: the part's own setting, or the family's default.
+    pub(crate) fn setting<'a>(&'a self, name: &str) -> Option<&'a Setting> {
+        let own = self.settings.iter().find(|(known, _)| known == name);
+        own.map(|(_, setting)| setting)
+    }
+
+    /// Where the part is asked for.
+    #[must_use]
+    pub fn place(&self) -> Place {
+        Place {
+            source: Arc::clone(&self.source),
+            span: self.span.clone(),
+        }
+    }
+
+    /// A fault inside the recipe, which also names the part that brought it up.
+    pub(crate) fn blamed(&self, fault: Fault) -> Fault {
+        let elsewhere = fault
+            .place
+            .as_ref()
+            .is_some_and(|place| place.source != self.source);
+        if elsewhere && fault.label.is_none() {
+            fault.label(format!("for the part at {}", self.place()))
+        } else {
+            fault
+        }
+    }
+
+    /// A fault of the part as a whole.
+    pub(crate) fn fault(&self, message: impl Into<String>) -> Fault {
+        Fault::refused(message).at(&self.source, self.span.clone())
+    }
+}
+
+/// How many of something: 1 up to [`limits::QUANTITY`].
+pub(crate) fn quantity(item: Item, faults: &mut Vec<Fault>) -> Option<u32> {
+    let most = format!("no more than {} are possible", limits::QUANTITY);
+    let many = item.fault(most).remedy("make several jobs of it");
+    let quantity = item.whole(1, faults)?;
+    if quantity > limits::QUANTITY {
+        faults.push(many);
+        return None;
+    }
+    Some(quantity)
+}
+
+/// The material of a part or stock line, under its name in the trade tables.
+pub(crate) fn material(table: &mut Table, faults: &mut Vec<Fault>) -> Option<String> {
+    let Some(item) = table.take("material") else {
+        return Some(USUAL_MATERIAL.to_owned());
+    };
+    let text = item.text(faults)?;
+    match trade::material::find(text.as_str()) {
+        Ok(material) => Some(material.name.to_owned()),
+        Err(sentence) => {
+            faults.push(text.fault(sentence));
+            None
+        }
+    }
+}
+
+/// `[opening."hub bolt"]` blocks with `finish`.
+fn openings(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Vec<(Text, Finish)>> {
+    let Some(item) = table.take("opening") else {
+        return Some(Vec::new());
+    };
+    let table = item.table(faults)?;
+    let source = Arc::clone(table.source());
+    let mut openings = Vec::new();
+    for (key, item) in table.rest() {
+        let mut block = item.table(faults)?;
+        block.call(format!("[opening.\"{}\"]", key.name));
+        let finish = block.need("finish", "finish = \"drill\"", faults);
+        let finish = finish.and_then(|item| item.word::<Finish>(faults));
+        block.finish(faults);
+        let name = Text::new(&source, key.span, key.name);
+        openings.push((name, finish?));
+    }
+    Some(openings)
+}

@@ -1,0 +1,117 @@
+//! One plate of a family as written: thickness, quantity, named points and steps.
+
+use std::ops::Range;
+
+use super::formula::Formula;
+use super::limits;
+use super::reader::Reader;
+use super::step::Step;
+use super::step_reader::{optional, pair, step};
+use super::text::Text;
+use super::toml_reader::{Item, Table};
+use super::words::{Hand, Turning};
+
+/// A `[[plate]]` block.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Plan {
+    /// Its name within the part; a recipe with one plate may leave it out.
+    pub(crate) name: Option<Text>,
+    /// The plate is made only if this holds.
+    pub(crate) when: Option<Formula>,
+    /// How many a part takes; one if not given.
+    pub(crate) quantity: Option<Formula>,
+    /// Its thickness; the dimension `thickness` if not given.
+    pub(crate) thickness: Option<Formula>,
+    /// Whether it is made as a left and a right.
+    pub(crate) hand: Hand,
+    /// How it may be turned on the sheet.
+    pub(crate) turning: Turning,
+    /// Named points, in order.
+    pub(crate) points: Vec<NamedPoint>,
+    /// The steps, in order.
+    pub(crate) steps: Vec<Step>,
+    /// Where it stands in the recipe.
+    pub(crate) span: Range<usize>,
+}
+
+/// A point of `[plate.point]`.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct NamedPoint {
+    /// Its name.
+    pub(crate) name: String,
+    /// x and y.
+    pub(crate) at: [Formula; 2],
+}
+
+impl Plan {
+    /// Reads a `[[plate]]` block.
+    pub(crate) fn read(mut table: Table, reader: &mut Reader<'_>) -> Option<Self> {
+        table.call("[[plate]]");
+        let span = table.span();
+        let name = table.take("name").and_then(|item| item.text(reader.faults));
+        let when = optional(&mut table, "when", |item| reader.formula(item));
+        let quantity = optional(&mut table, "quantity", |item| reader.formula(item));
+        let thickness = optional(&mut table, "thickness", |item| reader.formula(item));
+        let hand = optional(&mut table, "hand", |item| item.word(reader.faults));
+        let turning = optional(&mut table, "turning", |item| item.word(reader.faults));
+        let points = table.take("point");
+        let points = points.map_or_else(Vec::new, |item| named_points(item, reader));
+        let steps = reader.item(&mut table, "step", "… in [[plate.step]] blocks");
+        let steps = steps.map_or_else(Vec::new, |item| steps_of(item, reader));
+        table.finish(reader.faults);
+        reader.forget_points();
+        Some(Self {
+            name,
+            when: when?,
+            quantity: quantity?,
+            thickness: thickness?,
+            hand: hand?.unwrap_or_default(),
+            turning: turning?.unwrap_or_default(),
+            points,
+            steps,
+            span,
+        })
+    }
+}
+
+fn named_points(item: Item, reader: &mut Reader<'_>) -> Vec<NamedPoint> {
+    let many = item.fault(format!(
+        "no more than {} points are possible",
+        limits::POINTS
+    ));
+    let Some(table) = item.table(reader.faults) else {
+        return Vec::new();
+    };
+    let source = std::sync::Arc::clone(table.source());
+    let entries = table.rest();
+    if entries.len() > limits::POINTS {
+        reader.faults.push(many);
+        return Vec::new();
+    }
+    let mut points = Vec::new();
+    for (key, item) in entries {
+        if let Some(fault) = super::name::check(&key, &source, super::name::Named::Point) {
+            reader.faults.push(fault);
+        }
+        let at = pair(item, reader);
+        // Known from here on even if it is wrong, so that it is reported once.
+        reader.add_point(&key.name);
+        points.extend(at.map(|at| NamedPoint { name: key.name, at }));
+    }
+    points
+}
+
+fn steps_of(item: Item, reader: &mut Reader<'_>) -> Vec<Step> {
+    let many = item.fault(format!("no more than {} steps are possible", limits::STEPS));
+    let tables = item.tables(reader.faults);
+    if tables.len() > limits::STEPS {
+        reader
+            .faults
+            .push(many.remedy("make a plate of each part of it"));
+        return Vec::new();
+    }
+    tables
+        .into_iter()
+        .filter_map(|table| step(table, reader))
+        .collect()
+}

@@ -1,0 +1,99 @@
+//! What a family demands of its dimensions, and figures worth telling with the part.
+
+use crate::finding::Level;
+
+use super::formula::Formula;
+use super::reader::Reader;
+use super::template::Template;
+use super::text::Text;
+use super::toml_reader::Table;
+
+/// A demand on the dimensions: `[[rule]]`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rule {
+    /// The rule counts only if this holds.
+    pub when: Option<Formula>,
+    /// What must hold.
+    pub need: Formula,
+    /// What is wrong if it does not.
+    pub wrong: Template,
+    /// What to do about it.
+    pub remedy: Template,
+    /// How serious.
+    pub level: Level,
+    /// Where the limit comes from.
+    pub source: String,
+}
+
+/// A value worth telling: `[[figure]]`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figure {
+    /// The figure counts only if this holds.
+    pub when: Option<Formula>,
+    /// What it is.
+    pub says: String,
+    /// Its value.
+    pub value: Formula,
+}
+
+impl Rule {
+    pub(crate) fn read(mut table: Table, reader: &mut Reader<'_>) -> Option<Self> {
+        table.call("[[rule]]");
+        let need = reader.need(&mut table, "need", "\"width >= 2 * edge\"");
+        let example = "\"what is wrong: what to do\"";
+        let otherwise = reader.text(&mut table, "otherwise", example);
+        let otherwise = otherwise.and_then(|text| wrong_and_remedy(&text, reader));
+        let level = table
+            .take("level")
+            .and_then(|item| item.word(reader.faults));
+        let source = table
+            .take("source")
+            .and_then(|item| item.text(reader.faults));
+        let when = reader.option(&mut table, "when");
+        table.finish(reader.faults);
+        let (wrong, remedy) = otherwise?;
+        Some(Self {
+            when,
+            need: need?,
+            wrong,
+            remedy,
+            level: level.unwrap_or(Level::Refuse),
+            source: source.map_or_else(String::new, |text| text.as_str().to_owned()),
+        })
+    }
+}
+
+impl Figure {
+    pub(crate) fn read(mut table: Table, reader: &mut Reader<'_>) -> Option<Self> {
+        table.call("[[figure]]");
+        let says = reader.text(&mut table, "says", "\"what it is\"");
+        let value = reader.need(&mut table, "value", "\"…\"");
+        let when = reader.option(&mut table, "when");
+        table.finish(reader.faults);
+        Some(Self {
+            when,
+            says: says?.as_str().to_owned(),
+            value: value?,
+        })
+    }
+}
+
+/// The two halves of `otherwise`, parted by its last colon or semicolon outside braces.
+fn wrong_and_remedy(text: &Text, reader: &mut Reader<'_>) -> Option<(Template, Template)> {
+    let words = text.as_str();
+    let outside = |at: usize| {
+        let before = &words[..at];
+        before.matches('{').count() == before.matches('}').count()
+    };
+    let parting = words.rmatch_indices([':', ';']).map(|(at, _)| at);
+    let parting = parting.filter(|at| words[at + 1..].starts_with(' '));
+    let Some(at) = parting.filter(|at| outside(*at)).next() else {
+        let fault = text.fault("this says what is wrong, but not what to do");
+        let remedy = "write it as \"what is wrong: what to do\"";
+        reader.faults.push(fault.remedy(remedy));
+        return None;
+    };
+    let wrong = reader.filled_in(text.slice(0..at));
+    let remedy = reader.filled_in(text.slice(at + 2..words.len()));
+    Some((wrong?, remedy?))
+}

@@ -1,0 +1,231 @@
+//! The shelf: where families and tables are looked up by name.
+//!
+//! In: a name. Out: its text, from a folder of the builder's, the working folder, or what is
+//! compiled in, whichever has it first.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use include_dir::{Dir, include_dir};
+
+use super::family::Family;
+use super::file;
+use super::toml_reader;
+use crate::fault::{Fault, Outcome, Source, nearest};
+
+static BUILT_IN: Dir = include_dir!("$CARGO_MANIFEST_DIR/part-recipes");
+
+/// Where families and tables are looked up.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Shelf {
+    folders: Vec<PathBuf>,
+}
+
+/// What a shelf holds: the folder of its files, and what one is called.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Section {
+    Families,
+    Tables,
+}
+
+impl Section {
+    const fn folder(self) -> &'static str {
+        match self {
+            Self::Families => "families",
+            Self::Tables => "tables",
+        }
+    }
+
+    const fn word(self) -> &'static str {
+        match self {
+            Self::Families => "recipe",
+            Self::Tables => "table",
+        }
+    }
+
+    /// A key that its files have and part files of the same name have not.
+    const fn telling_key(self) -> &'static str {
+        match self {
+            Self::Families => "plate",
+            Self::Tables => "cut",
+        }
+    }
+}
+
+impl Shelf {
+    /// The shelf as seen from a working folder, with a folder of the builder's own before it.
+    ///
+    /// Fails if that folder is not there.
+    pub fn open(own: Option<&Path>, working: &Path) -> Outcome<Self> {
+        if let Some(own) = own
+            && !own.is_dir()
+        {
+            let fault = Fault::file(format!("there is no folder {}", own.display()));
+            return Err(fault
+                .remedy("name the folder that holds your recipes")
+                .into());
+        }
+        let folders = own
+            .map(Path::to_owned)
+            .into_iter()
+            .chain([working.to_owned()]);
+        Ok(Self {
+            folders: folders.collect(),
+        })
+    }
+
+    /// Only what is compiled in.
+    #[must_use]
+    pub const fn built_in() -> Self {
+        Self {
+            folders: Vec::new(),
+        }
+    }
+
+    /// Every family there is, read, in the order of their names.
+    pub fn families(&self) -> Outcome<Vec<Family>> {
+        let names = self.names(Section::Families);
+        names.iter().map(|name| self.family(name)).collect()
+    }
+
+    /// The names of the families there are, sorted.
+    #[must_use]
+    pub fn family_names(&self) -> Vec<String> {
+        self.names(Section::Families)
+    }
+
+    /// The family of a name.
+    pub fn family(&self, name: &str) -> Outcome<Family> {
+        Family::read(name, &self.text(Section::Families, name)?)
+    }
+
+    /// The text of the table settings of a name.
+    pub fn table_text(&self, name: &str) -> Outcome<Arc<Source>> {
+        self.text(Section::Tables, name)
+    }
+
+    fn text(&self, section: Section, name: &str) -> Outcome<Arc<Source>> {
+        if !name.is_empty() && name.chars().all(is_plain) {
+            for path in self.candidates(section, name) {
+                if path.is_file() {
+                    let source = file::read(&path)?;
+                    if has_key(&source, section.telling_key()) {
+                        return Ok(source);
+                    }
+                }
+            }
+            let file = format!("{}/{name}.toml", section.folder());
+            if let Some(text) = BUILT_IN
+                .get_file(&file)
+                .and_then(|file| file.contents_utf8())
+            {
+                return Ok(Source::inline(format!("{file} (built in)"), text));
+            }
+        }
+        Err(self.unknown(section, name).into())
+    }
+
+    fn candidates(&self, section: Section, name: &str) -> impl Iterator<Item = PathBuf> {
+        let file = format!("{name}.toml");
+        self.folders.iter().flat_map(move |folder| {
+            [
+                folder.join(section.folder()).join(&file),
+                folder.join(&file),
+            ]
+        })
+    }
+
+    fn unknown(&self, section: Section, name: &str) -> Fault {
+        let names = self.names(section);
+        let fault = Fault::refused(format!("there is no {} \"{name}\"", section.word()));
+        match nearest(name, names.iter().map(String::as_str)) {
+            Some(near) => fault.remedy(format!("did you mean \"{near}\"?")),
+            None => fault.remedy(format!("there are {}", names.join(", "))),
+        }
+    }
+
+    fn names(&self, section: Section) -> Vec<String> {
+        let built_in = BUILT_IN
+            .get_dir(section.folder())
+            .into_iter()
+            .flat_map(Dir::files)
+            .map(|file| file.path().to_owned());
+        let own = self.folders.iter().flat_map(|folder| {
+            [folder.join(section.folder()), folder.clone()]
+                .into_iter()
+                .filter_map(|folder| folder.read_dir().ok())
+                .flat_map(|entries| entries.flatten().map(|entry| entry.path()))
+                .filter(|path| is_toml(path))
+                .filter(|path| file::read(path).is_ok_and(|it| has_key(&it, section.telling_key())))
+        });
+        let stem = |path: PathBuf| Some(path.file_stem()?.to_str()?.to_owned());
+        let mut names: Vec<String> = built_in
+            .chain(own)
+            .filter(|path| is_toml(path))
+            .filter_map(stem)
+            .filter(|name| name.chars().all(is_plain))
+            .collect();
+        names.sort_unstable();
+        names.dedup();
+        names
+    }
+}
+
+/// Names stay in their folder: letters, digits, hyphens and underscores only.
+fn is_plain(c: char) -> bool {
+    c.is_ascii_alphanumeric() || c == '-' || c == '_'
+}
+
+fn is_toml(path: &Path) -> bool {
+    path.extension()
+        .is_some_and(|extension| extension == "toml")
+}
+
+/// Whether a text is TOML with this key; a part file has the name of its family but not its keys.
+/// A text that is not TOML counts, so that its fault is told.
+fn has_key(source: &Arc<Source>, key: &str) -> bool {
+    toml_reader::read(source).map_or(true, |table| table.has(key))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_family_that_is_compiled_in_can_be_read() {
+        let families = Shelf::built_in()
+            .families()
+            .unwrap_or_else(|faults| panic!("{faults}"));
+        assert!(families.len() >= 6);
+        assert!(families.iter().all(|family| !family.about.is_empty()));
+    }
+
+    #[test]
+    fn a_mistyped_name_gets_the_nearest_and_paths_are_no_names() {
+        let shelf = Shelf::built_in();
+        let said = shelf.family("hub-adaptor").unwrap_err().to_string();
+        assert_eq!(
+            said,
+            "there is no recipe \"hub-adaptor\"; did you mean \"hub-adapter\"?"
+        );
+        assert!(shelf.family("../families/flange").is_err());
+        assert!(shelf.table_text("").is_err());
+    }
+
+    #[test]
+    fn a_file_in_the_working_folder_takes_the_place_of_the_built_in_one() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("flange.toml");
+        let shelf = Shelf::open(None, folder.path()).unwrap();
+        // A part file of the same name is no family.
+        std::fs::write(&path, "recipe = \"flange\"\n").unwrap();
+        assert_eq!(
+            shelf.family("flange").unwrap().title,
+            Shelf::built_in().family("flange").unwrap().title
+        );
+        let own = "title = \"My flange\"\n[dimension.thickness]\nsays = \"thickness\"\ndefault = \"6 mm\"\n\
+                   [[plate]]\n[[plate.step]]\nadd = \"disc\"\ndiameter = \"90 mm\"\n";
+        std::fs::write(&path, own).unwrap();
+        assert_eq!(shelf.family("flange").unwrap().title, "My flange");
+    }
+}

@@ -1,0 +1,247 @@
+//! Reading the steps of a plate.
+//!
+//! In: a `[[plate.step]]` block. Out: a [`Step`] whose keys all belong to its shape and whose names
+//! are all known, or the faults of all that is wrong with it.
+
+use super::formula::Formula;
+use super::reader::Reader;
+use super::shape_reader;
+use super::step::{Action, Along, Around, Edge, Hole, Placing, Row, Scribe, Stance, Step};
+use super::toml_reader::{Item, Table};
+use super::words::{Finish, Operation, Purpose, ScribeWord};
+
+/// The keys of which a step has exactly one.
+const ACTIONS: [&str; 7] = ["add", "cut", "keep", "round", "hollow", "scribe", "bend"];
+
+/// Reads one step.
+pub(crate) fn step(mut table: Table, reader: &mut Reader<'_>) -> Option<Step> {
+    table.call("a step");
+    let span = table.span();
+    let name = table.take("name").and_then(|item| item.text(reader.faults));
+    let when = reader.option(&mut table, "when");
+    let Some(chosen) = chosen_action(&table, reader) else {
+        // What else is wrong with a step depends on what it does.
+        return None;
+    };
+    let item = table.take(chosen)?;
+    let action = match chosen {
+        "round" => round(item, &mut table, reader),
+        "hollow" => reader.formula(item).map(|wall| Action::Hollow { wall }),
+        "scribe" => scribe(item, &mut table, reader),
+        "bend" => bend(item, &mut table, reader),
+        "add" => shape(Operation::Add, item, &mut table, reader),
+        "cut" => shape(Operation::Cut, item, &mut table, reader),
+        _ => shape(Operation::Keep, item, &mut table, reader),
+    };
+    if action.is_some() {
+        table.finish(reader.faults);
+    }
+    Some(Step {
+        name,
+        when,
+        action: action?,
+        span,
+    })
+}
+
+/// The one of [`ACTIONS`] that a step has.
+fn chosen_action(table: &Table, reader: &mut Reader<'_>) -> Option<&'static str> {
+    let mut there = ACTIONS.into_iter().filter(|key| table.has(key));
+    let wrong = match (there.next(), there.next()) {
+        (Some(one), None) => return Some(one),
+        (Some(one), Some(other)) => table
+            .fault(format!(
+                "a step does one thing, but this has `{one}` and `{other}`"
+            ))
+            .remedy("make two steps of it"),
+        (None, _) => match table.mistyped(&ACTIONS) {
+            Some(fault) => fault,
+            None => table
+                .fault("this step does nothing")
+                .remedy(format!("give it one of {}", ACTIONS.join(", "))),
+        },
+    };
+    reader.faults.push(wrong);
+    None
+}
+
+fn shape(
+    operation: Operation,
+    item: Item,
+    table: &mut Table,
+    reader: &mut Reader<'_>,
+) -> Option<Action> {
+    let word = item.word(reader.faults)?;
+    let shape = shape_reader::shape(word, table, reader);
+    let placing = placing(table, reader);
+    let hole = hole(operation, table, reader);
+    Some(Action::Shape {
+        operation,
+        shape: shape?,
+        placing: placing?,
+        hole: hole?,
+    })
+}
+
+fn hole(operation: Operation, table: &mut Table, reader: &mut Reader<'_>) -> Option<Hole> {
+    let edge = match flag(table, "mating", reader)? {
+        Some(true) => Edge::Mating,
+        _ => Edge::Free,
+    };
+    if operation != Operation::Cut {
+        return Some(Hole {
+            edge,
+            ..Hole::default()
+        });
+    }
+    let purpose: Option<Purpose> = optional(table, "purpose", |item| item.word(reader.faults))?;
+    let finish: Option<Finish> = optional(table, "finish", |item| item.word(reader.faults))?;
+    let thread = optional(table, "thread", |item| reader.formula(item))?;
+    Some(Hole {
+        purpose,
+        thread,
+        finish: finish.unwrap_or_default(),
+        edge,
+    })
+}
+
+fn placing(table: &mut Table, reader: &mut Reader<'_>) -> Option<Placing> {
+    let mirror = optional(table, "mirror", |item| item.word(reader.faults));
+    let turn = optional(table, "turn", |item| reader.formula(item));
+    let along = optional(table, "along", |item| along(item, reader));
+    let around = optional(table, "around", |item| around(item, reader));
+    let at = optional(table, "at", |item| reader.position(item));
+    Some(Placing {
+        mirror: mirror?,
+        turn: turn?,
+        along: along?,
+        around: around?,
+        at: at?,
+    })
+}
+
+fn around(item: Item, reader: &mut Reader<'_>) -> Option<Around> {
+    let mut table = item.table(reader.faults)?;
+    let count = reader.need(&mut table, "count", "4");
+    let circle = optional(&mut table, "circle", |item| reader.formula(item));
+    let start = optional(&mut table, "start", |item| reader.formula(item));
+    let sweep = optional(&mut table, "sweep", |item| reader.formula(item));
+    let skip = optional(&mut table, "skip", |item| {
+        let items = item.list(reader.faults)?;
+        Some(
+            items
+                .into_iter()
+                .filter_map(|item| reader.formula(item))
+                .collect(),
+        )
+    });
+    let upright = flag(&mut table, "upright", reader);
+    table.finish(reader.faults);
+    Some(Around {
+        count: count?,
+        circle: circle?,
+        start: start?,
+        sweep: sweep?,
+        skip: skip?.unwrap_or_default(),
+        stance: match upright? {
+            Some(true) => Stance::Upright,
+            _ => Stance::Turned,
+        },
+    })
+}
+
+fn along(item: Item, reader: &mut Reader<'_>) -> Option<Along> {
+    let mut table = item.table(reader.faults)?;
+    let count = reader.need(&mut table, "count", "3");
+    let step = reader.item(&mut table, "step", "[\"25 mm\", \"0 mm\"]");
+    let step = step.and_then(|item| pair(item, reader));
+    let centred = flag(&mut table, "centred", reader);
+    table.finish(reader.faults);
+    Some(Along {
+        count: count?,
+        step: step?,
+        row: match centred? {
+            Some(true) => Row::Centred,
+            _ => Row::FromFirst,
+        },
+    })
+}
+
+fn round(item: Item, table: &mut Table, reader: &mut Reader<'_>) -> Option<Action> {
+    let corners = item.word(reader.faults);
+    let radius = reader.need(table, "radius", "\"6 mm\"");
+    Some(Action::Round {
+        corners: corners?,
+        radius: radius?,
+    })
+}
+
+fn scribe(item: Item, table: &mut Table, reader: &mut Reader<'_>) -> Option<Action> {
+    let mark = match item.word(reader.faults)? {
+        ScribeWord::Line => {
+            let (from, to) = ends(table, reader);
+            from.zip(to).map(|(from, to)| Scribe::Line { from, to })
+        }
+        ScribeWord::Circle => reader
+            .need(table, "diameter", "\"100 mm\"")
+            .map(|diameter| Scribe::Circle { diameter }),
+        ScribeWord::Centre => Some(Scribe::Centre),
+        ScribeWord::Text => {
+            let text = reader.template(table, "text", "\"left {thickness}\"");
+            let height = reader.need(table, "height", "\"8 mm\"");
+            text.zip(height)
+                .map(|(text, height)| Scribe::Text { text, height })
+        }
+    };
+    let placing = placing(table, reader);
+    Some(Action::Scribe {
+        mark: mark?,
+        placing: placing?,
+    })
+}
+
+fn bend(item: Item, table: &mut Table, reader: &mut Reader<'_>) -> Option<Action> {
+    let fold = item.word(reader.faults);
+    let (from, to) = ends(table, reader);
+    let angle = reader.need(table, "angle", "\"90 deg\"");
+    let radius = reader.need(table, "radius", "\"thickness\"");
+    Some(Action::Bend {
+        fold: fold?,
+        from: from?,
+        to: to?,
+        angle: angle?,
+        radius: radius?,
+    })
+}
+
+/// The two ends of a line or bar.
+pub(crate) fn ends(
+    table: &mut Table,
+    reader: &mut Reader<'_>,
+) -> (Option<super::step::Position>, Option<super::step::Position>) {
+    let from = reader.need_position(table, "from");
+    (from, reader.need_position(table, "to"))
+}
+
+/// Two lengths.
+pub(crate) fn pair(item: Item, reader: &mut Reader<'_>) -> Option<[Formula; 2]> {
+    let [x, y] = item.pair(reader.faults)?;
+    let (x, y) = (reader.formula(x), reader.formula(y));
+    Some([x?, y?])
+}
+
+/// The value of a key that may be left out; the outer `None` if it is there and wrong.
+pub(crate) fn optional<T>(
+    table: &mut Table,
+    key: &str,
+    read: impl FnOnce(Item) -> Option<T>,
+) -> Option<Option<T>> {
+    match table.take(key) {
+        Some(item) => read(item).map(Some),
+        None => Some(None),
+    }
+}
+
+fn flag(table: &mut Table, key: &str, reader: &mut Reader<'_>) -> Option<Option<bool>> {
+    optional(table, key, |item| item.truth(reader.faults))
+}
