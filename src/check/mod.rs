@@ -1,3 +1,236 @@
-//! Can it be cut, will it hold: findings with remedies.
+//! Can it be cut: what a fabricator would see at a glance, as findings with remedies.
+//!
+//! In: a [`Plate`] and what the table can do ([`Limits`]). Out: [`Finding`]s, the gravest first.
+//! Every check is one entry of [`CHECKS`]; adding one means adding an entry. A builder may relax a
+//! check by its name: what is a matter of judgement then becomes a note, what is physically
+//! impossible stays.
+//!
+//! ```
+//! use platewright::check::{self, Limits};
+//! use platewright::geometry::{Contour, Face, Point};
+//! use platewright::plate::{Plate, Turning};
+//! use platewright::trade::thermal::Process;
+//!
+//! let plate = Plate {
+//!     name: "disc".into(),
+//!     recipe: "disc".into(),
+//!     quantity: 1,
+//!     material: "mild steel".into(),
+//!     thickness: 6.0,
+//!     face: Face { outside: Contour::circle(Point::ORIGIN, 900.0), openings: vec![] },
+//!     openings: vec![],
+//!     mating: vec![],
+//!     marks: vec![],
+//!     bends: vec![],
+//!     turning: Turning::Free,
+//!     cautions: vec![],
+//!     figures: vec![],
+//!     dimensions: vec![],
+//!     place: None,
+//! };
+//! let limits = Limits { process: Process::Plasma, kerf: 1.5, smallest_hole: 9.0, bed: (1500.0, 3000.0) };
+//! let findings = check::run(&plate, Some(&limits), &[]);
+//! assert_eq!(findings[0].check, "bed size");
+//! ```
+
+mod bed;
+mod bends;
+mod bolts;
+mod corners;
+mod openings;
+mod spot;
+mod subject;
+mod webs;
 
 pub use crate::finding::{Finding, Level};
+
+use crate::fault::nearest;
+use crate::plate::Plate;
+use crate::trade::thermal::Process;
+use crate::trade::{edge, thermal};
+use spot::Spot;
+use subject::Subject;
+
+/// What the checks need to know of a table and its settings for the plate's material and thickness.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Limits {
+    /// How it cuts.
+    pub process: Process,
+    /// Width of the slot that the torch burns, mm.
+    pub kerf: f64,
+    /// Diameter below which a hole is not cut but drilled, mm.
+    pub smallest_hole: f64,
+    /// Bed size along x and y, mm.
+    pub bed: (f64, f64),
+}
+
+/// One thing that is looked at.
+pub struct Check {
+    /// Its name, by which a job may relax it.
+    pub name: &'static str,
+    /// What it looks at.
+    pub looks_at: &'static str,
+    /// What is allowed.
+    pub limit: &'static str,
+    /// Where the limit comes from.
+    pub source: &'static str,
+    /// Finds the places where a plate breaks the limit.
+    look: fn(&Subject<'_>) -> Vec<Spot>,
+}
+
+/// Every check there is.
+pub const CHECKS: &[Check] = &[
+    Check {
+        name: "bed size",
+        looks_at: "the whole part",
+        limit: "fits the table's bed with a kerf around it, in a position its turning allows",
+        source: "the table's settings",
+        look: bed::bed_size,
+    },
+    Check {
+        name: "narrow slot",
+        looks_at: "openings and notches",
+        limit: "refused where narrower than the kerf, warned where narrower than 1.5 kerfs",
+        source: "geometry: the torch burns a slot of its kerf",
+        look: openings::narrow_slot,
+    },
+    Check {
+        name: "small opening",
+        looks_at: "openings against the thickness",
+        limit: "as wide as 1.5 thicknesses (plasma, oxy-fuel), half a thickness (laser to 12 mm) or one (laser above)",
+        source: thermal::SMALLEST_OPENING.source,
+        look: openings::small_opening,
+    },
+    Check {
+        name: "thin web",
+        looks_at: "metal left between cut openings, and between them and the outside",
+        limit: "one thickness to the outside; 1.5 thicknesses between openings, 2 preferred; refused under one kerf",
+        source: "plasma design guides (1.5 thicknesses); otherwise common practice",
+        look: webs::thin_web,
+    },
+    Check {
+        name: "edge distance",
+        looks_at: "bolt holes, from the centre to the nearest edge",
+        limit: "AISC 360 Table J3.4, 1.5 diameters below it; refused under one diameter",
+        source: edge::J3_4.source,
+        look: bolts::edge_distance,
+    },
+    Check {
+        name: "bolt spacing",
+        looks_at: "bolt holes, from centre to centre",
+        limit: "2-2/3 diameters, 3 preferred",
+        source: "AISC 360 Section J3.3",
+        look: bolts::spacing,
+    },
+    Check {
+        name: "bolt fit",
+        looks_at: "bolt and tapped holes against their thread",
+        limit: "a bolt passes its hole; a tap finds metal in its",
+        source: "geometry",
+        look: bolts::fit,
+    },
+    Check {
+        name: "thread engagement",
+        looks_at: "tapped holes",
+        limit: "plate as thick as the thread's diameter, 1.5 times in soft metals",
+        source: "common practice",
+        look: bolts::engagement,
+    },
+    Check {
+        name: "bolt holes as cut",
+        looks_at: "bolt holes of safety-critical parts",
+        limit: "drilled or reamed, not used as the torch leaves them",
+        source: "common practice for cyclic load; AISC 360 M2.5 allows cut holes under static load only",
+        look: bolts::as_cut,
+    },
+    Check {
+        name: "sharp corner",
+        looks_at: "inside corners",
+        limit: "radius of at least half the kerf, and of 1 mm on thermal cuts",
+        source: "geometry; plasma design guides (1 mm)",
+        look: corners::sharp,
+    },
+    Check {
+        name: "bend radius",
+        looks_at: "bends",
+        limit: "inside radius of at least one thickness of mild steel, 1.5 over 6 mm; other metals by their table",
+        source: "common practice",
+        look: bends::radius,
+    },
+    Check {
+        name: "bend clearance",
+        looks_at: "openings beside a fold line",
+        limit: "2 thicknesses and the inside radius away from it",
+        source: "common practice",
+        look: bends::clearance,
+    },
+    Check {
+        name: "short leg",
+        looks_at: "the narrower side of a fold line",
+        limit: "2.5 thicknesses and the inside radius wide, so that the brake can hold it",
+        source: "common practice",
+        look: bends::leg,
+    },
+];
+
+/// What the checks find on a plate, the gravest first; `relax` names checks to make notes.
+///
+/// Without `limits` only those checks speak that need no table. Of each check the worst place of a
+/// level is told, with the number of others.
+#[must_use]
+pub fn run(plate: &Plate, limits: Option<&Limits>, relax: &[String]) -> Vec<Finding> {
+    let subject = Subject { plate, limits };
+    let mut findings: Vec<Finding> = CHECKS
+        .iter()
+        .flat_map(|check| {
+            let relaxed = relax.iter().any(|name| name == check.name);
+            let spots: Vec<Spot> = (check.look)(&subject)
+                .into_iter()
+                .map(|spot| if relaxed { spot.relaxed() } else { spot })
+                .collect();
+            spot::worst(check, &spots)
+        })
+        .collect();
+    findings.sort_by_key(|finding| std::cmp::Reverse(finding.level));
+    findings
+}
+
+/// Whether there is a check of this name to relax, or one sentence that says what there is.
+pub fn relaxable(name: &str) -> Result<(), String> {
+    let names = CHECKS.iter().map(|check| check.name);
+    if names.clone().any(|known| known == name) {
+        return Ok(());
+    }
+    Err(match nearest(name, names.clone()) {
+        Some(near) => format!("there is no check \"{name}\"; did you mean \"{near}\"?"),
+        None => format!(
+            "there is no check \"{name}\"; there are {}",
+            names.collect::<Vec<_>>().join(", ")
+        ),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn checks_have_names_of_their_own_and_say_what_they_do() {
+        for (i, check) in CHECKS.iter().enumerate() {
+            assert!(CHECKS[i + 1..].iter().all(|other| other.name != check.name));
+            for words in [check.looks_at, check.limit, check.source] {
+                assert!(!words.is_empty(), "{}", check.name);
+            }
+        }
+    }
+
+    #[test]
+    fn a_mistyped_check_gets_the_near_one() {
+        assert_eq!(relaxable("thin web"), Ok(()));
+        assert!(
+            relaxable("thin weg")
+                .expect_err("mistyped")
+                .contains("\"thin web\"")
+        );
+    }
+}

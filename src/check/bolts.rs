@@ -1,0 +1,205 @@
+//! Bolt and tapped holes: room around them, and how they are made.
+
+use super::Level;
+use super::spot::Spot;
+use super::subject::{Bolt, SLACK, Subject};
+use crate::geometry::{Contour, Gap};
+use crate::plate::{Finish, Purpose};
+use crate::quantity::format::both_units;
+use crate::trade::edge;
+use crate::trade::material::{self, Metal};
+
+/// Centre to edge where no thread is known, in hole diameters: common practice, no source.
+const EDGE_OF_HOLE: f64 = 1.5;
+/// Never nearer to an edge than this many bolt diameters (AISC 360, note to Table J3.4).
+const NEVER_NEARER: f64 = 1.0;
+/// Least spacing of bolts, in diameters (AISC 360 J3.3).
+const LEAST_SPACING: f64 = 8.0 / 3.0;
+/// Preferred spacing of bolts, in diameters (AISC 360 J3.3).
+const PREFERRED_SPACING: f64 = 3.0;
+/// Engaged thread in steel, and in softer metals, in diameters: common practice, no source.
+const ENGAGED_STEEL: f64 = 1.0;
+const ENGAGED_SOFT: f64 = 1.5;
+
+/// Bolt holes too near an edge of the plate or of an opening that is no bolt hole.
+pub(super) fn edge_distance(subject: &Subject<'_>) -> Vec<Spot> {
+    let others: Vec<&Contour> = subject
+        .holes()
+        .filter(|hole| hole.opening.purpose != Purpose::Bolt)
+        .map(|hole| hole.edge)
+        .chain([&subject.plate.face.outside])
+        .collect();
+    let bolts = subject.bolts().into_iter();
+    bolts
+        .filter_map(|bolt| {
+            let gaps = others
+                .iter()
+                .map(|edge| edge.gap_to_point(bolt.hole.centre));
+            too_near(bolt, gaps.reduce(Gap::or_nearer)?)
+        })
+        .collect()
+}
+
+fn too_near(bolt: Bolt<'_>, gap: Gap) -> Option<Spot> {
+    let (limit, source) = match bolt.thread {
+        Some(thread) => (edge::edge_distance(&thread), edge::edge_source(&thread)),
+        None => (
+            EDGE_OF_HOLE * bolt.diameter(),
+            "common practice, 1.5 hole diameters (no thread is named)",
+        ),
+    };
+    if gap.distance >= limit - SLACK {
+        return None;
+    }
+    let level = if gap.distance < NEVER_NEARER * bolt.diameter() - SLACK {
+        Level::Refuse
+    } else {
+        Level::Warn
+    };
+    let message = format!(
+        "the centre of {} is {} from an edge, under {}",
+        bolt.opening.name,
+        both_units(gap.distance),
+        both_units(limit)
+    );
+    let spot = Spot::new(level, gap.distance / limit, bolt.hole.centre, message).source(source);
+    Some(spot.remedy(format!(
+        "move it {} further in or make the plate larger there; less needs a tear-out check by an engineer",
+        both_units(limit - gap.distance)
+    )))
+}
+
+/// Bolt holes too near one another.
+pub(super) fn spacing(subject: &Subject<'_>) -> Vec<Spot> {
+    let bolts = subject.bolts();
+    let pairs = bolts
+        .iter()
+        .enumerate()
+        .flat_map(|(i, one)| bolts[i + 1..].iter().map(move |other| (one, other)));
+    pairs
+        .filter_map(|(one, other)| too_close(one, other))
+        .collect()
+}
+
+fn too_close(one: &Bolt<'_>, other: &Bolt<'_>) -> Option<Spot> {
+    let diameter = one.diameter().max(other.diameter());
+    let apart = one.hole.centre.distance(other.hole.centre);
+    let (level, factor, words) = if apart < LEAST_SPACING * diameter - SLACK {
+        (Level::Warn, LEAST_SPACING, "2-2/3 diameters")
+    } else if apart < PREFERRED_SPACING * diameter - SLACK {
+        (Level::Note, PREFERRED_SPACING, "the preferred 3 diameters")
+    } else {
+        return None;
+    };
+    let limit = factor * diameter;
+    let message = format!(
+        "{} and {} are {} apart, under {words} ({})",
+        one.opening.name,
+        other.opening.name,
+        both_units(apart),
+        both_units(limit)
+    );
+    let at = one.hole.centre.lerp(other.hole.centre, 0.5);
+    Some(
+        Spot::new(level, apart / limit, at, message)
+            .remedy("use a larger circle, smaller bolts, or turn one pattern against the other"),
+    )
+}
+
+/// Holes that their thread does not pass, or that leave a tap no metal.
+pub(super) fn fit(subject: &Subject<'_>) -> Vec<Spot> {
+    let bolts = subject.bolts().into_iter().filter_map(|bolt| {
+        let thread = bolt.thread?;
+        let hole = 2.0 * bolt.hole.radius;
+        let message = format!(
+            "{} is {}: an {} bolt does not pass",
+            bolt.opening.name,
+            both_units(hole),
+            thread.size
+        );
+        (hole < thread.diameter - SLACK).then(|| {
+            Spot::new(
+                Level::Warn,
+                hole / thread.diameter,
+                bolt.hole.centre,
+                message,
+            )
+            .remedy("use clearance(thread) for its diameter, or purpose = \"tapped\"")
+        })
+    });
+    let tapped = subject
+        .round(Purpose::Tapped)
+        .into_iter()
+        .filter_map(|bolt| {
+            let thread = bolt.thread?;
+            let hole = 2.0 * bolt.hole.radius;
+            let message = format!(
+                "{} is {}: wider than {}, so a tap finds no metal",
+                bolt.opening.name,
+                both_units(hole),
+                thread.size
+            );
+            (hole > thread.diameter + SLACK).then(|| {
+                Spot::new(
+                    Level::Warn,
+                    thread.diameter / hole,
+                    bolt.hole.centre,
+                    message,
+                )
+                .remedy("use tap_drill(thread) for its diameter, or purpose = \"bolt\"")
+            })
+        });
+    bolts.chain(tapped).collect()
+}
+
+/// Tapped holes in plate too thin to hold the thread.
+pub(super) fn engagement(subject: &Subject<'_>) -> Vec<Spot> {
+    let soft = material::find(&subject.plate.material)
+        .is_ok_and(|material| matches!(material.metal, Metal::Aluminium | Metal::Copper));
+    let factor = if soft { ENGAGED_SOFT } else { ENGAGED_STEEL };
+    let thickness = subject.plate.thickness;
+    let level = if subject.is_safety_critical() {
+        Level::Warn
+    } else {
+        Level::Note
+    };
+    let tapped = subject.round(Purpose::Tapped).into_iter();
+    tapped
+        .filter_map(|bolt| {
+            let needed = factor * bolt.thread?.diameter;
+            let message = format!(
+                "{} has {} of thread, under {}: the thread strips before the bolt breaks",
+                bolt.opening.name,
+                both_units(thickness),
+                both_units(needed)
+            );
+            (thickness < needed - SLACK).then(|| {
+                Spot::new(level, thickness / needed, bolt.hole.centre, message)
+                    .remedy("use thicker plate, a nut behind it, or a weld-on boss")
+            })
+        })
+        .collect()
+}
+
+/// Bolt holes of a safety-critical part that are used as the torch leaves them.
+pub(super) fn as_cut(subject: &Subject<'_>) -> Vec<Spot> {
+    if !subject.is_safety_critical() || subject.limits.is_none() {
+        return Vec::new();
+    }
+    subject
+        .cut_holes()
+        .filter(|hole| hole.opening.purpose == Purpose::Bolt)
+        .filter(|hole| hole.opening.finish != Finish::Undersize)
+        .filter_map(|hole| {
+            let circle = hole.circle()?;
+            let message = format!(
+                "{} of a safety-critical part is cut to size: a cut edge is hard and may hide notches",
+                hole.opening.name
+            );
+            Some(
+                Spot::new(Level::Note, 1.0, circle.centre, message)
+                    .remedy("cut it undersize and drill or ream it: finish = \"undersize\""),
+            )
+        })
+        .collect()
+}
