@@ -3,9 +3,18 @@
 //! In: plates and the settings of a table. Out: for each plate its cut paths in its own coordinates
 //! ([`PreparedPlate`]), and for each sheet the sequence of all of them ([`SheetPlan`]).
 
+mod burn;
+mod edges;
+mod kerf;
+mod lead;
 pub mod path;
+pub mod prepare;
 pub mod settings;
+mod shortage;
 mod table_file;
+mod track;
+mod treatment;
 
 pub use path::{CutPath, DrillPoint, Layer, Placed, PreparedPlate, SheetPlan};
+pub use prepare::prepare;
 pub use settings::{CutSettings, Process, Swirl, Table};

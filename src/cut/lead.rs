@@ -1,0 +1,310 @@
+//! Leads: how the torch gets from the pierce onto the kerf path without touching the part.
+//!
+//! In: a [`Track`], the nominal edges around it and the settings. Out: the [`Lead`] that hurts least:
+//! a line and an arc that meets the track at a tangent, everywhere half a kerf clear of every
+//! finished edge, so that it leaves no nick at all. Every candidate is verified by exact distances.
+
+use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
+
+use super::edges::Edges;
+use super::settings::CutSettings;
+use super::track::{Bend, Edge, Spot, Track};
+use crate::geometry::{Circle, Contour, Point, Segment, Turning, Vector};
+
+/// A lead-in that fits, and where it joins the track.
+#[derive(Debug, Clone)]
+pub(super) struct Lead {
+    /// Where it joins.
+    pub(super) spot: Spot,
+    /// From the pierce to the track.
+    pub(super) run: Vec<Segment>,
+    /// Distance of the pierce from the nearest finished edge, mm.
+    pub(super) gap: f64,
+}
+
+/// What a lead has to reckon with.
+#[derive(Debug)]
+pub(super) struct Scene<'a> {
+    /// Outside or opening.
+    pub(super) edge: Edge,
+    /// The nominal edges that the lead must keep clear of.
+    pub(super) finished: Edges,
+    /// The other edges of the plate: leads like much metal behind the edge.
+    pub(super) behind: Edges,
+    /// Edges that mate with other parts.
+    pub(super) mating: Edges,
+    /// The plate's hull: leads that stay in it cost no sheet.
+    pub(super) hull: Contour,
+    /// The widest circle in an opening: its middle is the best place to pierce. `None` around the
+    /// outside, where there is room enough.
+    pub(super) widest: Option<Circle>,
+    /// The table's settings.
+    pub(super) settings: &'a CutSettings,
+}
+
+/// How many places along a track are tried.
+const SPOTS: u32 = 96;
+
+/// What rounding may take of the half kerf between a lead and a finished edge, mm: a tenth of what a
+/// finished edge may be off.
+const SLACK: f64 = 1e-3;
+
+/// A pierce nearer to the track than this, mm, is no lead.
+const LEAST_DEPTH: f64 = 0.02;
+
+/// Sweeps of the arc that joins the track, radians, best first: a quarter turn after a straight run
+/// lets the arc settle; flatter ones use narrow slots; half turns use tight corners.
+const SWEEPS: [f64; 5] = [FRAC_PI_2, FRAC_PI_4, 0.35, 0.75 * PI, PI];
+
+/// Shares of the full depth tried where there is less room.
+const DEPTHS: [f64; 9] = [0.8, 0.6, 0.45, 0.33, 0.25, 0.18, 0.12, 0.08, 0.04];
+
+/// What makes a lead worse, each scaled so that 1 is as bad as it gets.
+mod weight {
+    pub(super) const PIERCE_TOO_NEAR: f64 = 100.0;
+    pub(super) const ON_MATING_EDGE: f64 = 50.0;
+    pub(super) const TOO_SHORT: f64 = 20.0;
+    pub(super) const NEAR_CORNER: f64 = 10.0;
+    pub(super) const HOLLOW_EDGE: f64 = 5.0;
+    pub(super) const LITTLE_METAL: f64 = 3.0;
+    pub(super) const STICKS_OUT: f64 = 3.0;
+    pub(super) const BULGING_EDGE: f64 = 1.0;
+}
+
+impl Scene<'_> {
+    /// The lead that hurts least; `None` if none fits. Round openings that are not much wider than a
+    /// lead is long are pierced in the middle.
+    pub(super) fn lead(&self, track: &Track) -> Option<Lead> {
+        let small = self.widest.filter(|widest| {
+            let reach = widest.radius - self.settings.kerf / 2.0;
+            track.is_round() && reach <= 2.0 * full_depth(self.settings)
+        });
+        small
+            .and_then(|widest| self.pierced_in_the_middle(track, widest.centre))
+            .or_else(|| self.along_the_track(track))
+    }
+
+    /// The pierce in the middle of a round opening and a half turn onto its track, where the edge
+    /// minds it least.
+    fn pierced_in_the_middle(&self, track: &Track, middle: Point) -> Option<Lead> {
+        let spots = track.spots(SPOTS / 4).into_iter();
+        let (_, spot) = spots
+            .map(|spot| (self.spot_cost(track, &spot), spot))
+            .min_by(|a, b| a.0.total_cmp(&b.0))?;
+        let depth = spot.at.distance(middle);
+        self.verified(track, spot, &Shape::new(PI, depth, depth))
+    }
+
+    /// The best of leads tried all along the track.
+    fn along_the_track(&self, track: &Track) -> Option<Lead> {
+        let mut spots: Vec<(f64, Spot)> = track
+            .spots(SPOTS)
+            .into_iter()
+            .map(|spot| (self.spot_cost(track, &spot), spot))
+            .collect();
+        spots.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut best: Option<(f64, Lead)> = None;
+        for (cost, spot) in spots {
+            if best.as_ref().is_some_and(|(least, _)| cost >= *least) {
+                break;
+            }
+            let Some((extra, lead)) = self.lead_at(track, spot) else {
+                continue;
+            };
+            if best.as_ref().is_none_or(|(least, _)| cost + extra < *least) {
+                best = Some((cost + extra, lead));
+            }
+        }
+        best.map(|(_, lead)| lead)
+    }
+
+    /// The best lead at one place, with what its shape costs: the deepest pierce there is room for.
+    fn lead_at(&self, track: &Track, spot: Spot) -> Option<(f64, Lead)> {
+        self.depths().into_iter().find_map(|depth| {
+            SWEEPS
+                .iter()
+                .map(|sweep| Shape::new(*sweep, depth, self.settings.lead_length / 2.0))
+                .filter_map(|shape| self.verified(track, spot, &shape))
+                .map(|lead| (self.shape_cost(&lead), lead))
+                .min_by(|a, b| a.0.total_cmp(&b.0))
+        })
+    }
+
+    /// How deep the pierce may lie, from the track, mm: as the settings ask, else the most there is
+    /// room for, and less.
+    fn depths(&self) -> Vec<f64> {
+        let full = full_depth(self.settings);
+        let room = self.widest.map_or(f64::INFINITY, |widest| {
+            widest.radius - self.settings.kerf / 2.0
+        });
+        let most = full.min(room);
+        std::iter::once(1.0)
+            .chain(DEPTHS)
+            .map(|share| most * share)
+            .filter(|depth| *depth >= LEAST_DEPTH)
+            .collect()
+    }
+
+    /// A lead of some shape, if it keeps clear of every finished edge.
+    fn verified(&self, track: &Track, spot: Spot, shape: &Shape) -> Option<Lead> {
+        let run = shape.lead_in(&spot, track);
+        let least = self.settings.kerf / 2.0 - SLACK;
+        let clear = run
+            .iter()
+            .all(|piece| self.finished.are_clear_of(piece, least));
+        clear.then(|| Lead {
+            gap: self.finished.gap(run[0].start()),
+            spot,
+            run,
+        })
+    }
+
+    fn spot_cost(&self, track: &Track, spot: &Spot) -> f64 {
+        let settings = self.settings;
+        let touch = spot.at - track.towards_scrap(spot) * (settings.kerf / 2.0);
+        let mates = self.mating.gap(touch) < settings.kerf;
+        let corner = shortfall(track.margin(spot, settings.kerf), settings.lead_length);
+        let metal = shortfall(self.behind.gap(touch), 3.0 * settings.lead_length);
+        let bend = match track.bend(spot) {
+            Bend::Straight => 0.0,
+            Bend::AroundPart => weight::BULGING_EDGE,
+            Bend::AroundScrap => weight::HOLLOW_EDGE,
+        };
+        f64::from(u8::from(mates)) * weight::ON_MATING_EDGE
+            + corner * weight::NEAR_CORNER
+            + metal * weight::LITTLE_METAL
+            + bend
+    }
+
+    fn shape_cost(&self, lead: &Lead) -> f64 {
+        let settings = self.settings;
+        let length: f64 = lead.run.iter().map(Segment::length).sum();
+        let near = shortfall(lead.gap, settings.pierce_clearance);
+        let short = shortfall(length, settings.lead_length);
+        near * weight::PIERCE_TOO_NEAR
+            + short * weight::TOO_SHORT
+            + self.sticking_out(lead) * weight::STICKS_OUT
+    }
+
+    /// How far the pierce of an outside lead lies beyond the plate's hull, against the lead length.
+    fn sticking_out(&self, lead: &Lead) -> f64 {
+        let pierce = lead.run[0].start();
+        match self.edge {
+            Edge::Outside if !self.hull.encloses(pierce) => {
+                let out = self.hull.gap_to_point(pierce).distance;
+                (out / (2.0 * self.settings.lead_length)).min(1.0)
+            }
+            _ => 0.0,
+        }
+    }
+
+    /// A short arc off the track into the scrap after the last contour, one kerf away from the part,
+    /// so that the torch does not go off against a finished edge. Nothing where it does not fit.
+    pub(super) fn lead_out(&self, track: &Track, spot: &Spot) -> Vec<Segment> {
+        let radius = self.settings.lead_length / 2.0;
+        let kerf = self.settings.kerf;
+        let sweep = (1.0 - (kerf / radius).min(1.0)).acos();
+        let out = Shape {
+            radius,
+            sweep,
+            line: 0.0,
+        }
+        .lead_out(spot, track);
+        let clear = self.finished.are_clear_of(&out, kerf / 2.0 - SLACK);
+        if clear { vec![out] } else { Vec::new() }
+    }
+}
+
+/// How deep a pierce lies from the track with all the room there is, mm: clear of the finished edge
+/// as the settings ask, and the lead as long as they ask.
+fn full_depth(settings: &CutSettings) -> f64 {
+    let arc = settings.lead_length / 2.0;
+    let straight = (settings.lead_length - arc * FRAC_PI_2).max(0.0);
+    (arc + straight).max(settings.pierce_clearance - settings.kerf / 2.0)
+}
+
+/// By what share `found` falls short of `wanted`.
+fn shortfall(found: f64, wanted: f64) -> f64 {
+    if wanted <= 0.0 {
+        0.0
+    } else {
+        (1.0 - found / wanted).clamp(0.0, 1.0)
+    }
+}
+
+/// A straight run and an arc that joins a track at a tangent.
+#[derive(Debug, Clone, Copy)]
+struct Shape {
+    radius: f64,
+    sweep: f64,
+    line: f64,
+}
+
+impl Shape {
+    /// The shape whose pierce lies `depth` mm from the track, with an arc of a given sweep and of
+    /// `radius` mm at most.
+    fn new(sweep: f64, depth: f64, radius: f64) -> Self {
+        let rise = 1.0 - sweep.cos();
+        if depth <= radius * rise || sweep >= PI {
+            return Self {
+                radius: depth / rise,
+                sweep,
+                line: 0.0,
+            };
+        }
+        Self {
+            radius,
+            sweep,
+            line: (depth - radius * rise) / sweep.sin(),
+        }
+    }
+
+    /// From the pierce to a spot.
+    fn lead_in(&self, spot: &Spot, track: &Track) -> Vec<Segment> {
+        let centre = spot.at + track.towards_scrap(spot) * self.radius;
+        let back = match track.scrap {
+            Turning::Left => -self.sweep,
+            Turning::Right => self.sweep,
+        };
+        let start = centre + turned(spot.at - centre, back);
+        let arc = Segment::Arc {
+            start,
+            end: spot.at,
+            centre,
+            radius: self.radius,
+            turning: track.scrap,
+        };
+        if self.line <= LEAST_DEPTH {
+            return vec![arc];
+        }
+        let pierce = start - turned(spot.direction, back) * self.line;
+        vec![
+            Segment::Line {
+                start: pierce,
+                end: start,
+            },
+            arc,
+        ]
+    }
+
+    /// From a spot on along the arc into the scrap.
+    fn lead_out(&self, spot: &Spot, track: &Track) -> Segment {
+        let centre = spot.at + track.towards_scrap(spot) * self.radius;
+        let on = match track.scrap {
+            Turning::Left => self.sweep,
+            Turning::Right => -self.sweep,
+        };
+        Segment::Arc {
+            start: spot.at,
+            end: centre + turned(spot.at - centre, on),
+            centre,
+            radius: self.radius,
+            turning: track.scrap,
+        }
+    }
+}
+
+fn turned(v: Vector, angle: f64) -> Vector {
+    let (sin, cos) = angle.sin_cos();
+    Vector::new(v.x * cos - v.y * sin, v.x * sin + v.y * cos)
+}

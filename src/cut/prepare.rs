@@ -1,0 +1,282 @@
+//! One plate's cut paths, drill list and footprint.
+//!
+//! In: a plate and the settings of a table for its material and thickness. Out: a [`PreparedPlate`]
+//! whose burn leaves the nominal plate, or every reason why it cannot be cut.
+
+use geo::ConvexHull;
+
+use super::burn;
+use super::edges::Edges;
+use super::kerf;
+use super::lead::Scene;
+use super::path::{CutPath, DrillPoint, Layer, PreparedPlate};
+use super::settings::{CutSettings, Swirl, Table};
+use super::shortage::{self, Shortage};
+use super::track::{self, Edge, Track};
+use super::treatment::{Treatment, treatment};
+use crate::fault::{Fault, Faults};
+use crate::finding::Finding;
+use crate::geometry::{Circle, Contour, Point, Region, Segment, Turning, Unresolved, arrange};
+use crate::plate::{Opening, Plate};
+
+/// An opening less wide than this, mm, after the kerf and the lead have taken their share, is no room
+/// for other parts.
+const LEAST_ROOM: f64 = 15.0;
+
+/// How exactly widths are found where only a choice depends on them, mm.
+const ROUGHLY: f64 = 0.01;
+
+/// Cut paths, drill list and footprint of a plate.
+///
+/// The openings come first, in the plate's order, and the outside last. Fails with every opening that
+/// is narrower than the kerf or leaves no room for a pierce.
+pub fn prepare(
+    plate: &Plate,
+    settings: &CutSettings,
+    table: &Table,
+) -> Result<PreparedPlate, Faults> {
+    Work::new(plate, settings, table).run()
+}
+
+/// A plate on its way to being prepared.
+struct Work<'a> {
+    plate: &'a Plate,
+    settings: &'a CutSettings,
+    table: &'a Table,
+    mating: Edges,
+    hull: Contour,
+    paths: Vec<CutPath>,
+    drill: Vec<DrillPoint>,
+    room: Vec<(usize, Region)>,
+    findings: Vec<Finding>,
+    shortages: Vec<Shortage>,
+}
+
+/// What is asked of one path.
+struct Asked<'a> {
+    name: &'a str,
+    edge: Edge,
+    layer: Layer,
+    /// The contour to cut: the nominal one, or a smaller circle for the reamer.
+    finished: Contour,
+    opening: Option<usize>,
+    feed: f64,
+}
+
+impl<'a> Work<'a> {
+    fn new(plate: &'a Plate, settings: &'a CutSettings, table: &'a Table) -> Self {
+        Self {
+            plate,
+            settings,
+            table,
+            mating: Edges::of(&plate.mating),
+            hull: hull(&plate.face.outside),
+            paths: Vec::with_capacity(plate.openings.len() + 1),
+            drill: Vec::new(),
+            room: Vec::new(),
+            findings: Vec::new(),
+            shortages: Vec::new(),
+        }
+    }
+
+    fn run(mut self) -> Result<PreparedPlate, Faults> {
+        let mut faults = Vec::new();
+        for (index, opening) in self.plate.openings.iter().enumerate() {
+            if let Err(fault) = self.opening(index, opening) {
+                faults.push(self.placed(fault));
+            }
+        }
+        let outline = self.outside();
+        let outline = outline.map_err(|fault| faults.push(self.placed(fault)));
+        Faults::check(faults)?;
+        self.findings
+            .extend(shortage::findings(&self.shortages, self.settings));
+        Ok(PreparedPlate {
+            paths: self.paths,
+            drill: self.drill,
+            outline: outline.expect("its fault was reported above"),
+            room: self.room,
+            findings: self.findings,
+        })
+    }
+
+    /// A fault with the plate's name and the place where it was asked for.
+    fn placed(&self, mut fault: Fault) -> Fault {
+        fault.message = format!("{}: {}", self.plate.name, fault.message);
+        if fault.place.is_none() {
+            fault.place.clone_from(&self.plate.place);
+        }
+        fault
+    }
+
+    fn opening(&mut self, index: usize, opening: &Opening) -> Result<(), Fault> {
+        let nominal = &self.plate.face.openings[index];
+        let round = opening.circle.or_else(|| nominal.as_circle());
+        let (settings, process) = (self.settings, self.table.process);
+        let finished = match treatment(index, opening, round, settings, process)? {
+            Treatment::Drill(point) => {
+                self.drill.push(point);
+                return Ok(());
+            }
+            Treatment::Undersize(circle, point) => {
+                self.drill.push(point);
+                burn::round(circle)
+            }
+            Treatment::Cut => round.map_or_else(|| nominal.clone(), burn::round),
+        };
+        let small = round.is_some_and(|circle| circle.radius * 2.0 < settings.small_hole);
+        let lead = self.cut(&Asked {
+            name: &opening.name,
+            edge: Edge::Opening,
+            layer: if small {
+                Layer::SmallHole
+            } else {
+                Layer::Inside
+            },
+            finished: finished.clone(),
+            opening: Some(index),
+            feed: settings.feed * if small { settings.small_hole_feed } else { 1.0 },
+        })?;
+        if let Some(room) = self.room_in(&finished, &lead)? {
+            self.room.push((index, room));
+        }
+        Ok(())
+    }
+
+    /// Cuts the outside and gives the plate's footprint.
+    fn outside(&mut self) -> Result<Region, Fault> {
+        let finished = self.plate.face.outside.clone();
+        let lead = self.cut(&Asked {
+            name: "the outside",
+            edge: Edge::Outside,
+            layer: Layer::Outside,
+            finished: finished.clone(),
+            opening: None,
+            feed: self.settings.feed,
+        })?;
+        let mut burnt = vec![burn::filled(&kerf::beside(
+            &finished,
+            Edge::Outside,
+            self.settings.kerf,
+            "the outside",
+        )?)];
+        burnt.extend(burn::lead_zone(&lead, self.settings));
+        let mut outline = arrange(&burnt, &|inside| inside.contains(&true))
+            .map_err(|error| unresolved(&error))?;
+        for face in &mut outline.faces {
+            face.openings.clear();
+        }
+        Ok(outline)
+    }
+
+    /// Adds the path along one contour; gives its lead, for the room that it takes.
+    fn cut(&mut self, asked: &Asked<'_>) -> Result<Vec<Segment>, Fault> {
+        let settings = self.settings;
+        let path = kerf::beside(&asked.finished, asked.edge, settings.kerf / 2.0, asked.name)?;
+        let left = kerf::metal_left(&asked.finished, &path, settings.kerf);
+        self.findings
+            .extend(left.map(|left| shortage::too_narrow(asked.name, left, settings)));
+        let track = Track::new(&path, asked.edge, scrap_side(self.table.swirl));
+        let scene = self.scene(asked);
+        let lead = scene
+            .lead(&track)
+            .ok_or_else(|| no_room_for_a_pierce(asked))?;
+        let around = track.round_from(&lead.spot);
+        let tail = match asked.edge {
+            Edge::Opening => track::beginning(&around, settings.overcut.min(track.length() / 2.0)),
+            Edge::Outside => scene.lead_out(&track, &lead.spot),
+        };
+        self.shortages
+            .extend(Shortage::of(&lead, asked.name, settings));
+        self.paths.push(CutPath {
+            layer: asked.layer,
+            lead_in: lead.run.len(),
+            tail: tail.len(),
+            segments: [lead.run.clone(), around, tail].concat(),
+            nominal: asked.finished.clone(),
+            opening: asked.opening,
+            feed: asked.feed,
+            pierce_time: settings.pierce_time,
+        });
+        Ok(lead.run)
+    }
+
+    /// What the lead onto one contour has to reckon with.
+    fn scene(&self, asked: &Asked<'_>) -> Scene<'a> {
+        let widest = match asked.edge {
+            Edge::Opening => Some(asked.finished.widest_circle(ROUGHLY)),
+            Edge::Outside => None,
+        };
+        let face = &self.plate.face;
+        let outside = asked.opening.map(|_| &face.outside);
+        let openings = face.openings.iter().enumerate();
+        let others = openings.filter(|(index, _)| Some(*index) != asked.opening);
+        Scene {
+            edge: asked.edge,
+            finished: Edges::of([&asked.finished]),
+            behind: Edges::of(
+                outside
+                    .into_iter()
+                    .chain(others.map(|(_, contour)| contour)),
+            ),
+            mating: self.mating.clone(),
+            hull: self.hull.clone(),
+            widest,
+            settings: self.settings,
+        }
+    }
+
+    /// What an opening leaves for other parts: all of it but its kerf and its lead.
+    fn room_in(&self, finished: &Contour, lead: &[Segment]) -> Result<Option<Region>, Fault> {
+        let wide = |circle: Circle| circle.radius * 2.0 >= LEAST_ROOM;
+        if !wide(finished.widest_circle(ROUGHLY)) {
+            return Ok(None);
+        }
+        let slug = burn::filled(finished)
+            .offset(-self.settings.kerf)
+            .map_err(|error| unresolved(&error))?;
+        let mut sources = burn::lead_zone(lead, self.settings);
+        sources.push(slug);
+        let mut room = arrange(&sources, &|inside| {
+            inside
+                .split_last()
+                .is_some_and(|(slug, taken)| *slug && !taken.contains(&true))
+        })
+        .map_err(|error| unresolved(&error))?;
+        room.faces.retain(|face| wide(face.widest_circle(ROUGHLY)));
+        Ok((!room.faces.is_empty()).then_some(room))
+    }
+}
+
+/// The side of the travel that scrap must lie on for the part to get the square side of the cut.
+fn scrap_side(swirl: Swirl) -> Turning {
+    match swirl {
+        Swirl::Clockwise => Turning::Left,
+        Swirl::CounterClockwise => Turning::Right,
+    }
+}
+
+/// The smallest convex loop around an outline, flattened.
+fn hull(outline: &Contour) -> Contour {
+    let points: Vec<Point> = burn::filled(outline)
+        .to_geo(ROUGHLY)
+        .convex_hull()
+        .exterior()
+        .points()
+        .map(|p| Point::new(p.x(), p.y()))
+        .collect();
+    Contour::polygon(&points).unwrap_or_else(|| outline.clone())
+}
+
+fn unresolved(error: &Unresolved) -> Fault {
+    Fault::refused(format!("its footprint was not found: {error}"))
+        .remedy("change a size that makes edges meet by less than 0.01 mm")
+}
+
+fn no_room_for_a_pierce(asked: &Asked<'_>) -> Fault {
+    Fault::refused(format!(
+        "no lead fits {}: wherever the torch could pierce, its kerf would touch the part",
+        asked.name
+    ))
+    .remedy("make it wider, or cut it by other means")
+}

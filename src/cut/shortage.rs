@@ -1,0 +1,112 @@
+//! What did not go as the settings ask, said once for all openings that share it.
+//!
+//! In: leads that had to be shorter or pierces nearer to an edge than asked, and places too narrow
+//! for the kerf. Out: findings named `short lead` and `narrow for the kerf`.
+
+use super::kerf::Left;
+use super::lead::Lead;
+use super::settings::CutSettings;
+use crate::finding::{Finding, Level};
+use crate::geometry::Point;
+
+/// Pierces that are nearer to an edge than this share of the clearance asked are worth a warning,
+/// others a note. Common practice, no source: half the clearance still keeps the splash off the edge.
+const WARN_SHARE: f64 = 0.5;
+
+/// Less than this short, mm, is not worth a word.
+const NEGLIGIBLE: f64 = 0.05;
+
+/// A pierce nearer to a finished edge than the settings ask.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Shortage {
+    name: String,
+    gap: f64,
+    at: Point,
+}
+
+impl Shortage {
+    /// The shortage of a lead, if it has one.
+    pub(super) fn of(lead: &Lead, name: &str, settings: &CutSettings) -> Option<Self> {
+        (lead.gap < settings.pierce_clearance - NEGLIGIBLE).then(|| Self {
+            name: name.to_owned(),
+            gap: lead.gap,
+            at: lead.run[0].start(),
+        })
+    }
+
+    /// Whether another pierce is as near to its edge.
+    fn is_like(&self, other: &Self) -> bool {
+        (self.gap - other.gap).abs() < NEGLIGIBLE
+    }
+}
+
+/// One finding for all pierces that are equally near to their edge.
+pub(super) fn findings(shortages: &[Shortage], settings: &CutSettings) -> Vec<Finding> {
+    let mut groups: Vec<Vec<&Shortage>> = Vec::new();
+    for shortage in shortages {
+        match groups.iter_mut().find(|group| group[0].is_like(shortage)) {
+            Some(group) => group.push(shortage),
+            None => groups.push(vec![shortage]),
+        }
+    }
+    groups
+        .iter()
+        .map(|group| short_lead(group, settings))
+        .collect()
+}
+
+fn short_lead(group: &[&Shortage], settings: &CutSettings) -> Finding {
+    let wanted = settings.pierce_clearance;
+    let gap = group[0].gap;
+    Finding {
+        check: "short lead".to_owned(),
+        level: if gap < WARN_SHARE * wanted {
+            Level::Warn
+        } else {
+            Level::Note
+        },
+        message: format!(
+            "the pierce of {} lies {gap:.1} mm from the finished edge; the table asks for {wanted} mm",
+            names(group)
+        ),
+        remedy: "there is no more room: look at that edge after the cut, or have the hole drilled"
+            .to_owned(),
+        source: "settings of the table".to_owned(),
+        at: Some(group[0].at),
+    }
+}
+
+/// `hub bolt 1`, or `hub bolt 1, hub bolt 2 and 3 more`.
+fn names(group: &[&Shortage]) -> String {
+    match group {
+        [only] => only.name.clone(),
+        [first, second] => format!("{} and {}", first.name, second.name),
+        [first, second, rest @ ..] => {
+            format!("{}, {} and {} more", first.name, second.name, rest.len())
+        }
+        [] => String::new(),
+    }
+}
+
+/// A place that the kerf does not reach into.
+pub(super) fn too_narrow(name: &str, left: Left, settings: &CutSettings) -> Finding {
+    let kerf = settings.kerf;
+    Finding {
+        check: "narrow for the kerf".to_owned(),
+        level: if left.shut_out {
+            Level::Refuse
+        } else {
+            Level::Warn
+        },
+        message: format!(
+            "{name} narrows to less than the kerf of {kerf} mm: {:.1} mm of metal stays there",
+            left.off
+        ),
+        remedy: format!(
+            "make it wider than {kerf} mm, or round the corner with {:.1} mm or more",
+            kerf / 2.0
+        ),
+        source: "settings of the table".to_owned(),
+        at: Some(left.at),
+    }
+}
