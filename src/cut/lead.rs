@@ -72,12 +72,13 @@ mod weight {
 }
 
 impl Scene<'_> {
-    /// The lead that hurts least; `None` if none fits. Round openings that are not much wider than a
-    /// lead is long are pierced in the middle.
+    /// The lead that hurts least; `None` if none fits. Small holes, and others that are not much wider
+    /// than a lead is long, are pierced in the middle.
     pub(super) fn lead(&self, track: &Track) -> Option<Lead> {
+        let settings = self.settings;
+        let near = 2.0 * full_depth(settings) + settings.kerf / 2.0;
         let small = self.widest.filter(|widest| {
-            let reach = widest.radius - self.settings.kerf / 2.0;
-            track.is_round() && reach <= 2.0 * full_depth(self.settings)
+            track.is_round() && widest.radius <= near.max(settings.small_hole / 2.0)
         });
         small
             .and_then(|widest| self.pierced_in_the_middle(track, widest.centre))

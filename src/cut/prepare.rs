@@ -24,7 +24,7 @@ use crate::plate::{Opening, Plate};
 const LEAST_ROOM: f64 = 15.0;
 
 /// How exactly widths are found where only a choice depends on them, mm.
-const ROUGHLY: f64 = 0.01;
+const ROUGHLY: f64 = 0.05;
 
 /// Cut paths, drill list and footprint of a plate.
 ///
@@ -169,7 +169,8 @@ impl<'a> Work<'a> {
         Ok(outline)
     }
 
-    /// Adds the path along one contour; gives its lead, for the room that it takes.
+    /// Adds the path along one contour; gives what it burns beside it: the lead-in, and off the
+    /// outside the lead-out.
     fn cut(&mut self, asked: &Asked<'_>) -> Result<Vec<Segment>, Fault> {
         let settings = self.settings;
         let path = kerf::beside(&asked.finished, asked.edge, settings.kerf / 2.0, asked.name)?;
@@ -188,17 +189,21 @@ impl<'a> Work<'a> {
         };
         self.shortages
             .extend(Shortage::of(&lead, asked.name, settings));
+        let beside = match asked.edge {
+            Edge::Opening => lead.run.clone(),
+            Edge::Outside => [lead.run.clone(), tail.clone()].concat(),
+        };
         self.paths.push(CutPath {
             layer: asked.layer,
             lead_in: lead.run.len(),
             tail: tail.len(),
-            segments: [lead.run.clone(), around, tail].concat(),
+            segments: [lead.run, around, tail].concat(),
             nominal: asked.finished.clone(),
             opening: asked.opening,
             feed: asked.feed,
             pierce_time: settings.pierce_time,
         });
-        Ok(lead.run)
+        Ok(beside)
     }
 
     /// What the lead onto one contour has to reckon with.
