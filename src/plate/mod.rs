@@ -1,8 +1,13 @@
 //! A plate: one flat part, with what each opening is for.
 
+pub mod expand;
+mod metal;
 pub mod opening;
+mod openings;
+pub mod shape;
 
 pub use crate::recipe::words::{Finish, Fold, Purpose, Turning};
+pub use expand::{Expanded, plates};
 pub use opening::Opening;
 
 use crate::fault::Place;
