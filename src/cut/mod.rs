@@ -7,8 +7,11 @@ mod burn;
 mod edges;
 mod kerf;
 mod lead;
+mod motion;
 pub mod path;
 pub mod prepare;
+mod route;
+pub mod sequence;
 pub mod settings;
 mod shortage;
 mod table_file;
@@ -17,4 +20,5 @@ mod treatment;
 
 pub use path::{CutPath, DrillPoint, Layer, Placed, PreparedPlate, SheetPlan};
 pub use prepare::prepare;
+pub use sequence::sequence;
 pub use settings::{CutSettings, Process, Swirl, Table};
