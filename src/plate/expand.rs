@@ -1,256 +1,217 @@
 //! A part expanded into plates: its steps carried out, its openings told apart, its marks laid.
 //!
 //! In: a part with its family. Out: its plates, and what its rules say; or every reason why there is
-//! no such part. Steps that add, cut and keep are one arrangement up to the next rounding, so that
-//! errors do not pile up.
+//! no such part.
 
-use crate::fault::{Fault, Faults, Outcome};
+use rayon::prelude::*;
+
+use crate::fault::{Faults, Outcome};
 use crate::finding::Finding;
-use crate::geometry::{Contour, Face, Point, Pose};
+use crate::quantity::{Dimension, Scope, Value};
 use crate::recipe::evaluate::holds;
 use crate::recipe::plan::Plan;
+use crate::recipe::toml_reader::MOST_FAULTS;
 use crate::recipe::words::Hand;
-use crate::recipe::{Evaluated, Names, Part, evaluate, limits};
+use crate::recipe::{Evaluated, Job, Names, Part, evaluate, limits, name};
 
-use super::metal::{self, Metal};
-use super::openings;
-use super::{Bend, Mark, Plate};
+use super::steps::{Side, constructed};
+use super::{Plate, holes, openings, pieces};
 
-/// The plates of a part, and what its rules of level warn and note say.
+/// The plates of a part, and what is worth saying about them.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Expanded {
-    /// The plates, in the order of the recipe; names are unique within the part.
+    /// The plates, in the order of the recipe, names unique.
     pub plates: Vec<Plate>,
-    /// What the rules say about the part as a whole.
+    /// What rules of level warn and note say, and holes that run into other openings.
     pub findings: Vec<Finding>,
 }
 
 /// Expands a part.
 pub fn plates(part: &Part) -> Outcome<Expanded> {
     let evaluated = evaluate(part)?;
-    let mut plates = Vec::new();
+    let mut expanded = Expanded {
+        plates: Vec::new(),
+        findings: evaluated.findings.clone(),
+    };
     let mut faults = Vec::new();
     for plan in &part.family.plans {
         match planned(part, plan, &evaluated) {
-            Ok(made) => plates.extend(made),
+            Ok(made) => {
+                expanded.plates.extend(made.plates);
+                expanded.findings.extend(made.findings);
+            }
             Err(found) => faults.extend(found.into_vec()),
         }
     }
+    faults.truncate(MOST_FAULTS);
     Faults::check(faults)?;
-    if plates.is_empty() {
-        return Err(part.fault("this part comes to no plate at all").into());
+    if expanded.plates.is_empty() {
+        let fault = part.fault("this part comes to no plate at all");
+        let remedy = "every plate of the recipe is left out: check its choices and counts";
+        return Err(fault.remedy(remedy).into());
     }
-    openings::check_overrides(part, &plates)?;
-    Ok(Expanded {
-        plates,
-        findings: evaluated.findings,
-    })
+    openings::check_overrides(part, &expanded.plates)?;
+    let mut taken = Vec::new();
+    make_unique(&mut expanded.plates, &mut taken);
+    Ok(expanded)
+}
+
+/// Expands every part of a job, in their order; names of plates are unique within the job.
+pub fn job_plates(job: &Job) -> Outcome<Vec<Expanded>> {
+    let made: Vec<Outcome<Expanded>> = job.parts.par_iter().map(plates).collect();
+    let mut parts = Vec::with_capacity(made.len());
+    let mut faults = Vec::new();
+    for outcome in made {
+        match outcome {
+            Ok(expanded) => parts.push(expanded),
+            Err(found) => faults.extend(found.into_vec()),
+        }
+    }
+    faults.dedup();
+    faults.truncate(MOST_FAULTS);
+    Faults::check(faults)?;
+    let mut taken = Vec::new();
+    for expanded in &mut parts {
+        make_unique(&mut expanded.plates, &mut taken);
+    }
+    Ok(parts)
+}
+
+fn make_unique(plates: &mut [Plate], taken: &mut Vec<String>) {
+    for plate in plates {
+        let known: Vec<&str> = taken.iter().map(String::as_str).collect();
+        plate.name = name::unique(std::mem::take(&mut plate.name), &known);
+        taken.push(plate.name.clone());
+    }
 }
 
 /// The plates of one `[[plate]]` block: none, one, or a left and a right.
-fn planned(part: &Part, plan: &Plan, evaluated: &Evaluated) -> Outcome<Vec<Plate>> {
+fn planned(part: &Part, plan: &Plan, evaluated: &Evaluated) -> Outcome<Expanded> {
+    let none = Expanded {
+        plates: Vec::new(),
+        findings: Vec::new(),
+    };
+    let blamed = |fault| part.blamed(fault);
     let mut names = evaluated.names.clone();
-    if !holds(plan.when.as_ref(), &names)? {
-        return Ok(Vec::new());
+    if !holds(plan.when.as_ref(), &names).map_err(blamed)? {
+        return Ok(none);
     }
-    set_points(plan, &mut names)?;
     let each = match &plan.quantity {
-        Some(formula) => formula.count(&names, limits::QUANTITY, "`quantity`")?,
+        Some(formula) => formula
+            .count(&names, limits::QUANTITY, "`quantity`")
+            .map_err(blamed)?,
         None => 1,
     };
     let quantity = each.saturating_mul(part.quantity);
     if quantity == 0 {
-        return Ok(Vec::new());
+        return Ok(none);
     }
-    let thickness = thickness(part, plan, &names)?;
-    let metal = metal::made(part, plan, &names)?;
-    let face = one_piece(part, plan, &metal)?;
-    let openings = openings::told_apart(part, &face, &metal)?;
-    let name = match &plan.name {
-        Some(name) if part.family.plans.len() > 1 => {
-            crate::recipe::name::safe(&format!("{} {}", part.name, name.as_str()), "plate")
-        }
-        _ => part.name.clone(),
-    };
-    let plate = Plate {
-        name,
-        recipe: part.family.name.clone(),
+    if quantity > limits::QUANTITY {
+        let message = format!("this part asks for {quantity} copies of one plate");
+        let most = format!("no more than {} are possible", limits::QUANTITY);
+        return Err(part.fault(message).remedy(most).into());
+    }
+    set_points(part, plan, &mut names)?;
+    let order = Order {
+        part,
+        plan,
+        evaluated,
         quantity,
-        material: part.material.clone(),
-        thickness,
-        face,
-        openings,
-        mating: metal.mating,
-        marks: metal.marks,
-        bends: metal.bends,
-        turning: plan.turning,
-        cautions: part
-            .family
-            .cautions
-            .iter()
-            .map(|topic| topic.as_str().to_owned())
-            .collect(),
-        figures: evaluated.figures.clone(),
-        dimensions: evaluated.dimensions.clone(),
-        place: Some(part.place()),
+        thickness: thickness(part, plan, &names)?,
+        names,
     };
-    Ok(match plan.hand {
-        Hand::Single => vec![plate],
-        Hand::Pair => vec![left(&plate), right(&plate)],
-    })
+    order.made()
 }
 
-fn set_points(plan: &Plan, names: &mut Names) -> Outcome<()> {
+fn set_points(part: &Part, plan: &Plan, names: &mut Names) -> Outcome<()> {
     for point in &plan.points {
         let what = format!("point `{}`", point.name);
         for (formula, axis) in point.at.iter().zip(["x", "y"]) {
-            let value = formula.length(names, &what)?;
-            names.set(
-                format!("{}.{axis}", point.name),
-                crate::quantity::Value::length(value),
-            );
+            let value = formula.length(names, &what);
+            let value = value.map_err(|fault| part.blamed(fault))?;
+            names.set(format!("{}.{axis}", point.name), Value::length(value));
         }
     }
     Ok(())
 }
 
 fn thickness(part: &Part, plan: &Plan, names: &Names) -> Outcome<f64> {
-    use crate::quantity::{Dimension, Scope};
-    match &plan.thickness {
-        Some(formula) => Ok(formula.size(names, "`thickness`")?),
-        None => match names
-            .value("thickness")
-            .map(|it| it.expect(Dimension::LENGTH))
-        {
-            Some(Ok(thickness)) if thickness > 0.0 => Ok(thickness),
-            _ => Err(part
-                .fault("the thickness of this part is not above 0")
-                .into()),
-        },
+    if let Some(formula) = &plan.thickness {
+        let thickness = formula.size(names, "`thickness`");
+        return Ok(thickness.map_err(|fault| part.blamed(fault))?);
     }
+    let thickness = names.value("thickness");
+    let thickness = thickness.and_then(|value| value.expect(Dimension::LENGTH).ok());
+    let fault = || part.fault("the thickness of this part is not above 0 mm");
+    let thickness = thickness.filter(|thickness| *thickness > 0.0);
+    Ok(thickness.ok_or_else(|| fault().remedy("set `thickness` to that of the plate at hand"))?)
 }
 
-/// The one face that the steps must leave.
-fn one_piece(part: &Part, plan: &Plan, metal: &Metal) -> Outcome<Face> {
-    let what = match &plan.name {
-        Some(name) => format!("the plate \"{}\" of {}", name.as_str(), part.name),
-        None => part.name.clone(),
-    };
-    match metal.region.faces.as_slice() {
-        [face] => Ok(face.clone()),
-        [] => Err(part
-            .fault(format!("nothing is left of {what}"))
-            .remedy("its cuts take away everything that was added: check the dimensions")
-            .into()),
-        pieces => {
-            let areas: Vec<String> = pieces
-                .iter()
-                .map(|piece| format!("{:.0} mm²", piece.area()))
-                .collect();
-            let message = format!(
-                "{what} falls into {} pieces ({})",
-                pieces.len(),
-                areas.join(", ")
-            );
-            Err(part
-                .fault(message)
-                .remedy("leave more metal between its openings, or move what hangs loose")
-                .into())
-        }
-    }
+/// One `[[plate]]` block of one part, its values worked out.
+struct Order<'a> {
+    part: &'a Part,
+    plan: &'a Plan,
+    evaluated: &'a Evaluated,
+    quantity: u32,
+    thickness: f64,
+    names: Names,
 }
 
-fn left(plate: &Plate) -> Plate {
-    Plate {
-        name: format!("{}-left", plate.name),
-        ..plate.clone()
-    }
-}
-
-/// The plate flipped left for right; words stay readable.
-fn right(plate: &Plate) -> Plate {
-    let flip = Pose {
-        mirrored: true,
-        ..Pose::IDENTITY
-    };
-    Plate {
-        name: format!("{}-right", plate.name),
-        face: plate.face.posed(&flip),
-        openings: plate
-            .openings
-            .iter()
-            .map(|opening| opening.posed(&flip))
-            .collect(),
-        mating: plate
-            .mating
-            .iter()
-            .map(|contour: &Contour| contour.posed(&flip))
-            .collect(),
-        marks: plate.marks.iter().map(|mark| mark.posed(&flip)).collect(),
-        bends: plate.bends.iter().map(|bend| bend.posed(&flip)).collect(),
-        ..plate.clone()
-    }
-}
-
-/// Width of a letter of scribed text with its gap, as a share of its height.
-const LETTER_WIDTH: f64 = 0.8;
-
-impl Mark {
-    /// The mark moved. Words of a flipped plate are not flipped: they end where they began.
-    #[must_use]
-    pub fn posed(&self, pose: &Pose) -> Self {
-        match self {
-            Self::Line { from, to } => Self::Line {
-                from: pose.point(*from),
-                to: pose.point(*to),
-            },
-            Self::Circle { centre, diameter } => Self::Circle {
-                centre: pose.point(*centre),
-                diameter: *diameter,
-            },
-            Self::Centre { at } => Self::Centre {
-                at: pose.point(*at),
-            },
-            Self::Text {
-                at,
-                height,
-                turn,
-                text,
-            } => {
-                let length = text.chars().count() as f64 * height * LETTER_WIDTH;
-                let (start, turn): (Point, f64) = if pose.mirrored {
-                    (at.polar(length, *turn), pose.turn - turn)
-                } else {
-                    (*at, pose.turn + turn)
-                };
-                Self::Text {
-                    at: pose.point(start),
-                    height: *height,
-                    turn,
-                    text: text.clone(),
-                }
+impl Order<'_> {
+    fn made(&self) -> Outcome<Expanded> {
+        let (drawn, findings) = self.plate(Side::Drawn)?;
+        let plates = match self.plan.hand {
+            Hand::Single => vec![drawn],
+            Hand::Pair => {
+                let (flipped, _) = self.plate(Side::Flipped)?;
+                vec![named(drawn, "left"), named(flipped, "right")]
             }
+        };
+        Ok(Expanded { plates, findings })
+    }
+
+    fn plate(&self, side: Side) -> Outcome<(Plate, Vec<Finding>)> {
+        let (part, plan) = (self.part, self.plan);
+        let made = constructed(part, plan, &self.names, side)?;
+        let what = match &plan.name {
+            Some(name) => format!("\"{}\" of {}", name.as_str(), part.name),
+            None => part.name.clone(),
+        };
+        let face = pieces::one_piece(part, plan, &made, &what)?;
+        let findings = holes::whole(part, plan, &made, &face, &what)?;
+        let openings = openings::told_apart(part, &face, &made);
+        let cautions = part.family.cautions.iter();
+        let plate = Plate {
+            name: self.name(),
+            recipe: part.family.name.clone(),
+            quantity: self.quantity,
+            material: part.material.clone(),
+            thickness: self.thickness,
+            face,
+            openings,
+            mating: made.mating,
+            marks: made.marks,
+            bends: made.bends,
+            turning: plan.turning,
+            cautions: cautions.map(|topic| topic.as_str().to_owned()).collect(),
+            figures: self.evaluated.figures.clone(),
+            dimensions: self.evaluated.dimensions.clone(),
+            place: Some(part.place()),
+        };
+        Ok((plate, findings))
+    }
+
+    fn name(&self) -> String {
+        match &self.plan.name {
+            Some(name) => name::safe(&format!("{} {}", self.part.name, name.as_str()), "plate"),
+            None => self.part.name.clone(),
         }
     }
 }
 
-impl Bend {
-    /// The bend moved.
-    #[must_use]
-    pub fn posed(&self, pose: &Pose) -> Self {
-        Self {
-            from: pose.point(self.from),
-            to: pose.point(self.to),
-            ..self.clone()
-        }
+fn named(plate: Plate, hand: &str) -> Plate {
+    Plate {
+        name: format!("{}-{hand}", plate.name),
+        ..plate
     }
-}
-
-/// The kernel could not resolve the outline: said of the part, with what can be done.
-pub(super) fn unresolved(part: &Part, why: &crate::geometry::Unresolved) -> Fault {
-    part.fault(format!(
-        "the outline of {} could not be worked out: {why}",
-        part.name
-    ))
-    .remedy("change a dimension by a hundredth of a millimetre and try again")
 }

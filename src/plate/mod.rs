@@ -1,13 +1,19 @@
 //! A plate: one flat part, with what each opening is for.
 
+mod construction;
 pub mod expand;
-mod metal;
+mod holes;
+mod mark;
 pub mod opening;
 mod openings;
+mod pieces;
+mod placing;
 pub mod shape;
+mod shaping;
+mod steps;
 
 pub use crate::recipe::words::{Finish, Fold, Purpose, Turning};
-pub use expand::{Expanded, plates};
+pub use expand::{Expanded, job_plates, plates};
 pub use opening::Opening;
 
 use crate::fault::Place;

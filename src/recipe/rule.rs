@@ -10,30 +10,30 @@ use super::toml_reader::Table;
 
 /// A demand on the dimensions: `[[rule]]`.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Rule {
+pub(crate) struct Rule {
     /// The rule counts only if this holds.
-    pub when: Option<Formula>,
+    pub(crate) when: Option<Formula>,
     /// What must hold.
-    pub need: Formula,
+    pub(crate) need: Formula,
     /// What is wrong if it does not.
-    pub wrong: Template,
+    pub(crate) wrong: Template,
     /// What to do about it.
-    pub remedy: Template,
+    pub(crate) remedy: Template,
     /// How serious.
-    pub level: Level,
+    pub(crate) level: Level,
     /// Where the limit comes from.
-    pub source: String,
+    pub(crate) source: String,
 }
 
 /// A value worth telling: `[[figure]]`.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Figure {
+pub(crate) struct Figure {
     /// The figure counts only if this holds.
-    pub when: Option<Formula>,
+    pub(crate) when: Option<Formula>,
     /// What it is.
-    pub says: String,
+    pub(crate) says: String,
     /// Its value.
-    pub value: Formula,
+    pub(crate) value: Formula,
 }
 
 impl Rule {

@@ -1,0 +1,180 @@
+//! From a shape as written to its region: the expressions of its keys, then its outline.
+
+use crate::fault::Fault;
+use crate::geometry::{Point, Pose, Region, Vector};
+use crate::recipe::step::{Corner, Shape, Step, Widths};
+use crate::recipe::words::Anchor;
+use crate::recipe::{Formula, Names, Part, limits};
+
+use super::placing::point;
+use super::shape::{self, Shaped};
+
+/// The region of a step's shape about its own origin.
+pub(super) fn shaped(
+    part: &Part,
+    step: &Step,
+    shape: &Shape,
+    names: &Names,
+) -> Result<Region, Fault> {
+    let sizes = Sizes(names);
+    sizes.region(shape)?.map_err(|sentence| {
+        let title = step.title();
+        let named = if title == shape.word() {
+            format!("this {title}")
+        } else {
+            format!("\"{title}\" ({})", shape.word())
+        };
+        let fault =
+            |message: String| Fault::refused(message).at(&part.family.source, step.span.clone());
+        match sentence.split_once(": ") {
+            Some((why, remedy)) => fault(format!("{named} cannot be made, {why}")).remedy(remedy),
+            None => fault(format!("{named} cannot be made, {sentence}")),
+        }
+    })
+}
+
+/// Reads the values of keys.
+struct Sizes<'a>(&'a Names);
+
+impl Sizes<'_> {
+    /// The outer fault is that of a value, the inner sentence that of a shape that cannot be.
+    fn region(&self, shape: &Shape) -> Result<Shaped, Fault> {
+        Ok(match shape {
+            Shape::Disc { diameter } => shape::disc(self.size(diameter, "`diameter`")?),
+            Shape::Ring { outside, inside } => shape::ring(
+                self.size(outside, "`outside`")?,
+                self.size(inside, "`inside`")?,
+            ),
+            Shape::Rectangle {
+                width,
+                height,
+                corner,
+                anchor,
+            } => self.rectangle(width, height, corner.as_ref(), *anchor)?,
+            Shape::Polygon { points } => shape::polygon(&self.corners(points)?),
+            Shape::RegularPolygon { sides, across } => shape::regular_polygon(
+                sides.count(self.0, limits::TEETH, "`sides`")?,
+                self.size(across, "`across`")?,
+            ),
+            Shape::Bar { from, to, widths } => {
+                let (a, b) = self.widths(widths)?;
+                shape::bar(point(from, self.0)?, point(to, self.0)?, a, b)
+            }
+            Shape::Slot { travel, width } => {
+                let half = Vector::new(self.or_none(Some(travel), "`travel`")? / 2.0, 0.0);
+                let (from, to) = (Point::ORIGIN + -half, Point::ORIGIN + half);
+                shape::slot(from, to, self.size(width, "`width`")?)
+            }
+            Shape::SlotBetween { from, to, width } => shape::slot(
+                point(from, self.0)?,
+                point(to, self.0)?,
+                self.size(width, "`width`")?,
+            ),
+            Shape::CurvedSlot {
+                circle,
+                sweep,
+                width,
+            } => shape::curved_slot(
+                self.size(circle, "`circle`")?,
+                sweep.angle(self.0, "`sweep`")?,
+                self.size(width, "`width`")?,
+            ),
+            Shape::Sector {
+                outside,
+                inside,
+                sweep,
+                corner,
+            } => shape::sector(
+                self.size(outside, "`outside`")?,
+                self.or_none(inside.as_ref(), "`inside`")?,
+                sweep.angle(self.0, "`sweep`")?,
+                self.or_none(corner.as_ref(), "`corner`")?,
+            ),
+            Shape::Bow {
+                from,
+                to,
+                rise,
+                widths,
+            } => {
+                let (a, b) = self.widths(widths)?;
+                let rise = rise.length(self.0, "`rise`")?;
+                shape::bow(point(from, self.0)?, point(to, self.0)?, rise, a, b)
+            }
+            Shape::Teeth { .. }
+            | Shape::Text { .. }
+            | Shape::Drawing { .. }
+            | Shape::Path { .. } => Err("not yet".to_owned()),
+        })
+    }
+
+    fn rectangle(
+        &self,
+        width: &Formula,
+        height: &Formula,
+        corner: Option<&Formula>,
+        anchor: Anchor,
+    ) -> Result<Shaped, Fault> {
+        let width = self.size(width, "`width`")?;
+        let height = self.size(height, "`height`")?;
+        let corner = self.or_none(corner, "`corner`")?;
+        let shift = Pose::shifted(anchored(anchor, width, height));
+        Ok(shape::rectangle(width, height, corner).map(|region| region.posed(&shift)))
+    }
+
+    fn corners(&self, corners: &[Corner]) -> Result<Vec<(Point, f64)>, Fault> {
+        let corners = corners.iter().map(|corner| {
+            let x = corner.at[0].length(self.0, "x of a corner")?;
+            let y = corner.at[1].length(self.0, "y of a corner")?;
+            let radius = self.or_none(corner.radius.as_ref(), "the radius of a corner")?;
+            Ok((Point::new(x, y), radius))
+        });
+        corners.collect()
+    }
+
+    fn widths(&self, widths: &Widths) -> Result<(f64, f64), Fault> {
+        match widths {
+            Widths::Even(width) => {
+                let width = self.size(width, "`width`")?;
+                Ok((width, width))
+            }
+            Widths::Taper(from, to) => Ok((
+                self.size(from, "`from_width`")?,
+                self.size(to, "`to_width`")?,
+            )),
+        }
+    }
+
+    fn size(&self, formula: &Formula, what: &str) -> Result<f64, Fault> {
+        formula.size(self.0, what)
+    }
+
+    /// A length that may be left out, or be 0.
+    fn or_none(&self, formula: Option<&Formula>, what: &str) -> Result<f64, Fault> {
+        let Some(formula) = formula else {
+            return Ok(0.0);
+        };
+        let length = formula.length(self.0, what)?;
+        if length < 0.0 {
+            let shown = crate::quantity::format::both_units(length);
+            let fault = formula.text().fault(format!("{what} comes to {shown}"));
+            return Err(fault.remedy("write 0 mm or more"));
+        }
+        Ok(length)
+    }
+}
+
+/// From the middle of a rectangle to where it is moved so that its anchor lies at the origin.
+fn anchored(anchor: Anchor, width: f64, height: f64) -> Vector {
+    let (x, y) = match anchor {
+        Anchor::Centre => (0.0, 0.0),
+        Anchor::Left => (1.0, 0.0),
+        Anchor::Right => (-1.0, 0.0),
+        Anchor::Lower => (0.0, 1.0),
+        Anchor::Upper => (0.0, -1.0),
+        Anchor::LowerLeft => (1.0, 1.0),
+        Anchor::LowerRight => (-1.0, 1.0),
+        Anchor::UpperLeft => (1.0, -1.0),
+        Anchor::UpperRight => (-1.0, -1.0),
+    };
+    Vector::new(x * width / 2.0, y * height / 2.0)
+}

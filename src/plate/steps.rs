@@ -1,0 +1,281 @@
+//! The steps of a plate worked out: expressions to numbers, shapes into their places.
+//!
+//! In: a plan and the values of its names. Out: a [`Construction`], or every step that cannot be
+//! worked out.
+
+use std::f64::consts::PI;
+
+use crate::fault::{Fault, Faults, Outcome};
+use crate::geometry::{Circle, Point, Pose, Region, Vector};
+use crate::quantity::format;
+use crate::recipe::evaluate::holds;
+use crate::recipe::plan::Plan;
+use crate::recipe::step::{Action, Edge, Hole, Placing, Position, Scribe, Shape, Step};
+use crate::recipe::words::{Corners, Fold, Operation, Purpose};
+use crate::recipe::{Formula, Names, Part, limits};
+
+use super::construction::{Construction, Copy, Cut, Stage, Work};
+use super::placing::{Places, left_for_right, places, point};
+use super::shaping::shaped;
+use super::{Bend, Mark};
+
+/// Which of a pair a plate is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Side {
+    /// As the recipe draws it.
+    Drawn,
+    /// Flipped left for right; words stay readable.
+    Flipped,
+}
+
+/// Works out every step of a plan that counts.
+pub(super) fn constructed(
+    part: &Part,
+    plan: &Plan,
+    names: &Names,
+    side: Side,
+) -> Outcome<Construction> {
+    let mut bench = Bench {
+        part,
+        names,
+        side,
+        made: Construction::default(),
+        numbers: Vec::new(),
+        copies: 0,
+    };
+    let mut faults = Vec::new();
+    for (index, step) in plan.steps.iter().enumerate() {
+        if let Err(fault) = bench.step(index, step) {
+            faults.push(part.blamed(fault));
+        }
+    }
+    Faults::check(faults)?;
+    Ok(bench.made)
+}
+
+struct Bench<'a> {
+    part: &'a Part,
+    names: &'a Names,
+    side: Side,
+    made: Construction,
+    /// How many places of each name there are so far.
+    numbers: Vec<(String, u32)>,
+    /// How many copies there are so far.
+    copies: usize,
+}
+
+impl Bench<'_> {
+    fn step(&mut self, index: usize, step: &Step) -> Result<(), Fault> {
+        if !holds(step.when.as_ref(), self.names)? {
+            return Ok(());
+        }
+        match &step.action {
+            Action::Shape {
+                operation,
+                shape,
+                placing,
+                hole,
+            } => self.shape(index, step, *operation, shape, placing, hole),
+            Action::Hollow { wall } => {
+                let wall = wall.size(self.names, "`hollow`")?;
+                self.stage(index, Work::Hollow(wall));
+                Ok(())
+            }
+            Action::Round { corners, radius } => self.round(index, *corners, radius),
+            Action::Scribe { mark, placing } => self.scribe(step, mark, placing),
+            Action::Bend {
+                fold,
+                from,
+                to,
+                angle,
+                radius,
+            } => self.bend(*fold, [from, to], angle, radius),
+        }
+    }
+
+    fn shape(
+        &mut self,
+        index: usize,
+        step: &Step,
+        operation: Operation,
+        shape: &Shape,
+        placing: &Placing,
+        hole: &Hole,
+    ) -> Result<(), Fault> {
+        let region = shaped(self.part, step, shape, self.names)?;
+        let places = self.places(step, placing)?;
+        let regions = places.poses.iter();
+        let regions: Vec<(u32, Region)> = regions
+            .map(|(number, pose)| (*number, self.posed(shape, &region, pose)))
+            .collect();
+        if hole.edge == Edge::Mating {
+            let contours = regions.iter().flat_map(|(_, copy)| copy.contours());
+            self.made.mating.extend(contours.cloned());
+        }
+        let first_cut = self.made.cuts.len();
+        if operation == Operation::Cut {
+            self.cut(index, step, hole, &places, &regions)?;
+        }
+        let copies = regions.into_iter().zip(first_cut..);
+        let copies = copies.map(|((_, region), cut)| Copy {
+            region,
+            cut: (operation == Operation::Cut).then_some(cut),
+        });
+        let copies: Vec<Copy> = copies.collect();
+        // Cutting nothing changes nothing, but keeping nothing leaves nothing.
+        if operation == Operation::Keep || !copies.is_empty() {
+            self.stage(index, Work::Shapes(operation, copies));
+        }
+        Ok(())
+    }
+
+    /// Records what every copy of a cut is for.
+    fn cut(
+        &mut self,
+        index: usize,
+        step: &Step,
+        hole: &Hole,
+        places: &Places,
+        regions: &[(u32, Region)],
+    ) -> Result<(), Fault> {
+        let thread = hole.thread.as_ref();
+        let thread = thread.map(|formula| formula.words(self.names, "`thread`"));
+        let thread = thread.transpose()?;
+        let before = self.number(step.title(), places.numbers);
+        let cuts = regions.iter().map(|(number, region)| Cut {
+            step: index,
+            title: step.title().to_owned(),
+            number: before + number,
+            purpose: hole.purpose.unwrap_or(Purpose::Window),
+            thread: thread.clone(),
+            finish: hole.finish,
+            circle: circle_of(region),
+            region: region.clone(),
+            pattern: places.pattern,
+        });
+        self.made.cuts.extend(cuts);
+        Ok(())
+    }
+
+    fn round(&mut self, index: usize, corners: Corners, radius: &Formula) -> Result<(), Fault> {
+        let asked = radius.length(self.names, "`radius`")?;
+        if asked < 0.0 {
+            let message = format!("`radius` comes to {}", format::both_units(asked));
+            return Err(radius.text().fault(message).remedy("write 0 mm or more"));
+        }
+        if asked > 0.0 {
+            self.stage(index, Work::Round(corners, asked));
+        }
+        Ok(())
+    }
+
+    fn scribe(&mut self, step: &Step, mark: &Scribe, placing: &Placing) -> Result<(), Fault> {
+        let mark = match mark {
+            Scribe::Line { from, to } => Mark::Line {
+                from: point(from, self.names)?,
+                to: point(to, self.names)?,
+            },
+            Scribe::Circle { diameter } => Mark::Circle {
+                centre: Point::ORIGIN,
+                diameter: diameter.size(self.names, "`diameter`")?,
+            },
+            Scribe::Centre => Mark::Centre { at: Point::ORIGIN },
+            Scribe::Text { text, height } => Mark::Text {
+                at: Point::ORIGIN,
+                height: height.size(self.names, "`height`")?,
+                turn: 0.0,
+                text: text.filled(self.names)?,
+            },
+        };
+        let places = self.places(step, placing)?;
+        let marks = places.poses.iter().map(|(_, pose)| mark.posed(pose));
+        self.made.marks.extend(marks);
+        Ok(())
+    }
+
+    fn bend(
+        &mut self,
+        fold: Fold,
+        [from, to]: [&Position; 2],
+        angle: &Formula,
+        radius: &Formula,
+    ) -> Result<(), Fault> {
+        let turned = angle.angle(self.names, "`angle`")?;
+        if turned <= 0.0 || turned > PI {
+            let message = format!("`angle` comes to {}", format::degrees(turned));
+            let fault = angle.text().fault(message);
+            return Err(fault.remedy("a bend turns by more than 0 and at most 180 deg"));
+        }
+        let inside = radius.length(self.names, "`radius`")?;
+        if inside < 0.0 {
+            let message = format!("`radius` comes to {}", format::both_units(inside));
+            return Err(radius.text().fault(message).remedy("write 0 mm or more"));
+        }
+        let bend = Bend {
+            from: point(from, self.names)?,
+            to: point(to, self.names)?,
+            angle: turned,
+            radius: inside,
+            fold,
+        };
+        self.made.bends.push(match self.side {
+            Side::Drawn => bend,
+            Side::Flipped => bend.posed(&left_for_right()),
+        });
+        Ok(())
+    }
+
+    fn stage(&mut self, step: usize, work: Work) {
+        self.made.stages.push(Stage { step, work });
+    }
+
+    /// Where the copies of a step go on this side of a pair.
+    fn places(&mut self, step: &Step, placing: &Placing) -> Result<Places, Fault> {
+        let mut places = places(placing, self.names)?;
+        self.copies += places.poses.len();
+        if self.copies > limits::ALL_COPIES {
+            let message = format!("this makes more than {} copies", limits::ALL_COPIES);
+            let fault = Fault::refused(message).at(&self.part.family.source, step.span.clone());
+            return Err(fault.remedy("use a smaller `count`"));
+        }
+        if self.side == Side::Flipped {
+            for (_, pose) in &mut places.poses {
+                *pose = pose.then(&left_for_right());
+            }
+        }
+        Ok(places)
+    }
+
+    /// A shape in its place; letters on the flipped side of a pair are flipped about their middle
+    /// first, so that they can be read.
+    fn posed(&self, shape: &Shape, region: &Region, pose: &Pose) -> Region {
+        if self.side == Side::Flipped && matches!(shape, Shape::Text { .. }) {
+            let across = 2.0 * region.bounds().centre().x;
+            let back = left_for_right().then(&Pose::shifted(Vector::new(across, 0.0)));
+            return region.posed(&back.then(pose));
+        }
+        region.posed(pose)
+    }
+
+    /// How many places a name had before, and makes it so many more.
+    fn number(&mut self, title: &str, more: u32) -> u32 {
+        match self.numbers.iter_mut().find(|(known, _)| known == title) {
+            Some((_, count)) => {
+                let before = *count;
+                *count += more;
+                before
+            }
+            None => {
+                self.numbers.push((title.to_owned(), more));
+                0
+            }
+        }
+    }
+}
+
+fn circle_of(region: &Region) -> Option<Circle> {
+    match region.faces.as_slice() {
+        [face] if face.openings.is_empty() => face.outside.as_circle(),
+        _ => None,
+    }
+}
