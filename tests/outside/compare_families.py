@@ -16,11 +16,12 @@ import tomllib
 from pathlib import Path
 
 from shapely import affinity
+from shapely.geometry import Polygon
 
 import drawings
 from recipes import expand
+from sweep import depth
 from virtual_cut import circle
-from shapely.geometry import Polygon
 
 VARIANTS = Path(__file__).resolve().parents[1] / "family-variants.toml"
 TOLERANCE = 0.005  # mm, outline against outline
@@ -58,10 +59,9 @@ def drawn(path):
 
 def differences(metal, holes, path):
     found, drawn_holes = drawn(path)
-    over = found.difference(metal.buffer(TOLERANCE)).area
-    under = metal.difference(found.buffer(TOLERANCE)).area
-    if over > 1e-6 or under > 1e-6:
-        yield f"outlines differ: {over:.5f} mm2 too much, {under:.5f} mm2 too little"
+    over, under = depth(found.difference(metal), metal), depth(metal.difference(found), found)
+    if max(over, under) > TOLERANCE:
+        yield f"outlines differ: {over:.4f} mm too much, {under:.4f} mm too little"
     for hole in drawn_holes:
         if not any(math.dist(hole, other) < 1e-4 for other in holes):
             yield f"a hole of {hole[2]:.4f} at {hole[0]:.4f}, {hole[1]:.4f} is not expected"

@@ -15,6 +15,7 @@ from shapely.geometry import MultiPolygon, Point, Polygon, box
 from shapely.ops import unary_union
 
 from expressions import MATHEMATICS, Reader
+from growing import grown
 from threads import TRADE
 
 QUARTER = 512  # segments in a quarter circle
@@ -92,10 +93,6 @@ def bar(start, end, start_width, end_width):
     return unary_union([disc(*start, start_width), disc(*end, end_width)]).convex_hull
 
 
-def band(line, width):
-    return line.buffer(width / 2, quad_segs=QUARTER)
-
-
 def arc(centre, radius, start, sweep, steps=2048):
     return [
         (centre[0] + radius * math.cos(start + sweep * i / steps),
@@ -111,27 +108,34 @@ def sector(outside, inside, sweep):
 
 
 def bow(start, end, rise, start_width, end_width):
-    """A band about an arc; its width tapers along the arc."""
+    """A curved bar: each side is the arc through its ends and its middle."""
     dx, dy = end[0] - start[0], end[1] - start[1]
-    chord = math.hypot(dx, dy)
-    left = (-dy / chord, dx / chord)
-    if abs(rise) < 1e-9:
-        sides = [(start, left), (end, left)]
-        widths = [start_width, end_width]
-    else:
-        radius = (chord**2 / 4 + rise**2) / (2 * rise)
-        middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-        centre = tuple(middle[i] + left[i] * (rise - radius) for i in (0, 1))
-        first = math.atan2(start[1] - centre[1], start[0] - centre[0])
-        sweep = -4 * math.atan(2 * rise / chord)
-        line = arc(centre, abs(radius), first, sweep)
-        sign = 1 if rise > 0 else -1
-        sides = [(p, tuple(sign * (p[i] - centre[i]) / abs(radius) for i in (0, 1))) for p in line]
-        steps = len(line) - 1
-        widths = [start_width + (end_width - start_width) * i / steps for i in range(steps + 1)]
-    one = [(p[0] + n[0] * w / 2, p[1] + n[1] * w / 2) for (p, n), w in zip(sides, widths)]
-    two = [(p[0] - n[0] * w / 2, p[1] - n[1] * w / 2) for (p, n), w in zip(sides, widths)]
-    return Polygon(one + two[::-1])
+    chord, heading = math.hypot(dx, dy), math.atan2(dy, dx)
+    middle = ((start[0] + end[0]) / 2 - dy / chord * rise, (start[1] + end[1]) / 2 + dx / chord * rise)
+    turn = 2 * math.atan(2 * rise / chord)
+    stations = [
+        (start, heading + turn, start_width),
+        (middle, heading, (start_width + end_width) / 2),
+        (end, heading - turn, end_width),
+    ]
+    left, right = (
+        [(p[0] - math.sin(a) * w / 2 * s, p[1] + math.cos(a) * w / 2 * s) for p, a, w in stations]
+        for s in (1, -1)
+    )
+    return Polygon(through(*left) + through(*right)[::-1])
+
+
+def through(a, b, c):
+    """The arc through three points, or the line if they lie on one."""
+    double = 2 * ((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]))
+    if abs(double) < 1e-9:
+        return [a, c]
+    square = lambda p: (p[0] - a[0]) ** 2 + (p[1] - a[1]) ** 2
+    x = a[0] + ((c[1] - a[1]) * square(b) - (b[1] - a[1]) * square(c)) / double
+    y = a[1] + ((b[0] - a[0]) * square(c) - (c[0] - a[0]) * square(b)) / double
+    first, last = math.atan2(a[1] - y, a[0] - x), math.atan2(c[1] - y, c[0] - x)
+    sweep = (last - first) % math.tau if double > 0 else -((first - last) % math.tau)
+    return arc((x, y), math.dist((x, y), a), first, sweep)
 
 
 def rounded_polygon(corners):
@@ -174,7 +178,7 @@ def shape(kind, step, scope):
         x = 0 if "left" in anchor else -w if "right" in anchor else -w / 2
         y = 0 if "lower" in anchor else -h if "upper" in anchor else -h / 2
         plain = box(x, y, x + w, y + h)
-        return plain.buffer(-corner).buffer(corner, quad_segs=QUARTER) if corner else plain
+        return rounded(plain, "outside", corner)
     if kind == "polygon" and "points" in step:
         return rounded_polygon([[scope(v) for v in p] + [0] * (3 - len(p)) for p in step["points"]])
     if kind == "bar":
@@ -190,9 +194,7 @@ def shape(kind, step, scope):
         ends = [disc(radius * math.cos(a), radius * math.sin(a), width) for a in (-sweep / 2, sweep / 2)]
         return unary_union([body, *ends])
     if kind == "sector":
-        plain = sector(get("outside"), get("inside"), get("sweep"))
-        corner = get("corner")
-        return plain.buffer(-corner, quad_segs=QUARTER).buffer(corner, quad_segs=QUARTER) if corner else plain
+        return rounded(sector(get("outside"), get("inside"), get("sweep")), "outside", get("corner"))
     if kind == "bow":
         return bow(scope.point(step["from"]), scope.point(step["to"]), get("rise"), *widths())
     raise ValueError(f"shape {kind} is not known here")
@@ -239,7 +241,7 @@ def copies(step, base, scope):
 def apply(step, metal, holes, scope):
     """One step of a plate; returns the metal after it."""
     if "hollow" in step:
-        return metal.difference(metal.buffer(-scope(step["hollow"]), quad_segs=QUARTER))
+        return metal.difference(grown(metal, -scope(step["hollow"])))
     if "round" in step:
         return rounded(metal, step["round"], scope(step["radius"]))
     verb = next((v for v in ("add", "cut", "keep") if v in step), None)
@@ -258,11 +260,10 @@ def apply(step, metal, holes, scope):
 def rounded(metal, which, radius):
     if radius == 0:
         return metal
-    grow = lambda m, d: m.buffer(d, quad_segs=QUARTER)
     if which in ("inside", "both"):
-        metal = grow(grow(metal, radius), -radius)
+        metal = grown(grown(metal, radius), -radius)
     if which in ("outside", "both"):
-        metal = grow(grow(metal, -radius), radius)
+        metal = grown(grown(metal, -radius), radius)
     return metal
 
 

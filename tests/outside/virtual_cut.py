@@ -22,14 +22,16 @@ from collections import Counter
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from shapely import STRtree, affinity, prepare
+import shapely
+from shapely import STRtree, affinity
 from shapely.geometry import LinearRing, LineString, Point, Polygon
 from shapely.ops import unary_union
 
 import drawings
+from sweep import depth, swept
 
 TOLERANCE = 0.02  # mm: what is left against nominal
-ROUND = 64  # segments in a quarter of the kerf's disc
+SLACK = 0.1  # mm: how far a path may run off and still be known as that of a contour
 CUTTING = ("OUTSIDE", "INSIDE", "SMALL_HOLE")
 
 
@@ -39,6 +41,7 @@ class Verdict:
     def __init__(self):
         self.done = Counter()
         self.failures = []
+        self.deepest = 0.0  # mm: the worst of all sizes, away from leads
 
     def check(self, law, holds, words):
         self.done[law] += 1
@@ -62,13 +65,6 @@ class Ring:
     opening: bool
     line: LinearRing
     paths: list = field(default_factory=list)
-    band: Polygon | None = None
-
-    def alley(self, half, slack):
-        """Where a path that cuts this contour runs: half a kerf away on either side."""
-        if self.band is None:
-            self.band = self.line.buffer(half + slack).difference(self.line.buffer(half - slack))
-        return self.band
 
 
 @dataclass
@@ -79,9 +75,10 @@ class Burn:
     layer: str
     line: LineString
     touch: Point  # where the lead-in meets the contour
-    lead: list  # points up to the touch
+    lead: Polygon | None  # what the lead-in burns
     contour: list  # points from the touch on
     ring: Ring | None
+    scar: Polygon  # what the whole path burns
 
 
 def net_plate(out, entry):
@@ -124,6 +121,7 @@ class Sheet:
     def __init__(self, out, entry, nets, verdict):
         self.name, self.kerf, self.verdict = entry["file"], entry["kerf_mm"], verdict
         self.placements = entry["placements"]
+        self.deepest = 0.0
         self.faces = [place(nets[p["plate"]].face, p) for p in self.placements]
         self.marks = [place(Point(m), p) for p in self.placements for m in nets[p["plate"]].marked]
         drawing = drawings.read(out / entry["file"])
@@ -146,22 +144,31 @@ class Sheet:
 
     def burn(self, index, chain, tree):
         """Finds the contour that a path cuts, and where its lead-in ends."""
-        half, slack = self.kerf / 2, 5 * TOLERANCE
-        line = LineString(chain.points())
-        spans = list(chain.spans())
-        near = tree.query(line.buffer(half + slack))
-        ring, follow = None, -1.0
-        for candidate in near:
-            along = line.intersection(self.rings[candidate].alley(half, slack)).length
-            if along > follow:
-                ring, follow = self.rings[candidate], along
-        if ring is None:
-            return Burn(index, chain.layer, line, Point(spans[0][0]), [], chain.points(), None)
-        ring.paths.append(index)
-        ends = [start for start, _, _ in spans]
-        first = next((i for i, p in enumerate(ends) if ring.line.distance(Point(p)) < half + slack), 0)
-        lead = drawings.flatten(spans[:first]) if first else []
-        return Burn(index, chain.layer, line, Point(ends[first]), lead, drawings.flatten(spans[first:]), ring)
+        half = self.kerf / 2
+        line, spans = LineString(chain.points()), list(chain.spans())
+        scar = swept(spans, half)
+        ring = self.followed(line, tree)
+        starts = [Point(start) for start, _, _ in spans]
+        first = 0
+        if ring is not None:
+            ring.paths.append(index)
+            near = (i for i, start in enumerate(starts) if ring.line.distance(start) < half + SLACK)
+            first = next(near, 0)
+        lead = swept(spans[:first], half) if first else None
+        contour = drawings.flatten(spans[first:])
+        return Burn(index, chain.layer, line, starts[first], lead, contour, ring, scar)
+
+    def followed(self, line, tree):
+        """The contour that most of a path runs along, half a kerf away."""
+        half = self.kerf / 2
+        points = shapely.points(shapely.segmentize(line, 1.0).coords)
+        best, ring = 0.3, None
+        for candidate in tree.query(line.envelope.buffer(self.kerf)):
+            away = shapely.distance(points, self.rings[candidate].line)
+            share = (abs(away - half) < SLACK).mean()
+            if share > best:
+                best, ring = share, self.rings[candidate]
+        return ring
 
     def check(self):
         self.check_placement()
@@ -174,7 +181,7 @@ class Sheet:
     def check_placement(self):
         tree = STRtree(self.faces)
         for i, face in enumerate(self.faces):
-            inside = face.difference(self.metal.buffer(-self.kerf)).area < 1e-6
+            inside = self.metal.contains(face) and self.metal.boundary.distance(face) >= self.kerf - TOLERANCE
             self.say("placement", inside, f"{self.call(i)} is not on the sheet with its kerf")
             for j in tree.query(face.buffer(self.kerf)):
                 if j > i:
@@ -230,49 +237,47 @@ class Sheet:
         half = self.kerf / 2
         tree = STRtree(self.faces)
         for burn in self.burns:
-            lead = LineString(burn.lead) if len(burn.lead) > 1 else burn.touch
             pierce = Point(burn.line.coords[0])
-            self.say("scrap", len(burn.lead) > 1, f"path {burn.index} has no lead-in")
-            own = burn.touch.buffer(self.kerf)
-            on_sheet = self.metal.buffer(TOLERANCE - half).covers(burn.line)
-            self.say("scrap", on_sheet, f"path {burn.index} leaves the sheet")
-            for i in tree.query(burn.line.buffer(half)):
+            self.say("scrap", burn.lead is not None, f"path {burn.index} has no lead-in")
+            off = burn.scar.difference(self.metal)
+            self.say("scrap", depth(off, self.metal) < TOLERANCE, f"path {burn.index} leaves the sheet")
+            for i in tree.query(burn.scar):
                 face = self.faces[i]
                 clear = face.distance(pierce) >= half - TOLERANCE
                 self.say("scrap", clear, f"path {burn.index} pierces {self.call(i)}")
-                if face.distance(lead) >= half:
+                if burn.lead is None:
                     continue
-                mine = burn.ring is not None and i == burn.ring.owner
-                bitten = lead.buffer(half, quad_segs=ROUND).intersection(face.buffer(-TOLERANCE))
-                bitten = bitten.difference(own) if mine else bitten
-                self.say("scrap", bitten.area < 1e-6, f"the lead of path {burn.index} burns {self.call(i)}")
+                bitten = burn.lead.intersection(face)
+                if burn.ring is not None and i == burn.ring.owner:
+                    bitten = bitten.difference(burn.touch.buffer(self.kerf))
+                words = f"the lead of path {burn.index} burns {self.call(i)}"
+                self.say("scrap", depth(bitten, face.boundary) < TOLERANCE, words)
 
     def check_size(self):
-        half = self.kerf / 2
-        burnt = unary_union([b.line.buffer(half, quad_segs=ROUND) for b in self.burns])
-        left = self.metal.difference(burnt)
+        left = self.metal.difference(unary_union([burn.scar for burn in self.burns]))
         pieces = list(getattr(left, "geoms", [left]))
         tree = STRtree(pieces)
         for i, face in enumerate(self.faces):
-            core = face.buffer(-TOLERANCE)
-            prepare(core)
-            touches = [b.touch.buffer(self.kerf) for b in self.burns if b.ring and b.ring.owner == i]
-            spared = unary_union(touches)
-            mine = [pieces[k] for k in tree.query(core) if core.intersection(pieces[k]).area > 1e-3]
+            own = [b for b in self.burns if b.ring and b.ring.owner == i]
+            spared = unary_union([b.touch.buffer(self.kerf) for b in own])
+            mine = [pieces[k] for k in tree.query(face)]
+            mine = [piece for piece in mine if piece.intersection(face).area > TOLERANCE * face.length]
             self.say("size", len(mine) == 1, f"{self.call(i)} comes out in {len(mine)} pieces")
             part = unary_union(mine)
-            extra = part.difference(face.buffer(TOLERANCE, quad_segs=ROUND)).difference(spared)
-            words = f"{self.call(i)} keeps {extra.area:.4f} mm2 too much at {spot(extra)}"
-            self.say("size", extra.area < 1e-6, words)
-            lost = core.difference(part).difference(spared)
-            words = f"{self.call(i)} loses {lost.area:.4f} mm2 at {spot(lost)}"
-            self.say("size", lost.area < 1e-6, words)
+            extra = part.difference(face).difference(spared)
+            over = depth(extra, face)
+            self.say("size", over < TOLERANCE, f"{self.call(i)} is {over:.3f} mm too large at {spot(extra)}")
+            lost = face.difference(part).difference(spared)
+            under = depth(lost, face.boundary)
+            self.say("size", under < TOLERANCE, f"{self.call(i)} is {under:.3f} mm too small at {spot(lost)}")
+            self.deepest = max(self.deepest, over, under)
 
 
 def spot(shape):
     if shape.is_empty:
         return "nowhere"
-    point = shape.representative_point()
+    parts = getattr(shape, "geoms", [shape])
+    point = max(parts, key=lambda part: part.area).representative_point()
     return f"{point.x:.2f}, {point.y:.2f}"
 
 
@@ -285,6 +290,7 @@ def verify(out):
     for entry in report["sheets"]:
         sheet = Sheet(out, entry, nets, verdict)
         sheet.check()
+        verdict.deepest = max(verdict.deepest, sheet.deepest)
         placed.update(p["plate"] for p in entry["placements"])
     for missing in report["unplaced"]:
         placed[missing["plate"]] += missing["quantity"]
@@ -301,6 +307,7 @@ def main():
     for law, count in sorted(verdict.done.items()):
         bad = sum(f.startswith(f"{law}:") for f in verdict.failures)
         print(f"{law:10} {count:6} checks, {bad} failed")
+    print(f"worst size: {verdict.deepest:.4f} mm off nominal, away from leads")
     for failure in verdict.failures[:40]:
         print("FAILED", failure)
     if verdict.failures or not verdict.done["size"]:
