@@ -6,10 +6,7 @@
 use std::f64::consts::{FRAC_PI_2, PI};
 
 use super::given::Given;
-use super::origin::Origin;
 use super::scan;
-use super::unit::INCH;
-use crate::fault::nearest;
 use crate::quantity::{Dimension, Function, Parameter, Value};
 
 const SHOP: &str = "sheet-metal shop formulas; Machinery's Handbook, bending sheet metal";
@@ -30,93 +27,6 @@ pub fn setback(angle: f64, radius: f64, thickness: f64) -> f64 {
 #[must_use]
 pub fn deduction(angle: f64, radius: f64, thickness: f64, k: f64) -> f64 {
     2.0 * setback(angle, radius, thickness) - allowance(angle, radius, thickness, k)
-}
-
-/// K factor by DIN 6935: half of k = 0.65 + 0.5 lg(r / s), and k is 1 from r / s = 5 on. Tight radii
-/// stay at 0: the formula does not reach below r / s of about 0.05.
-#[must_use]
-pub fn din_k(radius: f64, thickness: f64) -> f64 {
-    let ratio = radius / thickness;
-    if ratio > 5.0 {
-        return 0.5;
-    }
-    (0.325 + 0.25 * ratio.log10()).max(0.0)
-}
-
-/// K factors behind the handbook's bend allowances.
-pub const HANDBOOK_K: Origin = Origin {
-    title: "K factor by material, thickness and inside radius",
-    source: "Machinery's Handbook 26th ed., bend allowances",
-    verified: "looked up on a page that quotes the handbook; irregular by nature, good to about 0.03",
-};
-
-/// Thickness and inside radius in inches, and K.
-type KRow = (f64, f64, f64);
-
-const HANDBOOK_ROWS: &[(&str, &[KRow])] = &[
-    (
-        "aluminium",
-        &[
-            (0.032, 0.03, 0.398),
-            (0.032, 0.09, 0.391),
-            (0.032, 0.188, 0.392),
-            (0.063, 0.03, 0.404),
-            (0.063, 0.09, 0.401),
-            (0.063, 0.188, 0.401),
-            (0.1, 0.06, 0.381),
-            (0.1, 0.12, 0.38),
-            (0.125, 0.03, 0.407),
-            (0.125, 0.188, 0.406),
-        ],
-    ),
-    (
-        "cold-rolled steel",
-        &[
-            (0.048, 0.03, 0.438),
-            (0.048, 0.06, 0.433),
-            (0.048, 0.12, 0.433),
-            (0.06, 0.03, 0.467),
-            (0.06, 0.09, 0.463),
-            (0.06, 0.188, 0.453),
-            (0.093, 0.09, 0.456),
-            (0.093, 0.12, 0.456),
-            (0.093, 0.188, 0.45),
-        ],
-    ),
-    (
-        "stainless steel",
-        &[
-            (0.029, 0.03, 0.483),
-            (0.029, 0.12, 0.475),
-            (0.029, 0.188, 0.454),
-            (0.078, 0.03, 0.449),
-            (0.078, 0.06, 0.446),
-            (0.078, 0.12, 0.446),
-        ],
-    ),
-];
-
-/// K factor of the handbook's row nearest in thickness, then in radius.
-fn handbook_k(material: &str, radius: f64, thickness: f64) -> Result<f64, String> {
-    let plain = scan::plain(material).replace("aluminum", "aluminium");
-    let names = HANDBOOK_ROWS.iter().map(|(name, _)| *name);
-    let rows = HANDBOOK_ROWS.iter().find(|(name, _)| *name == plain);
-    let (_, rows) = rows.ok_or_else(|| {
-        let near = nearest(&plain, names)
-            .map_or(String::new(), |near| format!(", did you mean \"{near}\"?"));
-        format!("no K factors for \"{material}\"{near}; there are aluminium, cold-rolled steel and stainless steel")
-    })?;
-    let far = |row: &KRow| {
-        (
-            (row.0 * INCH - thickness).abs(),
-            (row.1 * INCH - radius).abs(),
-        )
-    };
-    let best = rows
-        .iter()
-        .copied()
-        .reduce(|best, row| if far(&row) < far(&best) { row } else { best });
-    Ok(best.expect("every material has rows").2)
 }
 
 /// Length of stock for a bend by the handbook, mm: (c T + 1.57 R) · angle / 90°.
@@ -225,22 +135,6 @@ pub const FUNCTIONS: &[Function] = &[
         call: |values| {
             let (angle, radius, thickness) = bend(Given(values), UNDER_HALF_TURN)?;
             Ok(Value::length(setback(angle, radius, thickness)))
-        },
-    },
-    Function {
-        name: "k_factor",
-        parameters: &[RADIUS, THICKNESS, Parameter::OptionalText("material")],
-        says: "K factor of a bend: by DIN 6935, or from handbook allowances for \"aluminium\", \"cold-rolled steel\" or \"stainless steel\"",
-        source: "DIN 6935; Machinery's Handbook 26th ed.",
-        call: |values| {
-            let given = Given(values);
-            let radius = given.not_negative(0, "inside radius")?;
-            let thickness = given.positive(1, "thickness")?;
-            let k = match given.text_if_any(2)? {
-                Some(material) => handbook_k(material, radius, thickness)?,
-                None => din_k(radius, thickness),
-            };
-            Ok(Value::number(k))
         },
     },
     Function {

@@ -97,7 +97,7 @@ pub fn topics() -> impl Iterator<Item = &'static str> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::material::MATERIALS;
+    use super::super::material_table::MATERIALS;
     use super::*;
 
     #[test]

@@ -13,7 +13,9 @@ pub mod clearance;
 pub mod drill;
 pub mod edge;
 mod given;
+pub mod k_factor;
 pub mod material;
+pub mod material_table;
 pub mod origin;
 pub mod paper;
 pub mod pipe;
@@ -46,6 +48,7 @@ static FUNCTIONS: LazyLock<Vec<Function>> = LazyLock::new(|| {
         circle::FUNCTIONS,
         wheel::FUNCTIONS,
         bend::FUNCTIONS,
+        k_factor::FUNCTIONS,
         material::FUNCTIONS,
         sheet::FUNCTIONS,
         pipe::FUNCTIONS,
@@ -80,8 +83,8 @@ pub fn origins() -> &'static [Origin] {
         bolt::ISO_898_1,
         bolt::SAE_J429,
         wheel::ORIGIN,
-        material::DENSITIES,
-        material::STRENGTHS,
+        material_table::DENSITIES,
+        material_table::STRENGTHS,
         sheet::STEEL,
         sheet::GALVANISED,
         sheet::STAINLESS,
@@ -93,7 +96,7 @@ pub fn origins() -> &'static [Origin] {
         thermal::CLASS_1,
         thermal::CLASS_2,
         thermal::CUT_FACE,
-        bend::HANDBOOK_K,
+        k_factor::HANDBOOK,
         paper::ORIGIN,
     ]
 }
