@@ -1,8 +1,69 @@
 //! The command line: one file a command. The only room that prints.
+//!
+//! Results go to stdout, everything else to stderr; a reader that goes away (a broken pipe) is no
+//! failure. Exit codes: 0 done, 1 refused, 2 wrong usage, 3 a file could not be read or written.
+
+mod args;
+mod check;
+mod completions;
+mod cut;
+mod draw;
+mod estimate;
+mod man;
+mod nest;
+mod reckon;
+mod recipes;
+mod screen;
+mod start;
 
 use std::process::ExitCode;
 
+use clap::Parser;
+
+use crate::fault::{Faults, Outcome};
+use args::{Cli, Command};
+use screen::Screen;
+
 /// Runs the command line of this process.
 pub fn run() -> ExitCode {
-    ExitCode::SUCCESS
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(error) => return usage(&error),
+    };
+    let screen = Screen::new(cli.color, cli.json);
+    match dispatch(&cli, &screen) {
+        Ok(code) => ExitCode::from(code),
+        Err(faults) => {
+            screen.faults(&faults);
+            ExitCode::from(faults.exit_code())
+        }
+    }
+}
+
+/// Runs one command; the code is 0 unless a part was refused by a check.
+fn dispatch(cli: &Cli, screen: &Screen) -> Outcome<u8> {
+    match &cli.command {
+        Command::Recipes(options) => recipes::run(options, &cli.shelf, screen),
+        Command::Start(options) => start::run(options, &cli.shelf, screen),
+        Command::Draw(options) => draw::run(options, &cli.shelf, screen),
+        Command::Check(options) => check::run(options, &cli.shelf, screen),
+        Command::Cut(options) => cut::run(options, &cli.shelf, screen),
+        Command::Estimate(options) => estimate::run(options, &cli.shelf, screen),
+        Command::Nest(options) => nest::run(options, screen),
+        Command::Reckon(options) => reckon::run(options, screen),
+        Command::Completions(options) => completions::run(options, screen),
+        Command::Man => man::run(screen),
+    }
+}
+
+/// Help and version are results; anything else clap says is wrong usage.
+fn usage(error: &clap::Error) -> ExitCode {
+    // A reader that went away while help was printed is no failure.
+    let _ = error.print();
+    if error.use_stderr() { ExitCode::from(2) } else { ExitCode::SUCCESS }
+}
+
+/// The faults of a run that has a single one.
+fn only(fault: crate::fault::Fault) -> Faults {
+    Faults::from(fault)
 }

@@ -1,0 +1,217 @@
+//! Every command and option, defined once: help, man page and completions read this.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// Caliper measurements to plates that fit, and files that cut right the first time.
+#[derive(Debug, Parser)]
+#[command(
+    name = "platewright",
+    version,
+    arg_required_else_help = true,
+    propagate_version = true,
+    after_help = "Exit codes: 0 done; 1 a recipe, part or plan is refused; 2 wrong usage; 3 a file could not be read or written."
+)]
+pub(super) struct Cli {
+    /// Print one JSON object instead of text.
+    #[arg(long, global = true)]
+    pub json: bool,
+
+    /// When to colour messages.
+    #[arg(long, global = true, value_enum, default_value_t = Color::Auto, value_name = "WHEN")]
+    pub color: Color,
+
+    #[command(flatten)]
+    pub shelf: ShelfArgs,
+
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// Where recipes come from.
+#[derive(Debug, Args)]
+pub(super) struct ShelfArgs {
+    /// Folder with recipes and tables of your own; a file there takes the place of the built-in one
+    /// of the same name.
+    #[arg(long = "shelf", global = true, value_name = "DIR")]
+    pub folder: Option<PathBuf>,
+}
+
+/// When to colour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum Color {
+    /// On a terminal, unless `NO_COLOR` is set.
+    Auto,
+    /// Always.
+    Always,
+    /// Never.
+    Never,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub(super) enum Command {
+    /// List what can be made, or the dimensions of one recipe with a picture.
+    Recipes(RecipesArgs),
+    /// Write a small part file with its dimensions explained.
+    Start(StartArgs),
+    /// Draw the plates of a part or job and say what the checks find; no cutting.
+    Draw(DrawArgs),
+    /// Say what the checks find; write nothing.
+    Check(CheckArgs),
+    /// The main job: sheets to cut, plates, pictures and the report, all into one folder.
+    #[command(after_help = "Example:\n  platewright cut orchard-cart.toml --out tonight")]
+    Cut(CutArgs),
+    /// Sheets, mass, pierces, time and cost of a job; write nothing.
+    Estimate(EstimateArgs),
+    /// Nest plain outlines from a JSON file on a strip.
+    Nest(NestArgs),
+    /// Work out one expression with units and trade functions.
+    #[command(
+        after_help = "Examples:\n  platewright reckon '4-1/2 in'\n  platewright reckon 'clearance(\"M10\", \"medium\")'\n  platewright reckon 'chord(5, 114.3 mm)'"
+    )]
+    Reckon(ReckonArgs),
+    /// Print the completions for a shell.
+    Completions(CompletionsArgs),
+    /// Print the man page.
+    Man,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct RecipesArgs {
+    /// The recipe to explain; all of them are listed without it.
+    pub name: Option<String>,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct StartArgs {
+    /// The recipe to start from, for example hub-adapter.
+    pub recipe: String,
+    /// Where to write the part file; `-` for stdout [default: RECIPE.toml].
+    #[arg(short, long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Write over a file that is already there.
+    #[arg(long)]
+    pub replace: bool,
+}
+
+/// A part or job file, with dimensions changed on the way.
+#[derive(Debug, Args)]
+pub(super) struct Input {
+    /// A part or job file.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// Set a dimension of a bare part for this run, for example --set outside=180mm.
+    #[arg(long = "set", value_name = "NAME=VALUE")]
+    pub set: Vec<String>,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct DrawArgs {
+    #[command(flatten)]
+    pub input: Input,
+    /// Folder to write into.
+    #[arg(short, long, value_name = "DIR", default_value = "out")]
+    pub out: PathBuf,
+    #[command(flatten)]
+    pub dxf: DxfArgs,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct CheckArgs {
+    #[command(flatten)]
+    pub input: Input,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct CutArgs {
+    #[command(flatten)]
+    pub input: Input,
+    /// Folder to write into.
+    #[arg(short, long, value_name = "DIR", default_value = "out")]
+    pub out: PathBuf,
+    #[command(flatten)]
+    pub dxf: DxfArgs,
+    #[command(flatten)]
+    pub search: SearchArgs,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct EstimateArgs {
+    #[command(flatten)]
+    pub input: Input,
+    #[command(flatten)]
+    pub search: SearchArgs,
+}
+
+/// Which DXF to write.
+#[derive(Debug, Args)]
+pub(super) struct DxfArgs {
+    /// DXF release: r2000, or r12 for old tables.
+    #[arg(long, value_enum, default_value_t = DxfRelease::R2000, value_name = "RELEASE")]
+    pub dxf: DxfRelease,
+}
+
+/// A DXF release.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum DxfRelease {
+    /// AC1015.
+    R2000,
+    /// AC1009.
+    R12,
+}
+
+/// How the sheet layout is searched.
+#[derive(Debug, Args)]
+pub(super) struct SearchArgs {
+    /// Seed of the search: the same seed gives the same files.
+    #[arg(long, default_value_t = 0)]
+    pub seed: u64,
+    /// Stop the layout search after this many seconds.
+    #[arg(long, value_name = "SECONDS", value_parser = seconds)]
+    pub seconds: Option<f64>,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct NestArgs {
+    /// A JSON file of outlines for one strip.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    #[command(flatten)]
+    pub search: SearchArgs,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct ReckonArgs {
+    /// The expression, in quotes.
+    #[arg(required_unless_present = "functions", allow_hyphen_values = true)]
+    pub expression: Option<String>,
+    /// List the trade functions, what they take and where their figures come from.
+    #[arg(long)]
+    pub functions: bool,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct CompletionsArgs {
+    /// The shell.
+    pub shell: clap_complete::Shell,
+}
+
+fn seconds(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(seconds) if (0.0..=86_400.0).contains(&seconds) => Ok(seconds),
+        _ => Err("give a number of seconds from 0 to 86400".to_owned()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_command_line_is_consistent() {
+        use clap::CommandFactory;
+        Cli::command().debug_assert();
+    }
+}

@@ -1,0 +1,28 @@
+//! `nest`: plain outlines from a JSON file, placed on a strip.
+
+use serde_json::json;
+
+use super::args::NestArgs;
+use super::screen::Screen;
+use crate::fault::Outcome;
+use crate::nest::{Control, outlines};
+
+pub(super) fn run(options: &NestArgs, screen: &Screen) -> Outcome<u8> {
+    let source = super::read_text(&options.file)?;
+    let instance = outlines::read(&source)?;
+    let budget = options.search.budget();
+    let answer = outlines::strip(&instance, &budget, &mut |_| Control::Continue)?;
+    screen.result(
+        || json!(answer),
+        || {
+            format!(
+                "{}: {} placed, length {:.3}, density {:.2} %",
+                instance.name,
+                answer.placements.len(),
+                answer.length,
+                answer.density_percent
+            )
+        },
+    )?;
+    Ok(0)
+}
