@@ -233,7 +233,7 @@ pub fn sheet(plates: &[CutPlate]) -> CutSheet {
             let paths = &plates[placement.piece].prepared.paths;
             paths
                 .iter()
-                .map(move |path| (index, posed(path, &placement.pose)))
+                .map(move |path| (index, path.posed(&placement.pose)))
         })
         .collect();
     let cut_length = paths.iter().map(|(_, path)| path.length()).sum();
@@ -339,13 +339,5 @@ fn led_from(
         opening,
         feed: 40.0,
         pierce_time: 0.5,
-    }
-}
-
-fn posed(path: &CutPath, pose: &Pose) -> CutPath {
-    CutPath {
-        segments: path.segments.iter().map(|s| s.posed(pose)).collect(),
-        nominal: path.nominal.posed(pose),
-        ..path.clone()
     }
 }
