@@ -1,19 +1,24 @@
 //! Files: drawings for the table and pictures for people, one file a format.
 //!
-//! In: plates and sheets. In between: a [`Drawing`] (layers and true arcs, for machines), which each
-//! format writes as it stands. Out: bytes, the same for the same input.
+//! In: plates and sheets. In between: a [`Drawing`] (layers and true arcs, for machines) or a
+//! [`Picture`] (strokes, fills and words, for people), which each format writes as it stands. Out:
+//! bytes, the same for the same input, put in place all together by [`Outputs`].
 
 pub mod draft;
 pub mod drawing;
 pub mod dxf;
 pub mod folder;
+pub mod picture;
 pub mod sheet;
+pub mod svg;
 
 pub use draft::{plate_drawing, sheet_drawing};
 pub use drawing::{Drawing, Ends, Entity, Polyline, Vertex};
 pub use dxf::{Dxf, Release};
 pub use folder::{Listed, Outputs, write_file};
+pub use picture::Picture;
 pub use sheet::{CutPlate, CutSheet};
+pub use svg::{Svg, svg};
 
 use crate::fault::Outcome;
 

@@ -1,0 +1,337 @@
+//! A picture for people: shapes with strokes and fills, and words.
+//!
+//! In: what to show, in mm with y up. Out: a [`Picture`] that any picture format can draw; nothing
+//! here knows one. Guaranteed: no meaning rests on colour alone. Inks differ in brightness, and lines
+//! in thickness and dashes, so that a black-and-white print and a colour-blind reader lose nothing.
+
+use super::Ends;
+use crate::geometry::{Bounds, Circle, Contour, Face, Point, Region, Segment, Vector};
+
+/// Everything to see, in drawing order.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Picture {
+    /// What it shows, for people who hear it instead.
+    pub title: String,
+    /// The part of the plane that is shown, mm.
+    pub frame: Bounds,
+    /// What is drawn, the first lowest.
+    pub items: Vec<Item>,
+}
+
+/// One thing in a picture.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Item {
+    /// Lines and areas.
+    Shape(Shape),
+    /// Words on one line.
+    Words(Words),
+}
+
+/// Chains of lines and arcs, filled by the even-odd rule, so that openings stay open.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shape {
+    /// The chains.
+    pub chains: Vec<Chain>,
+    /// What it is filled with, if it is.
+    pub fill: Option<Ink>,
+    /// How its edge is drawn, if it is.
+    pub stroke: Option<Stroke>,
+}
+
+/// Lines and arcs end to end.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Chain {
+    /// The pieces in order, at least one.
+    pub segments: Vec<Segment>,
+    /// Whether the last ends where the first starts.
+    pub ends: Ends,
+}
+
+/// How a line is drawn.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stroke {
+    /// Thickness, mm.
+    pub width: f64,
+    /// Its ink.
+    pub ink: Ink,
+    /// Its dashes.
+    pub dash: Dash,
+}
+
+/// Dashes of a line (ISO 128: their lengths follow from the thickness).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Dash {
+    /// Continuous.
+    Solid,
+    /// Dashed: fold lines.
+    Dashed,
+    /// Long dash and dot: centre lines and pitch circles.
+    DashDot,
+    /// Dotted: rapid moves.
+    Dotted,
+}
+
+impl Dash {
+    /// Lengths of dash and gap in turn, as multiples of the thickness.
+    #[must_use]
+    pub const fn pattern(self) -> &'static [f64] {
+        match self {
+            Self::Solid => &[],
+            Self::Dashed => &[12.0, 5.0],
+            Self::DashDot => &[24.0, 4.0, 1.5, 4.0],
+            Self::Dotted => &[1.5, 4.0],
+        }
+    }
+}
+
+/// What lines, areas and words are drawn in, by meaning.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ink {
+    /// Where nothing is.
+    Paper,
+    /// Metal of a sheet.
+    Sheet,
+    /// Metal of a plate.
+    Plate,
+    /// Edges, and words.
+    Edge,
+    /// Centre lines, dimensions, rapid moves.
+    Aid,
+    /// What the torch burns.
+    Burn,
+    /// Scribed and punched marks, fold lines.
+    Mark,
+}
+
+impl Ink {
+    /// Red, green and blue, 0 to 255. The two hues are a vermilion and a blue that colour-blind
+    /// people tell apart (common practice, no source).
+    #[must_use]
+    pub const fn rgb(self) -> [u8; 3] {
+        match self {
+            Self::Paper => [0xff, 0xff, 0xff],
+            Self::Sheet => [0xf3, 0xf3, 0xf0],
+            Self::Plate => [0xdc, 0xe2, 0xe8],
+            Self::Edge => [0x16, 0x1a, 0x1d],
+            Self::Aid => [0x5c, 0x64, 0x6b],
+            Self::Burn => [0xc8, 0x50, 0x00],
+            Self::Mark => [0x00, 0x5a, 0x9c],
+        }
+    }
+}
+
+/// Words on one line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Words {
+    /// Where the foot of the line is, at `anchor` of its length.
+    pub at: Point,
+    /// Which part of the line stands there.
+    pub anchor: Anchor,
+    /// Height of a capital, mm.
+    pub height: f64,
+    /// Turn, radians counter-clockwise.
+    pub turn: f64,
+    /// Their ink.
+    pub ink: Ink,
+    /// The words.
+    pub text: String,
+}
+
+/// Which part of a line of words stands at its place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Anchor {
+    /// Its beginning.
+    Start,
+    /// Its middle.
+    Middle,
+    /// Its end.
+    End,
+}
+
+impl Words {
+    /// About how long a text is for capitals of a height, mm: a sans-serif letter is some 0.8 of the
+    /// height of a capital wide on average (measured on common typefaces, no source).
+    #[must_use]
+    pub fn length_of(text: &str, height: f64) -> f64 {
+        text.chars().count() as f64 * height * 0.8
+    }
+
+    /// A box around the words.
+    #[must_use]
+    pub fn bounds(&self) -> Bounds {
+        let length = Self::length_of(&self.text, self.height);
+        let before = match self.anchor {
+            Anchor::Start => 0.0,
+            Anchor::Middle => length / 2.0,
+            Anchor::End => length,
+        };
+        let (along, up) = (
+            Vector::from_angle(self.turn),
+            Vector::from_angle(self.turn).left(),
+        );
+        let start = self.at - along * before - up * (0.3 * self.height);
+        let (right, top) = (along * length, up * (1.4 * self.height));
+        Bounds::around([start, start + right, start + top, start + right + top])
+    }
+}
+
+impl Chain {
+    /// A closed chain around a contour.
+    #[must_use]
+    pub fn around(contour: &Contour) -> Self {
+        Self {
+            segments: contour.segments().to_vec(),
+            ends: Ends::Closed,
+        }
+    }
+
+    /// A straight line.
+    #[must_use]
+    pub fn line(start: Point, end: Point) -> Self {
+        Self::open(vec![Segment::Line { start, end }])
+    }
+
+    /// An open chain.
+    #[must_use]
+    pub const fn open(segments: Vec<Segment>) -> Self {
+        Self {
+            segments,
+            ends: Ends::Open,
+        }
+    }
+}
+
+impl Picture {
+    /// A picture of nothing yet.
+    pub fn new(title: impl Into<String>) -> Self {
+        Self {
+            title: title.into(),
+            frame: Bounds::EMPTY,
+            items: Vec::new(),
+        }
+    }
+
+    /// Draws chains.
+    pub fn draw(&mut self, chains: Vec<Chain>, fill: Option<Ink>, stroke: Option<Stroke>) {
+        if chains.is_empty() {
+            return;
+        }
+        self.items.push(Item::Shape(Shape {
+            chains,
+            fill,
+            stroke,
+        }));
+    }
+
+    /// Draws one open line or chain.
+    pub fn stroke(&mut self, chain: Chain, stroke: Stroke) {
+        self.draw(vec![chain], None, Some(stroke));
+    }
+
+    /// Draws a face with its openings open.
+    pub fn face(&mut self, face: &Face, fill: Ink, stroke: Stroke) {
+        let chains = std::iter::once(&face.outside).chain(&face.openings);
+        self.draw(
+            chains.map(Chain::around).collect(),
+            Some(fill),
+            Some(stroke),
+        );
+    }
+
+    /// Draws a region with its openings open.
+    pub fn region(&mut self, region: &Region, fill: Ink, stroke: Stroke) {
+        let chains = region.contours().map(Chain::around).collect();
+        self.draw(chains, Some(fill), Some(stroke));
+    }
+
+    /// Draws a circle.
+    pub fn circle(&mut self, circle: Circle, fill: Option<Ink>, stroke: Option<Stroke>) {
+        let contour = Contour::circle(circle.centre, circle.radius);
+        self.draw(vec![Chain::around(&contour)], fill, stroke);
+    }
+
+    /// Writes words.
+    pub fn write(&mut self, words: Words) {
+        self.items.push(Item::Words(words));
+    }
+
+    /// Sets the frame around everything drawn so far, with a margin in mm.
+    #[must_use]
+    pub fn framed(mut self, margin: f64) -> Self {
+        self.frame = self
+            .items
+            .iter()
+            .fold(Bounds::EMPTY, |bounds, item| bounds.union(item.bounds()))
+            .grown(margin);
+        self
+    }
+}
+
+impl Item {
+    /// The smallest box around it, without the thickness of its lines.
+    #[must_use]
+    pub fn bounds(&self) -> Bounds {
+        match self {
+            Self::Words(words) => words.bounds(),
+            Self::Shape(shape) => shape
+                .chains
+                .iter()
+                .flat_map(|chain| &chain.segments)
+                .fold(Bounds::EMPTY, |bounds, segment| {
+                    bounds.union(segment.bounds())
+                }),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Relative luminance of an ink (IEC 61966-2-1 transfer, BT.709 weights): what is left of it on
+    /// a black-and-white print.
+    fn luminance(ink: Ink) -> f64 {
+        let linear = |byte: u8| {
+            let c = f64::from(byte) / 255.0;
+            if c <= 0.040_45 {
+                c / 12.92
+            } else {
+                ((c + 0.055) / 1.055).powf(2.4)
+            }
+        };
+        let [r, g, b] = ink.rgb().map(linear);
+        0.2126 * r + 0.7152 * g + 0.0722 * b
+    }
+
+    #[test]
+    fn every_line_stands_out_from_every_ground_without_colour() {
+        for line in [Ink::Edge, Ink::Aid, Ink::Burn, Ink::Mark] {
+            for ground in [Ink::Paper, Ink::Sheet, Ink::Plate] {
+                let contrast = (luminance(ground) + 0.05) / (luminance(line) + 0.05);
+                // WCAG 2.1, 1.4.11: graphics need a contrast of 3 to 1.
+                assert!(contrast > 3.0, "{line:?} on {ground:?}: {contrast}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_frame_holds_shapes_and_words() {
+        let mut picture = Picture::new("test");
+        let circle = Circle {
+            centre: Point::ORIGIN,
+            radius: 10.0,
+        };
+        picture.circle(circle, Some(Ink::Plate), None);
+        picture.write(Words {
+            at: Point::new(0.0, -20.0),
+            anchor: Anchor::End,
+            height: 5.0,
+            turn: 0.0,
+            ink: Ink::Edge,
+            text: "twenty".to_owned(),
+        });
+        let frame = picture.framed(1.0).frame;
+        assert_eq!(frame.max, Point::new(11.0, 11.0));
+        assert!(frame.min.x < -24.0 && frame.min.y < -21.0);
+    }
+}

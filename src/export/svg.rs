@@ -1,0 +1,258 @@
+//! SVG, from a [`Picture`].
+//!
+//! Guaranteed: true arcs (`A` commands), one unit is one millimetre on paper, y is flipped once and
+//! here, and words are escaped. The text is the same for the same picture, and stands alone as a
+//! file as well as inside a page.
+
+use std::fmt::Write as _;
+
+use super::picture::{Anchor, Chain, Dash, Ink, Item, Picture, Shape, Stroke, Words};
+use super::{Ends, Exporter};
+use crate::fault::Outcome;
+use crate::geometry::{Bounds, Point, Segment, Turning};
+
+/// Height of a capital as a share of the font size, in the usual sans-serif faces (common practice,
+/// no source).
+const CAPITAL: f64 = 0.72;
+
+/// The SVG format.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Svg;
+
+impl Exporter<Picture> for Svg {
+    fn extension(&self) -> &'static str {
+        "svg"
+    }
+
+    fn export(&self, picture: &Picture) -> Outcome<Vec<u8>> {
+        Ok(svg(picture).into_bytes())
+    }
+}
+
+/// A picture as SVG text.
+#[must_use]
+pub fn svg(picture: &Picture) -> String {
+    let page = Page {
+        frame: picture.frame,
+    };
+    let (width, height) = (
+        number(picture.frame.width()),
+        number(picture.frame.height()),
+    );
+    let title = escaped(&picture.title);
+    let paper = colour(Ink::Paper);
+    let mut out = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" width=\"{width}mm\" \
+         height=\"{height}mm\" viewBox=\"0 0 {width} {height}\" \
+         font-family=\"Helvetica, Arial, sans-serif\" stroke-linejoin=\"round\">\n\
+         <title>{title}</title>\n\
+         <rect width=\"{width}\" height=\"{height}\" fill=\"{paper}\"/>\n"
+    );
+    for item in &picture.items {
+        match item {
+            Item::Shape(shape) => page.shape(&mut out, shape),
+            Item::Words(words) => page.words(&mut out, words),
+        }
+    }
+    out.push_str("</svg>\n");
+    out
+}
+
+/// From the plane, y up, to the page, y down.
+struct Page {
+    frame: Bounds,
+}
+
+impl Page {
+    fn point(&self, p: Point) -> String {
+        let (x, y) = (p.x - self.frame.min.x, self.frame.max.y - p.y);
+        format!("{} {}", number(x), number(y))
+    }
+
+    fn shape(&self, out: &mut String, shape: &Shape) {
+        let path: String = shape.chains.iter().map(|chain| self.chain(chain)).collect();
+        let fill = shape.fill.map_or_else(|| "none".to_owned(), colour);
+        let stroke = shape.stroke.map_or_else(String::new, stroke);
+        let rule = if shape.chains.len() > 1 {
+            " fill-rule=\"evenodd\""
+        } else {
+            ""
+        };
+        put(
+            out,
+            format_args!("<path d=\"{path}\" fill=\"{fill}\"{rule}{stroke}/>\n"),
+        );
+    }
+
+    fn chain(&self, chain: &Chain) -> String {
+        let start = chain.segments.first().map(Segment::start);
+        let mut path = start.map_or_else(String::new, |p| format!("M{}", self.point(p)));
+        for segment in &chain.segments {
+            path.push_str(&self.segment(segment));
+        }
+        if chain.ends == Ends::Closed {
+            path.push('Z');
+        }
+        path
+    }
+
+    fn segment(&self, segment: &Segment) -> String {
+        match segment {
+            Segment::Line { end, .. } => format!("L{}", self.point(*end)),
+            Segment::Arc {
+                radius,
+                turning,
+                end,
+                ..
+            } => {
+                let large = u8::from(segment.sweep().abs() > std::f64::consts::PI);
+                // The page looks at the plane upright, so left turns stay left turns: flag 0.
+                let sweep = match turning {
+                    Turning::Left => 0,
+                    Turning::Right => 1,
+                };
+                let r = number(*radius);
+                format!("A{r} {r} 0 {large} {sweep} {}", self.point(*end))
+            }
+        }
+    }
+
+    fn words(&self, out: &mut String, words: &Words) {
+        let place = self.point(words.at);
+        let (x, y) = place.split_once(' ').unwrap_or((&place, "0"));
+        let anchor = match words.anchor {
+            Anchor::Start => "",
+            Anchor::Middle => " text-anchor=\"middle\"",
+            Anchor::End => " text-anchor=\"end\"",
+        };
+        let turn = if words.turn == 0.0 {
+            String::new()
+        } else {
+            let degrees = number(-words.turn.to_degrees());
+            format!(" transform=\"rotate({degrees} {place})\"")
+        };
+        put(
+            out,
+            format_args!(
+                "<text x=\"{x}\" y=\"{y}\" font-size=\"{}\" fill=\"{}\"{anchor}{turn}>{}</text>\n",
+                number(words.height / CAPITAL),
+                colour(words.ink),
+                escaped(&words.text)
+            ),
+        );
+    }
+}
+
+fn put(out: &mut String, text: std::fmt::Arguments) {
+    out.write_fmt(text)
+        .expect("writing to a string cannot fail");
+}
+
+fn stroke(stroke: Stroke) -> String {
+    let mut text = format!(
+        " stroke=\"{}\" stroke-width=\"{}\"",
+        colour(stroke.ink),
+        number(stroke.width)
+    );
+    if stroke.dash != Dash::Solid {
+        let lengths: Vec<String> = stroke
+            .dash
+            .pattern()
+            .iter()
+            .map(|multiple| number(multiple * stroke.width))
+            .collect();
+        put(
+            &mut text,
+            format_args!(" stroke-dasharray=\"{}\"", lengths.join(" ")),
+        );
+    }
+    text
+}
+
+fn colour(ink: Ink) -> String {
+    let [r, g, b] = ink.rgb();
+    format!("#{r:02x}{g:02x}{b:02x}")
+}
+
+/// To a thousandth of a millimetre, without trailing zeros or a negative zero.
+fn number(value: f64) -> String {
+    let fixed = format!("{value:.3}");
+    match fixed.trim_end_matches('0').trim_end_matches('.') {
+        "-0" => "0".to_owned(),
+        digits => digits.to_owned(),
+    }
+}
+
+/// Words made safe inside XML; control characters, which XML has no form for, become spaces.
+fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for letter in text.chars() {
+        match letter {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
+            '\u{fffe}' | '\u{ffff}' => out.push(' '),
+            _ if letter.is_control() => out.push(' '),
+            _ => out.push(letter),
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Circle, Contour};
+
+    fn thin() -> Stroke {
+        Stroke {
+            width: 0.25,
+            ink: Ink::Edge,
+            dash: Dash::Solid,
+        }
+    }
+
+    #[test]
+    fn a_page_is_as_large_as_its_frame_in_millimetres() {
+        let mut picture = Picture::new("a < b & \"c\"");
+        let circle = Circle {
+            centre: Point::new(100.0, 50.0),
+            radius: 20.0,
+        };
+        picture.circle(circle, Some(Ink::Plate), Some(thin()));
+        let text = svg(&picture.framed(5.0));
+        assert!(text.contains("width=\"50mm\" height=\"50mm\" viewBox=\"0 0 50 50\""));
+        assert!(text.contains("<title>a &lt; b &amp; &quot;c&quot;</title>"));
+    }
+
+    #[test]
+    fn arcs_are_arcs_and_y_points_down_once() {
+        // A quarter turn to the left from (10, 0) to (0, 10) about the origin.
+        let arc = Segment::Arc {
+            start: Point::new(10.0, 0.0),
+            end: Point::new(0.0, 10.0),
+            centre: Point::ORIGIN,
+            radius: 10.0,
+            turning: Turning::Left,
+        };
+        let mut picture = Picture::new("arc");
+        picture.stroke(Chain::open(vec![arc]), thin());
+        let text = svg(&picture.framed(0.0));
+        assert!(text.contains("d=\"M10 10A10 10 0 0 0 0 0\""), "{text}");
+    }
+
+    #[test]
+    fn openings_stay_open() {
+        let mut picture = Picture::new("ring");
+        let ring = [20.0, 10.0].map(|r| Chain::around(&Contour::circle(Point::ORIGIN, r)));
+        picture.draw(ring.to_vec(), Some(Ink::Plate), None);
+        assert!(svg(&picture.framed(0.0)).contains("fill-rule=\"evenodd\""));
+    }
+
+    #[test]
+    fn control_characters_do_not_break_the_file() {
+        assert_eq!(escaped("a\u{1}b\nc\u{ffff}'"), "a b c &#39;");
+    }
+}
