@@ -15,6 +15,7 @@ pub mod fault;
 pub mod finding;
 pub mod geometry;
 pub mod nest;
+pub mod pipeline;
 pub mod plate;
 pub mod quantity;
 pub mod recipe;

@@ -8,7 +8,12 @@ use crate::fault::Outcome;
 
 pub(super) fn run(options: &CompletionsArgs, screen: &Screen) -> Outcome<u8> {
     let mut script = Vec::new();
-    clap_complete::generate(options.shell, &mut Cli::command(), "platewright", &mut script);
+    clap_complete::generate(
+        options.shell,
+        &mut Cli::command(),
+        "platewright",
+        &mut script,
+    );
     screen.bytes(&script)?;
     Ok(0)
 }

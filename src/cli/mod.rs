@@ -9,11 +9,13 @@ mod completions;
 mod cut;
 mod draw;
 mod estimate;
+mod job;
 mod man;
 mod nest;
-mod reckon;
 mod recipes;
+mod reckon;
 mod screen;
+mod sketch;
 mod start;
 
 use std::process::ExitCode;
@@ -60,7 +62,11 @@ fn dispatch(cli: &Cli, screen: &Screen) -> Outcome<u8> {
 fn usage(error: &clap::Error) -> ExitCode {
     // A reader that went away while help was printed is no failure.
     let _ = error.print();
-    if error.use_stderr() { ExitCode::from(2) } else { ExitCode::SUCCESS }
+    if error.use_stderr() {
+        ExitCode::from(2)
+    } else {
+        ExitCode::SUCCESS
+    }
 }
 
 /// The faults of a run that has a single one.

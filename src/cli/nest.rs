@@ -6,9 +6,13 @@ use super::args::NestArgs;
 use super::screen::Screen;
 use crate::fault::Outcome;
 use crate::nest::{Control, outlines};
+use crate::recipe::file;
+
+/// Bytes of an outline file that are read.
+const MOST_BYTES: u64 = 64 << 20;
 
 pub(super) fn run(options: &NestArgs, screen: &Screen) -> Outcome<u8> {
-    let source = super::read_text(&options.file)?;
+    let source = file::read_up_to(&options.file, MOST_BYTES)?;
     let instance = outlines::read(&source)?;
     let budget = options.search.budget();
     let answer = outlines::strip(&instance, &budget, &mut |_| Control::Continue)?;

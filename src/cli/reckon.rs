@@ -32,7 +32,8 @@ fn worked_out(text: &str) -> Outcome<Value> {
             None => fault,
         }
     };
-    let value = Expression::parse(text).and_then(|expression| expression.evaluate(&Nameless(trade::functions())));
+    let value = Expression::parse(text)
+        .and_then(|expression| expression.evaluate(&Nameless(trade::functions())));
     value.map_err(|mistake| fault(mistake).into())
 }
 
@@ -46,7 +47,8 @@ fn object(text: &str, value: &Value) -> Json {
             Dimension::NONE => object["value"] = json!(amount),
             other => {
                 let base = || (other.base_unit(), 1.0);
-                let usual = format::usual_unit(other).map(|(unit, factor)| (unit.to_owned(), factor));
+                let usual =
+                    format::usual_unit(other).map(|(unit, factor)| (unit.to_owned(), factor));
                 let (unit, factor) = usual.unwrap_or_else(base);
                 object["value"] = json!(amount / factor);
                 object["unit"] = json!(unit);
@@ -68,5 +70,10 @@ fn described(function: &Function) -> Json {
 }
 
 fn listed(function: &Function) -> String {
-    format!("{}\n    {}\n    {}", function.signature(), function.says, function.source)
+    format!(
+        "{}\n    {}\n    {}",
+        function.signature(),
+        function.says,
+        function.source
+    )
 }

@@ -23,7 +23,10 @@ impl Screen {
             Color::Never => anstream::ColorChoice::Never.write_global(),
         }
         // anstream strips the colours again where stderr does not want them.
-        Self { json, renderer: Renderer::styled() }
+        Self {
+            json,
+            renderer: Renderer::styled(),
+        }
     }
 
     /// Whether the builder asked for JSON.
@@ -32,7 +35,11 @@ impl Screen {
     }
 
     /// Prints a result: the JSON object if asked for, else the text.
-    pub(super) fn result(&self, object: impl FnOnce() -> Value, text: impl FnOnce() -> String) -> Outcome<()> {
+    pub(super) fn result(
+        &self,
+        object: impl FnOnce() -> Value,
+        text: impl FnOnce() -> String,
+    ) -> Outcome<()> {
         let mut shown = if self.json { pretty(&object()) } else { text() };
         if !shown.ends_with('\n') {
             shown.push('\n');
@@ -82,13 +89,17 @@ impl Screen {
                     None => annotation,
                 };
                 title.element(
-                    Snippet::source(&*place.source.text).path(place.source.name.as_str()).annotation(annotation),
+                    Snippet::source(&*place.source.text)
+                        .path(place.source.name.as_str())
+                        .annotation(annotation),
                 )
             }
             None => Group::with_title(title),
         });
         if let Some(remedy) = &fault.remedy {
-            groups.push(Group::with_title(Level::HELP.secondary_title(remedy.as_str())));
+            groups.push(Group::with_title(
+                Level::HELP.secondary_title(remedy.as_str()),
+            ));
         }
         self.renderer.render(&groups)
     }

@@ -18,7 +18,7 @@ const HOME: Point = Point::ORIGIN;
 /// Rapid moves start at the sheet's origin and end with the last run. The time is that of the torch:
 /// laying the sheet and lifting parts out are not in it.
 #[must_use]
-pub fn sequence(placed: &[Placed], prepared: &[PreparedPlate], table: &Table) -> SheetPlan {
+pub fn sequence(placed: &[Placed], prepared: &[&PreparedPlate], table: &Table) -> SheetPlan {
     let runs: Vec<(usize, CutPath)> = placed
         .iter()
         .enumerate()

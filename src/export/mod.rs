@@ -8,8 +8,11 @@ pub mod draft;
 pub mod drawing;
 pub mod dxf;
 pub mod folder;
+mod hole_group;
 pub mod picture;
+pub mod plate_picture;
 pub mod sheet;
+pub mod sheet_picture;
 pub mod svg;
 
 pub use draft::{plate_drawing, sheet_drawing};
@@ -17,7 +20,9 @@ pub use drawing::{Drawing, Ends, Entity, Polyline, Vertex};
 pub use dxf::{Dxf, Release};
 pub use folder::{Listed, Outputs, write_file};
 pub use picture::Picture;
-pub use sheet::{CutPlate, CutSheet};
+pub use plate_picture::plate_picture;
+pub use sheet::{CutPlate, CutSheet, Remnant};
+pub use sheet_picture::sheet_picture;
 pub use svg::{Svg, svg};
 
 use crate::fault::Outcome;

@@ -1,7 +1,7 @@
 //! One sheet of a run, as the files and the report see it.
 
 use crate::cut::{PreparedPlate, SheetPlan};
-use crate::geometry::Region;
+use crate::geometry::{Bounds, Point, Region, Side};
 use crate::nest::Placement;
 use crate::plate::Plate;
 
@@ -29,8 +29,172 @@ pub struct CutSheet {
     pub kerf: f64,
     /// The metal itself up to its edges (not the usable area), in sheet coordinates.
     pub outline: Region,
+    /// What one such sheet costs, in the shop's money.
+    pub price: Option<f64>,
     /// What lies on it; `piece` is an index into the plates of the run.
     pub placements: Vec<Placement>,
     /// The torch's work, in sheet coordinates.
     pub plan: SheetPlan,
+}
+
+/// What is left of a sheet to the right of everything cut.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Remnant {
+    /// Along x, mm.
+    pub length: f64,
+    /// Along y, mm.
+    pub width: f64,
+    /// Area, mm².
+    pub area: f64,
+}
+
+/// A strip narrower than this at the end of a sheet is no remnant, mm.
+const LEAST_REMNANT: f64 = 1.0;
+
+/// Chord tolerance for the area of a remnant with a curved edge, mm.
+const REMNANT_CHORD: f64 = 0.05;
+
+impl CutSheet {
+    /// Size along x, mm.
+    #[must_use]
+    pub fn length(&self) -> f64 {
+        self.outline.bounds().width()
+    }
+
+    /// Size along y, mm.
+    #[must_use]
+    pub fn width(&self) -> f64 {
+        self.outline.bounds().height()
+    }
+
+    /// How far along x, from the left edge of the sheet, the torch burns and pierces, mm.
+    #[must_use]
+    pub fn used_length(&self, plates: &[CutPlate]) -> f64 {
+        let left = self.outline.bounds().min.x;
+        self.placements
+            .iter()
+            .map(|placement| {
+                let burnt = &plates[placement.piece].prepared.outline;
+                burnt.posed(&placement.pose).bounds().max.x - left
+            })
+            .fold(0.0, f64::max)
+            .min(self.length())
+    }
+
+    /// Area of all the plates on it, openings taken off, mm².
+    #[must_use]
+    pub fn plate_area(&self, plates: &[CutPlate]) -> f64 {
+        self.placements
+            .iter()
+            .map(|placement| plates[placement.piece].plate.net_area())
+            .sum()
+    }
+
+    /// What is left to the right of [`Self::used_length`]; `None` if that is nothing to speak of.
+    #[must_use]
+    pub fn remnant(&self, plates: &[CutPlate]) -> Option<Remnant> {
+        let cut = self.outline.bounds().min.x + self.used_length(plates);
+        let mut area = 0.0;
+        let mut bounds = Bounds::EMPTY;
+        for contour in self.outline.contours() {
+            let rest = right_of(&contour.flattened(REMNANT_CHORD, Side::OnCurve), cut);
+            area += shoelace(&rest);
+            bounds = bounds.union(Bounds::around(rest));
+        }
+        let remnant = Remnant {
+            length: bounds.width(),
+            width: bounds.height(),
+            area,
+        };
+        (remnant.length > LEAST_REMNANT).then_some(remnant)
+    }
+}
+
+/// The part of a polygon to the right of the line x = `cut` (Sutherland and Hodgman, 1974).
+fn right_of(polygon: &[Point], cut: f64) -> Vec<Point> {
+    let mut kept = Vec::with_capacity(polygon.len() + 2);
+    for (i, &p) in polygon.iter().enumerate() {
+        let next = polygon[(i + 1) % polygon.len()];
+        if p.x >= cut {
+            kept.push(p);
+        }
+        if (p.x >= cut) != (next.x >= cut) {
+            let t = (cut - p.x) / (next.x - p.x);
+            kept.push(Point::new(cut, p.lerp(next, t).y));
+        }
+    }
+    kept
+}
+
+/// Signed area of a polygon, mm².
+fn shoelace(polygon: &[Point]) -> f64 {
+    (0..polygon.len())
+        .map(|i| {
+            let (p, q) = (polygon[i], polygon[(i + 1) % polygon.len()]);
+            (p - Point::ORIGIN).cross(q - Point::ORIGIN) / 2.0
+        })
+        .sum()
+}
+
+#[cfg(test)]
+mod tests {
+    use approx::assert_relative_eq;
+
+    use super::*;
+    use crate::geometry::{Contour, Face};
+
+    fn bare(outline: Region) -> CutSheet {
+        CutSheet {
+            name: "01".to_owned(),
+            stock: "offcut".to_owned(),
+            material: "mild steel".to_owned(),
+            thickness: 6.0,
+            kerf: 1.5,
+            outline,
+            price: None,
+            placements: Vec::new(),
+            plan: SheetPlan::default(),
+        }
+    }
+
+    #[test]
+    fn an_unused_sheet_is_all_remnant() {
+        let disc = Contour::circle(Point::new(300.0, 0.0), 100.0);
+        let hole = Contour::circle(Point::new(300.0, 0.0), 20.0).reversed();
+        let sheet = bare(Region {
+            faces: vec![Face {
+                outside: disc,
+                openings: vec![hole],
+            }],
+        });
+        let rest = sheet.remnant(&[]).expect("a disc is left");
+        assert_relative_eq!(
+            rest.area,
+            std::f64::consts::PI * (100.0_f64.powi(2) - 20.0_f64.powi(2)),
+            max_relative = 1e-3
+        );
+        assert_relative_eq!(rest.length, 200.0, epsilon = 0.1);
+        assert_relative_eq!(sheet.used_length(&[]), 0.0);
+    }
+
+    #[test]
+    fn a_polygon_is_cut_along_a_line() {
+        let square = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)];
+        let square = square.map(|(x, y)| Point::new(x, y));
+        assert_relative_eq!(shoelace(&right_of(&square, 4.0)), 60.0);
+        assert_relative_eq!(shoelace(&right_of(&square, 11.0)), 0.0);
+        // A U lying on its side, cut across both legs: two strips of 2 by 4.
+        let u = [
+            (0.0, 0.0),
+            (10.0, 0.0),
+            (10.0, 2.0),
+            (2.0, 2.0),
+            (2.0, 8.0),
+            (10.0, 8.0),
+            (10.0, 10.0),
+            (0.0, 10.0),
+        ];
+        let u = u.map(|(x, y)| Point::new(x, y));
+        assert_relative_eq!(shoelace(&right_of(&u, 6.0)), 16.0);
+    }
 }

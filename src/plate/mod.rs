@@ -1,6 +1,7 @@
 //! A plate: one flat part, with what each opening is for.
 
 mod construction;
+pub mod drawing;
 pub mod expand;
 mod holes;
 mod mark;

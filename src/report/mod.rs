@@ -1,1 +1,13 @@
-//! To come.
+//! What a run comes to: totals, sheets, plates; and how they are told.
+//!
+//! In: everything a run made ([`Run`]). Out: a [`Report`] of plain figures, and its faces: JSON, a
+//! page, a cut list, a terminal summary. The figures are the same in all of them.
+
+mod build;
+pub mod cut_list;
+pub mod figures;
+pub mod page;
+pub mod terminal;
+
+pub use build::Run;
+pub use figures::Report;

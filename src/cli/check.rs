@@ -1,0 +1,100 @@
+//! `check`: what the rules and checks say; nothing is written.
+
+use serde_json::{Value, json};
+
+use super::args::{CheckArgs, ShelfArgs};
+use super::job;
+use super::screen::Screen;
+use crate::fault::Outcome;
+use crate::finding::{Finding, Level};
+use crate::pipeline::{self, Drawn};
+
+/// The exit code of a part that a check refuses.
+const REFUSED: u8 = 1;
+
+pub(super) fn run(options: &CheckArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
+    let shelf = job::shelf(shelf)?;
+    let drawn = pipeline::draw(&job::job(&options.input, &shelf)?, &shelf)?;
+    screen.result(
+        || json!({ "schema": 1, "plates": objects(&drawn) }),
+        || text(&drawn),
+    )?;
+    Ok(code(&drawn))
+}
+
+/// 1 if a check refuses any plate.
+pub(super) fn code(drawn: &Drawn) -> u8 {
+    let refused = |finding: &Finding| finding.level == Level::Refuse;
+    if drawn.findings.iter().flatten().any(refused) {
+        REFUSED
+    } else {
+        0
+    }
+}
+
+/// Each plate with its findings, for `--json`.
+pub(super) fn objects(drawn: &Drawn) -> Vec<Value> {
+    let pairs = drawn.plates.iter().zip(&drawn.findings);
+    pairs
+        .map(|(plate, findings)| {
+            let size = plate.face.outside.bounds();
+            let findings = findings.iter().map(|finding| {
+                json!({
+                    "check": finding.check, "level": finding.level.word(),
+                    "message": finding.message, "remedy": finding.remedy,
+                    "source": finding.source,
+                })
+            });
+            json!({
+                "name": plate.name, "quantity": plate.quantity, "material": plate.material,
+                "thickness_mm": plate.thickness, "width_mm": size.width(), "height_mm": size.height(),
+                "net_area_mm2": plate.net_area(), "openings": plate.openings.len(),
+                "findings": findings.collect::<Vec<_>>(),
+            })
+        })
+        .collect()
+}
+
+/// The findings and cautions as text.
+pub(super) fn text(drawn: &Drawn) -> String {
+    let mut lines = Vec::new();
+    for (plate, findings) in drawn.plates.iter().zip(&drawn.findings) {
+        if findings.is_empty() {
+            lines.push(format!("{}: nothing to say", plate.name));
+        }
+        for finding in findings {
+            let Finding {
+                check,
+                message,
+                remedy,
+                source,
+                ..
+            } = finding;
+            lines.push(format!(
+                "{}: {} [{check}] {message}",
+                finding.level.word(),
+                plate.name
+            ));
+            let source = if source.is_empty() {
+                String::new()
+            } else {
+                format!(" ({source})")
+            };
+            lines.push(format!("    {remedy}{source}"));
+        }
+    }
+    let mut topics: Vec<&str> = drawn
+        .plates
+        .iter()
+        .flat_map(|plate| plate.cautions.iter().map(String::as_str))
+        .collect();
+    topics.sort_unstable();
+    topics.dedup();
+    lines.extend(topics.iter().filter_map(|topic| {
+        Some(format!(
+            "caution, {topic}: {}",
+            crate::trade::cautions::text(topic)?
+        ))
+    }));
+    lines.join("\n")
+}

@@ -1,0 +1,32 @@
+//! `cut`: the main job, everything into one folder.
+
+use serde_json::json;
+
+use super::args::{CutArgs, ShelfArgs};
+use super::job;
+use super::screen::Screen;
+use crate::fault::Outcome;
+use crate::nest::Control;
+use crate::pipeline;
+use crate::report::terminal;
+
+pub(super) fn run(options: &CutArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
+    let shelf = job::shelf(shelf)?;
+    let job = job::job(&options.input, &shelf)?;
+    let drawn = pipeline::draw(&job, &shelf)?;
+    let budget = options.search.budget();
+    let planned = pipeline::plan(&job, drawn, &budget, &mut |_| Control::Continue)?;
+    let (outputs, report) = planned.outputs(options.dxf.release())?;
+    outputs.write(&options.out)?;
+    screen.result(
+        || json!(report),
+        || {
+            format!(
+                "{}\n\nwrote {}",
+                terminal::summary(&report),
+                options.out.join("report.html").display()
+            )
+        },
+    )?;
+    Ok(u8::from(!report.unplaced.is_empty()))
+}

@@ -1,0 +1,150 @@
+//! Round openings that are alike, as a drawing calls them out: `5 × ⌀13 wheel bolt on ⌀114.3`.
+
+use crate::geometry::{Circle, Point};
+use crate::plate::{Opening, Plate, Purpose};
+use crate::quantity::format::decimal;
+
+/// Diameters and places that agree within this are the same on a drawing, mm.
+const ALIKE: f64 = 0.005;
+
+/// Round openings of one purpose, thread and diameter.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct HoleGroup {
+    /// The openings.
+    pub(super) holes: Vec<Circle>,
+    /// The pitch circle that three or more of them share, if they do.
+    pub(super) pitch: Option<Circle>,
+    /// What a drawing says of them.
+    pub(super) label: String,
+}
+
+/// The round openings of a plate in groups, in the order of the first of each.
+pub(super) fn hole_groups(plate: &Plate) -> Vec<HoleGroup> {
+    let mut gathered: Vec<(&Opening, Vec<Circle>)> = Vec::new();
+    for opening in &plate.openings {
+        let Some(hole) = opening.circle else { continue };
+        match gathered.iter_mut().find(|(first, _)| alike(first, opening)) {
+            Some((_, holes)) => holes.push(hole),
+            None => gathered.push((opening, vec![hole])),
+        }
+    }
+    gathered
+        .into_iter()
+        .map(|(first, holes)| {
+            let pitch = pitch_circle(&holes);
+            let label = label(first, &holes, pitch);
+            HoleGroup {
+                holes,
+                pitch,
+                label,
+            }
+        })
+        .collect()
+}
+
+fn alike(a: &Opening, b: &Opening) -> bool {
+    let same_size = match (a.circle, b.circle) {
+        (Some(a), Some(b)) => (a.radius - b.radius).abs() < ALIKE / 2.0,
+        _ => false,
+    };
+    same_size
+        && (a.purpose, &a.thread, base_name(&a.name)) == (b.purpose, &b.thread, base_name(&b.name))
+}
+
+fn label(first: &Opening, holes: &[Circle], pitch: Option<Circle>) -> String {
+    let mut label = match holes.len() {
+        1 => String::new(),
+        count => format!("{count} × "),
+    };
+    let diameter = holes.first().map_or(0.0, |hole| hole.radius * 2.0);
+    label.push_str(&format!(
+        "⌀{} {}",
+        decimal(diameter, 2),
+        base_name(&first.name)
+    ));
+    match (&first.thread, first.purpose) {
+        (Some(thread), Purpose::Tapped) => label.push_str(&format!(", tapped {thread}")),
+        (Some(thread), _) => label.push_str(&format!(", {thread}")),
+        (None, _) => {}
+    }
+    if let Some(circle) = pitch {
+        label.push_str(&format!(", on ⌀{}", decimal(circle.radius * 2.0, 2)));
+    }
+    label
+}
+
+/// A name without the number at its end: `wheel bolt 3` is a `wheel bolt`.
+fn base_name(name: &str) -> &str {
+    name.trim_end_matches(|c: char| c.is_ascii_digit())
+        .trim_end()
+}
+
+/// The circle that the centres of three or more holes lie on.
+fn pitch_circle(holes: &[Circle]) -> Option<Circle> {
+    let [a, b, c, ..] = holes else { return None };
+    let circle = through(a.centre, b.centre, c.centre)?;
+    holes
+        .iter()
+        .all(|hole| (hole.centre.distance(circle.centre) - circle.radius).abs() < ALIKE)
+        .then_some(circle)
+}
+
+/// The circle through three points; `None` if they are on one line or nearly so.
+fn through(a: Point, b: Point, c: Point) -> Option<Circle> {
+    let (u, v) = (b - a, c - a);
+    let twice_area = u.cross(v);
+    if twice_area.abs() <= ALIKE * u.length().max(v.length()) {
+        return None;
+    }
+    let offset = (u.left() * v.dot(v) - v.left() * u.dot(u)) * (-1.0 / (2.0 * twice_area));
+    let centre = a + offset;
+    Some(Circle {
+        centre,
+        radius: centre.distance(a),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use approx::assert_relative_eq;
+
+    use super::*;
+
+    fn hole(x: f64, y: f64) -> Circle {
+        Circle {
+            centre: Point::new(x, y),
+            radius: 5.0,
+        }
+    }
+
+    #[test]
+    fn three_holes_share_their_circumcircle() {
+        // A right triangle: its circumcircle has the hypotenuse, 5, as diameter.
+        let circle = pitch_circle(&[hole(0.0, 0.0), hole(4.0, 0.0), hole(0.0, 3.0)]);
+        let circle = circle.expect("not in a row");
+        assert_relative_eq!(circle.radius, 2.5, epsilon = 1e-12);
+        assert_relative_eq!(circle.centre.x, 2.0, epsilon = 1e-12);
+        assert_relative_eq!(circle.centre.y, 1.5, epsilon = 1e-12);
+    }
+
+    #[test]
+    fn holes_in_a_row_or_off_the_circle_share_none() {
+        let row = [hole(0.0, 0.0), hole(10.0, 0.0), hole(20.0, 0.0)];
+        assert_eq!(pitch_circle(&row), None);
+        let off = [
+            hole(0.0, 0.0),
+            hole(4.0, 0.0),
+            hole(0.0, 3.0),
+            hole(9.0, 9.0),
+        ];
+        assert_eq!(pitch_circle(&off), None);
+        assert_eq!(pitch_circle(&row[..2]), None);
+    }
+
+    #[test]
+    fn a_number_at_the_end_of_a_name_only_counts_copies() {
+        assert_eq!(base_name("wheel bolt 3"), "wheel bolt");
+        assert_eq!(base_name("M8 screw"), "M8 screw");
+        assert_eq!(base_name("bore"), "bore");
+    }
+}

@@ -1,0 +1,288 @@
+//! The picture of one plate: outline, openings, centre lines, marks, folds, sizes and findings.
+//!
+//! Sizes are nominal. Lines follow ISO 128: outlines thick, the rest thin, centre lines long-dash-dot
+//! and past the edge, fold lines dashed.
+
+use super::hole_group::{HoleGroup, hole_groups};
+use super::picture::{Anchor, Chain, Dash, Ink, Picture, Stroke, Words};
+use crate::check::{Finding, Level};
+use crate::geometry::{Bounds, Circle, Point, Segment, Vector};
+use crate::plate::{Bend, Fold, Mark, Plate};
+use crate::quantity::format::{both_units, decimal, degrees, millimetres};
+
+/// The picture of a plate. Findings that have a place are marked with their number, from 1 in the
+/// order given.
+#[must_use]
+pub fn plate_picture(plate: &Plate, findings: &[Finding]) -> Picture {
+    let sheet = Drafting::of(plate);
+    let mut picture = Picture::new(format!(
+        "{}: {} {}",
+        plate.name,
+        plate.material,
+        millimetres(plate.thickness)
+    ));
+    picture.face(&plate.face, Ink::Plate, sheet.thick());
+    sheet.centre_lines(&mut picture, plate);
+    for bend in &plate.bends {
+        sheet.bend(&mut picture, bend);
+    }
+    for mark in &plate.marks {
+        sheet.mark(&mut picture, mark);
+    }
+    let groups = hole_groups(plate);
+    sheet.callouts(&mut picture, &groups);
+    sheet.overall_sizes(&mut picture);
+    sheet.caption(&mut picture, plate);
+    for (index, finding) in findings.iter().enumerate() {
+        if let Some(at) = finding.at {
+            sheet.marker(&mut picture, at, index + 1, finding.level);
+        }
+    }
+    picture.framed(sheet.unit * 4.0)
+}
+
+/// Line widths, letter heights and places that suit the size of a plate.
+struct Drafting {
+    /// The box around the plate, mm.
+    bounds: Bounds,
+    /// 1 mm on a picture some 180 mm wide: every width and height is a multiple.
+    unit: f64,
+}
+
+impl Drafting {
+    fn of(plate: &Plate) -> Self {
+        let bounds = plate.face.outside.bounds();
+        Self {
+            bounds,
+            unit: bounds.width().max(bounds.height()) / 180.0,
+        }
+    }
+
+    fn pen(&self, width: f64, ink: Ink, dash: Dash) -> Stroke {
+        Stroke {
+            width: width * self.unit,
+            ink,
+            dash,
+        }
+    }
+
+    fn thick(&self) -> Stroke {
+        self.pen(0.7, Ink::Edge, Dash::Solid)
+    }
+
+    fn aid(&self) -> Stroke {
+        self.pen(0.25, Ink::Aid, Dash::Solid)
+    }
+
+    fn axis(&self) -> Stroke {
+        self.pen(0.25, Ink::Aid, Dash::DashDot)
+    }
+
+    fn words(&self, at: Point, anchor: Anchor, height: f64, text: String) -> Words {
+        Words {
+            at,
+            anchor,
+            height: height * self.unit,
+            turn: 0.0,
+            ink: Ink::Edge,
+            text,
+        }
+    }
+
+    /// Crosses on round openings and on a round outside, past the edge, and the pitch circles.
+    fn centre_lines(&self, picture: &mut Picture, plate: &Plate) {
+        let round = plate.face.outside.as_circle();
+        let holes = plate.openings.iter().filter_map(|opening| opening.circle);
+        for circle in round.into_iter().chain(holes) {
+            let reach = circle.radius + 2.5 * self.unit;
+            for arm in [Vector::new(reach, 0.0), Vector::new(0.0, reach)] {
+                let line = Chain::line(circle.centre - arm, circle.centre + arm);
+                picture.stroke(line, self.axis());
+            }
+        }
+        for circle in hole_groups(plate).iter().filter_map(|group| group.pitch) {
+            picture.circle(circle, None, Some(self.axis()));
+        }
+    }
+
+    fn bend(&self, picture: &mut Picture, bend: &Bend) {
+        let pen = self.pen(0.4, Ink::Mark, Dash::Dashed);
+        picture.stroke(Chain::line(bend.from, bend.to), pen);
+        let way = match bend.fold {
+            Fold::Up => "up",
+            Fold::Down => "down",
+        };
+        let text = format!(
+            "fold {way} {}, R{}",
+            degrees(bend.angle),
+            decimal(bend.radius, 2)
+        );
+        picture.write(self.along(bend.from, bend.to, text));
+    }
+
+    /// Words above the middle of a line, turned to be read from below or from the right.
+    fn along(&self, from: Point, to: Point, text: String) -> Words {
+        let mut turn = (to - from).angle();
+        if !(-1e-3..std::f64::consts::PI - 1e-3).contains(&(turn + std::f64::consts::FRAC_PI_2)) {
+            turn += std::f64::consts::PI;
+        }
+        let up = Vector::from_angle(turn).left();
+        Words {
+            at: from.lerp(to, 0.5) + up * (1.2 * self.unit),
+            anchor: Anchor::Middle,
+            height: 2.6 * self.unit,
+            turn,
+            ink: Ink::Mark,
+            text,
+        }
+    }
+
+    fn mark(&self, picture: &mut Picture, mark: &Mark) {
+        let pen = self.pen(0.35, Ink::Mark, Dash::Solid);
+        match mark {
+            Mark::Line { from, to } => picture.stroke(Chain::line(*from, *to), pen),
+            Mark::Circle { centre, diameter } => {
+                let circle = Circle {
+                    centre: *centre,
+                    radius: diameter / 2.0,
+                };
+                picture.circle(circle, None, Some(pen));
+            }
+            Mark::Centre { at } => {
+                let arm = 1.5 * self.unit;
+                for arm in [Vector::new(arm, arm), Vector::new(arm, -arm)] {
+                    picture.stroke(Chain::line(*at - arm, *at + arm), pen);
+                }
+            }
+            Mark::Text {
+                at,
+                height,
+                turn,
+                text,
+            } => picture.write(Words {
+                at: *at,
+                anchor: Anchor::Start,
+                height: *height,
+                turn: *turn,
+                ink: Ink::Mark,
+                text: text.clone(),
+            }),
+        }
+    }
+
+    /// What each group of round openings is, in a column to the right with a leader to one of them.
+    fn callouts(&self, picture: &mut Picture, groups: &[HoleGroup]) {
+        let mut called: Vec<(Circle, &str)> = groups
+            .iter()
+            .filter_map(|group| Some((rightmost(&group.holes)?, group.label.as_str())))
+            .collect();
+        called.sort_by(|(a, _), (b, _)| b.centre.y.total_cmp(&a.centre.y));
+        let step = 6.0 * self.unit;
+        let x = self.bounds.max.x + 9.0 * self.unit;
+        let mut ceiling = f64::INFINITY;
+        for (hole, label) in called {
+            let y = hole.centre.y.min(ceiling);
+            ceiling = y - step;
+            let elbow = Point::new(x, y);
+            let towards = (elbow - hole.centre).unit().unwrap_or_default();
+            let rim = hole.centre + towards * hole.radius;
+            picture.stroke(Chain::line(rim, elbow), self.aid());
+            self.arrow(picture, rim, -towards);
+            let foot = Point::new(x + self.unit, y - 1.3 * self.unit);
+            picture.write(self.words(foot, Anchor::Start, 2.8, label.to_owned()));
+        }
+    }
+
+    /// Width below and height to the left, with dimension and extension lines.
+    fn overall_sizes(&self, picture: &mut Picture) {
+        let Bounds { min, max } = self.bounds;
+        let (gap, off) = (2.0 * self.unit, 9.0 * self.unit);
+        let (low, left) = (min.y - off, min.x - off);
+        let past = 1.5 * self.unit;
+        for x in [min.x, max.x] {
+            let line = Chain::line(Point::new(x, min.y - gap), Point::new(x, low - past));
+            picture.stroke(line, self.aid());
+        }
+        for y in [min.y, max.y] {
+            let line = Chain::line(Point::new(min.x - gap, y), Point::new(left - past, y));
+            picture.stroke(line, self.aid());
+        }
+        let width = (Point::new(min.x, low), Point::new(max.x, low));
+        let height = (Point::new(left, min.y), Point::new(left, max.y));
+        for ((from, to), size) in [(width, max.x - min.x), (height, max.y - min.y)] {
+            picture.stroke(Chain::line(from, to), self.aid());
+            let along = (to - from).unit().unwrap_or_default();
+            self.arrow(picture, from, -along);
+            self.arrow(picture, to, along);
+            let mut words = self.along(from, to, both_units(size));
+            words.ink = Ink::Edge;
+            picture.write(words);
+        }
+    }
+
+    /// A filled arrow head with its tip at a point.
+    fn arrow(&self, picture: &mut Picture, tip: Point, pointing: Vector) {
+        let back = tip - pointing * (2.4 * self.unit);
+        let side = pointing.left() * (0.45 * self.unit);
+        let corners = [tip, back + side, back - side];
+        let head = Chain {
+            segments: (0..3)
+                .map(|i| Segment::Line {
+                    start: corners[i],
+                    end: corners[(i + 1) % 3],
+                })
+                .collect(),
+            ends: super::Ends::Closed,
+        };
+        picture.draw(vec![head], Some(Ink::Aid), None);
+    }
+
+    fn caption(&self, picture: &mut Picture, plate: &Plate) {
+        let lines = [
+            (4.2, plate.name.clone()),
+            (
+                2.8,
+                format!(
+                    "{} {}, {} off",
+                    plate.material,
+                    both_units(plate.thickness),
+                    plate.quantity
+                ),
+            ),
+        ];
+        let mut y = self.bounds.min.y - 12.0 * self.unit;
+        for (height, text) in lines {
+            y -= (height + 2.0) * self.unit;
+            let at = Point::new(self.bounds.min.x, y);
+            picture.write(self.words(at, Anchor::Start, height, text));
+        }
+    }
+
+    /// A number in a disc: black for what is refused, a thick ring for a warning, a thin one for a
+    /// note.
+    fn marker(&self, picture: &mut Picture, at: Point, number: usize, level: Level) {
+        let disc = Circle {
+            centre: at,
+            radius: 3.2 * self.unit,
+        };
+        let (ground, letters, ring) = match level {
+            Level::Refuse => (Ink::Edge, Ink::Paper, 0.3),
+            Level::Warn => (Ink::Paper, Ink::Edge, 0.9),
+            Level::Note => (Ink::Paper, Ink::Edge, 0.25),
+        };
+        let ring = self.pen(ring, Ink::Edge, Dash::Solid);
+        picture.circle(disc, Some(ground), Some(ring));
+        let foot = at - Vector::new(0.0, 1.4 * self.unit);
+        let mut words = self.words(foot, Anchor::Middle, 2.8, number.to_string());
+        words.ink = letters;
+        picture.write(words);
+    }
+}
+
+/// The hole farthest to the right, the upper one if several are.
+fn rightmost(holes: &[Circle]) -> Option<Circle> {
+    holes.iter().copied().max_by(|a, b| {
+        let (a, b) = (a.centre, b.centre);
+        a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y))
+    })
+}

@@ -1,0 +1,532 @@
+//! The story, one verb a stage: expand, check, prepare, place, sequence, write.
+//!
+//! In: a job and the shelf. Out: plates with findings ([`Drawn`]), and from them sheets ready to cut
+//! ([`Planned`]) with their report and files. Nothing here computes; each stage is a room of its own.
+
+use std::path::Path;
+
+use crate::check::{self, Limits};
+use crate::cut::{self, CutSettings, Placed, PreparedPlate, Table};
+use crate::export::{
+    self, CutPlate, CutSheet, Dxf, Exporter, Outputs, Release, plate_drawing, plate_picture,
+    sheet_drawing, sheet_picture, svg,
+};
+use crate::fault::{Fault, Faults, Outcome};
+use crate::finding::{Finding, Level};
+use crate::geometry::{Contour, Point, Region};
+use crate::nest::{self, Budget, Control, Layout, Piece, Progress, Stock};
+use crate::plate::{self, Plate};
+use crate::quantity::format::{both_units, decimal};
+use crate::recipe::job::PlateNames;
+use crate::recipe::{Job, Shelf, StockLine, StockShape};
+use crate::report::page::{self, Pictures};
+use crate::report::{Report, Run, cut_list};
+
+/// Thicknesses nearer than this, mm, are the same plate.
+const SAME_THICKNESS: f64 = 1e-6;
+
+/// The plates of a job, and what is to be said of each.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drawn {
+    /// The table the job is cut on.
+    pub table: Table,
+    /// The plates, with names unique in the job.
+    pub plates: Vec<Plate>,
+    /// What rules and checks say of each, in the same order.
+    pub findings: Vec<Vec<Finding>>,
+}
+
+/// A job ready to cut.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Planned {
+    /// What the builder calls it.
+    pub job: String,
+    /// The table it is cut on.
+    pub table: Table,
+    /// Seed of the layout search.
+    pub seed: u64,
+    /// The plates with their cut paths.
+    pub plates: Vec<CutPlate>,
+    /// What is said of each.
+    pub findings: Vec<Vec<Finding>>,
+    /// The sheets, in cutting order.
+    pub sheets: Vec<CutSheet>,
+    /// Plates and how many copies of them found no room.
+    pub unplaced: Vec<(usize, u32)>,
+}
+
+/// Expands every part of a job and checks every plate against its table.
+pub fn draw(job: &Job, shelf: &Shelf) -> Outcome<Drawn> {
+    let table = Table::read(&shelf.table_text(job.table.name())?)?;
+    let relax = relaxed(job)?;
+    let mut names = PlateNames::default();
+    let mut drawn = Drawn {
+        table,
+        plates: Vec::new(),
+        findings: Vec::new(),
+    };
+    let mut faults = Vec::new();
+    for part in &job.parts {
+        match plate::plates(part) {
+            Ok(expanded) => {
+                // What the rules say of the part as a whole stands with its first plate.
+                let mut of_part = expanded.findings;
+                for mut plate in expanded.plates {
+                    plate.name = names.unique(&plate.name);
+                    let limits = limits(&drawn.table, &plate);
+                    let mut findings = std::mem::take(&mut of_part);
+                    findings.extend(check::run(&plate, limits.as_ref(), &relax));
+                    drawn.plates.push(plate);
+                    drawn.findings.push(findings);
+                }
+            }
+            Err(found) => faults.extend(found.into_vec()),
+        }
+    }
+    Faults::check(faults)?;
+    Ok(drawn)
+}
+
+/// Prepares, places and sequences everything. Plates that a check refuses are faults.
+pub fn plan(
+    job: &Job,
+    drawn: Drawn,
+    budget: &Budget,
+    progress: &mut dyn FnMut(Progress) -> Control,
+) -> Outcome<Planned> {
+    refuse(&drawn)?;
+    let (plates, findings) = prepare(&drawn)?;
+    let mut planned = Planned {
+        job: job.name.clone(),
+        table: drawn.table,
+        seed: budget.seed,
+        plates,
+        findings,
+        sheets: Vec::new(),
+        unplaced: Vec::new(),
+    };
+    for group in groups(&planned.plates) {
+        place_group(job, &mut planned, &group, budget, progress)?;
+    }
+    no_room(&planned, job)?;
+    Ok(planned)
+}
+
+impl Drawn {
+    /// The files of a drawing: net DXF and picture of each plate.
+    pub fn outputs(&self, release: Release) -> Outcome<Outputs> {
+        let mut outputs = Outputs::default();
+        for (plate, findings) in self.plates.iter().zip(&self.findings) {
+            add_plate(&mut outputs, plate, findings, release)?;
+        }
+        Ok(outputs)
+    }
+}
+
+impl Planned {
+    /// The figures of the run, without its list of files.
+    #[must_use]
+    pub fn report(&self) -> Report {
+        Run {
+            job: &self.job,
+            table: &self.table,
+            seed: self.seed,
+            plates: &self.plates,
+            findings: &self.findings,
+            sheets: &self.sheets,
+            unplaced: &self.unplaced,
+        }
+        .report()
+    }
+
+    /// Every file of the run, and its report.
+    pub fn outputs(&self, release: Release) -> Outcome<(Outputs, Report)> {
+        let mut outputs = Outputs::default();
+        let mut pictures = Pictures::default();
+        for (cut, findings) in self.plates.iter().zip(&self.findings) {
+            let picture = add_plate(&mut outputs, &cut.plate, findings, release)?;
+            pictures.plates.push(picture);
+        }
+        let dxf = Dxf { release };
+        for sheet in &self.sheets {
+            let drawing = dxf.export(&sheet_drawing(sheet, &self.plates))?;
+            let picture = svg(&sheet_picture(sheet, &self.plates));
+            outputs.add(format!("sheets/{}.dxf", sheet.name), drawing);
+            outputs.add(
+                format!("sheets/{}.svg", sheet.name),
+                picture.clone().into_bytes(),
+            );
+            pictures.sheets.push(picture);
+        }
+        let mut report = self.report();
+        outputs.add("cut-list.csv", cut_list::csv(&report).into_bytes());
+        outputs.add("report.html", page::html(&report, &pictures)?.into_bytes());
+        report.files = outputs.listing();
+        outputs.add(export::folder::REPORT, report.json().into_bytes());
+        Ok((outputs, report))
+    }
+}
+
+/// Adds the files of one plate and gives its picture.
+fn add_plate(
+    outputs: &mut Outputs,
+    plate: &Plate,
+    findings: &[Finding],
+    release: Release,
+) -> Outcome<String> {
+    let drawing = Dxf { release }.export(&plate_drawing(plate))?;
+    let picture = svg(&plate_picture(plate, findings));
+    outputs.add(format!("plates/{}.dxf", plate.name), drawing);
+    outputs.add(
+        format!("plates/{}.svg", plate.name),
+        picture.clone().into_bytes(),
+    );
+    Ok(picture)
+}
+
+/// The checks that the job makes notes, each a name that there is.
+fn relaxed(job: &Job) -> Outcome<Vec<String>> {
+    let mut faults = Vec::new();
+    for text in &job.relax {
+        if let Err(sentence) = check::relaxable(text.as_str()) {
+            faults.push(Fault::refused(sentence).at(text.source(), text.span()));
+        }
+    }
+    Faults::check(faults)?;
+    Ok(job
+        .relax
+        .iter()
+        .map(|text| text.as_str().to_owned())
+        .collect())
+}
+
+/// What the table can do with a plate; `None` if it has no settings for it, which `plan` refuses.
+fn limits(table: &Table, plate: &Plate) -> Option<Limits> {
+    let settings = table.settings(&plate.material, plate.thickness).ok()?;
+    Some(Limits {
+        process: table.process,
+        kerf: settings.kerf,
+        smallest_hole: settings.smallest_hole,
+        bed: table.bed,
+    })
+}
+
+/// Findings of level refuse as faults, each at the part that asked for the plate.
+pub fn refuse(drawn: &Drawn) -> Outcome<()> {
+    let mut faults = Vec::new();
+    for (plate, findings) in drawn.plates.iter().zip(&drawn.findings) {
+        for finding in findings.iter().filter(|it| it.level == Level::Refuse) {
+            let fault = Fault::refused(format!(
+                "{}: {} [{}]",
+                plate.name, finding.message, finding.check
+            ));
+            faults.push(at_part(fault.remedy(finding.remedy.clone()), plate));
+        }
+    }
+    Faults::check(faults)
+}
+
+fn at_part(fault: Fault, plate: &Plate) -> Fault {
+    match (&fault.place, &plate.place) {
+        (None, Some(place)) => fault.at(&place.source, place.span.clone()),
+        _ => fault,
+    }
+}
+
+/// Cut paths of every plate; all that cannot be cut at once.
+fn prepare(drawn: &Drawn) -> Outcome<(Vec<CutPlate>, Vec<Vec<Finding>>)> {
+    let mut plates = Vec::new();
+    let mut findings = drawn.findings.clone();
+    let mut faults = Vec::new();
+    for (index, plate) in drawn.plates.iter().enumerate() {
+        match prepared(plate, &drawn.table) {
+            Ok(prepared) => {
+                findings[index].extend(prepared.findings.iter().cloned());
+                plates.push(CutPlate {
+                    plate: plate.clone(),
+                    prepared,
+                });
+            }
+            Err(found) => {
+                faults.extend(
+                    found
+                        .into_vec()
+                        .into_iter()
+                        .map(|fault| at_part(fault, plate)),
+                );
+            }
+        }
+    }
+    Faults::check(faults)?;
+    Ok((plates, findings))
+}
+
+fn prepared(plate: &Plate, table: &Table) -> Outcome<PreparedPlate> {
+    let settings = table.settings(&plate.material, plate.thickness)?;
+    cut::prepare(plate, &settings, table)
+}
+
+/// Plates of one material and thickness.
+struct Group {
+    material: String,
+    thickness: f64,
+    /// Indices into the plates of the run.
+    plates: Vec<usize>,
+}
+
+impl Group {
+    fn takes(&self, material: &str, thickness: f64) -> bool {
+        self.material == material && (self.thickness - thickness).abs() < SAME_THICKNESS
+    }
+}
+
+fn groups(plates: &[CutPlate]) -> Vec<Group> {
+    let mut groups: Vec<Group> = Vec::new();
+    for (index, CutPlate { plate, .. }) in plates.iter().enumerate() {
+        match groups
+            .iter_mut()
+            .find(|it| it.takes(&plate.material, plate.thickness))
+        {
+            Some(group) => group.plates.push(index),
+            None => groups.push(Group {
+                material: plate.material.clone(),
+                thickness: plate.thickness,
+                plates: vec![index],
+            }),
+        }
+    }
+    groups
+}
+
+/// A line of stock for the search, and what it is to the builder.
+struct Supply {
+    stock: Stock,
+    edge: Region,
+    says: String,
+    price: Option<f64>,
+}
+
+fn place_group(
+    job: &Job,
+    planned: &mut Planned,
+    group: &Group,
+    budget: &Budget,
+    progress: &mut dyn FnMut(Progress) -> Control,
+) -> Outcome<()> {
+    let settings = planned.table.settings(&group.material, group.thickness)?;
+    let pieces = group
+        .plates
+        .iter()
+        .map(|&index| {
+            let CutPlate { plate, prepared } = &planned.plates[index];
+            nest::footprint::piece(plate, prepared, job.web).map_err(|why| {
+                at_part(Fault::refused(format!("{}: {why}", plate.name)), plate).into()
+            })
+        })
+        .collect::<Outcome<Vec<Piece>>>()?;
+    let supplies = supplies(job, &planned.table, group)?;
+    let stock: Vec<Stock> = supplies.iter().map(|supply| supply.stock.clone()).collect();
+    let layout = nest::place(&pieces, &stock, budget, progress);
+    prove(job, planned, group, &supplies, &layout)?;
+    for laid in &layout.sheets {
+        let supply = &supplies[laid.stock];
+        let sheet = sheet(planned, group, &settings, supply, laid);
+        planned.sheets.push(sheet);
+    }
+    let unplaced = layout.unplaced.iter();
+    planned
+        .unplaced
+        .extend(unplaced.map(|(piece, copies)| (group.plates[*piece], *copies)));
+    Ok(())
+}
+
+fn sheet(
+    planned: &Planned,
+    group: &Group,
+    settings: &CutSettings,
+    supply: &Supply,
+    laid: &nest::SheetLayout,
+) -> CutSheet {
+    let mut placements = laid.placements.clone();
+    for placement in &mut placements {
+        placement.piece = group.plates[placement.piece];
+    }
+    let placed: Vec<Placed> = placements
+        .iter()
+        .map(|placement| Placed {
+            plate: placement.piece,
+            pose: placement.pose,
+            inside: placement.inside,
+        })
+        .collect();
+    let prepared: Vec<&PreparedPlate> = planned.plates.iter().map(|it| &it.prepared).collect();
+    let name = format!(
+        "{:02}-{}-{}mm",
+        planned.sheets.len() + 1,
+        crate::recipe::name::safe(&group.material, "plate"),
+        decimal(group.thickness, 3)
+    );
+    CutSheet {
+        name,
+        stock: supply.says.clone(),
+        material: group.material.clone(),
+        thickness: group.thickness,
+        kerf: settings.kerf,
+        outline: supply.edge.clone(),
+        price: supply.price,
+        plan: cut::sequence(&placed, &prepared, &planned.table),
+        placements,
+    }
+}
+
+/// The stock for a group: the job's lines for its material and thickness, or the table's own sheet if
+/// the job has no stock at all.
+fn supplies(job: &Job, table: &Table, group: &Group) -> Outcome<Vec<Supply>> {
+    if job.stock.is_empty() {
+        let (x, y) = table.sheet;
+        let says = format!(
+            "the table's usual sheet, {} × {} mm",
+            decimal(x, 1),
+            decimal(y, 1)
+        );
+        let line = nest::sheets::Line {
+            id: says.clone(),
+            quantity: None,
+            price: None,
+            margin: job.margin,
+        };
+        return Ok(rectangle(line, (x, y), job.web, says).into_iter().collect());
+    }
+    let lines: Vec<&StockLine> = job
+        .stock
+        .iter()
+        .filter(|line| group.takes(&line.material, line.thickness))
+        .collect();
+    if lines.is_empty() {
+        let needed = format!("{} {}", group.material, both_units(group.thickness));
+        let fault = Fault::refused(format!("the job has no stock of {needed}"));
+        let fault = fault.remedy("add a [[stock]] block for it, or change the thickness");
+        return Err(fault.at(&job.source, 0..0).into());
+    }
+    lines.into_iter().map(|line| supply(job, line)).collect()
+}
+
+fn supply(job: &Job, line: &StockLine) -> Outcome<Supply> {
+    let nest_line = |says: &str| nest::sheets::Line {
+        id: says.to_owned(),
+        quantity: line.quantity,
+        price: line.price,
+        margin: job.margin,
+    };
+    let small = || {
+        let fault = Fault::refused("this stock is all margin");
+        fault
+            .at(&line.place.source, line.place.span.clone())
+            .remedy("use a smaller margin")
+    };
+    match &line.shape {
+        StockShape::Sheet(x, y) => {
+            let says = format!("sheet {} × {} mm", decimal(*x, 1), decimal(*y, 1));
+            let supply = rectangle(nest_line(&says), (*x, *y), job.web, says);
+            Ok(supply.ok_or_else(small)?)
+        }
+        StockShape::Remnant(file) => {
+            let base = job.source.path.as_deref().and_then(Path::parent);
+            let path = base.unwrap_or(Path::new("")).join(file.as_str());
+            let edge = plate::drawing::outlines(&path, None)
+                .map_err(|why| file.fault(format!("this remnant cannot be used: {why}")))?;
+            let says = format!("remnant {}", file.as_str());
+            let stock = nest::sheets::remnant(nest_line(&says), &edge, job.web)
+                .map_err(|why| file.fault(why.to_string()))?
+                .ok_or_else(small)?;
+            Ok(Supply {
+                stock,
+                edge,
+                says,
+                price: line.price,
+            })
+        }
+    }
+}
+
+fn rectangle(
+    line: nest::sheets::Line,
+    (x, y): (f64, f64),
+    web: f64,
+    says: String,
+) -> Option<Supply> {
+    let price = line.price;
+    let corners = [(0.0, 0.0), (x, 0.0), (x, y), (0.0, y)].map(|(x, y)| Point::new(x, y));
+    let outside = Contour::polygon(&corners)?;
+    let edge = Region {
+        faces: vec![crate::geometry::Face {
+            outside,
+            openings: Vec::new(),
+        }],
+    };
+    Some(Supply {
+        stock: nest::sheets::rectangular(line, (x, y), web)?,
+        edge,
+        says,
+        price,
+    })
+}
+
+/// The layout is proven on the true lines and arcs; a flaw is our mistake and never a file.
+fn prove(
+    job: &Job,
+    planned: &Planned,
+    group: &Group,
+    supplies: &[Supply],
+    layout: &Layout,
+) -> Outcome<()> {
+    let shapes: Vec<nest::proof::TrueShape> = group
+        .plates
+        .iter()
+        .map(|&index| {
+            let prepared = &planned.plates[index].prepared;
+            nest::proof::TrueShape {
+                outline: &prepared.outline,
+                rooms: &prepared.room,
+            }
+        })
+        .collect();
+    let mut faults = Vec::new();
+    for (index, laid) in layout.sheets.iter().enumerate() {
+        let edge = nest::proof::TrueSheet {
+            edge: &supplies[laid.stock].edge,
+            margin: job.margin,
+        };
+        for flaw in nest::proof::on_arcs(index, laid, &shapes, edge, job.web) {
+            faults.push(
+                Fault::refused(format!("the layout failed its proof: {flaw}"))
+                    .remedy("nothing was written; try another --seed, and report this job"),
+            );
+        }
+    }
+    Faults::check(faults)
+}
+
+/// A plate that fits on no sheet at all is a fault; copies that only ran out of stock are reported.
+fn no_room(planned: &Planned, job: &Job) -> Outcome<()> {
+    let mut faults = Vec::new();
+    for (index, copies) in &planned.unplaced {
+        let plate = &planned.plates[*index].plate;
+        if *copies < plate.quantity {
+            continue;
+        }
+        let bounds = plate.face.outside.bounds();
+        let fault = Fault::refused(format!(
+            "{} ({} × {}) fits on none of the sheets at hand",
+            plate.name,
+            both_units(bounds.width()),
+            both_units(bounds.height())
+        ));
+        let fault = fault.remedy(format!(
+            "add a larger sheet to the stock; each keeps {} free along its edge, and the lead needs room too",
+            both_units(job.margin)
+        ));
+        faults.push(at_part(fault, plate));
+    }
+    Faults::check(faults)
+}

@@ -1,0 +1,308 @@
+//! From what a run made to the figures of its report.
+
+use std::f64::consts::TAU;
+
+use super::figures::{
+    Caution, DrillFigures, FindingFigures, Named, OpeningFigures, PlacementFigures, PlateFigures,
+    Remnant, Report, SCHEMA, SheetFigures, Totals, Unplaced, rounded,
+};
+use crate::cut::{DrillPoint, Table};
+use crate::export::{CutPlate, CutSheet};
+use crate::finding::Finding;
+use crate::geometry::{Contour, Point};
+use crate::trade;
+
+/// Everything a run made.
+#[derive(Debug, Clone, Copy)]
+pub struct Run<'a> {
+    /// What the builder calls the job.
+    pub job: &'a str,
+    /// The table.
+    pub table: &'a Table,
+    /// Seed of the layout search.
+    pub seed: u64,
+    /// The plates with their cut paths.
+    pub plates: &'a [CutPlate],
+    /// What is said of each plate, in the same order.
+    pub findings: &'a [Vec<Finding>],
+    /// The sheets.
+    pub sheets: &'a [CutSheet],
+    /// Plates and how many copies of them found no room.
+    pub unplaced: &'a [(usize, u32)],
+}
+
+/// mm³ of a density in kg/m³.
+const CUBIC_METRE: f64 = 1e9;
+/// Seconds of an hour.
+const HOUR: f64 = 3600.0;
+
+impl Run<'_> {
+    /// The report of the run. The list of files is empty: it is filled once they are made.
+    #[must_use]
+    pub fn report(&self) -> Report {
+        let sheets: Vec<SheetFigures> = self.sheets.iter().map(|it| self.sheet(it)).collect();
+        let plates = (0..self.plates.len())
+            .map(|index| self.plate(index))
+            .collect();
+        Report {
+            schema: SCHEMA,
+            platewright: env!("CARGO_PKG_VERSION").to_owned(),
+            job: self.job.to_owned(),
+            table: self.table.title.clone(),
+            seed: self.seed,
+            plates,
+            totals: self.totals(&sheets),
+            sheets,
+            unplaced: self
+                .unplaced
+                .iter()
+                .map(|(plate, copies)| Unplaced {
+                    plate: self.plates[*plate].plate.name.clone(),
+                    copies: *copies,
+                })
+                .collect(),
+            assumptions: self.assumptions(),
+            cautions: self.cautions(),
+            files: Vec::new(),
+        }
+    }
+
+    fn plate(&self, index: usize) -> PlateFigures {
+        let CutPlate { plate, prepared } = &self.plates[index];
+        let bounds = plate.face.outside.bounds();
+        let area = plate.net_area();
+        let named = |pairs: &[(String, String)]| {
+            let named = pairs.iter().map(|(says, value)| Named {
+                says: says.clone(),
+                value: value.clone(),
+            });
+            named.collect()
+        };
+        PlateFigures {
+            name: plate.name.clone(),
+            recipe: plate.recipe.clone(),
+            quantity: plate.quantity,
+            material: plate.material.clone(),
+            thickness_mm: rounded(plate.thickness),
+            net_area_mm2: rounded(area),
+            mass_kg: rounded(mass(area, plate.thickness, &plate.material)),
+            width_mm: rounded(bounds.width()),
+            height_mm: rounded(bounds.height()),
+            pierces: prepared.paths.len(),
+            cut_length_mm: rounded(prepared.paths.iter().map(crate::cut::CutPath::length).sum()),
+            file: format!("plates/{}.dxf", plate.name),
+            openings: plate
+                .openings
+                .iter()
+                .enumerate()
+                .map(|(at, opening)| {
+                    let middle = middle(&plate.face.openings[at]);
+                    let drill = prepared.drill.iter().find(|drill| drill.opening == at);
+                    OpeningFigures {
+                        name: opening.name.clone(),
+                        purpose: opening.purpose.word().to_owned(),
+                        thread: opening.thread.clone(),
+                        diameter_mm: opening.circle.map(|circle| rounded(2.0 * circle.radius)),
+                        x_mm: rounded(middle.x),
+                        y_mm: rounded(middle.y),
+                        made: made(drill).to_owned(),
+                    }
+                })
+                .collect(),
+            drill_list: prepared
+                .drill
+                .iter()
+                .map(|drill| DrillFigures {
+                    opening: plate.openings[drill.opening].name.clone(),
+                    diameter_mm: rounded(2.0 * drill.hole.radius),
+                    drill_mm: rounded(drill.drill),
+                    pilot_mm: drill.pilot.map(rounded),
+                    x_mm: rounded(drill.hole.centre.x),
+                    y_mm: rounded(drill.hole.centre.y),
+                    work: drill.work.clone(),
+                })
+                .collect(),
+            bends: plate.bends.len(),
+            figures: named(&plate.figures),
+            dimensions: named(&plate.dimensions),
+            findings: self.findings[index].iter().map(finding_figures).collect(),
+        }
+    }
+
+    fn sheet(&self, sheet: &CutSheet) -> SheetFigures {
+        let bounds = sheet.outline.bounds();
+        let used = sheet.used_length(self.plates);
+        let left = sheet.remnant(self.plates);
+        let remnant = Remnant {
+            width_mm: left.map_or(0.0, |left| rounded(left.width)),
+            length_mm: left.map_or(0.0, |left| rounded(left.length)),
+            area_mm2: left.map_or(0.0, |left| rounded(left.area)),
+        };
+        let net = sheet.plate_area(self.plates);
+        let used_area = (sheet.outline.area() - remnant.area_mm2).max(f64::MIN_POSITIVE);
+        let name_of = |index: usize| {
+            let placement = &sheet.placements[index];
+            let plate = &self.plates[placement.piece].plate.name;
+            format!("{plate}/{}", placement.copy + 1)
+        };
+        let placements = sheet.placements.iter().map(|placement| PlacementFigures {
+            plate: self.plates[placement.piece].plate.name.clone(),
+            copy: placement.copy + 1,
+            x_mm: rounded(placement.pose.shift.x),
+            y_mm: rounded(placement.pose.shift.y),
+            turn_deg: degrees_once(placement.pose.turn),
+            inside: placement.inside.map(name_of),
+        });
+        SheetFigures {
+            name: sheet.name.clone(),
+            stock: sheet.stock.clone(),
+            material: sheet.material.clone(),
+            thickness_mm: rounded(sheet.thickness),
+            kerf_mm: rounded(sheet.kerf),
+            width_mm: rounded(bounds.height()),
+            length_mm: rounded(bounds.width()),
+            used_length_mm: rounded(used),
+            use_percent: rounded(100.0 * net / used_area),
+            pierces: sheet.plan.paths.len(),
+            cut_length_mm: rounded(sheet.plan.cut_length),
+            rapid_length_mm: rounded(sheet.plan.rapid_length),
+            time_s: rounded(sheet.plan.time),
+            mass_kg: rounded(mass(sheet.outline.area(), sheet.thickness, &sheet.material)),
+            remnant,
+            file: format!("sheets/{}.dxf", sheet.name),
+            placements: placements.collect(),
+        }
+    }
+
+    fn totals(&self, sheets: &[SheetFigures]) -> Totals {
+        let sum = |of: fn(&SheetFigures) -> f64| rounded(sheets.iter().map(of).sum());
+        let mut plate_mass = 0.0;
+        let mut remnant_mass = 0.0;
+        let (mut net, mut used) = (0.0, 0.0);
+        for (sheet, figures) in self.sheets.iter().zip(sheets) {
+            let area = sheet.plate_area(self.plates);
+            plate_mass += mass(area, sheet.thickness, &sheet.material);
+            remnant_mass += mass(figures.remnant.area_mm2, sheet.thickness, &sheet.material);
+            net += area;
+            used += sheet.outline.area() - figures.remnant.area_mm2;
+        }
+        let pierces = sheets.iter().map(|sheet| sheet.pierces).sum::<usize>();
+        let time = sum(|sheet| sheet.time_s);
+        let priced: f64 = self.sheets.iter().filter_map(|sheet| sheet.price).sum();
+        let sheet_mass = sum(|sheet| sheet.mass_kg);
+        Totals {
+            sheets: sheets.len(),
+            pierces,
+            cut_length_mm: sum(|sheet| sheet.cut_length_mm),
+            rapid_length_mm: sum(|sheet| sheet.rapid_length_mm),
+            plate_mass_kg: rounded(plate_mass),
+            sheet_mass_kg: sheet_mass,
+            scrap_mass_kg: rounded(sheet_mass - plate_mass - remnant_mass),
+            remnant_mass_kg: rounded(remnant_mass),
+            use_percent: if used > 0.0 {
+                rounded(100.0 * net / used)
+            } else {
+                0.0
+            },
+            time_s: time,
+            cost: rounded(
+                priced
+                    + time / HOUR * self.table.hour_rate
+                    + pierces as f64 * self.table.pierce_cost,
+            ),
+        }
+    }
+
+    fn assumptions(&self) -> Vec<String> {
+        let mut said = vec![
+            format!(
+                "Cut on \"{}\"; its settings are starting values until you have cut a test piece and \
+                 measured the kerf.",
+                self.table.title
+            ),
+            "Use % is the net metal of the plates over the sheet up to the farthest cut; what lies \
+             beyond is the remnant."
+                .to_owned(),
+            format!(
+                "Time: feeds, pierces and rapids of the table, with its acceleration; loading and \
+                 slag are not in it. Machine {} an hour, {} a pierce.",
+                self.table.hour_rate, self.table.pierce_cost
+            ),
+        ];
+        let mut materials: Vec<&str> = self
+            .plates
+            .iter()
+            .map(|it| it.plate.material.as_str())
+            .collect();
+        materials.sort_unstable();
+        materials.dedup();
+        for material in materials {
+            if let Ok(found) = trade::material::find(material) {
+                said.push(format!("Mass of {material}: {} kg/m³.", found.density));
+            }
+        }
+        if self.sheets.iter().any(|sheet| sheet.price.is_none()) {
+            said.push("Sheets without a price in the job count as free.".to_owned());
+        }
+        said
+    }
+
+    /// The cautions of every family in the run, in the order of the table, after those of every run.
+    fn cautions(&self) -> Vec<Caution> {
+        const ALWAYS: [&str; 3] = ["scope", "units", "law"];
+        let own = self
+            .plates
+            .iter()
+            .flat_map(|it| it.plate.cautions.iter().map(String::as_str));
+        let metal = self.plates.iter().filter_map(|it| {
+            let material = trade::material::find(&it.plate.material).ok()?;
+            material.metal.caution()
+        });
+        let wanted: Vec<&str> = own.chain(metal).chain(ALWAYS).collect();
+        trade::cautions::topics()
+            .filter(|topic| wanted.contains(topic))
+            .filter_map(|topic| {
+                Some(Caution {
+                    topic: topic.to_owned(),
+                    text: trade::cautions::text(topic)?.to_owned(),
+                })
+            })
+            .collect()
+    }
+}
+
+/// Mass, kg: area in mm² times thickness in mm times the material's density.
+fn mass(area: f64, thickness: f64, material: &str) -> f64 {
+    let density = trade::material::find(material).map_or(0.0, |found| found.density);
+    area * thickness * density / CUBIC_METRE
+}
+
+fn finding_figures(finding: &Finding) -> FindingFigures {
+    FindingFigures {
+        check: finding.check.clone(),
+        level: finding.level.word().to_owned(),
+        message: finding.message.clone(),
+        remedy: finding.remedy.clone(),
+        source: finding.source.clone(),
+    }
+}
+
+const fn made(drill: Option<&DrillPoint>) -> &'static str {
+    match drill {
+        None => "cut",
+        Some(DrillPoint { pilot: None, .. }) => "marked",
+        Some(_) => "undersize",
+    }
+}
+
+fn middle(contour: &Contour) -> Point {
+    contour
+        .as_circle()
+        .map_or_else(|| contour.bounds().centre(), |circle| circle.centre)
+}
+
+/// A turn in degrees from 0 up to 360.
+fn degrees_once(turn: f64) -> f64 {
+    let degrees = rounded(turn.rem_euclid(TAU).to_degrees());
+    if degrees >= 360.0 { 0.0 } else { degrees }
+}

@@ -1,0 +1,273 @@
+//! The figures of a report, as `report.json` has them. Fields are added, never renamed.
+
+use serde::Serialize;
+
+use crate::export::Listed;
+
+/// The schema of `report.json`.
+pub const SCHEMA: u32 = 1;
+
+/// Everything a run comes to.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Report {
+    /// Version of these fields.
+    pub schema: u32,
+    /// Version of the program.
+    pub platewright: String,
+    /// What the builder calls the job.
+    pub job: String,
+    /// The table it is cut on.
+    pub table: String,
+    /// Seed of the layout search.
+    pub seed: u64,
+    /// Each plate once.
+    pub plates: Vec<PlateFigures>,
+    /// Each sheet, in cutting order.
+    pub sheets: Vec<SheetFigures>,
+    /// What found no room.
+    pub unplaced: Vec<Unplaced>,
+    /// Everything together.
+    pub totals: Totals,
+    /// What the figures rest on.
+    pub assumptions: Vec<String>,
+    /// What to mind.
+    pub cautions: Vec<Caution>,
+    /// The files of the run, with checksums, so that a later run knows which are its own.
+    pub files: Vec<Listed>,
+}
+
+/// One plate.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PlateFigures {
+    /// Its name.
+    pub name: String,
+    /// The family it was made from.
+    pub recipe: String,
+    /// How many.
+    pub quantity: u32,
+    /// Material.
+    pub material: String,
+    /// Thickness, mm.
+    pub thickness_mm: f64,
+    /// Metal of one, mm².
+    pub net_area_mm2: f64,
+    /// Mass of one, kg.
+    pub mass_kg: f64,
+    /// Size along x, mm.
+    pub width_mm: f64,
+    /// Size along y, mm.
+    pub height_mm: f64,
+    /// Torch-on runs of one.
+    pub pierces: usize,
+    /// Torch-on length of one, mm.
+    pub cut_length_mm: f64,
+    /// Its net drawing.
+    pub file: String,
+    /// What is cut out of it.
+    pub openings: Vec<OpeningFigures>,
+    /// What is drilled, tapped or reamed after cutting.
+    pub drill_list: Vec<DrillFigures>,
+    /// Fold lines.
+    pub bends: usize,
+    /// Figures that the recipe tells.
+    pub figures: Vec<Named>,
+    /// The dimensions it was made with.
+    pub dimensions: Vec<Named>,
+    /// What the checks and rules say.
+    pub findings: Vec<FindingFigures>,
+}
+
+/// A value with its name, ready to print.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Named {
+    /// What it is.
+    pub says: String,
+    /// Its value.
+    pub value: String,
+}
+
+/// An opening of a plate.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OpeningFigures {
+    /// Its name.
+    pub name: String,
+    /// What it is for.
+    pub purpose: String,
+    /// The thread that passes or is tapped.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub thread: Option<String>,
+    /// Its diameter if it is round, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub diameter_mm: Option<f64>,
+    /// Its middle in the plate's drawing, mm.
+    pub x_mm: f64,
+    /// Its middle in the plate's drawing, mm.
+    pub y_mm: f64,
+    /// `cut`, `marked` (centre only) or `undersize`.
+    pub made: String,
+}
+
+/// Work after cutting.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DrillFigures {
+    /// The opening.
+    pub opening: String,
+    /// The finished hole, mm.
+    pub diameter_mm: f64,
+    /// What to drill or ream with, mm.
+    pub drill_mm: f64,
+    /// What the table cuts, mm; none if it only marks the centre.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pilot_mm: Option<f64>,
+    /// Its middle in the plate's drawing, mm.
+    pub x_mm: f64,
+    /// Its middle in the plate's drawing, mm.
+    pub y_mm: f64,
+    /// What to do, in words.
+    pub work: String,
+}
+
+/// What a check says.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct FindingFigures {
+    /// The check.
+    pub check: String,
+    /// `refuse`, `warn` or `note`.
+    pub level: String,
+    /// What was found.
+    pub message: String,
+    /// What to do.
+    pub remedy: String,
+    /// Where the limit comes from.
+    pub source: String,
+}
+
+/// One sheet.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SheetFigures {
+    /// Its name, as in its files.
+    pub name: String,
+    /// The stock it comes from.
+    pub stock: String,
+    /// Material.
+    pub material: String,
+    /// Thickness, mm.
+    pub thickness_mm: f64,
+    /// Width of the slot that the torch burns, mm.
+    pub kerf_mm: f64,
+    /// Size along y, mm.
+    pub width_mm: f64,
+    /// Size along x, mm.
+    pub length_mm: f64,
+    /// How far along x it is used, mm.
+    pub used_length_mm: f64,
+    /// Net metal of the plates as a share of the used length, percent.
+    pub use_percent: f64,
+    /// Torch-on runs.
+    pub pierces: usize,
+    /// Torch-on length, mm.
+    pub cut_length_mm: f64,
+    /// Length of rapid moves, mm.
+    pub rapid_length_mm: f64,
+    /// Estimated time, s.
+    pub time_s: f64,
+    /// Mass of the whole sheet, kg.
+    pub mass_kg: f64,
+    /// The piece left beyond the used length.
+    pub remnant: Remnant,
+    /// Its cut-ready drawing.
+    pub file: String,
+    /// What lies where.
+    pub placements: Vec<PlacementFigures>,
+}
+
+/// What is left of a sheet beyond the used length.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Remnant {
+    /// Size along y, mm.
+    pub width_mm: f64,
+    /// Size along x, mm.
+    pub length_mm: f64,
+    /// Its area, mm².
+    pub area_mm2: f64,
+}
+
+/// One copy of a plate: turn its net drawing about the origin, then move it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PlacementFigures {
+    /// The plate.
+    pub plate: String,
+    /// Which copy, from 1.
+    pub copy: u32,
+    /// Move along x, mm.
+    pub x_mm: f64,
+    /// Move along y, mm.
+    pub y_mm: f64,
+    /// Turn, degrees counter-clockwise.
+    pub turn_deg: f64,
+    /// The plate and copy whose window it sits in, `NAME/COPY`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub inside: Option<String>,
+}
+
+/// Copies that found no room.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Unplaced {
+    /// The plate.
+    pub plate: String,
+    /// How many copies.
+    pub copies: u32,
+}
+
+/// Everything together.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Totals {
+    /// Sheets used.
+    pub sheets: usize,
+    /// Torch-on runs.
+    pub pierces: usize,
+    /// Torch-on length, mm.
+    pub cut_length_mm: f64,
+    /// Length of rapid moves, mm.
+    pub rapid_length_mm: f64,
+    /// Net mass of the plates placed, kg.
+    pub plate_mass_kg: f64,
+    /// Mass of the sheets, kg.
+    pub sheet_mass_kg: f64,
+    /// Mass that is neither plate nor remnant, kg.
+    pub scrap_mass_kg: f64,
+    /// Mass of the remnants, kg.
+    pub remnant_mass_kg: f64,
+    /// Net metal as a share of the used lengths, percent.
+    pub use_percent: f64,
+    /// Estimated time, s.
+    pub time_s: f64,
+    /// Sheets with a price, machine time and worn parts, in the shop's money.
+    pub cost: f64,
+}
+
+/// Something to mind.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Caution {
+    /// What it is about.
+    pub topic: String,
+    /// What to mind.
+    pub text: String,
+}
+
+impl Report {
+    /// `report.json`.
+    #[must_use]
+    pub fn json(&self) -> String {
+        let mut text = serde_json::to_string_pretty(self).expect("figures are finite and plain");
+        text.push('\n');
+        text
+    }
+}
+
+/// A figure as the report gives it, to a millionth.
+pub(super) fn rounded(value: f64) -> f64 {
+    let rounded = (value * 1e6).round() / 1e6;
+    // No -0 in the file.
+    if rounded == 0.0 { 0.0 } else { rounded }
+}

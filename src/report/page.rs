@@ -1,0 +1,90 @@
+//! The report as one page that opens offline: pictures inside, no script that anything needs.
+
+use askama::Template;
+
+use super::figures::{FindingFigures, PlateFigures, Report, SheetFigures};
+use super::terminal;
+use crate::fault::{Fault, Outcome};
+use crate::quantity::format::both_units;
+
+/// The pictures of a run, as SVG text.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Pictures {
+    /// One for each sheet, in order.
+    pub sheets: Vec<String>,
+    /// One for each plate, in order.
+    pub plates: Vec<String>,
+}
+
+#[derive(Template)]
+#[template(path = "report.html", config = "src/report/askama.toml")]
+struct Page<'a> {
+    report: &'a Report,
+    sheets: Vec<(&'a SheetFigures, &'a str)>,
+    plates: Vec<(&'a PlateFigures, &'a str)>,
+    /// Plate and finding, the gravest first.
+    findings: Vec<(&'a str, &'a FindingFigures)>,
+}
+
+/// The page.
+pub fn html(report: &Report, pictures: &Pictures) -> Outcome<String> {
+    let page = Page {
+        report,
+        sheets: beside(&report.sheets, &pictures.sheets),
+        plates: beside(&report.plates, &pictures.plates),
+        findings: findings(report),
+    };
+    let page = page.render();
+    Ok(page.map_err(|error| Fault::file(format!("the report page cannot be made: {error}")))?)
+}
+
+fn beside<'a, T>(figures: &'a [T], pictures: &'a [String]) -> Vec<(&'a T, &'a str)> {
+    let pictures = pictures
+        .iter()
+        .map(String::as_str)
+        .chain(std::iter::repeat(""));
+    figures.iter().zip(pictures).collect()
+}
+
+fn findings(report: &Report) -> Vec<(&str, &FindingFigures)> {
+    let mut all: Vec<(&str, &FindingFigures)> = report
+        .plates
+        .iter()
+        .flat_map(|plate| {
+            plate
+                .findings
+                .iter()
+                .map(|finding| (plate.name.as_str(), finding))
+        })
+        .collect();
+    let gravity = |level: &str| {
+        ["refuse", "warn", "note"]
+            .iter()
+            .position(|it| *it == level)
+    };
+    all.sort_by_key(|(_, finding)| gravity(&finding.level));
+    all
+}
+
+/// What the template needs to print figures.
+impl Page<'_> {
+    fn both(mm: &f64) -> String {
+        both_units(*mm)
+    }
+
+    fn metres(mm: &f64) -> String {
+        terminal::metres(*mm)
+    }
+
+    fn time(seconds: &f64) -> String {
+        terminal::time(*seconds)
+    }
+
+    fn two(value: &f64) -> String {
+        format!("{value:.2}")
+    }
+
+    fn one(value: &f64) -> String {
+        format!("{value:.1}")
+    }
+}

@@ -1,0 +1,177 @@
+//! The report as a terminal shows it.
+
+use comfy_table::presets::NOTHING;
+use comfy_table::{CellAlignment, Table};
+
+use super::figures::{PlateFigures, Report, Totals};
+use crate::quantity::format::{both_units, decimal, millimetres};
+
+/// Totals, sheets, plates, findings, cautions.
+#[must_use]
+pub fn summary(report: &Report) -> String {
+    let mut parts = vec![format!("{}\n", report.job), totals(&report.totals)];
+    if !report.sheets.is_empty() {
+        parts.push(sheets(report));
+    }
+    parts.push(plates(report));
+    for unplaced in &report.unplaced {
+        parts.push(format!(
+            "no room for {} of {}: add stock",
+            unplaced.copies, unplaced.plate
+        ));
+    }
+    let findings = findings(&report.plates);
+    if !findings.is_empty() {
+        parts.push(findings);
+    }
+    parts.push(cautions(report));
+    parts.join("\n")
+}
+
+/// What the checks say, plate by plate; empty if they say nothing.
+#[must_use]
+pub fn findings(plates: &[PlateFigures]) -> String {
+    let mut lines = Vec::new();
+    for plate in plates {
+        for finding in &plate.findings {
+            lines.push(format!(
+                "{}: {} [{}] {}",
+                finding.level, plate.name, finding.check, finding.message
+            ));
+            if !finding.remedy.is_empty() {
+                lines.push(format!("    {}", finding.remedy));
+            }
+        }
+    }
+    if !lines.is_empty() {
+        lines.push(String::new());
+    }
+    lines.join("\n")
+}
+
+/// The cautions, one a line.
+#[must_use]
+pub fn cautions(report: &Report) -> String {
+    let lines = report
+        .cautions
+        .iter()
+        .map(|it| format!("caution, {}: {}", it.topic, it.text));
+    lines.collect::<Vec<_>>().join("\n")
+}
+
+fn totals(totals: &Totals) -> String {
+    let mut table = bare();
+    let rows = [
+        ("sheets", totals.sheets.to_string()),
+        ("use", format!("{:.1} %", totals.use_percent)),
+        (
+            "mass",
+            format!(
+                "{:.2} kg of plates from {:.2} kg of sheet ({:.2} kg remnant)",
+                totals.plate_mass_kg, totals.sheet_mass_kg, totals.remnant_mass_kg
+            ),
+        ),
+        ("pierces", totals.pierces.to_string()),
+        ("cut length", metres(totals.cut_length_mm)),
+        ("rapids", metres(totals.rapid_length_mm)),
+        ("time", time(totals.time_s)),
+        ("cost", format!("{:.2}", totals.cost)),
+    ];
+    for (name, value) in rows {
+        table.add_row([name.to_owned(), value]);
+    }
+    format!("{table}\n")
+}
+
+fn sheets(report: &Report) -> String {
+    let mut table = bare();
+    table.set_header([
+        "sheet",
+        "size",
+        "used length",
+        "use",
+        "pierces",
+        "cut",
+        "time",
+    ]);
+    for sheet in &report.sheets {
+        table.add_row([
+            sheet.name.clone(),
+            format!(
+                "{} × {}",
+                millimetres(sheet.length_mm),
+                millimetres(sheet.width_mm)
+            ),
+            both_units(sheet.used_length_mm),
+            format!("{:.1} %", sheet.use_percent),
+            sheet.pierces.to_string(),
+            metres(sheet.cut_length_mm),
+            time(sheet.time_s),
+        ]);
+    }
+    format!("{table}\n")
+}
+
+fn plates(report: &Report) -> String {
+    let mut table = bare();
+    table.set_header([
+        "plate", "off", "material", "size", "mass", "pierces", "drill",
+    ]);
+    for plate in &report.plates {
+        table.add_row([
+            plate.name.clone(),
+            plate.quantity.to_string(),
+            format!("{} {}", plate.material, millimetres(plate.thickness_mm)),
+            format!(
+                "{} × {} mm",
+                decimal(plate.width_mm, 1),
+                decimal(plate.height_mm, 1)
+            ),
+            format!("{:.3} kg", plate.mass_kg),
+            plate.pierces.to_string(),
+            match plate.drill_list.len() {
+                0 => String::new(),
+                holes => holes.to_string(),
+            },
+        ]);
+    }
+    for column in [1, 4, 5, 6] {
+        if let Some(column) = table.column_mut(column) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    format!("{table}\n")
+}
+
+fn bare() -> Table {
+    let mut table = Table::new();
+    table.load_style(NOTHING);
+    table
+}
+
+/// A length in metres: `12.3 m`.
+pub(super) fn metres(mm: f64) -> String {
+    format!("{:.1} m", mm / 1000.0)
+}
+
+/// A time as people say it: `1 h 05 min`, `4 min 10 s`.
+pub(super) fn time(seconds: f64) -> String {
+    let whole = seconds.round() as u64;
+    match (whole / 3600, whole / 60 % 60, whole % 60) {
+        (0, 0, seconds) => format!("{seconds} s"),
+        (0, minutes, seconds) => format!("{minutes} min {seconds:02} s"),
+        (hours, minutes, _) => format!("{hours} h {minutes:02} min"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::time;
+
+    #[test]
+    fn times_read_as_people_say_them() {
+        assert_eq!(time(9.6), "10 s");
+        assert_eq!(time(249.6), "4 min 10 s");
+        assert_eq!(time(3_900.0), "1 h 05 min");
+    }
+}
