@@ -17,7 +17,6 @@ use crate::geometry::{Contour, Point, Region};
 use crate::nest::{self, Budget, Control, Layout, Piece, Progress, Stock};
 use crate::plate::{self, Plate};
 use crate::quantity::format::{both_units, decimal};
-use crate::recipe::job::PlateNames;
 use crate::recipe::{Job, Shelf, StockLine, StockShape};
 use crate::report::page::{self, Pictures};
 use crate::report::{Report, Run, cut_list};
@@ -59,31 +58,22 @@ pub struct Planned {
 pub fn draw(job: &Job, shelf: &Shelf) -> Outcome<Drawn> {
     let table = Table::read(&shelf.table_text(job.table.name())?)?;
     let relax = relaxed(job)?;
-    let mut names = PlateNames::default();
     let mut drawn = Drawn {
         table,
         plates: Vec::new(),
         findings: Vec::new(),
     };
-    let mut faults = Vec::new();
-    for part in &job.parts {
-        match plate::plates(part) {
-            Ok(expanded) => {
-                // What the rules say of the part as a whole stands with its first plate.
-                let mut of_part = expanded.findings;
-                for mut plate in expanded.plates {
-                    plate.name = names.unique(&plate.name);
-                    let limits = limits(&drawn.table, &plate);
-                    let mut findings = std::mem::take(&mut of_part);
-                    findings.extend(check::run(&plate, limits.as_ref(), &relax));
-                    drawn.plates.push(plate);
-                    drawn.findings.push(findings);
-                }
-            }
-            Err(found) => faults.extend(found.into_vec()),
+    for expanded in plate::job_plates(job)? {
+        // What the rules say of the part as a whole stands with its first plate.
+        let mut of_part = expanded.findings;
+        for plate in expanded.plates {
+            let limits = limits(&drawn.table, &plate);
+            let mut findings = std::mem::take(&mut of_part);
+            findings.extend(check::run(&plate, limits.as_ref(), &relax));
+            drawn.plates.push(plate);
+            drawn.findings.push(findings);
         }
     }
-    Faults::check(faults)?;
     Ok(drawn)
 }
 
