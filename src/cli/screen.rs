@@ -29,11 +29,6 @@ impl Screen {
         }
     }
 
-    /// Whether the builder asked for JSON.
-    pub(super) const fn json(&self) -> bool {
-        self.json
-    }
-
     /// Prints a result: the JSON object if asked for, else the text.
     pub(super) fn result(
         &self,

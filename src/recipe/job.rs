@@ -12,7 +12,7 @@ use super::scope::Names;
 use super::shelf::Shelf;
 use super::text::Text;
 use super::toml_reader::{self, Item, Table};
-use super::{file, limits, name};
+use super::{file, limits};
 use crate::fault::{Fault, Outcome, Place, Source};
 
 /// Parts, stock and table.
@@ -294,18 +294,4 @@ fn size(item: Item, what: &str, faults: &mut Vec<Fault>) -> Option<f64> {
 
 fn gathered<T>(result: Result<T, Fault>, faults: &mut Vec<Fault>) -> Option<T> {
     result.map_err(|fault| faults.push(fault)).ok()
-}
-
-/// Names of plates made unique within a job.
-#[derive(Debug, Default)]
-pub struct PlateNames(Vec<String>);
-
-impl PlateNames {
-    /// The name, or with `-2`, `-3`… if it is taken.
-    pub fn unique(&mut self, wanted: &str) -> String {
-        let taken: Vec<&str> = self.0.iter().map(String::as_str).collect();
-        let name = name::unique(wanted.to_owned(), &taken);
-        self.0.push(name.clone());
-        name
-    }
 }
