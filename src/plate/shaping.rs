@@ -121,12 +121,13 @@ impl Sizes<'_> {
         Ok(shape::rectangle(width, height, corner).map(|region| region.posed(&shift)))
     }
 
-    fn corners(&self, corners: &[Corner]) -> Result<Vec<(Point, f64)>, Fault> {
+    fn corners(&self, corners: &[Corner]) -> Result<Vec<shape::Corner>, Fault> {
         let corners = corners.iter().map(|corner| {
             let x = corner.at[0].length(self.0, "x of a corner")?;
             let y = corner.at[1].length(self.0, "y of a corner")?;
             let radius = self.or_none(corner.radius.as_ref(), "the radius of a corner")?;
-            Ok((Point::new(x, y), radius))
+            let at = Point::new(x, y);
+            Ok(shape::Corner { at, radius })
         });
         corners.collect()
     }
