@@ -326,7 +326,7 @@ fn bolts_that_overlap_are_named() {
     let said = bench.refused(&["cut", "a.toml"], 1);
     says(
         &said,
-        &["bolt 1", "bolt 2", "6 mm (0.236 in)", "strap.toml:"],
+        &["bolts 1 and 2 overlap", "6 mm (0.236 in)", "strap.toml:13"],
     );
     nothing_written(&bench);
 }
