@@ -118,7 +118,7 @@ fn circles(c: Point, r: f64, d: Point, s: f64, touch: f64) -> Crossings {
         return Crossings::one(from + outward * middle);
     }
     // Heron's product keeps its digits where the circles are nearly tangent.
-    let along = (distance + (r - s) * ((r + s) / distance)) / 2.0;
+    let along = f64::midpoint(distance, (r - s) * ((r + s) / distance));
     let product = (r + s + distance) * -outer_gap * (distance + r - s) * (distance - r + s);
     let half = toward.left() * (product.max(0.0).sqrt() / (2.0 * distance));
     let foot = c + toward * along;

@@ -60,12 +60,11 @@ impl Outline<'_> {
             .map(|segment| self.side(segment))
             .collect();
         for (i, side) in sides.iter().enumerate() {
-            match side.moved {
-                Some(segment) => self.segments.push(segment),
-                None => {
-                    self.line(side.start, side.centre);
-                    self.line(side.centre, side.end);
-                }
+            if let Some(segment) = side.moved {
+                self.segments.push(segment);
+            } else {
+                self.line(side.start, side.centre);
+                self.line(side.centre, side.end);
             }
             self.corner(side, &sides[(i + 1) % sides.len()]);
         }

@@ -107,7 +107,7 @@ impl PlanarMap {
                     let across = self.walk[half ^ 1];
                     if !known[across] {
                         // Leaving the left of a half-edge loses what runs along it.
-                        let sign = if half % 2 == 0 { -1 } else { 1 };
+                        let sign = if half.is_multiple_of(2) { -1 } else { 1 };
                         self.copy_windings(walk, across, &arrangement.edges[half / 2].runs, sign);
                         known[across] = true;
                         pending.push(across);
@@ -166,13 +166,17 @@ fn walks_of(next: &[usize]) -> (Vec<usize>, usize) {
 /// The vertex a half-edge starts at.
 pub(super) fn tail(edges: &[Edge], half: usize) -> usize {
     let edge = &edges[half / 2];
-    if half % 2 == 0 { edge.tail } else { edge.head }
+    if half.is_multiple_of(2) {
+        edge.tail
+    } else {
+        edge.head
+    }
 }
 
 /// What a half-edge runs along.
 pub(super) fn curve(edges: &[Edge], half: usize) -> Curve {
     let curve = edges[half / 2].curve;
-    if half % 2 == 0 {
+    if half.is_multiple_of(2) {
         curve
     } else {
         curve.reversed()
@@ -388,15 +392,18 @@ impl Islands {
 /// The spoke of an island's leftmost vertex that has the outside on its left: the gap that follows
 /// it holds the direction of -x.
 fn outward_spoke(arrangement: &Arrangement, spokes: &[usize]) -> usize {
-    let bearings: Vec<f64> = spokes.iter().map(|&h| bearing_of(arrangement, h)).collect();
-    let from_west = |i: usize| {
-        let following = bearings[(i + 1) % bearings.len()];
-        let mut gap = (following - bearings[i]).rem_euclid(4.0);
-        if bearings.len() == 1 {
-            gap = 4.0;
-        }
-        ((bearings[i] + gap / 2.0 - 2.0 + 2.0).rem_euclid(4.0) - 2.0).abs()
-    };
+    let bearings: Vec<f64> = spokes
+        .iter()
+        .map(|&half| bearing_of(arrangement, half))
+        .collect();
+    // The spokes start after their widest gap; near directions may be out of order by a rounding,
+    // which must not count as a full turn.
+    let mut gaps: Vec<f64> = bearings
+        .windows(2)
+        .map(|pair| (pair[1] - pair[0] + 0.5).rem_euclid(4.0) - 0.5)
+        .collect();
+    gaps.push(4.0 - gaps.iter().sum::<f64>());
+    let from_west = |i: usize| ((bearings[i] + gaps[i] / 2.0).rem_euclid(4.0) - 2.0).abs();
     let best = (0..spokes.len()).min_by(|&i, &j| from_west(i).total_cmp(&from_west(j)));
     spokes[best.expect("a vertex of an island has edges")]
 }

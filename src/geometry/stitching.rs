@@ -135,7 +135,7 @@ fn assemble(
         if !outsides.is_empty() {
             return Err(Unresolved("one piece with two outsides".into()));
         }
-        openings.sort_by(|a, b| place(a).cmp(&place(b)));
+        openings.sort_by_key(place);
         let face = Face { outside, openings };
         let length: f64 =
             face.outside.length() + face.openings.iter().map(Contour::length).sum::<f64>();
@@ -143,7 +143,7 @@ fn assemble(
             faces.push(face);
         }
     }
-    faces.sort_by(|a, b| place(&a.outside).cmp(&place(&b.outside)));
+    faces.sort_by_key(|face| place(&face.outside));
     Ok(Region { faces })
 }
 
