@@ -39,7 +39,7 @@ fn stages(c: &mut Criterion) {
         b.iter(|| pipeline::draw(black_box(&job), &shelf).expect("plates"));
     });
     group.bench_function("prepare, first layout, sequence", |b| {
-        b.iter(|| plan(&NO_SEARCH))
+        b.iter(|| plan(&NO_SEARCH));
     });
     group.bench_function("files", |b| {
         b.iter(|| black_box(&planned).outputs(Release::R2000).expect("files"));

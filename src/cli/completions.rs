@@ -6,7 +6,7 @@ use super::args::{Cli, CompletionsArgs};
 use super::screen::Screen;
 use crate::fault::Outcome;
 
-pub(super) fn run(options: &CompletionsArgs, screen: &Screen) -> Outcome<u8> {
+pub(super) fn run(options: &CompletionsArgs) -> Outcome<u8> {
     let mut script = Vec::new();
     clap_complete::generate(
         options.shell,
@@ -14,6 +14,6 @@ pub(super) fn run(options: &CompletionsArgs, screen: &Screen) -> Outcome<u8> {
         "platewright",
         &mut script,
     );
-    screen.bytes(&script)?;
+    Screen::bytes(&script)?;
     Ok(0)
 }

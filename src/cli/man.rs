@@ -6,7 +6,7 @@ use super::args::Cli;
 use super::screen::Screen;
 use crate::fault::{Fault, Outcome};
 
-pub(super) fn run(screen: &Screen) -> Outcome<u8> {
+pub(super) fn run() -> Outcome<u8> {
     let mut page = Vec::new();
     let mut command = Cli::command();
     command.build();
@@ -20,6 +20,6 @@ pub(super) fn run(screen: &Screen) -> Outcome<u8> {
         });
     written
         .map_err(|error| super::only(Fault::file(format!("cannot make the man page: {error}"))))?;
-    screen.bytes(&page)?;
+    Screen::bytes(&page)?;
     Ok(0)
 }

@@ -53,8 +53,8 @@ fn dispatch(cli: &Cli, screen: &Screen) -> Outcome<u8> {
         Command::Estimate(options) => estimate::run(options, &cli.shelf, screen),
         Command::Nest(options) => nest::run(options, screen),
         Command::Reckon(options) => reckon::run(options, screen),
-        Command::Completions(options) => completions::run(options, screen),
-        Command::Man => man::run(screen),
+        Command::Completions(options) => completions::run(options),
+        Command::Man => man::run(),
     }
 }
 

@@ -39,11 +39,11 @@ impl Screen {
         if !shown.ends_with('\n') {
             shown.push('\n');
         }
-        self.bytes(shown.as_bytes())
+        Self::bytes(shown.as_bytes())
     }
 
     /// Prints a result as it is.
-    pub(super) fn bytes(&self, bytes: &[u8]) -> Outcome<()> {
+    pub(super) fn bytes(bytes: &[u8]) -> Outcome<()> {
         let mut out = anstream::stdout().lock();
         match out.write_all(bytes).and_then(|()| out.flush()) {
             Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
@@ -55,7 +55,7 @@ impl Screen {
     }
 
     /// Says something beside the result, on stderr.
-    pub(super) fn aside(&self, words: &str) {
+    pub(super) fn aside(words: &str) {
         // Nothing can be said about a stderr that is gone.
         let _ = writeln!(anstream::stderr().lock(), "{words}");
     }
@@ -63,13 +63,13 @@ impl Screen {
     /// Says what is wrong, on stderr; with `--json` also as the one object on stdout.
     pub(super) fn faults(&self, faults: &Faults) {
         for fault in faults.as_slice() {
-            self.aside(&self.shown(fault));
+            Self::aside(&self.shown(fault));
         }
         if self.json {
             let list: Vec<Value> = faults.as_slice().iter().map(fault_object).collect();
             let object = json!({ "schema": 1, "errors": list, "exit_code": faults.exit_code() });
             // The exit code already tells of the failure.
-            let _ = self.bytes(format!("{}\n", pretty(&object)).as_bytes());
+            let _ = Self::bytes(format!("{}\n", pretty(&object)).as_bytes());
         }
     }
 

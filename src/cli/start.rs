@@ -16,7 +16,7 @@ pub(super) fn run(options: &StartArgs, shelf: &ShelfArgs, screen: &Screen) -> Ou
     let text = start_text(&family)?;
     let path = match &options.out {
         Some(path) if path == Path::new("-") => {
-            screen.bytes(text.as_bytes())?;
+            Screen::bytes(text.as_bytes())?;
             return Ok(0);
         }
         Some(path) => path.clone(),

@@ -174,7 +174,7 @@ impl View {
             millimetres(rest.width)
         );
         let fits = Words::length_of(&words, 2.6 * self.unit) < rest.length;
-        let middle = Point::new((x + max.x) / 2.0, min.lerp(max, 0.5).y);
+        let middle = Point::new(f64::midpoint(x, max.x), min.lerp(max, 0.5).y);
         picture.write(if fits {
             foot(middle.x, middle.y, words)
         } else {

@@ -99,7 +99,7 @@ impl Construction {
                 }
                 Work::Round(corners, radius) => {
                     region = arranged(region, &mut waiting, wanted)?;
-                    region = rounded(region, *corners, *radius)?;
+                    region = rounded(&region, *corners, *radius)?;
                 }
             }
         }
@@ -136,7 +136,7 @@ fn arranged(
     })
 }
 
-fn rounded(region: Region, corners: Corners, radius: f64) -> Result<Region, Unresolved> {
+fn rounded(region: &Region, corners: Corners, radius: f64) -> Result<Region, Unresolved> {
     match corners {
         Corners::Inside => region.round_inside(radius),
         Corners::Outside => region.round_outside(radius),

@@ -1,11 +1,14 @@
 //! From a shape as written to its region: the expressions of its keys, then its outline.
 
+use std::path::Path;
+
 use crate::fault::Fault;
 use crate::geometry::{Point, Pose, Region, Vector};
 use crate::recipe::step::{Corner, Shape, Step, Widths};
 use crate::recipe::words::Anchor;
-use crate::recipe::{Formula, Names, Part, limits};
+use crate::recipe::{Formula, Names, Part, Text, limits};
 
+use super::drawing;
 use super::placing::point;
 use super::shape::{self, Shaped};
 
@@ -17,7 +20,15 @@ pub(super) fn shaped(
     names: &Names,
 ) -> Result<Region, Fault> {
     let sizes = Sizes(names);
-    sizes.region(shape)?.map_err(|sentence| {
+    let shaped = match shape {
+        Shape::Drawing { file, layer } => {
+            let base = part.family.source.path.as_deref().and_then(Path::parent);
+            let path = base.unwrap_or(Path::new("")).join(file.filled(names)?);
+            drawing::outlines(&path, layer.as_ref().map(Text::as_str))
+        }
+        other => sizes.region(other)?,
+    };
+    shaped.map_err(|sentence| {
         let title = step.title();
         let named = if title == shape.word() {
             format!("this {title}")
@@ -103,7 +114,9 @@ impl Sizes<'_> {
             Shape::Teeth { .. }
             | Shape::Text { .. }
             | Shape::Drawing { .. }
-            | Shape::Path { .. } => Err("not yet".to_owned()),
+            | Shape::Path { .. } => Err(
+                "this version does not make such shapes: use a drawing from a DXF file".to_owned(),
+            ),
         })
     }
 

@@ -86,7 +86,9 @@ impl Family {
         let measures = measures(&mut table, faults);
         let lets = lets(&mut table, &dimensions, faults);
         let mut reader = Reader::new(names, faults);
-        lets.iter().for_each(|(_, formula)| reader.check(formula));
+        for (_, formula) in &lets {
+            reader.check(formula);
+        }
         let rules = blocks(&mut table, "rule", &mut reader, Rule::read);
         let figures = blocks(&mut table, "figure", &mut reader, Figure::read);
         let plans = plans(&mut table, &mut reader);

@@ -109,7 +109,7 @@ pub fn unique(name: String, taken: &[&str]) -> String {
     if !taken.contains(&name.as_str()) {
         return name;
     }
-    (2..)
+    (2..u32::MAX)
         .map(|n| format!("{name}-{n}"))
         .find(|candidate| !taken.contains(&candidate.as_str()))
         .unwrap_or(name)

@@ -50,7 +50,9 @@ fn report_circles(stuck: &[(Key, Formula)], source: &Arc<Source>, faults: &mut V
                 if !circle.iter().any(|step| told[*step]) {
                     faults.push(circle_fault(circle, stuck, source));
                 }
-                path.iter().for_each(|step| told[*step] = true);
+                for step in &path {
+                    told[*step] = true;
+                }
                 break;
             }
             path.push(next);

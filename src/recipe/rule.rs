@@ -86,8 +86,8 @@ fn wrong_and_remedy(text: &Text, reader: &mut Reader<'_>) -> Option<(Template, T
         before.matches('{').count() == before.matches('}').count()
     };
     let parting = words.rmatch_indices([':', ';']).map(|(at, _)| at);
-    let parting = parting.filter(|at| words[at + 1..].starts_with(' '));
-    let Some(at) = parting.filter(|at| outside(*at)).next() else {
+    let mut parting = parting.filter(|at| words[at + 1..].starts_with(' '));
+    let Some(at) = parting.find(|at| outside(*at)) else {
         let fault = text.fault("this says what is wrong, but not what to do");
         let remedy = "write it as \"what is wrong: what to do\"";
         reader.faults.push(fault.remedy(remedy));

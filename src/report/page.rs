@@ -67,6 +67,10 @@ fn findings(report: &Report) -> Vec<(&str, &FindingFigures)> {
 }
 
 /// What the template needs to print figures.
+#[allow(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "the template hands over references"
+)]
 impl Page<'_> {
     fn both(mm: &f64) -> String {
         both_units(*mm)

@@ -1,6 +1,6 @@
 //! Bars and slots: straight ones with round ends, curved ones with square ends.
 
-use std::f64::consts::{PI, TAU};
+use std::f64::consts::TAU;
 
 use super::Shaped;
 use super::outline::{self, arc, linked, place};
@@ -108,42 +108,6 @@ fn through(start: Point, middle: Point, end: Point) -> Result<Segment, String> {
     })
 }
 
-/// A piece widened to a region with round ends.
-pub(super) fn widened(segment: &Segment, width: f64) -> Shaped {
-    let Segment::Arc {
-        start,
-        end,
-        centre,
-        radius,
-        ..
-    } = *segment
-    else {
-        return bar(segment.start(), segment.end(), width, width);
-    };
-    let half = positive("width", width)? / 2.0;
-    let sweep = segment.sweep().abs();
-    if half >= radius {
-        return Err(format!(
-            "a stroke {} wide cannot follow an arc of radius {}",
-            read(width),
-            read(radius)
-        ));
-    }
-    let (first, last) = if segment.sweep() > 0.0 {
-        (start, end)
-    } else {
-        (end, start)
-    };
-    let low = (first - centre).angle();
-    let high = low + sweep;
-    outline::face(vec![
-        arc(centre, radius + half, low, high),
-        arc(last, half, high, high + PI),
-        arc(centre, radius - half, high, low),
-        arc(first, half, low + PI, low + TAU),
-    ])
-}
-
 fn check_ends(from: Point, to: Point) -> Result<(), String> {
     for p in [from, to] {
         within_reach("x of an end", p.x)?;
@@ -154,6 +118,8 @@ fn check_ends(from: Point, to: Point) -> Result<(), String> {
 
 #[cfg(test)]
 mod tests {
+    use std::f64::consts::PI;
+
     use super::*;
     use crate::plate::shape::testing::{assert_sound, assert_tangent};
     use approx::assert_relative_eq;
@@ -234,15 +200,5 @@ mod tests {
         assert!(tight.contains("run into each other"), "{tight}");
         assert!(bow(from, from, 1.0, 5.0, 5.0).is_err());
         assert!(bow(from, to, 0.000_1, 5.0, 5.0).is_err());
-    }
-
-    #[test]
-    fn a_widened_arc_has_round_ends() {
-        let quarter = arc(Point::new(3.0, 4.0), 10.0, 0.3, 0.3 - PI / 2.0);
-        let region = widened(&quarter, 2.0).expect("a sane stroke");
-        assert_sound(&region);
-        assert_tangent(&region);
-        assert_relative_eq!(region.area(), 10.0 * PI + PI, max_relative = 1e-12);
-        assert!(widened(&quarter, 20.0).is_err());
     }
 }
