@@ -73,9 +73,9 @@ fn files_below(folder: &Path) -> Vec<PathBuf> {
         for entry in fs::read_dir(folder).expect("a folder").flatten() {
             let path = entry.path();
             if path.is_dir() {
-                folders.push(path)
+                folders.push(path);
             } else {
-                found.push(path)
+                found.push(path);
             }
         }
     }
