@@ -52,25 +52,21 @@ fn alike(a: &Opening, b: &Opening) -> bool {
 }
 
 fn label(first: &Opening, holes: &[Circle], pitch: Option<Circle>) -> String {
-    let mut label = match holes.len() {
+    let count = match holes.len() {
         1 => String::new(),
         count => format!("{count} × "),
     };
     let diameter = holes.first().map_or(0.0, |hole| hole.radius * 2.0);
-    label.push_str(&format!(
-        "⌀{} {}",
-        decimal(diameter, 2),
-        base_name(&first.name)
-    ));
-    match (&first.thread, first.purpose) {
-        (Some(thread), Purpose::Tapped) => label.push_str(&format!(", tapped {thread}")),
-        (Some(thread), _) => label.push_str(&format!(", {thread}")),
-        (None, _) => {}
-    }
-    if let Some(circle) = pitch {
-        label.push_str(&format!(", on ⌀{}", decimal(circle.radius * 2.0, 2)));
-    }
-    label
+    let name = base_name(&first.name);
+    let thread = match (&first.thread, first.purpose) {
+        (Some(thread), Purpose::Tapped) => format!(", tapped {thread}"),
+        (Some(thread), _) => format!(", {thread}"),
+        (None, _) => String::new(),
+    };
+    let on = pitch.map_or_else(String::new, |circle| {
+        format!(", on ⌀{}", decimal(circle.radius * 2.0, 2))
+    });
+    format!("{count}⌀{} {name}{thread}{on}", decimal(diameter, 2))
 }
 
 /// A name without the number at its end: `wheel bolt 3` is a `wheel bolt`.
@@ -96,7 +92,7 @@ fn through(a: Point, b: Point, c: Point) -> Option<Circle> {
     if twice_area.abs() <= ALIKE * u.length().max(v.length()) {
         return None;
     }
-    let offset = (u.left() * v.dot(v) - v.left() * u.dot(u)) * (-1.0 / (2.0 * twice_area));
+    let offset = (u.left() * v.dot(v) - v.left() * u.dot(u)) * (1.0 / (2.0 * twice_area));
     let centre = a + offset;
     Some(Circle {
         centre,
