@@ -296,7 +296,7 @@ def verify(out):
         verdict.deepest = max(verdict.deepest, sheet.deepest)
         placed.update(p["plate"] for p in entry["placements"])
     for missing in report["unplaced"]:
-        placed[missing["plate"]] += missing["quantity"]
+        placed[missing["plate"]] += missing["copies"]
     for plate in report["plates"]:
         words = f"{plate['name']}: {placed[plate['name']]} placed or listed as unplaced, {plate['quantity']} wanted"
         verdict.check("placement", placed[plate["name"]] == plate["quantity"], words)
