@@ -403,8 +403,11 @@ fn outward_spoke(arrangement: &Arrangement, spokes: &[usize]) -> usize {
         .map(|pair| (pair[1] - pair[0] + 0.5).rem_euclid(4.0) - 0.5)
         .collect();
     gaps.push(4.0 - gaps.iter().sum::<f64>());
-    let from_west = |i: usize| ((bearings[i] + gaps[i] / 2.0).rem_euclid(4.0) - 2.0).abs();
-    let best = (0..spokes.len()).min_by(|&i, &j| from_west(i).total_cmp(&from_west(j)));
+    let depth = |i: usize| {
+        let to_west = (2.0 - bearings[i]).rem_euclid(4.0);
+        to_west.min(gaps[i] - to_west)
+    };
+    let best = (0..spokes.len()).max_by(|&i, &j| depth(i).total_cmp(&depth(j)));
     spokes[best.expect("a vertex of an island has edges")]
 }
 
