@@ -6,7 +6,7 @@
 mod kernel_check;
 
 use kernel_check::scene::Maker;
-use kernel_check::{Operation, Polygons, THIN, boolean, fault, flat, offset};
+use kernel_check::{Operation, Reference, THIN, boolean, fault, offset, there_and_back};
 use platewright::geometry::{Region, Unresolved};
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
@@ -89,7 +89,10 @@ fn sequence(seed: u64, index: usize, jitter: fn(&mut Pcg64Mcg) -> f64) -> Tally 
 }
 
 /// One random step: its name, the kernel's result, the reference and the allowance.
-fn next(maker: &mut Maker, region: &Region) -> (String, Result<Region, Unresolved>, Polygons, f64) {
+fn next(
+    maker: &mut Maker,
+    region: &Region,
+) -> (String, Result<Region, Unresolved>, Reference, f64) {
     match maker.random.random_range(0..20) {
         0..=7 => pair(region, &maker.shape(), Operation::Union),
         8..=13 => pair(region, &maker.shape(), Operation::Difference),
@@ -105,21 +108,19 @@ fn next(maker: &mut Maker, region: &Region) -> (String, Result<Region, Unresolve
         }
         18 => {
             let radius = maker.pick(&[1.0, 2.0, 2.5, 5.0]);
-            let reference = region.offset(radius).map(|grown| offset(&grown, -radius));
             (
                 format!("round inside {radius}"),
                 region.round_inside(radius),
-                reference.unwrap_or_default(),
+                there_and_back(region, radius),
                 3.0 * THIN,
             )
         }
         _ => {
             let radius = maker.pick(&[1.0, 2.0, 2.5]);
-            let reference = region.offset(-radius).map(|shrunk| offset(&shrunk, radius));
             (
                 format!("round outside {radius}"),
                 region.round_outside(radius),
-                reference.unwrap_or_default(),
+                there_and_back(region, -radius),
                 3.0 * THIN,
             )
         }
@@ -130,13 +131,13 @@ fn pair(
     a: &Region,
     b: &Region,
     operation: Operation,
-) -> (String, Result<Region, Unresolved>, Polygons, f64) {
+) -> (String, Result<Region, Unresolved>, Reference, f64) {
     let result = match operation {
         Operation::Union => a.union(b),
         Operation::Difference => a.difference(b),
         Operation::Intersection => a.intersection(b),
     };
-    let reference = boolean(&flat(a), &flat(b), operation);
+    let reference = boolean(a, b, operation);
     (format!("{operation:?}"), result, reference, THIN)
 }
 

@@ -122,9 +122,8 @@ impl Curve {
             return b.x;
         }
         let x = match *self {
-            Self::Line { origin, direction } => {
-                origin.x + (y - origin.y) * direction.x / direction.y
-            }
+            // The chord, not the line: the ends may have been welded off it.
+            Self::Line { .. } => a.x + (y - a.y) * (b.x - a.x) / (b.y - a.y),
             Self::Circle { centre, radius, .. } => {
                 let rise = y - centre.y;
                 let half = ((radius - rise) * (radius + rise)).max(0.0).sqrt();

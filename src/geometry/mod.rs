@@ -6,8 +6,10 @@
 mod arrangement;
 pub mod contour;
 mod curve;
+mod fan;
 pub mod flatten;
 mod intersection;
+mod island;
 pub mod kernel;
 pub mod measure;
 mod offset;

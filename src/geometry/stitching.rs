@@ -5,7 +5,8 @@
 
 use super::arrangement::{Arrangement, Edge, root_of, unite};
 use super::curve::Curve;
-use super::planar::{PlanarMap, curve, tail};
+use super::fan::{curve, tail};
+use super::planar::PlanarMap;
 use super::run::{Run, contour_of};
 use super::tolerance::Tolerance;
 use super::{Contour, Face, Point, Region, Unresolved};

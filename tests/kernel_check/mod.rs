@@ -17,7 +17,7 @@ use geo_clipper::{ClipperInt, EndType, JoinType};
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::single::SingleFloatOverlay;
-use platewright::geometry::{Contour, Region, Segment};
+use platewright::geometry::{Contour, Face, Region, Segment};
 
 /// Sagitta of the chords, mm.
 pub const CHORD: f64 = 4e-4;
@@ -26,8 +26,19 @@ pub const THIN: f64 = 1e-3;
 /// Steps of the integer engine per mm.
 const PER_MM: f64 = 1e6;
 
+/// By how much the bounds of a rounding differ from the radius asked, mm.
+const HAIR: f64 = 1e-3;
+
 /// Outlines as polygons, wound as the region winds them.
 pub type Polygons = Vec<Vec<[f64; 2]>>;
+
+/// What a result is held against.
+pub enum Reference {
+    /// It must be this.
+    Exact(Polygons),
+    /// It must hold the first and lie in the second.
+    Between(Polygons, Polygons),
+}
 
 /// One operation of a build.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -62,24 +73,20 @@ pub fn flat(region: &Region) -> Polygons {
 }
 
 /// The same boolean on flattened outlines.
-pub fn boolean(a: &Polygons, b: &Polygons, operation: Operation) -> Polygons {
+pub fn boolean(a: &Region, b: &Region, operation: Operation) -> Reference {
     let rule = match operation {
         Operation::Union => OverlayRule::Union,
         Operation::Difference => OverlayRule::Difference,
         Operation::Intersection => OverlayRule::Intersect,
     };
-    overlay(a, b, rule)
+    let shapes = flat(a).overlay(&flat(b), rule, FillRule::NonZero);
+    Reference::Exact(shapes.into_iter().flatten().collect())
 }
 
-fn overlay(a: &Polygons, b: &Polygons, rule: OverlayRule) -> Polygons {
-    a.overlay(b, rule, FillRule::NonZero)
-        .into_iter()
-        .flatten()
-        .collect()
-}
+/// Outlines as Clipper takes them.
+type Scaled = MultiPolygon<i64>;
 
-/// The same offset on flattened outlines, by Clipper; the outlines must not overlap.
-pub fn offset(region: &Region, distance: f64) -> Polygons {
+fn scaled(region: &Region) -> Scaled {
     let ring = |contour: &Contour| -> LineString<i64> {
         let mut points: Vec<Coord<i64>> = flat_contour(contour)
             .into_iter()
@@ -91,33 +98,52 @@ pub fn offset(region: &Region, distance: f64) -> Polygons {
         points.push(points[0]);
         LineString(points)
     };
-    let polygons: Vec<Polygon<i64>> = region
-        .faces
-        .iter()
-        .map(|face| {
-            Polygon::new(
-                ring(&face.outside),
-                face.openings.iter().map(ring).collect(),
-            )
-        })
-        .collect();
-    let grown = MultiPolygon(polygons).offset(
+    let polygon = |face: &Face| {
+        let openings = face.openings.iter().map(ring).collect();
+        Polygon::new(ring(&face.outside), openings)
+    };
+    MultiPolygon(region.faces.iter().map(polygon).collect())
+}
+
+fn grown(outlines: &Scaled, distance: f64) -> Scaled {
+    outlines.offset(
         distance * PER_MM,
         JoinType::Round(CHORD * PER_MM),
         EndType::ClosedPolygon,
-    );
+    )
+}
+
+fn unscaled(outlines: &Scaled) -> Polygons {
     let back = |line: &LineString<i64>| -> Vec<[f64; 2]> {
-        line.0
-            .iter()
-            .map(|c| [c.x as f64 / PER_MM, c.y as f64 / PER_MM])
-            .collect()
+        let point = |c: &Coord<i64>| [c.x as f64 / PER_MM, c.y as f64 / PER_MM];
+        line.0.iter().map(point).collect()
     };
-    grown
+    outlines
         .0
         .iter()
         .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()))
         .map(back)
         .collect()
+}
+
+/// The same offset on flattened outlines, by Clipper; the outlines must not overlap.
+pub fn offset(region: &Region, distance: f64) -> Reference {
+    Reference::Exact(unscaled(&grown(&scaled(region), distance)))
+}
+
+/// Grown then shrunk (shrunk then grown if negative) by Clipper, by a little less and a little
+/// more: a channel of exactly twice the radius may close or stay.
+pub fn there_and_back(region: &Region, distance: f64) -> Reference {
+    let outlines = scaled(region);
+    let [less, more] = [-HAIR, HAIR].map(|hair| {
+        let distance = distance + hair * distance.signum();
+        unscaled(&grown(&grown(&outlines, distance), -distance))
+    });
+    if distance > 0.0 {
+        Reference::Between(less, more)
+    } else {
+        Reference::Between(more, less)
+    }
 }
 
 /// Signed area of a polygon.
@@ -144,7 +170,7 @@ fn length(polygon: &[[f64; 2]]) -> f64 {
 
 /// What is wrong with a result, given the reference: a difference that flattening cannot explain,
 /// or a region that breaks its own invariants. `thin` widens the allowance.
-pub fn fault(result: &Region, reference: &Polygons, thin: f64) -> Option<String> {
+pub fn fault(result: &Region, reference: &Reference, thin: f64) -> Option<String> {
     if let Some(why) = broken(result) {
         return Some(why);
     }
@@ -157,16 +183,22 @@ pub fn fault(result: &Region, reference: &Polygons, thin: f64) -> Option<String>
             result.area()
         ));
     }
-    let differences = found.overlay(reference, OverlayRule::Xor, FillRule::NonZero);
-    for shape in differences {
+    match reference {
+        Reference::Exact(all) => thick(&found, all, OverlayRule::Xor, thin),
+        Reference::Between(least, most) => thick(least, &found, OverlayRule::Difference, thin)
+            .or_else(|| thick(&found, most, OverlayRule::Difference, thin)),
+    }
+}
+
+/// The first thick part of a difference.
+fn thick(a: &Polygons, b: &Polygons, rule: OverlayRule, thin: f64) -> Option<String> {
+    let differences = a.overlay(b, rule, FillRule::NonZero);
+    differences.into_iter().find_map(|shape| {
         let size: f64 = shape.iter().map(|polygon| area(polygon)).sum::<f64>().abs();
         let around: f64 = shape.iter().map(|polygon| length(polygon)).sum();
-        if size > thin * around {
-            let at = shape[0][0];
-            return Some(format!("differs by {size:.6} mm2 near {at:?}"));
-        }
-    }
-    None
+        let at = shape[0][0];
+        (size > thin * around).then(|| format!("differs by {size:.6} mm2 near {at:?}"))
+    })
 }
 
 /// Which invariant of a region is broken, if any.
