@@ -177,6 +177,7 @@ impl Order<'_> {
             Some(name) => format!("\"{}\" of {}", name.as_str(), part.name),
             None => part.name.clone(),
         };
+        holes::apart(part, plan, &made)?;
         let face = pieces::one_piece(part, plan, &made, &what)?;
         let findings = holes::whole(part, plan, &made, &face, &what)?;
         let openings = openings::told_apart(part, &face, &made);

@@ -1,9 +1,11 @@
 //! Whether holes come out whole: those that something fits into must lie in metal, break through no
 //! edge and stay clear of one another, and no hole with a purpose may cut nothing.
 
+use std::f64::consts::PI;
+
 use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::{Finding, Level};
-use crate::geometry::{Circle, Contour, Face, Region};
+use crate::geometry::{Circle, Contour, Face, Region, Unresolved};
 use crate::quantity::format::both_units;
 use crate::recipe::Part;
 use crate::recipe::plan::Plan;
@@ -13,7 +15,13 @@ use super::construction::{Construction, Cut};
 use super::openings::{SAME_EDGE, cut_name, is_same, shares_edge};
 use super::pieces::{at_step, unresolved};
 
-/// Checks every hole of a plate; what is doubtful but possible is a finding.
+/// Checks that no two round holes overlap.
+pub(super) fn apart(part: &Part, plan: &Plan, made: &Construction) -> Outcome<()> {
+    Faults::check(overlaps(part, plan, made))
+}
+
+/// Checks every hole of a plate whose round holes lie apart; what is doubtful but possible is a
+/// finding.
 pub(super) fn whole(
     part: &Part,
     plan: &Plan,
@@ -21,183 +29,196 @@ pub(super) fn whole(
     face: &Face,
     what: &str,
 ) -> Outcome<Vec<Finding>> {
-    let check = Check {
-        part,
-        plan,
-        made,
-        face,
-    };
-    let (overlapping, mut faults) = check.overlaps();
-    let lost: Vec<usize> = check.lost_holes();
-    let lost = lost.into_iter().filter(|cut| !overlapping.contains(cut));
+    let fault = |step: usize, message| at_step(part, &plan.steps[step], message);
     let mut findings = Vec::new();
-    let lost: Vec<usize> = lost.collect();
-    if !lost.is_empty() {
-        let solid = check.without_round_holes();
+    let mut faults = Vec::new();
+    let mut lost = lost_holes(made, face).peekable();
+    if lost.peek().is_some() {
+        let solid = without_round_holes(made);
         let solid = solid.map_err(|why| unresolved(part, what, &why))?;
-        for cut in lost {
-            match check.fate(&made.cuts[cut], &solid) {
-                Ok(finding) => findings.extend(finding),
-                Err(fault) => faults.push(fault),
+        let mut fates: Vec<(Fate, Vec<&Cut>)> = Vec::new();
+        for (cut, hole) in lost {
+            let fate = Fate::of(hole, &solid);
+            if fate == Fate::Merged {
+                let harmless = cut.purpose == Purpose::Bore;
+                findings.extend((!harmless).then(|| merged(cut, hole, &made.cuts)));
+                continue;
+            }
+            let alike = |(other, cuts): &&mut (Fate, Vec<&Cut>)| {
+                other.is_like(fate) && cuts[0].step == cut.step
+            };
+            match fates.iter_mut().find(alike) {
+                Some((worst, cuts)) => {
+                    *worst = worst.or_worse(fate);
+                    cuts.push(cut);
+                }
+                None => fates.push((fate, vec![cut])),
             }
         }
+        for (fate, cuts) in &fates {
+            let (message, remedy) = fate.said(&names(cuts, &made.cuts));
+            faults.push(fault(cuts[0].step, message).remedy(remedy));
+        }
     }
-    faults.extend(check.cuts_in_air());
+    for cut in cuts_in_air(made, face) {
+        let name = cut_name(cut, &made.cuts);
+        let message = format!("{name} cuts nothing: it lies outside the metal");
+        let remedy = "bring it into the metal, or make the plate larger";
+        faults.push(fault(cut.step, message).remedy(remedy));
+    }
     Faults::check(faults)?;
     Ok(findings)
 }
 
-struct Check<'a> {
-    part: &'a Part,
-    plan: &'a Plan,
-    made: &'a Construction,
-    face: &'a Face,
+/// Round holes that something fits into.
+fn round_holes(made: &Construction) -> impl Iterator<Item = (usize, &Cut, Circle)> {
+    let cuts = made.cuts.iter().enumerate();
+    cuts.filter(|(_, cut)| cut.purpose.fits_something())
+        .filter_map(|(index, cut)| Some((index, cut, cut.circle?)))
 }
 
-impl Check<'_> {
-    /// Round holes that something fits into.
-    fn round_holes(&self) -> impl Iterator<Item = (usize, &Cut, Circle)> {
-        let cuts = self.made.cuts.iter().enumerate();
-        cuts.filter(|(_, cut)| cut.purpose.fits_something())
-            .filter_map(|(index, cut)| Some((index, cut, cut.circle?)))
-    }
-
-    /// The holes that overlap another, and one fault for each two steps whose holes do.
-    fn overlaps(&self) -> (Vec<usize>, Vec<Fault>) {
-        let holes: Vec<_> = self.round_holes().collect();
-        let mut overlapping = Vec::new();
-        let mut pairs: Vec<Overlap<'_>> = Vec::new();
-        for (i, (first, one, a)) in holes.iter().enumerate() {
-            for (second, other, b) in &holes[i + 1..] {
-                let by = a.radius + b.radius - a.centre.distance(b.centre);
-                if by <= SAME_EDGE {
-                    continue;
-                }
-                overlapping.extend([*first, *second]);
-                let steps = [one.step, other.step];
-                match pairs.iter_mut().find(|pair| pair.steps() == steps) {
-                    Some(pair) => pair.more += 1,
-                    None => pairs.push(Overlap {
-                        holes: [one, other],
-                        by,
-                        more: 0,
-                    }),
-                }
+/// One fault for each two steps whose holes overlap.
+fn overlaps(part: &Part, plan: &Plan, made: &Construction) -> Vec<Fault> {
+    let holes: Vec<_> = round_holes(made).collect();
+    let mut pairs: Vec<Overlap<'_>> = Vec::new();
+    for (i, (_, one, a)) in holes.iter().enumerate() {
+        for (_, other, b) in &holes[i + 1..] {
+            let by = a.radius + b.radius - a.centre.distance(b.centre);
+            if by <= SAME_EDGE {
+                continue;
+            }
+            let steps = [one.step, other.step];
+            match pairs.iter_mut().find(|pair| pair.steps() == steps) {
+                Some(pair) => pair.more += 1,
+                None => pairs.push(Overlap {
+                    holes: [one, other],
+                    by,
+                    more: 0,
+                }),
             }
         }
-        let faults = pairs.iter().map(|pair| self.overlap_fault(pair)).collect();
-        (overlapping, faults)
     }
+    pairs
+        .iter()
+        .map(|pair| pair.fault(part, plan, made))
+        .collect()
+}
 
-    fn overlap_fault(&self, pair: &Overlap<'_>) -> Fault {
-        let [one, other] = pair.holes;
-        let message = format!(
-            "{} overlap by {}{}",
-            pair.names(&self.made.cuts),
-            both_units(pair.by),
-            match pair.more {
-                0 => String::new(),
-                1 => ", and one more pair does".to_owned(),
-                more => format!(", and {more} more pairs do"),
-            }
-        );
-        let fault = at_step(self.part, &self.plan.steps[other.step], message);
-        match (one.step == other.step, other.pattern, other.circle) {
-            (true, Some((count, _)), Some(hole)) => {
-                // The chord between neighbours on a circle D is D sin(π / n).
-                let least = 2.0 * hole.radius / (std::f64::consts::PI / f64::from(count)).sin();
-                fault.remedy(format!(
-                    "{count} holes of {} need a pitch circle of more than {}",
-                    both_units(2.0 * hole.radius),
-                    both_units(least)
-                ))
-            }
-            _ => fault.remedy("move them apart, or make them smaller"),
-        }
-    }
+/// Round holes that something fits into and that are not among the openings.
+fn lost_holes<'a>(made: &'a Construction, face: &Face) -> impl Iterator<Item = (&'a Cut, Circle)> {
+    let there: Vec<Circle> = face
+        .openings
+        .iter()
+        .filter_map(Contour::as_circle)
+        .collect();
+    round_holes(made)
+        .filter(move |(_, _, hole)| !there.iter().any(|circle| is_same(*circle, *hole)))
+        .map(|(_, cut, hole)| (cut, hole))
+}
 
-    /// Round holes that something fits into and that are not among the openings.
-    fn lost_holes(&self) -> Vec<usize> {
-        let there: Vec<Circle> = self
-            .face
-            .openings
-            .iter()
-            .filter_map(Contour::as_circle)
-            .collect();
-        self.round_holes()
-            .filter(|(_, _, hole)| !there.iter().any(|circle| is_same(*circle, *hole)))
-            .map(|(index, _, _)| index)
-            .collect()
-    }
+/// The plate before its round holes.
+fn without_round_holes(made: &Construction) -> Result<Region, Unresolved> {
+    let round: Vec<usize> = round_holes(made).map(|(index, _, _)| index).collect();
+    made.region_after(made.stages.len(), &|cut| !round.contains(&cut))
+}
 
-    /// The plate before its round holes.
-    fn without_round_holes(&self) -> Result<Region, crate::geometry::Unresolved> {
-        let round: Vec<usize> = self.round_holes().map(|(index, _, _)| index).collect();
-        let stages = self.made.stages.len();
-        self.made.region_after(stages, &|cut| !round.contains(&cut))
-    }
+/// Other cuts with a purpose that take away nothing.
+fn cuts_in_air<'a>(made: &'a Construction, face: &'a Face) -> impl Iterator<Item = &'a Cut> {
+    let round: Vec<usize> = round_holes(made).map(|(index, _, _)| index).collect();
+    let cuts = made.cuts.iter().enumerate();
+    cuts.filter(move |(index, cut)| cut.purpose != Purpose::Window && !round.contains(index))
+        .map(|(_, cut)| cut)
+        .filter(|cut| {
+            let mut contours = std::iter::once(&face.outside).chain(&face.openings);
+            !contours.any(|contour| shares_edge(contour, cut))
+        })
+}
 
-    /// Why a round hole did not come out whole: a fault, or only a finding where it ran into another
-    /// opening.
-    fn fate(&self, cut: &Cut, solid: &Region) -> Result<Option<Finding>, Fault> {
-        let Some(hole) = cut.circle else {
-            return Ok(None);
-        };
-        let name = cut_name(cut, &self.made.cuts);
-        let fault = |message: String| at_step(self.part, &self.plan.steps[cut.step], message);
-        let inside = solid.contains(hole.centre);
+/// What became of a hole that did not come out whole.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Fate {
+    /// It breaks through the outside edge by so many mm.
+    Breaks(f64),
+    /// It runs into another opening.
+    Merged,
+    /// It was cut and then covered.
+    Closed,
+    /// It lies in another opening.
+    InOpening,
+    /// It lies outside the plate.
+    Outside,
+}
+
+impl Fate {
+    /// The fate of a hole, given the plate before its round holes.
+    fn of(hole: Circle, solid: &Region) -> Self {
         let gap = |contour: &Contour| contour.gap_to_point(hole.centre).distance;
-        let outside = solid.faces.iter().map(|face| &face.outside);
-        let to_outside = outside.clone().map(gap).fold(f64::INFINITY, f64::min);
-        let to_any = solid.contours().map(gap).fold(f64::INFINITY, f64::min);
-        if to_outside < hole.radius - SAME_EDGE {
-            let by = if outside.clone().any(|edge| edge.encloses(hole.centre)) {
-                hole.radius - to_outside
-            } else {
-                hole.radius + to_outside
-            };
-            let message = format!(
-                "{name} breaks through the outside edge by {}",
-                both_units(by)
-            );
-            return Err(fault(message).remedy(format!(
-                "bring it in, or the edge out, by at least that and an edge distance for its {}",
-                cut.purpose.word()
-            )));
+        let nearest = |gaps: &mut dyn Iterator<Item = f64>| gaps.fold(f64::INFINITY, f64::min);
+        let edges = || solid.faces.iter().map(|face| &face.outside);
+        let within = edges().any(|edge| edge.encloses(hole.centre));
+        let to_outside = nearest(&mut edges().map(gap));
+        let to_any = nearest(&mut solid.contours().map(gap));
+        let reach = hole.radius - SAME_EDGE;
+        match (within, solid.contains(hole.centre)) {
+            (true, _) if to_outside < reach => Self::Breaks(hole.radius - to_outside),
+            (false, _) if to_outside < reach => Self::Breaks(hole.radius + to_outside),
+            _ if to_any < reach => Self::Merged,
+            (_, true) => Self::Closed,
+            (true, false) => Self::InOpening,
+            (false, false) => Self::Outside,
         }
-        if to_any < hole.radius - SAME_EDGE {
-            return Ok((cut.purpose != Purpose::Bore).then(|| merged(&name, cut, hole)));
-        }
-        if inside {
-            let message = format!("{name} is closed again by a later step");
-            return Err(fault(message).remedy("drill after adding and rounding"));
-        }
-        let message = if outside.clone().any(|edge| edge.encloses(hole.centre)) {
-            format!("{name} lies wholly in another opening")
-        } else {
-            format!("{name} lies outside the plate")
-        };
-        Err(fault(message).remedy("bring it into the metal, or make the plate larger"))
     }
 
-    /// Other cuts with a purpose that take away nothing.
-    fn cuts_in_air(&self) -> Vec<Fault> {
-        let contours = || std::iter::once(&self.face.outside).chain(&self.face.openings);
-        let round: Vec<usize> = self.round_holes().map(|(index, _, _)| index).collect();
-        let cuts = self.made.cuts.iter().enumerate();
-        cuts.filter(|(index, cut)| cut.purpose != Purpose::Window && !round.contains(index))
-            .filter(|(_, cut)| !contours().any(|contour| shares_edge(contour, cut)))
-            .map(|(_, cut)| {
-                let name = cut_name(cut, &self.made.cuts);
-                let message = format!("{name} cuts nothing: it lies outside the metal");
-                at_step(self.part, &self.plan.steps[cut.step], message)
-                    .remedy("bring it into the metal, or make the plate larger")
-            })
-            .collect()
+    fn is_like(self, other: Self) -> bool {
+        std::mem::discriminant(&self) == std::mem::discriminant(&other)
+    }
+
+    fn or_worse(self, other: Self) -> Self {
+        match (self, other) {
+            (Self::Breaks(a), Self::Breaks(b)) => Self::Breaks(a.max(b)),
+            _ => self,
+        }
+    }
+
+    /// What is said of some holes, and what to do.
+    fn said(self, (names, several): &(String, bool)) -> (String, &'static str) {
+        let s = if *several { "" } else { "s" };
+        let is = if *several { "are" } else { "is" };
+        let in_or_larger = "bring it into the metal, or make the plate larger";
+        match self {
+            Self::Breaks(by) => {
+                let up_to = if *several { "up to " } else { "" };
+                let by = both_units(by);
+                (
+                    format!("{names} break{s} through the outside edge by {up_to}{by}"),
+                    "bring it in, or the edge out, by more than that",
+                )
+            }
+            Self::Closed => (
+                format!("{names} {is} closed again by a later step"),
+                "drill after adding and rounding",
+            ),
+            Self::InOpening => (format!("{names} lie{s} in another opening"), in_or_larger),
+            Self::Outside | Self::Merged => {
+                (format!("{names} lie{s} outside the plate"), in_or_larger)
+            }
+        }
     }
 }
 
-fn merged(name: &str, cut: &Cut, hole: Circle) -> Finding {
+/// Holes of one step as words, and whether they are several: `bolt holes 1, 2 and 4`.
+fn names(holes: &[&Cut], cuts: &[Cut]) -> (String, bool) {
+    let [one] = holes else {
+        let numbers: Vec<String> = holes.iter().map(|cut| cut.number.to_string()).collect();
+        let (last, rest) = numbers.split_last().expect("there are holes to name");
+        let title = &holes[0].title;
+        return (format!("{title}s {} and {last}", rest.join(", ")), true);
+    };
+    (cut_name(one, cuts), false)
+}
+
+fn merged(cut: &Cut, hole: Circle, cuts: &[Cut]) -> Finding {
+    let name = cut_name(cut, cuts);
     Finding {
         check: "merged openings".to_owned(),
         level: Level::Warn,
@@ -223,11 +244,35 @@ impl Overlap<'_> {
         self.holes.map(|hole| hole.step)
     }
 
+    fn fault(&self, part: &Part, plan: &Plan, made: &Construction) -> Fault {
+        let [one, other] = self.holes;
+        let more = match self.more {
+            0 => String::new(),
+            1 => ", and so does another pair".to_owned(),
+            more => format!(", and so do {more} more pairs"),
+        };
+        let names = self.names(&made.cuts);
+        let message = format!("{names} overlap by {}{more}", both_units(self.by));
+        let fault = at_step(part, &plan.steps[other.step], message);
+        match (one.step == other.step, other.pattern, other.circle) {
+            (true, Some((count, _)), Some(hole)) => {
+                // The chord between neighbours on a circle D is D sin(π / n).
+                let least = 2.0 * hole.radius / (PI / f64::from(count)).sin();
+                fault.remedy(format!(
+                    "{count} holes of {} need a pitch circle of more than {}",
+                    both_units(2.0 * hole.radius),
+                    both_units(least)
+                ))
+            }
+            _ => fault.remedy("move them apart, or make them smaller"),
+        }
+    }
+
     /// `hub bolts 1 and 2`, or `bore and hub bolt 1`.
     fn names(&self, cuts: &[Cut]) -> String {
         let [one, other] = self.holes;
         if one.title == other.title {
-            format!("{}s {} and {}", one.title, one.number, other.number)
+            names(&self.holes, cuts).0
         } else {
             format!("{} and {}", cut_name(one, cuts), cut_name(other, cuts))
         }

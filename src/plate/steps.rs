@@ -259,17 +259,14 @@ impl Bench<'_> {
 
     /// How many places a name had before, and makes it so many more.
     fn number(&mut self, title: &str, more: u32) -> u32 {
-        match self.numbers.iter_mut().find(|(known, _)| known == title) {
-            Some((_, count)) => {
-                let before = *count;
-                *count += more;
-                before
-            }
-            None => {
-                self.numbers.push((title.to_owned(), more));
-                0
-            }
-        }
+        let known = self.numbers.iter_mut().find(|(known, _)| known == title);
+        let Some((_, count)) = known else {
+            self.numbers.push((title.to_owned(), more));
+            return 0;
+        };
+        let before = *count;
+        *count += more;
+        before
     }
 }
 

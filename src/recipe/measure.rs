@@ -277,6 +277,10 @@ impl Measure {
 }
 
 /// The kind that is written out; the inner `None` if it is not.
+#[expect(
+    clippy::option_option,
+    reason = "left out, wrong and given are three things"
+)]
 fn declared_kind(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Option<Kind>> {
     let choices = table.take("choices");
     let Some(item) = table.take("kind") else {

@@ -86,12 +86,11 @@ pub fn safe(words: &str, fallback: &str) -> String {
 /// A letter as plain ASCII: `é` is `e`, `ß` is `ss`; anything unknown parts words.
 fn plain_letters(c: char) -> std::vec::IntoIter<char> {
     let plain = match c {
-        'ä' | 'Ä' => "ae",
+        'ä' | 'Ä' | 'æ' | 'Æ' => "ae",
         'ö' | 'Ö' | 'ø' | 'Ø' | 'œ' | 'Œ' => "oe",
         'ü' | 'Ü' => "ue",
         'ß' => "ss",
         'å' | 'Å' | 'à' | 'á' | 'â' | 'ã' | 'À' | 'Á' | 'Â' | 'Ã' => "a",
-        'æ' | 'Æ' => "ae",
         'ç' | 'Ç' => "c",
         'è' | 'é' | 'ê' | 'ë' | 'È' | 'É' | 'Ê' | 'Ë' => "e",
         'ì' | 'í' | 'î' | 'ï' | 'Ì' | 'Í' | 'Î' | 'Ï' => "i",
@@ -109,7 +108,8 @@ pub fn unique(name: String, taken: &[&str]) -> String {
     if !taken.contains(&name.as_str()) {
         return name;
     }
-    (2..u32::MAX)
+    // Of one more candidate than there are names, one is free.
+    (2..=taken.len() + 2)
         .map(|n| format!("{name}-{n}"))
         .find(|candidate| !taken.contains(&candidate.as_str()))
         .unwrap_or(name)

@@ -4,13 +4,14 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use super::family::{Family, USUAL_MATERIAL};
+use super::formula::Formula;
 use super::measure::Setting;
 use super::shelf::Shelf;
 use super::text::Text;
 use super::toml_reader::{Item, Key, Table};
 use super::words::Finish;
 use super::{limits, name};
-use crate::fault::{Fault, Outcome, Place, Source, nearest};
+use crate::fault::{Fault, Faults, Outcome, Place, Source, nearest};
 use crate::trade;
 
 /// A part that is asked for.
@@ -70,6 +71,9 @@ impl Part {
         let start = start + (typed[start..].len() - typed[start..].trim_start().len());
         let text = Text::new(&source, start..start + words.len(), words.to_owned());
         let setting = measure.kind.typed(text)?;
+        if let Setting::Formula(formula) = &setting {
+            Faults::check(self.later_names(&key.name, formula))?;
+        }
         self.settings.retain(|(known, _)| *known != key.name);
         self.settings.push((key.name, setting));
         Ok(())
@@ -123,12 +127,37 @@ impl Part {
             match self.family.measure(&key.name) {
                 Some(measure) => {
                     let setting = measure.kind.setting(item, faults);
+                    if let Some(Setting::Formula(formula)) = &setting {
+                        faults.extend(self.later_names(&key.name, formula));
+                    }
                     self.settings
                         .extend(setting.map(|setting| (key.name, setting)));
                 }
                 None => faults.push(self.no_such_dimension(&key, &self.source)),
             }
         }
+    }
+
+    /// The faults of names in a setting that are no dimensions above its own.
+    fn later_names(&self, dimension: &str, formula: &Formula) -> Vec<Fault> {
+        let measures = self
+            .family
+            .measures
+            .iter()
+            .map(|measure| measure.name.as_str());
+        let above: Vec<&str> = measures.take_while(|name| *name != dimension).collect();
+        let known = |name: &str| name == "material" || above.contains(&name);
+        let unknown = formula.names().into_iter().filter(|name| !known(name));
+        let fault = |name: &str| {
+            let at = formula.span_of_name(name);
+            let fault = Fault::refused(format!("`{name}` is no dimension above `{dimension}`"));
+            let fault = fault.at(formula.text().source(), at);
+            match nearest(name, above.iter().copied()) {
+                Some(near) => fault.remedy(format!("did you mean `{near}`?")),
+                None => fault.remedy("write the value itself"),
+            }
+        };
+        unknown.map(fault).collect()
     }
 
     fn no_such_dimension(&self, key: &Key, source: &Arc<Source>) -> Fault {

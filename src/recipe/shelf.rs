@@ -43,12 +43,14 @@ impl Section {
         }
     }
 
-    /// A key that its files have and part files of the same name have not.
-    const fn telling_key(self) -> &'static str {
-        match self {
+    /// Whether a file that lies loose in a folder belongs here, by a key that part files of the same
+    /// name do not have. A text that is not TOML counts, so that its fault is told.
+    fn owns(self, source: &Arc<Source>) -> bool {
+        let key = match self {
             Self::Families => "plate",
             Self::Tables => "cut",
-        }
+        };
+        toml_reader::read(source).map_or(true, |table| table.has(key))
     }
 }
 
@@ -105,34 +107,31 @@ impl Shelf {
     }
 
     fn text(&self, section: Section, name: &str) -> Outcome<Arc<Source>> {
-        if !name.is_empty() && name.chars().all(is_plain) {
-            for path in self.candidates(section, name) {
-                if path.is_file() {
-                    let source = file::read(&path)?;
-                    if has_key(&source, section.telling_key()) {
-                        return Ok(source);
-                    }
+        let plain = !name.is_empty() && name.chars().all(is_plain);
+        if !plain {
+            return Err(self.unknown(section, name).into());
+        }
+        let file = format!("{name}.toml");
+        for folder in &self.folders {
+            let path = folder.join(section.folder()).join(&file);
+            if path.is_file() {
+                return file::read(&path);
+            }
+            // A part file may have the name of its family: only what has the right keys counts.
+            let path = folder.join(&file);
+            if path.is_file() {
+                let source = file::read(&path)?;
+                if section.owns(&source) {
+                    return Ok(source);
                 }
             }
-            let file = format!("{}/{name}.toml", section.folder());
-            if let Some(text) = BUILT_IN
-                .get_file(&file)
-                .and_then(|file| file.contents_utf8())
-            {
-                return Ok(Source::inline(format!("{file} (built in)"), text));
-            }
         }
-        Err(self.unknown(section, name).into())
-    }
-
-    fn candidates(&self, section: Section, name: &str) -> impl Iterator<Item = PathBuf> {
-        let file = format!("{name}.toml");
-        self.folders.iter().flat_map(move |folder| {
-            [
-                folder.join(section.folder()).join(&file),
-                folder.join(&file),
-            ]
-        })
+        let path = format!("{}/{file}", section.folder());
+        let built_in = BUILT_IN.get_file(&path);
+        match built_in.and_then(|file| file.contents_utf8()) {
+            Some(text) => Ok(Source::inline(format!("{path} (built in)"), text)),
+            None => Err(self.unknown(section, name).into()),
+        }
     }
 
     fn unknown(&self, section: Section, name: &str) -> Fault {
@@ -150,18 +149,19 @@ impl Shelf {
             .into_iter()
             .flat_map(Dir::files)
             .map(|file| file.path().to_owned());
+        let owned = |path: &PathBuf| file::read(path).is_ok_and(|source| section.owns(&source));
         let own = self.folders.iter().flat_map(|folder| {
-            [folder.join(section.folder()), folder.clone()]
+            let shelved = files_in(&folder.join(section.folder()));
+            let loose = files_in(folder)
                 .into_iter()
-                .filter_map(|folder| folder.read_dir().ok())
-                .flat_map(|entries| entries.flatten().map(|entry| entry.path()))
-                .filter(|path| is_toml(path))
-                .filter(|path| file::read(path).is_ok_and(|it| has_key(&it, section.telling_key())))
+                .filter(is_toml_file)
+                .filter(owned);
+            shelved.into_iter().chain(loose)
         });
         let stem = |path: PathBuf| Some(path.file_stem()?.to_str()?.to_owned());
         let mut names: Vec<String> = built_in
             .chain(own)
-            .filter(|path| is_toml(path))
+            .filter(is_toml_file)
             .filter_map(stem)
             .filter(|name| name.chars().all(is_plain))
             .collect();
@@ -176,15 +176,15 @@ fn is_plain(c: char) -> bool {
     c.is_ascii_alphanumeric() || c == '-' || c == '_'
 }
 
-fn is_toml(path: &Path) -> bool {
-    path.extension()
-        .is_some_and(|extension| extension == "toml")
+fn is_toml_file(path: &PathBuf) -> bool {
+    let extension = path.extension();
+    extension.is_some_and(|extension| extension == "toml")
 }
 
-/// Whether a text is TOML with this key; a part file has the name of its family but not its keys.
-/// A text that is not TOML counts, so that its fault is told.
-fn has_key(source: &Arc<Source>, key: &str) -> bool {
-    toml_reader::read(source).map_or(true, |table| table.has(key))
+/// What a folder holds; nothing if it cannot be read.
+fn files_in(folder: &Path) -> Vec<PathBuf> {
+    let entries = folder.read_dir().into_iter().flatten().flatten();
+    entries.map(|entry| entry.path()).collect()
 }
 
 #[cfg(test)]

@@ -28,9 +28,9 @@ pub(crate) enum Action {
         /// Which of the three.
         operation: Operation,
         /// The shape about its own origin.
-        shape: Shape,
+        shape: Box<Shape>,
         /// Where it goes, how often.
-        placing: Placing,
+        placing: Box<Placing>,
         /// What a cut is for.
         hole: Hole,
     },
@@ -49,9 +49,9 @@ pub(crate) enum Action {
     /// Scribes a line or text.
     Scribe {
         /// What is scribed, about its own origin.
-        mark: Scribe,
+        mark: Box<Scribe>,
         /// Where it goes, how often.
-        placing: Placing,
+        placing: Box<Placing>,
     },
     /// Folds along a line.
     Bend {
@@ -62,9 +62,9 @@ pub(crate) enum Action {
         /// Its other end.
         to: Position,
         /// By how much.
-        angle: Formula,
+        angle: Box<Formula>,
         /// Inside radius.
-        radius: Formula,
+        radius: Box<Formula>,
     },
 }
 

@@ -77,8 +77,8 @@ fn shape(
     let hole = hole(operation, table, reader);
     Some(Action::Shape {
         operation,
-        shape: shape?,
-        placing: placing?,
+        shape: Box::new(shape?),
+        placing: Box::new(placing?),
         hole: hole?,
     })
 }
@@ -195,8 +195,8 @@ fn scribe(item: Item, table: &mut Table, reader: &mut Reader<'_>) -> Option<Acti
     };
     let placing = placing(table, reader);
     Some(Action::Scribe {
-        mark: mark?,
-        placing: placing?,
+        mark: Box::new(mark?),
+        placing: Box::new(placing?),
     })
 }
 
@@ -209,8 +209,8 @@ fn bend(item: Item, table: &mut Table, reader: &mut Reader<'_>) -> Option<Action
         fold: fold?,
         from: from?,
         to: to?,
-        angle: angle?,
-        radius: radius?,
+        angle: Box::new(angle?),
+        radius: Box::new(radius?),
     })
 }
 
@@ -231,6 +231,10 @@ pub(crate) fn pair(item: Item, reader: &mut Reader<'_>) -> Option<[Formula; 2]> 
 }
 
 /// The value of a key that may be left out; the outer `None` if it is there and wrong.
+#[expect(
+    clippy::option_option,
+    reason = "left out, wrong and given are three things"
+)]
 pub(crate) fn optional<T>(
     table: &mut Table,
     key: &str,
@@ -242,6 +246,10 @@ pub(crate) fn optional<T>(
     }
 }
 
+#[expect(
+    clippy::option_option,
+    reason = "left out, wrong and given are three things"
+)]
 fn flag(table: &mut Table, key: &str, reader: &mut Reader<'_>) -> Option<Option<bool>> {
     optional(table, key, |item| item.truth(reader.faults))
 }

@@ -11,7 +11,7 @@ pub struct Text {
     source: Arc<Source>,
     literal: Range<usize>,
     content: Option<usize>,
-    text: String,
+    words: String,
 }
 
 impl Text {
@@ -22,20 +22,14 @@ impl Text {
             source: Arc::clone(source),
             content: content.map(|start| literal.start + start),
             literal,
-            text,
+            words: text,
         }
-    }
-
-    /// Words typed elsewhere than in a file.
-    #[must_use]
-    pub fn inline(name: &str, text: &str) -> Self {
-        Self::new(&Source::inline(name, text), 0..text.len(), text.to_owned())
     }
 
     /// The words.
     #[must_use]
     pub fn as_str(&self) -> &str {
-        &self.text
+        &self.words
     }
 
     /// The text they stand in.
@@ -55,7 +49,7 @@ impl Text {
     #[must_use]
     pub fn span_of(&self, stretch: Range<usize>) -> Range<usize> {
         match self.content {
-            Some(start) if stretch.end <= self.text.len() => {
+            Some(start) if stretch.end <= self.words.len() => {
                 start + stretch.start..start + stretch.end
             }
             _ => self.literal.clone(),
@@ -68,7 +62,7 @@ impl Text {
             source: Arc::clone(&self.source),
             literal: self.span_of(stretch.clone()),
             content: self.content.map(|start| start + stretch.start),
-            text: self.text[stretch].to_owned(),
+            words: self.words[stretch].to_owned(),
         }
     }
 
@@ -81,9 +75,9 @@ impl Text {
     pub(crate) fn not_among(&self, words: &[&str]) -> Fault {
         let fault = self.fault(format!(
             "\"{}\" is not one of the words possible here",
-            self.text
+            self.words
         ));
-        match nearest(&self.text, words.iter().copied()) {
+        match nearest(&self.words, words.iter().copied()) {
             Some(near) => fault.remedy(format!("did you mean \"{near}\"?")),
             None => fault.remedy(format!("write \"{}\"", words.join("\", \""))),
         }

@@ -84,15 +84,19 @@ impl Table {
         faults: &mut Vec<Fault>,
     ) -> Option<Item> {
         let item = self.take(key);
-        if item.is_none() {
-            let fault = Fault::refused(format!("`{key}` is missing from {}", self.what));
-            faults.push(
-                fault
-                    .remedy(format!("add `{example}`"))
-                    .at(&self.source, self.span.clone()),
-            );
+        if item.is_some() {
+            return item;
         }
-        item
+        // A mistyped key is told once: not as missing and as unknown.
+        let mistyped = |(found, _): &(Key, Item)| nearest(&found.name, [key]).is_some();
+        if let Some(index) = self.entries.iter().position(mistyped) {
+            let (found, _) = self.entries.remove(index);
+            faults.push(self.unknown_key(&found, std::iter::once(key)));
+            return None;
+        }
+        let fault = self.fault(format!("`{key}` is missing from {}", self.what));
+        faults.push(fault.remedy(format!("add `{example}`")));
+        None
     }
 
     /// Whether a key is still there to be taken.
@@ -132,15 +136,13 @@ impl Table {
     ) -> Fault {
         let fault = Fault::refused(format!("unknown key `{}` in {}", key.name, self.what))
             .at(&self.source, key.span.clone());
-        match nearest(&key.name, known.clone()) {
-            Some(near) => fault.remedy(format!("did you mean `{near}`?")),
-            None => {
-                let mut all: Vec<&str> = known.collect();
-                all.sort_unstable();
-                all.dedup();
-                fault.remedy(format!("it takes {}", all.join(", ")))
-            }
+        if let Some(near) = nearest(&key.name, known.clone()) {
+            return fault.remedy(format!("did you mean `{near}`?"));
         }
+        let mut all: Vec<&str> = known.collect();
+        all.sort_unstable();
+        all.dedup();
+        fault.remedy(format!("it takes {}", all.join(", ")))
     }
 
     /// The fault of the first key that looks like one of these, mistyped.
@@ -399,11 +401,11 @@ fn item(source: &Arc<Source>, name: &str, span: Range<usize>, value: DeValue<'_>
 /// A syntax error in the builder's terms; the usual one is a value with a unit but no quotes.
 fn not_toml(source: &Arc<Source>, error: &toml::de::Error) -> Fault {
     let span = error.span().unwrap_or(0..0);
-    let fault = Fault::refused(format!("this line cannot be read: {}", error.message()))
-        .at(source, span.clone());
+    let fault = |message: String| Fault::refused(message).at(source, span.clone());
     match unquoted(source, span.start) {
-        Some((key, value)) => fault.remedy(format!("write `{key} = \"{value}\"`, with quotes")),
-        None => fault,
+        Some((key, value)) => fault(format!("the value of `{key}` has no quotes"))
+            .remedy(format!("write `{key} = \"{value}\"`")),
+        None => fault(format!("this line cannot be read: {}", error.message())),
     }
 }
 
@@ -435,7 +437,7 @@ mod tests {
         let said = first("recipe = \"disc\"\noutside = 120 mm # rim\n");
         assert!(said.starts_with("a.toml:2:"), "{said}");
         assert!(
-            said.ends_with("write `outside = \"120 mm\"`, with quotes"),
+            said.ends_with("the value of `outside` has no quotes; write `outside = \"120 mm\"`"),
             "{said}"
         );
     }
