@@ -154,14 +154,14 @@ impl Shelf {
             let shelved = files_in(&folder.join(section.folder()));
             let loose = files_in(folder)
                 .into_iter()
-                .filter(is_toml_file)
+                .filter(|path| is_toml_file(path))
                 .filter(owned);
             shelved.into_iter().chain(loose)
         });
         let stem = |path: PathBuf| Some(path.file_stem()?.to_str()?.to_owned());
         let mut names: Vec<String> = built_in
             .chain(own)
-            .filter(is_toml_file)
+            .filter(|path| is_toml_file(path))
             .filter_map(stem)
             .filter(|name| name.chars().all(is_plain))
             .collect();
@@ -176,7 +176,7 @@ fn is_plain(c: char) -> bool {
     c.is_ascii_alphanumeric() || c == '-' || c == '_'
 }
 
-fn is_toml_file(path: &PathBuf) -> bool {
+fn is_toml_file(path: &Path) -> bool {
     let extension = path.extension();
     extension.is_some_and(|extension| extension == "toml")
 }

@@ -2,13 +2,13 @@
 
 use std::fs;
 
-use platewright::fault::{Outcome, Source};
+use platewright::fault::{Faults, Outcome, Source};
 use platewright::plate::{Expanded, Plate, job_plates, plates};
 use platewright::recipe::{Job, Shelf};
 
 /// What every recipe needs, so that a test shows only what it is about. Eight lines: what a test
 /// appends starts on line 9.
-pub const HEAD: &str = r#"title = "Test plate"
+pub(super) const HEAD: &str = r#"title = "Test plate"
 about = "For tests."
 
 [dimension.thickness]
@@ -19,12 +19,12 @@ max = "50 mm"
 "#;
 
 /// Expands a part of the recipe `HEAD` + `body`, called `test`; `part` follows `recipe = "test"`.
-pub fn make(body: &str, part: &str) -> Outcome<Expanded> {
+pub(super) fn make(body: &str, part: &str) -> Outcome<Expanded> {
     make_family(&format!("{HEAD}{body}"), part)
 }
 
 /// Expands a part of a whole recipe, called `test`.
-pub fn make_family(family: &str, part: &str) -> Outcome<Expanded> {
+pub(super) fn make_family(family: &str, part: &str) -> Outcome<Expanded> {
     let folder = tempfile::tempdir().expect("a folder for the test");
     fs::create_dir(folder.path().join("families")).expect("a folder for the recipe");
     fs::write(folder.path().join("families/test.toml"), family).expect("the recipe written");
@@ -36,7 +36,7 @@ pub fn make_family(family: &str, part: &str) -> Outcome<Expanded> {
 }
 
 /// The only plate of a recipe `HEAD` + one plate with `steps`.
-pub fn plate(steps: &str) -> Plate {
+pub(super) fn plate(steps: &str) -> Plate {
     let made = make(&format!("[[plate]]\n{steps}"), "");
     let mut made = made.unwrap_or_else(|faults| panic!("{faults}"));
     assert_eq!(made.plates.len(), 1);
@@ -44,24 +44,24 @@ pub fn plate(steps: &str) -> Plate {
 }
 
 /// Everything that is said against a recipe and a part, one line each, without the test's folder.
-pub fn said(body: &str, part: &str) -> Vec<String> {
-    tidy(make(body, part).expect_err("this should be refused"))
+pub(super) fn said(body: &str, part: &str) -> Vec<String> {
+    tidy(&make(body, part).expect_err("this should be refused"))
 }
 
 /// The faults of a whole recipe, without the test's folder.
-pub fn said_of_family(family: &str, part: &str) -> Vec<String> {
-    tidy(make_family(family, part).expect_err("this should be refused"))
+pub(super) fn said_of_family(family: &str, part: &str) -> Vec<String> {
+    tidy(&make_family(family, part).expect_err("this should be refused"))
 }
 
 /// What is said against a part of a family that is compiled in.
-pub fn said_of_part(part: &str) -> Vec<String> {
+pub(super) fn said_of_part(part: &str) -> Vec<String> {
     let source = Source::inline("part.toml", part);
     let job = Job::from_source(&source, &Shelf::built_in());
     let made = job.and_then(|job| plates(&job.parts[0]));
-    tidy(made.expect_err("this should be refused"))
+    tidy(&made.expect_err("this should be refused"))
 }
 
-fn tidy(faults: platewright::fault::Faults) -> Vec<String> {
+fn tidy(faults: &Faults) -> Vec<String> {
     let lines = faults.as_slice().iter().map(ToString::to_string);
     lines
         .map(|line| match line.find("families/test.toml") {

@@ -1,13 +1,11 @@
 //! What the steps of a recipe come to, measured on the finished plate.
 
-mod workbench;
-
 use std::f64::consts::{FRAC_PI_2, PI};
 
+use super::workbench::{make, plate};
 use approx::assert_abs_diff_eq;
 use platewright::geometry::{Circle, Point, Segment};
 use platewright::plate::{Finish, Fold, Mark, Plate, Purpose};
-use workbench::{make, plate};
 
 fn circle(plate: &Plate, name: &str) -> Circle {
     let opening = plate.openings.iter().find(|opening| opening.name == name);
@@ -87,7 +85,10 @@ fn holes_are_circles_exactly_where_they_were_asked_for() {
     let left = circle(&drilled, "left");
     assert_eq!((left.centre, left.radius), (Point::new(12.5, -7.0), 5.25));
     let right = circle(&drilled, "right");
-    assert_eq!((right.centre, right.radius), (Point::new(37.9, -14.0), 6.35));
+    assert_eq!(
+        (right.centre, right.radius),
+        (Point::new(37.9, -14.0), 6.35)
+    );
 }
 
 /// Machinery's Handbook, 31st edition (2020), pages 709 and 710, examples 1(a) and 2(a): holes of a
@@ -192,7 +193,10 @@ fn rows_start_at_their_place_or_lie_centred_and_go_around_whole() {
         ("both 4", 0.0, -70.0),
     ];
     for (name, x, y) in places {
-        assert!(circle(&rows, name).centre.distance(Point::new(x, y)) < 1e-9, "{name}");
+        assert!(
+            circle(&rows, name).centre.distance(Point::new(x, y)) < 1e-9,
+            "{name}"
+        );
     }
 }
 
@@ -217,7 +221,9 @@ fn shapes_are_mirrored_then_turned_then_moved() {
         let corners = corners(plate);
         expected.iter().all(|(x, y)| {
             let expected = Point::new(*x, *y);
-            corners.iter().any(|corner| corner.distance(expected) < 1e-9)
+            corners
+                .iter()
+                .any(|corner| corner.distance(expected) < 1e-9)
         })
     };
     let turned = placed("turn = \"90 deg\"\nat = [\"5 mm\", \"1 mm\"]");
@@ -226,10 +232,14 @@ fn shapes_are_mirrored_then_turned_then_moved() {
     assert!(has(&mirrored, [(0.0, 0.0), (0.0, -40.0), (-20.0, 0.0)]));
     let flipped = placed("mirror = \"upside down\"");
     assert!(has(&flipped, [(0.0, 0.0), (40.0, 0.0), (0.0, -20.0)]));
-    let upright = placed("around = { count = 1, circle = \"20 mm\", start = \"90 deg\", upright = true }");
+    let upright =
+        placed("around = { count = 1, circle = \"20 mm\", start = \"90 deg\", upright = true }");
     assert!(has(&upright, [(0.0, 10.0), (40.0, 10.0), (0.0, 30.0)]));
     let without_circle = placed("around = { count = 1, start = \"180 deg\" }");
-    assert!(has(&without_circle, [(0.0, 0.0), (-40.0, 0.0), (0.0, -20.0)]));
+    assert!(has(
+        &without_circle,
+        [(0.0, 0.0), (-40.0, 0.0), (0.0, -20.0)]
+    ));
 }
 
 #[test]
@@ -250,7 +260,10 @@ fn anchors_are_the_point_of_a_rectangle_that_lies_at_its_place() {
             "[[plate.step]]\nadd = \"rectangle\"\nwidth = \"40 mm\"\nheight = \"20 mm\"\nanchor = \"{anchor}\"\n"
         ));
         let bounds = made.face.outside.bounds();
-        assert_eq!((bounds.min, bounds.max), (Point::new(x, y), Point::new(x + 40.0, y + 20.0)));
+        assert_eq!(
+            (bounds.min, bounds.max),
+            (Point::new(x, y), Point::new(x + 40.0, y + 20.0))
+        );
     }
 }
 
@@ -335,11 +348,21 @@ fn openings_know_what_they_are_for() {
     let plate = &made.plates[0];
     assert_eq!(
         names(plate),
-        ["bore", "hub bolt 1", "hub bolt 2", "hub bolt 3", "slot", "window 1"]
+        [
+            "bore",
+            "hub bolt 1",
+            "hub bolt 2",
+            "hub bolt 3",
+            "slot",
+            "window 1"
+        ]
     );
     let opening = |name: &str| {
         let found = plate.openings.iter().zip(&plate.face.openings);
-        found.into_iter().find(|(it, _)| it.name == name).expect(name)
+        found
+            .into_iter()
+            .find(|(it, _)| it.name == name)
+            .expect(name)
     };
     let (bore, contour) = opening("bore");
     assert_eq!((bore.purpose, bore.circle), (Purpose::Bore, None));
@@ -349,9 +372,15 @@ fn openings_know_what_they_are_for() {
     assert_eq!(second.circle.expect("round").radius, 5.5);
     assert_eq!(contour.as_circle(), second.circle);
     assert_eq!(second.thread.as_deref(), Some("M10"));
-    assert_eq!((second.purpose, second.finish), (Purpose::Bolt, Finish::Drill));
+    assert_eq!(
+        (second.purpose, second.finish),
+        (Purpose::Bolt, Finish::Drill)
+    );
     assert_eq!(opening("hub bolt 1").0.finish, Finish::Undersize);
-    assert_eq!((opening("slot").0.purpose, opening("slot").0.finish), (Purpose::Slot, Finish::Cut));
+    assert_eq!(
+        (opening("slot").0.purpose, opening("slot").0.finish),
+        (Purpose::Slot, Finish::Cut)
+    );
     assert_eq!(opening("window 1").0.finish, Finish::ByRule);
 }
 
@@ -388,7 +417,10 @@ fn an_opening_through_the_edge_is_edge_and_a_bolt_in_a_window_is_warned_of() {
     assert_eq!(names(&made.plates[0]), ["hook"]);
     assert_eq!(made.plates[0].openings[0].circle, None);
     let said: Vec<&str> = made.findings.iter().map(|it| it.message.as_str()).collect();
-    assert_eq!(said, ["hook runs into another opening and is no longer a whole hole"]);
+    assert_eq!(
+        said,
+        ["hook runs into another opening and is no longer a whole hole"]
+    );
 }
 
 #[test]
@@ -432,7 +464,10 @@ fn a_pair_is_a_left_and_a_right_with_marks_bends_and_mating_edges() {
     let [left, right] = made.plates.as_slice() else {
         panic!("a pair is two plates")
     };
-    assert_eq!((left.name.as_str(), right.name.as_str()), ("test-arm-left", "test-arm-right"));
+    assert_eq!(
+        (left.name.as_str(), right.name.as_str()),
+        ("test-arm-left", "test-arm-right")
+    );
     assert_eq!((left.quantity, right.quantity), (6, 6));
     assert_abs_diff_eq!(left.net_area(), right.net_area(), epsilon = 1e-9);
     assert_eq!(circle(left, "eye").centre, Point::new(70.0, 8.0));
@@ -530,14 +565,28 @@ fn conditions_leave_out_steps_plates_rules_and_figures_unread() {
     "#;
     let made = make(body, "").unwrap_or_else(|faults| panic!("{faults}"));
     assert_eq!(made.plates.len(), 1);
-    assert_eq!(made.plates[0].figures, [("half".to_owned(), "3 mm (0.118 in)".to_owned())]);
-    assert_eq!(made.plates[0].dimensions[1], ("with cheeks".to_owned(), "no".to_owned()));
+    assert_eq!(
+        made.plates[0].figures,
+        [("half".to_owned(), "3 mm (0.118 in)".to_owned())]
+    );
+    assert_eq!(
+        made.plates[0].dimensions[1],
+        ("with cheeks".to_owned(), "no".to_owned())
+    );
     let finding = &made.findings[0];
     assert_eq!(finding.message, "thick at 6 mm (0.236 in)");
-    assert_eq!((finding.remedy.as_str(), finding.source.as_str()), ("use less", "common practice"));
+    assert_eq!(
+        (finding.remedy.as_str(), finding.source.as_str()),
+        ("use less", "common practice")
+    );
     let needed = make(body, "cheeks = true\n").expect_err("the square root of a negative area");
     // Told once, where it is written, though rule and steps both need it.
     assert_eq!(needed.as_slice().len(), 1, "{needed}");
     assert!(needed.to_string().contains("test.toml:15:"), "{needed}");
-    assert!(needed.as_slice()[0].label.as_deref().is_some_and(|it| it.contains("part.toml:1:10")));
+    assert!(
+        needed.as_slice()[0]
+            .label
+            .as_deref()
+            .is_some_and(|it| it.contains("part.toml:1:10"))
+    );
 }

@@ -1,12 +1,10 @@
 //! What builders write wrong, and what they are told: the place, the cause and the remedy.
 
-mod workbench;
-
 use std::path::Path;
 
+use super::workbench::{HEAD, said, said_of_family, said_of_part};
 use platewright::fault::{Kind, Source};
 use platewright::recipe::{Job, Shelf, limits};
-use workbench::{HEAD, said, said_of_family, said_of_part};
 
 /// A plate that is in order; what a test writes before it starts on line 9.
 const PLATE: &str = "[[plate]]\n[[plate.step]]\nadd = \"disc\"\ndiameter = \"100 mm\"\n";
@@ -110,7 +108,7 @@ fn wrong_kinds_are_told_at_once() {
 #[test]
 fn words_and_threads_get_the_near_ones() {
     let part =
-        "recipe = \"hub-adapter\"\nhub_bolt = \"M11\"\noutline = \"rond\"\nhub_count = \"4.5\"\n";
+        "recipe = \"hub-adapter\"\nhub_bolt = \"M13\"\noutline = \"rond\"\nhub_count = \"4.5\"\n";
     let said = said_of_part(part);
     assert_eq!(said.len(), 3, "{said:?}");
     let line = |start: &str| {
@@ -118,7 +116,7 @@ fn words_and_threads_get_the_near_ones() {
             .find(|line| line.starts_with(start))
             .expect(start)
     };
-    assert!(line("part.toml:2:12: ").contains("M11"));
+    assert!(line("part.toml:2:12: ").contains("M13"));
     assert!(line("part.toml:3:11: ").ends_with("did you mean \"round\"?"));
     assert!(line("part.toml:4:13: ").contains("4.5"));
     assert_eq!(
@@ -270,7 +268,8 @@ fn every_mistake_in_the_steps_is_told_once() {
 
 #[test]
 fn at_most_ten_mistakes_are_told() {
-    let many: String = (0..40).map(|n| format!("wrong_{n} = 1\n")).collect();
+    let many: Vec<String> = (0..40).map(|n| format!("wrong_{n} = 1")).collect();
+    let many = many.join("\n") + "\n";
     assert_eq!(
         said_of_part(&format!("recipe = \"flange\"\n{many}")).len(),
         10

@@ -1,15 +1,13 @@
 //! The language page is true: its examples can be read, and start files are what they say.
 
-mod workbench;
-
 use std::fs;
 use std::path::Path;
 
+use super::workbench::make_family;
 use platewright::fault::Source;
 use platewright::plate::plates;
 use platewright::quantity::Expression;
 use platewright::recipe::{Job, Shelf, start_text};
-use workbench::make_family;
 
 fn page() -> String {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("part-recipes/README.md");
@@ -19,7 +17,9 @@ fn page() -> String {
 /// The TOML examples of the page, in order.
 fn examples(page: &str) -> Vec<&str> {
     let blocks = page.split("```toml\n").skip(1);
-    blocks.filter_map(|block| block.split("```").next()).collect()
+    blocks
+        .filter_map(|block| block.split("```").next())
+        .collect()
 }
 
 fn example<'a>(examples: &[&'a str], holds: &str) -> &'a str {
@@ -30,12 +30,17 @@ fn example<'a>(examples: &[&'a str], holds: &str) -> &'a str {
 #[test]
 fn every_value_of_the_table_of_values_is_an_expression() {
     let page = page();
-    let table = page.split("## Values").nth(1).expect("a section on values");
+    let section = page.split("## Values").nth(1).expect("a section on values");
+    let table = section.split("\n## ").next().expect("its text");
     let rows = table.lines().filter(|line| line.starts_with("| `"));
     let mut read = 0;
     for row in rows {
         let cell = row.split(" | ").next().expect("a first column");
-        for value in cell.trim_start_matches("| ").split('`').filter(|it| !it.trim().is_empty()) {
+        for value in cell
+            .trim_start_matches("| ")
+            .split('`')
+            .filter(|it| !it.trim().is_empty())
+        {
             let toml: toml::Table = format!("it = {value}").parse().expect(value);
             let text = toml["it"].as_str().expect(value);
             Expression::parse(text).unwrap_or_else(|mistake| panic!("{value}: {mistake}"));
@@ -95,10 +100,16 @@ fn the_family_of_the_page_makes_plates() {
     let made = make_family(&family, "").unwrap_or_else(|faults| panic!("{faults}"));
     assert_eq!(made.plates.len(), 2);
     assert_eq!(made.plates[0].name, "test-cheek-left");
-    assert_eq!(made.plates[0].cautions, ["safety-critical", "wheel adapters"]);
+    assert_eq!(
+        made.plates[0].cautions,
+        ["safety-critical", "wheel adapters"]
+    );
     let narrow = make_family(&family, "style = \"round\"\noutside = \"120 mm\"\n");
     let said = narrow.expect_err("too narrow for its bolts").to_string();
-    assert!(said.contains("hub holes sit too near the rim; make the plate at least"), "{said}");
+    assert!(
+        said.contains("hub holes sit too near the rim; make the plate at least"),
+        "{said}"
+    );
     assert!(said.contains("(AISC 360 Table J3.4)"), "{said}");
 }
 
@@ -107,7 +118,10 @@ fn the_part_and_the_job_of_the_page_can_be_read() {
     let page = page();
     let examples = examples(&page);
     let shelf = Shelf::built_in();
-    for (holds, parts, stock) in [("recipe = \"hub-adapter\"\nthickness", 1, 0), ("[job]", 1, 1)] {
+    for (holds, parts, stock) in [
+        ("recipe = \"hub-adapter\"\nthickness", 1, 0),
+        ("[job]", 1, 1),
+    ] {
         let source = Source::inline("page.toml", example(&examples, holds));
         let job = Job::from_source(&source, &shelf).unwrap_or_else(|faults| panic!("{faults}"));
         assert_eq!((job.parts.len(), job.stock.len()), (parts, stock));
@@ -120,13 +134,21 @@ fn a_start_file_makes_the_family_s_defaults_with_or_without_its_comment_signs() 
     for family in shelf.families().unwrap_or_else(|faults| panic!("{faults}")) {
         let text = start_text(&family).unwrap_or_else(|faults| panic!("{faults}"));
         for measure in &family.measures {
-            assert!(text.contains(&measure.says), "{} lacks {}", family.name, measure.name);
+            assert!(
+                text.contains(&measure.says),
+                "{} lacks {}",
+                family.name,
+                measure.name
+            );
         }
         let made = |text: &str| {
             let source = Source::inline("start.toml", text);
             let job = Job::from_source(&source, &shelf).unwrap_or_else(|faults| panic!("{faults}"));
             let made = plates(&job.parts[0]).unwrap_or_else(|faults| panic!("{faults}"));
-            made.plates.into_iter().map(|plate| (plate.name, plate.face)).collect::<Vec<_>>()
+            made.plates
+                .into_iter()
+                .map(|plate| (plate.name, plate.face))
+                .collect::<Vec<_>>()
         };
         let is_setting = |line: &str| {
             let name = line.split(" = ").next().unwrap_or_default();
