@@ -144,7 +144,7 @@ fn a_hub_adapter_has_both_patterns_clocked() {
         }
     }
     let bore = holes(&plate, "centre bore")[0];
-    assert_close(2.0 * bore.radius, 60.0 + 0.2, CLOSE, "register + allowance");
+    assert_close(2.0 * bore.radius, 54.0 + 0.2, CLOSE, "register + allowance");
 }
 
 #[test]
