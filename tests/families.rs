@@ -210,6 +210,18 @@ const U_BOLTS: [(f64, &str, f64, f64); 6] = [
 ];
 
 #[test]
+fn one_arm_is_made_as_it_is_in_the_pair() {
+    let pair = made("steering-arm", &[]);
+    let right = made("steering-arm", &["sides=right"]);
+    let left = made("steering-arm", &["sides=left"]);
+    let names = |plates: &[Plate]| plates.iter().map(|p| p.name.clone()).collect::<Vec<_>>();
+    assert_eq!(names(&right), ["steering-arm-right"]);
+    assert_eq!(names(&left), ["steering-arm-left"]);
+    assert_eq!(left[0].face, pair[0].face);
+    assert_eq!(right[0].face, pair[1].face);
+}
+
+#[test]
 fn a_spring_perch_has_its_u_bolts_around_tube_and_spring() {
     for (tube, rod, legs, hole) in U_BOLTS {
         let (tube, thread) = (format!("tube={tube} in"), format!("rod={rod}"));

@@ -9,6 +9,7 @@ use crate::fault::{Faults, Outcome};
 use crate::finding::Finding;
 use crate::quantity::{Dimension, Scope, Value};
 use crate::recipe::evaluate::holds;
+use crate::recipe::formula::Formula;
 use crate::recipe::plan::Plan;
 use crate::recipe::toml_reader::MOST_FAULTS;
 use crate::recipe::words::Hand;
@@ -159,14 +160,24 @@ struct Order<'a> {
 
 impl Order<'_> {
     fn made(&self) -> Outcome<Expanded> {
+        // The plate as drawn is proved even where only the other hand is wanted.
         let (drawn, findings) = self.plate(Side::Drawn)?;
-        let plates = match self.plan.hand {
-            Hand::Single => vec![drawn],
-            Hand::Pair => {
-                let (flipped, _) = self.plate(Side::Flipped)?;
-                vec![named(drawn, "left"), named(flipped, "right")]
-            }
+        if self.plan.hand == Hand::Single {
+            let plates = vec![drawn];
+            return Ok(Expanded { plates, findings });
+        }
+        let wanted = |when: &Option<Formula>| {
+            let held = holds(when.as_ref(), &self.names);
+            held.map_err(|fault| self.part.blamed(fault))
         };
+        let mut plates = Vec::new();
+        if wanted(&self.plan.left_when)? {
+            plates.push(named(drawn, "left"));
+        }
+        if wanted(&self.plan.right_when)? {
+            let (flipped, _) = self.plate(Side::Flipped)?;
+            plates.push(named(flipped, "right"));
+        }
         Ok(Expanded { plates, findings })
     }
 

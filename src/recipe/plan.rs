@@ -24,6 +24,10 @@ pub(crate) struct Plan {
     pub(crate) thickness: Option<Formula>,
     /// Whether it is made as a left and a right.
     pub(crate) hand: Hand,
+    /// The left one of a pair is made only if this holds.
+    pub(crate) left_when: Option<Formula>,
+    /// The right one of a pair is made only if this holds.
+    pub(crate) right_when: Option<Formula>,
     /// How it may be turned on the sheet.
     pub(crate) turning: Turning,
     /// Named points, in order.
@@ -53,6 +57,8 @@ impl Plan {
         let quantity = optional(&mut table, "quantity", |item| reader.formula(item));
         let thickness = optional(&mut table, "thickness", |item| reader.formula(item));
         let hand = optional(&mut table, "hand", |item| item.word(reader.faults));
+        let left_when = optional(&mut table, "left_when", |item| reader.formula(item));
+        let right_when = optional(&mut table, "right_when", |item| reader.formula(item));
         let turning = optional(&mut table, "turning", |item| item.word(reader.faults));
         let points = table.take("point");
         let points = points.map_or_else(Vec::new, |item| named_points(item, reader));
@@ -66,6 +72,8 @@ impl Plan {
             quantity: quantity?,
             thickness: thickness?,
             hand: hand?.unwrap_or_default(),
+            left_when: left_when?,
+            right_when: right_when?,
             turning: turning?.unwrap_or_default(),
             points,
             steps,

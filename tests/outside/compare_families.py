@@ -39,12 +39,14 @@ def expected():
         made = expand(part["recipe"], given)
         for plate in made.plates:
             name = "-".join(filter(None, (slug(part["name"]), slug(plate.name))))
-            if plate.hand == "pair":
+            if plate.hands is None:
+                yield name, plate.metal, plate.holes
+                continue
+            if "left" in plate.hands:
                 yield f"{name}-left", plate.metal, plate.holes
+            if "right" in plate.hands:
                 mirrored = affinity.scale(plate.metal, -1, 1, origin=(0, 0))
                 yield f"{name}-right", mirrored, [(-x, y, d) for x, y, d in plate.holes]
-            else:
-                yield name, plate.metal, plate.holes
 
 
 def drawn(path):

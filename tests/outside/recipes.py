@@ -33,7 +33,7 @@ class Plate:
     thickness: float
     metal: Polygon
     holes: list = field(default_factory=list)
-    hand: str | None = None
+    hands: tuple[str, ...] | None = None
 
 
 @dataclass
@@ -297,8 +297,16 @@ def plate(entry, scope):
         scope(entry.get("thickness", "thickness")),
         metal,
         holes,
-        entry.get("hand"),
+        hands(entry, scope),
     )
+
+
+def hands(entry, scope):
+    """Which of a left and a right are made; none of a plate that is single."""
+    if entry.get("hand") != "pair":
+        return None
+    made = ("left", "right")
+    return tuple(h for h in made if f"{h}_when" not in entry or scope(entry[f"{h}_when"]))
 
 
 def fill(words, scope):

@@ -58,6 +58,11 @@ fn the_family_of_the_page_makes_plates() {
         [dimension.thickness]
         says = "plate thickness"
         default = "6 mm"
+        [dimension.sides]
+        says = "which to make"
+        kind = "choice"
+        choices = ["both", "left", "right"]
+        default = "both"
         [dimension.style]
         says = "style"
         choices = ["round", "cheeks"]
