@@ -4,9 +4,9 @@ use std::ops::Range;
 
 use super::formula::Formula;
 use super::limits;
-use super::reader::Reader;
+use super::reader::{Reader, optional, pair};
 use super::step::Step;
-use super::step_reader::{optional, pair, step};
+use super::step_reader::step;
 use super::text::Text;
 use super::toml_reader::{Item, Table};
 use super::words::{Hand, Turning};

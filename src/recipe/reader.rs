@@ -139,3 +139,35 @@ impl<'a> Reader<'a> {
         }
     }
 }
+
+/// The two ends of a line or bar.
+pub(crate) fn ends(
+    table: &mut Table,
+    reader: &mut Reader<'_>,
+) -> (Option<Position>, Option<Position>) {
+    let from = reader.need_position(table, "from");
+    (from, reader.need_position(table, "to"))
+}
+
+/// Two lengths.
+pub(crate) fn pair(item: Item, reader: &mut Reader<'_>) -> Option<[Formula; 2]> {
+    let [x, y] = item.pair(reader.faults)?;
+    let (x, y) = (reader.formula(x), reader.formula(y));
+    Some([x?, y?])
+}
+
+/// The value of a key that may be left out; the outer `None` if it is there and wrong.
+#[expect(
+    clippy::option_option,
+    reason = "left out, wrong and given are three things"
+)]
+pub(crate) fn optional<T>(
+    table: &mut Table,
+    key: &str,
+    read: impl FnOnce(Item) -> Option<T>,
+) -> Option<Option<T>> {
+    match table.take(key) {
+        Some(item) => read(item).map(Some),
+        None => Some(None),
+    }
+}

@@ -1,9 +1,8 @@
 //! Reading the shape of a step: which keys each shape takes.
 
 use super::limits;
-use super::reader::Reader;
+use super::reader::{Reader, ends, optional};
 use super::step::{Corner, Shape, Widths};
-use super::step_reader::{ends, optional};
 use super::toml_reader::{Item, Table};
 use super::words::ShapeWord;
 

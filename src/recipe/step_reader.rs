@@ -3,8 +3,7 @@
 //! In: a `[[plate.step]]` block. Out: a [`Step`] whose keys all belong to its shape and whose names
 //! are all known, or the faults of all that is wrong with it.
 
-use super::formula::Formula;
-use super::reader::Reader;
+use super::reader::{Reader, ends, optional, pair};
 use super::shape_reader;
 use super::step::{Action, Along, Around, Edge, Hole, Placing, Row, Scribe, Stance, Step};
 use super::toml_reader::{Item, Table};
@@ -212,38 +211,6 @@ fn bend(item: Item, table: &mut Table, reader: &mut Reader<'_>) -> Option<Action
         angle: Box::new(angle?),
         radius: Box::new(radius?),
     })
-}
-
-/// The two ends of a line or bar.
-pub(crate) fn ends(
-    table: &mut Table,
-    reader: &mut Reader<'_>,
-) -> (Option<super::step::Position>, Option<super::step::Position>) {
-    let from = reader.need_position(table, "from");
-    (from, reader.need_position(table, "to"))
-}
-
-/// Two lengths.
-pub(crate) fn pair(item: Item, reader: &mut Reader<'_>) -> Option<[Formula; 2]> {
-    let [x, y] = item.pair(reader.faults)?;
-    let (x, y) = (reader.formula(x), reader.formula(y));
-    Some([x?, y?])
-}
-
-/// The value of a key that may be left out; the outer `None` if it is there and wrong.
-#[expect(
-    clippy::option_option,
-    reason = "left out, wrong and given are three things"
-)]
-pub(crate) fn optional<T>(
-    table: &mut Table,
-    key: &str,
-    read: impl FnOnce(Item) -> Option<T>,
-) -> Option<Option<T>> {
-    match table.take(key) {
-        Some(item) => read(item).map(Some),
-        None => Some(None),
-    }
 }
 
 #[expect(
