@@ -41,6 +41,15 @@ pub fn plate_picture(plate: &Plate, findings: &[Finding]) -> Picture {
     picture.framed(sheet.unit * 4.0)
 }
 
+/// How far past a quarter turn a line may run, by rounding, and still be read from the right, radians.
+const ANGLE_SLACK: f64 = 1e-6;
+
+/// How much a leader may climb, the best first: never level, or it could be taken for a centre line.
+const LEADER_SLOPES: [f64; 6] = [0.2, -0.2, 0.35, -0.35, 0.1, -0.1];
+
+/// How many radii of another hole a leader keeps from its centre.
+const LEADER_ROOM: f64 = 1.4;
+
 /// Line widths, letter heights and places that suit the size of a plate.
 struct Drafting {
     /// The box around the plate, mm.
@@ -93,11 +102,10 @@ impl Drafting {
     fn centre_lines(&self, picture: &mut Picture, plate: &Plate) {
         let round = plate.face.outside.as_circle();
         let holes = plate.openings.iter().filter_map(|opening| opening.circle);
-        for circle in round.into_iter().chain(holes) {
-            let reach = circle.radius + 2.5 * self.unit;
-            for arm in [Vector::new(reach, 0.0), Vector::new(0.0, reach)] {
-                let line = Chain::line(circle.centre - arm, circle.centre + arm);
-                picture.stroke(line, self.axis());
+        let circles: Vec<Circle> = round.into_iter().chain(holes).collect();
+        for axis in [Vector::new(1.0, 0.0), Vector::new(0.0, 1.0)] {
+            for (from, to) in centre_line_along(axis, &circles, 2.5 * self.unit) {
+                picture.stroke(Chain::line(from, to), self.axis());
             }
         }
         for circle in hole_groups(plate).iter().filter_map(|group| group.pitch) {
@@ -122,10 +130,7 @@ impl Drafting {
 
     /// Words above the middle of a line, turned to be read from below or from the right.
     fn along(&self, from: Point, to: Point, text: String) -> Words {
-        let mut turn = (to - from).angle();
-        if !(-1e-3..std::f64::consts::PI - 1e-3).contains(&(turn + std::f64::consts::FRAC_PI_2)) {
-            turn += std::f64::consts::PI;
-        }
+        let turn = upright((to - from).angle());
         let up = Vector::from_angle(turn).left();
         Words {
             at: from.lerp(to, 0.5) + up * (1.2 * self.unit),
@@ -172,23 +177,24 @@ impl Drafting {
 
     /// What each group of round openings is, in a column to the right with a leader to one of them.
     fn callouts(&self, picture: &mut Picture, groups: &[HoleGroup]) {
-        let mut called: Vec<(Circle, &str)> = groups
-            .iter()
-            .filter_map(|group| Some((rightmost(&group.holes)?, group.label.as_str())))
-            .collect();
-        called.sort_by(|(a, _), (b, _)| b.centre.y.total_cmp(&a.centre.y));
-        let step = 6.0 * self.unit;
         let x = self.bounds.max.x + 9.0 * self.unit;
+        let mut called: Vec<(f64, Circle, &str)> = groups
+            .iter()
+            .filter_map(|group| {
+                let hole = rightmost(&group.holes)?;
+                Some((leader_height(hole, x, groups), hole, group.label.as_str()))
+            })
+            .collect();
+        called.sort_by(|(a, ..), (b, ..)| b.total_cmp(a));
         let mut ceiling = f64::INFINITY;
-        for (hole, label) in called {
-            let y = hole.centre.y.min(ceiling);
-            ceiling = y - step;
-            let elbow = Point::new(x, y);
+        for (wished, hole, label) in called {
+            let elbow = Point::new(x, wished.min(ceiling));
+            ceiling = elbow.y - 6.0 * self.unit;
             let towards = (elbow - hole.centre).unit().unwrap_or_default();
             let rim = hole.centre + towards * hole.radius;
             picture.stroke(Chain::line(rim, elbow), self.aid());
             self.arrow(picture, rim, -towards);
-            let foot = Point::new(x + self.unit, y - 1.3 * self.unit);
+            let foot = elbow + Vector::new(1.0, -1.3) * self.unit;
             picture.write(self.words(foot, Anchor::Start, 2.8, label.to_owned()));
         }
     }
@@ -279,10 +285,99 @@ impl Drafting {
     }
 }
 
+/// How high above the plane's origin the leader of a hole meets the column at `x`: as steep as the
+/// first slope that takes it past every other hole, or the best slope if there is none.
+fn leader_height(hole: Circle, x: f64, groups: &[HoleGroup]) -> f64 {
+    let others = || groups.iter().flat_map(|group| &group.holes);
+    let clear = |slope: f64| {
+        let along = Vector::new(1.0, slope) * (1.0 / 1.0_f64.hypot(slope));
+        others().all(|other| {
+            let to = other.centre - hole.centre;
+            *other == hole
+                || to.dot(along) <= hole.radius
+                || along.cross(to).abs() > other.radius * LEADER_ROOM
+        })
+    };
+    let slope = LEADER_SLOPES.into_iter().find(|&slope| clear(slope));
+    hole.centre.y + (x - hole.centre.x) * slope.unwrap_or(LEADER_SLOPES[0])
+}
+
 /// The hole farthest to the right, the upper one if several are.
 fn rightmost(holes: &[Circle]) -> Option<Circle> {
     holes.iter().copied().max_by(|a, b| {
         let (a, b) = (a.centre, b.centre);
         a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y))
     })
+}
+
+/// The direction of words along a line at an angle, so that they read from below or from the right.
+fn upright(angle: f64) -> f64 {
+    let turn = angle.rem_euclid(std::f64::consts::PI);
+    if turn > std::f64::consts::FRAC_PI_2 + ANGLE_SLACK {
+        turn - std::f64::consts::PI
+    } else {
+        turn
+    }
+}
+
+/// The lines through the centres of circles along an axis, `past` mm longer than each; lines that
+/// lie on a longer one are left out, since dashes on dashes look like a solid line.
+fn centre_line_along(axis: Vector, circles: &[Circle], past: f64) -> Vec<(Point, Point)> {
+    let mut by_size = circles.to_vec();
+    by_size.sort_by(|a, b| b.radius.total_cmp(&a.radius));
+    let mut lines: Vec<(Point, Point)> = Vec::new();
+    for circle in by_size {
+        let arm = axis * (circle.radius + past);
+        let (from, to) = (circle.centre - arm, circle.centre + arm);
+        let covered = |&(start, end): &(Point, Point)| {
+            (from - start).cross(axis).abs() < past / 10.0
+                && (from - start).dot(axis) >= 0.0
+                && (end - to).dot(axis) >= 0.0
+        };
+        if !lines.iter().any(covered) {
+            lines.push((from, to));
+        }
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use std::f64::consts::{FRAC_PI_2, PI};
+
+    use approx::assert_relative_eq;
+
+    use super::*;
+
+    #[test]
+    fn words_read_from_below_or_from_the_right() {
+        for (angle, expected) in [
+            (0.0, 0.0),
+            (PI, 0.0),
+            (FRAC_PI_2, FRAC_PI_2),
+            (-FRAC_PI_2, FRAC_PI_2),
+            (-0.3, -0.3),
+            (PI - 0.3, -0.3),
+        ] {
+            assert_relative_eq!(upright(angle), expected, epsilon = 1e-12);
+        }
+    }
+
+    #[test]
+    fn a_centre_line_is_not_drawn_over_a_longer_one() {
+        let circle = |x, y, radius| Circle {
+            centre: Point::new(x, y),
+            radius,
+        };
+        let circles = [
+            circle(0.0, 0.0, 32.0),
+            circle(0.0, 0.0, 85.0),
+            circle(50.0, 0.0, 5.0),
+            circle(50.0, 20.0, 5.0),
+        ];
+        let along_x = centre_line_along(Vector::new(1.0, 0.0), &circles, 2.0);
+        assert_eq!(along_x.len(), 2);
+        let along_y = centre_line_along(Vector::new(0.0, 1.0), &circles, 2.0);
+        assert_eq!(along_y.len(), 3);
+    }
 }

@@ -92,9 +92,10 @@ impl View {
         };
         picture.circle(dot, Some(Ink::Burn), None);
         let height = 1.7 * self.unit;
+        let away = path.segments[0].direction_at(0.0) * (-2.2 * self.unit);
         picture.write(Words {
-            at: path.pierce() + Vector::new(0.8, 0.4) * self.unit,
-            anchor: Anchor::Start,
+            at: path.pierce() + away - Vector::new(0.0, height / 2.0),
+            anchor: Anchor::Middle,
             height,
             turn: 0.0,
             ink: Ink::Burn,
@@ -160,9 +161,7 @@ impl View {
             picture.stroke(tick, thin);
         }
         let words = format!("used {}", both_units(used));
-        let mut used_words = foot(min.x, low + self.unit, words);
-        used_words.anchor = Anchor::Start;
-        picture.write(used_words);
+        picture.write(foot(min.x + used / 2.0, low + self.unit, words));
         let Some(rest) = sheet.remnant(plates) else {
             return;
         };
@@ -174,7 +173,7 @@ impl View {
             millimetres(rest.width)
         );
         let fits = Words::length_of(&words, 2.6 * self.unit) < rest.length;
-        let middle = Point::new(f64::midpoint(x, max.x), min.lerp(max, 0.5).y);
+        let middle = Point::new(x, min.y).lerp(max, 0.5);
         picture.write(if fits {
             foot(middle.x, middle.y, words)
         } else {

@@ -251,6 +251,7 @@ pub fn sheet(plates: &[CutPlate]) -> CutSheet {
         material: "mild steel".to_owned(),
         thickness: 6.0,
         kerf: KERF,
+        price: Some(40.0),
         outline: Region {
             faces: vec![face(edge)],
         },
