@@ -284,6 +284,8 @@ fn finding_figures(finding: &Finding) -> FindingFigures {
         message: finding.message.clone(),
         remedy: finding.remedy.clone(),
         source: finding.source.clone(),
+        x_mm: finding.at.map(|at| rounded(at.x)),
+        y_mm: finding.at.map(|at| rounded(at.y)),
     }
 }
 

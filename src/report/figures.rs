@@ -128,7 +128,7 @@ pub struct DrillFigures {
 }
 
 /// What a check says.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FindingFigures {
     /// The check.
     pub check: String,
@@ -140,6 +140,12 @@ pub struct FindingFigures {
     pub remedy: String,
     /// Where the limit comes from.
     pub source: String,
+    /// Where on the plate's drawing, mm, if it has a place.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub x_mm: Option<f64>,
+    /// Where on the plate's drawing, mm, if it has a place.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub y_mm: Option<f64>,
 }
 
 /// One sheet.

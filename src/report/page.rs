@@ -22,8 +22,16 @@ struct Page<'a> {
     report: &'a Report,
     sheets: Vec<(&'a SheetFigures, &'a str)>,
     plates: Vec<(&'a PlateFigures, &'a str)>,
-    /// Plate and finding, the gravest first.
-    findings: Vec<(&'a str, &'a FindingFigures)>,
+    /// The gravest first.
+    findings: Vec<Said<'a>>,
+}
+
+/// A finding in the list of all.
+struct Said<'a> {
+    plate: &'a str,
+    /// The number it carries on the plate's picture.
+    number: usize,
+    finding: &'a FindingFigures,
 }
 
 /// The page.
@@ -46,23 +54,23 @@ fn beside<'a, T>(figures: &'a [T], pictures: &'a [String]) -> Vec<(&'a T, &'a st
     figures.iter().zip(pictures).collect()
 }
 
-fn findings(report: &Report) -> Vec<(&str, &FindingFigures)> {
-    let mut all: Vec<(&str, &FindingFigures)> = report
-        .plates
-        .iter()
-        .flat_map(|plate| {
-            plate
-                .findings
-                .iter()
-                .map(|finding| (plate.name.as_str(), finding))
-        })
-        .collect();
+fn findings(report: &Report) -> Vec<Said<'_>> {
+    let mut all = Vec::new();
+    for plate in &report.plates {
+        for (index, finding) in plate.findings.iter().enumerate() {
+            all.push(Said {
+                plate: &plate.name,
+                number: index + 1,
+                finding,
+            });
+        }
+    }
     let gravity = |level: &str| {
         ["refuse", "warn", "note"]
             .iter()
             .position(|it| *it == level)
     };
-    all.sort_by_key(|(_, finding)| gravity(&finding.level));
+    all.sort_by_key(|it| gravity(&it.finding.level));
     all
 }
 
