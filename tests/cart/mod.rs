@@ -245,7 +245,6 @@ pub fn sheet(plates: &[CutPlate]) -> CutSheet {
     ])
     .expect("four corners");
     CutSheet {
-        price: None,
         name: "01-mild-steel-6mm".to_owned(),
         stock: "500 x 400 offcut".to_owned(),
         material: "mild steel".to_owned(),
