@@ -76,7 +76,7 @@ impl Scene<'_> {
     /// than a lead is long, are pierced in the middle.
     pub(super) fn lead(&self, track: &Track) -> Option<Lead> {
         let settings = self.settings;
-        let near = 2.0 * full_depth(settings) + settings.kerf / 2.0;
+        let near = 3.0 * full_depth(settings) + settings.kerf / 2.0;
         let small = self.widest.filter(|widest| {
             track.is_round() && widest.radius <= near.max(settings.small_hole / 2.0)
         });

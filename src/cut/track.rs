@@ -130,6 +130,9 @@ impl Track {
         let piece = &self.segments[spot.segment];
         let before = &self.segments[(spot.segment + count - 1) % count];
         let after = &self.segments[(spot.segment + 1) % count];
+        if is_tight(piece, tight) {
+            return 0.0;
+        }
         let room = |share: f64, smooth: bool| {
             if smooth {
                 f64::INFINITY
