@@ -1,11 +1,10 @@
 //! Whole sheets: random plates side by side, some with a small part in a window, cut in the order
 //! planned by an independent torch.
 
-mod cut_burn;
-mod cut_shapes;
+use super::burn as torch;
+use super::shapes;
+use std::f64::consts::TAU;
 
-use cut_burn as torch;
-use cut_shapes as shapes;
 use platewright::cut::{Placed, PreparedPlate, SheetPlan, prepare, sequence};
 use platewright::geometry::{Contour, Point, Pose, Region, Segment, Side, Vector};
 use platewright::plate::Plate;
@@ -52,7 +51,7 @@ fn sheet(seed: u64) -> Sheet {
     let mut placed: Vec<Placed> = Vec::new();
     let mut x = 10.0;
     for plate in 1..plates.len() {
-        let turned = Pose::new(rng.random_range(0.0..6.28), Vector::new(0.0, 0.0));
+        let turned = Pose::new(rng.random_range(0.0..TAU), Vector::new(0.0, 0.0));
         let bounds = prepared[plate].outline.posed(&turned).bounds();
         let shift = Vector::new(x - bounds.min.x, 10.0 - bounds.min.y);
         x += bounds.width();
@@ -77,7 +76,7 @@ fn sheet(seed: u64) -> Sheet {
             }
         }
     }
-    let plan = sequence(&placed, &prepared, &table);
+    let plan = sequence(&placed, &prepared.iter().collect::<Vec<_>>(), &table);
     Sheet {
         plates,
         prepared,

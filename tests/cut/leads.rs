@@ -1,8 +1,6 @@
 //! Cut paths of single plates whose right answer is known beforehand.
 
-mod cut_shapes;
-
-use cut_shapes as shapes;
+use super::shapes;
 use platewright::cut::{CutPath, Layer, PreparedPlate, Swirl, Table, prepare};
 use platewright::finding::Level;
 use platewright::geometry::{Circle, Contour, Face, Point, Region, Segment};

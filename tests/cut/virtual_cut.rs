@@ -1,11 +1,8 @@
 //! The virtual cut: random plates are prepared, every path is burnt with a disc of the kerf by an
 //! independent engine, and what is left must be the plates. Counted law by law.
 
-mod cut_burn;
-mod cut_shapes;
-
-use cut_burn as torch;
-use cut_shapes as shapes;
+use super::burn as torch;
+use super::shapes;
 use platewright::cut::{CutPath, CutSettings, Layer, PreparedPlate, Swirl, Table, prepare};
 use platewright::geometry::{Contour, Face, Point, Segment};
 use platewright::plate::Plate;

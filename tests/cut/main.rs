@@ -1,0 +1,9 @@
+//! Cut paths from outside: where leads go, how tables are read, and the virtual cut, in which an
+//! independent engine burns every path with a disc of the kerf and what is left must be the plates.
+
+mod burn;
+mod leads;
+mod shapes;
+mod sheet;
+mod table_file;
+mod virtual_cut;
