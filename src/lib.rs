@@ -14,6 +14,7 @@ pub mod export;
 pub mod fault;
 pub mod finding;
 pub mod geometry;
+pub mod lettering;
 pub mod nest;
 pub mod pipeline;
 pub mod plate;

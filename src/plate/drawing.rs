@@ -157,7 +157,7 @@ fn closed_up(chain: Vec<Segment>) -> Option<Contour> {
 }
 
 /// What an odd number of the contours surround.
-fn bounded(contours: Vec<Contour>) -> Result<Region, String> {
+pub(super) fn bounded(contours: Vec<Contour>) -> Result<Region, String> {
     let filled: Vec<Region> = contours
         .into_iter()
         .map(|contour| {

@@ -1,11 +1,9 @@
 //! Marks and bends moved with their plate.
 
 use crate::geometry::Pose;
+use crate::lettering;
 
 use super::{Bend, Mark};
-
-/// Width of a letter of scribed text with its gap, as a share of its height.
-const LETTER_WIDTH: f64 = 0.8;
 
 impl Mark {
     /// The mark moved. Words are never flipped: on a flipped plate they start where they would have
@@ -30,7 +28,7 @@ impl Mark {
                 turn,
                 text,
             } => {
-                let length = text.chars().count() as f64 * height * LETTER_WIDTH;
+                let length = lettering::width(text, *height);
                 let (start, turn) = if pose.mirrored {
                     (at.polar(length, *turn), pose.turn - turn)
                 } else {

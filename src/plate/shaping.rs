@@ -19,15 +19,8 @@ pub(super) fn shaped(
     shape: &Shape,
     names: &Names,
 ) -> Result<Region, Fault> {
-    let sizes = Sizes(names);
-    let shaped = match shape {
-        Shape::Drawing { file, layer } => {
-            let base = part.family.source.path.as_deref().and_then(Path::parent);
-            let path = base.unwrap_or(Path::new("")).join(file.filled(names)?);
-            drawing::outlines(&path, layer.as_ref().map(Text::as_str))
-        }
-        other => sizes.region(other)?,
-    };
+    let base = part.family.source.path.as_deref().and_then(Path::parent);
+    let shaped = Sizes(names, base.unwrap_or(Path::new(""))).region(shape)?;
     shaped.map_err(|sentence| {
         let title = step.title();
         let named = if title == shape.word() {
@@ -44,8 +37,8 @@ pub(super) fn shaped(
     })
 }
 
-/// Reads the values of keys.
-struct Sizes<'a>(&'a Names);
+/// Reads the values of keys; drawings are looked for in the folder.
+struct Sizes<'a>(&'a Names, &'a Path);
 
 impl Sizes<'_> {
     /// The outer fault is that of a value, the inner sentence that of a shape that cannot be.
@@ -111,12 +104,29 @@ impl Sizes<'_> {
                 let rise = rise.length(self.0, "`rise`")?;
                 shape::bow(point(from, self.0)?, point(to, self.0)?, rise, a, b)
             }
-            Shape::Teeth { .. }
-            | Shape::Text { .. }
-            | Shape::Drawing { .. }
-            | Shape::Path { .. } => Err(
-                "this version does not make such shapes: use a drawing from a DXF file".to_owned(),
+            Shape::Teeth {
+                pitch,
+                roller,
+                count,
+            } => shape::teeth(
+                self.size(pitch, "`pitch`")?,
+                self.size(roller, "`roller`")?,
+                count.count(self.0, limits::TEETH, "`count`")?,
             ),
+            Shape::Text {
+                text,
+                height,
+                stroke,
+            } => shape::words(
+                &text.filled(self.0)?,
+                self.size(height, "`height`")?,
+                self.size(stroke, "`stroke`")?,
+            ),
+            Shape::Path { path } => shape::path(path.as_str()),
+            Shape::Drawing { file, layer } => {
+                let path = self.1.join(file.filled(self.0)?);
+                drawing::outlines(&path, layer.as_ref().map(Text::as_str))
+            }
         })
     }
 

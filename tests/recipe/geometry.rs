@@ -2,7 +2,7 @@
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
-use super::workbench::{make, plate};
+use super::workbench::{make, plate, said};
 use approx::assert_abs_diff_eq;
 use platewright::geometry::{Circle, Point, Segment};
 use platewright::plate::{Finish, Fold, Mark, Plate, Purpose};
@@ -589,4 +589,96 @@ fn conditions_leave_out_steps_plates_rules_and_figures_unread() {
             .as_deref()
             .is_some_and(|it| it.contains("part.toml:1:10"))
     );
+}
+
+/// Pitch circle of 18 teeth on 1/2 in: 73.14 mm. Source: ASME B29.1, pitch / sin(180° / teeth).
+#[test]
+fn a_chain_wheel_has_a_gap_for_every_roller() {
+    let wheel = plate(
+        r#"
+        [[plate.step]]
+        add = "teeth"
+        pitch = "1/2 in"
+        roller = "7.92 mm"
+        count = 18
+        [[plate.step]]
+        cut = "disc"
+        purpose = "bore"
+        diameter = "20 mm"
+        "#,
+    );
+    let seats = outside_radii(&wheel);
+    assert_eq!(
+        seats
+            .iter()
+            .filter(|r| (**r - 0.505 * 7.92).abs() < 1e-9)
+            .count(),
+        18
+    );
+    let circle = 12.7 / (PI / 18.0).sin();
+    assert_abs_diff_eq!(circle, 73.14, epsilon = 0.005);
+    let root = circle / 2.0 - 0.505 * 7.92;
+    let gap = wheel.face.outside.gap_to_point(Point::ORIGIN).distance;
+    assert_abs_diff_eq!(gap, root, epsilon = 1e-9);
+}
+
+/// A plate with words cut through it.
+fn sign(words: &str) -> String {
+    format!(
+        r#"
+        [[plate.step]]
+        add = "rectangle"
+        width = "100 mm"
+        height = "40 mm"
+        anchor = "lower left"
+        [[plate.step]]
+        cut = "text"
+        name = "size"
+        text = "{words}"
+        height = "24 mm"
+        stroke = "3 mm"
+        at = ["10 mm", "8 mm"]
+        "#
+    )
+}
+
+#[test]
+fn words_are_cut_as_strokes_with_the_values_in_them() {
+    let cut = plate(&sign("L {3 + 4}"));
+    assert_eq!(names(&cut), ["size", "size"]);
+    let bounds = cut
+        .face
+        .openings
+        .iter()
+        .map(platewright::geometry::Contour::bounds);
+    let (low, high) = bounds.fold((f64::MAX, f64::MIN), |(low, high), it| {
+        (low.min(it.min.y), high.max(it.max.y))
+    });
+    assert_abs_diff_eq!(low, 8.0 - 1.5, epsilon = 1e-9);
+    assert_abs_diff_eq!(high, 8.0 + 24.0 + 1.5, epsilon = 1e-9);
+}
+
+#[test]
+fn a_letter_whose_eye_would_fall_out_is_refused() {
+    let said = said(&format!("[[plate]]\n{}", sign("L 6")), "");
+    assert!(said[0].contains("falls into 2 pieces"), "{said:?}");
+}
+
+#[test]
+fn an_outline_may_be_written_as_path_data() {
+    let tab = plate(
+        r#"
+        [[plate.step]]
+        add = "drawing"
+        path = "M 0 0 H 60 V 20 A 30 30 0 0 1 0 20 Z"
+        [[plate.step]]
+        cut = "disc"
+        purpose = "bolt"
+        diameter = "10 mm"
+        at = ["30 mm", "20 mm"]
+        "#,
+    );
+    assert_eq!(outside_radii(&tab), [30.0]);
+    let area = 60.0 * 20.0 + PI * 450.0 - PI * 25.0;
+    assert_abs_diff_eq!(tab.net_area(), area, epsilon = 1e-6);
 }

@@ -1,0 +1,141 @@
+//! Words as single strokes: lines and arcs that a scriber, a pen or a torch can follow.
+//!
+//! In: words and the height of a capital. Out: strokes in mm from the left end of the base line, x to
+//! the right and y up. No fonts of the system are used, so the same words look the same everywhere.
+
+mod alphabet;
+
+use crate::geometry::{Point, Segment};
+
+use alphabet::{CAPITAL, GAP, Letter, letter};
+
+/// Drawn for a character that the alphabet does not have: an empty box.
+const UNKNOWN: Letter = Letter {
+    width: 3.4,
+    strokes: &[&[
+        (0.0, 0.0, 0.0),
+        (3.4, 0.0, 0.0),
+        (3.4, 6.0, 0.0),
+        (0.0, 6.0, 0.0),
+        (0.0, 0.0, 0.0),
+    ]],
+};
+
+/// One stroke: pieces that follow one another without a gap.
+pub type Stroke = Vec<Segment>;
+
+/// The strokes of a line of words whose capitals are `height` mm high.
+#[must_use]
+pub fn strokes(words: &str, height: f64) -> Vec<Stroke> {
+    let scale = height / CAPITAL;
+    let mut x = 0.0;
+    let mut found = Vec::new();
+    for letter in letters(words) {
+        for corners in letter.strokes {
+            let place =
+                |corner: &alphabet::Corner| Point::new((x + corner.0) * scale, corner.1 * scale);
+            let pieces = corners
+                .windows(2)
+                .map(|two| Segment::from_bulge(place(&two[0]), place(&two[1]), two[0].2));
+            found.push(pieces.collect());
+        }
+        x += letter.width + GAP;
+    }
+    found
+}
+
+/// From the left of the first letter to the right of the last, mm; 0 for no letters.
+#[must_use]
+pub fn width(words: &str, height: f64) -> f64 {
+    let across: f64 = letters(words).map(|letter| letter.width + GAP).sum();
+    (across - GAP).max(0.0) * height / CAPITAL
+}
+
+/// The first character that the alphabet does not have.
+#[must_use]
+pub fn unknown(words: &str) -> Option<char> {
+    words.chars().find(|c| letter(*c).is_none())
+}
+
+fn letters(words: &str) -> impl Iterator<Item = Letter> {
+    words.chars().map(|c| letter(c).unwrap_or(UNKNOWN))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Printable ASCII that words on plates use, and the signs of the trade.
+    const KNOWN: &str = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789 \
+                         .,:;!?-+±×=<>/_()'\"#%°⌀øØ→↑−–";
+
+    #[test]
+    fn every_stroke_hangs_together_and_stays_in_its_letter() {
+        for c in KNOWN.chars() {
+            assert_eq!(unknown(&c.to_string()), None, "{c}");
+            let width = width(&c.to_string(), 6.0);
+            for stroke in strokes(&c.to_string(), 6.0) {
+                assert!(!stroke.is_empty(), "{c}");
+                for two in stroke.windows(2) {
+                    assert!(two[0].end().distance(two[1].start()) < 1e-12, "{c}");
+                }
+                for piece in &stroke {
+                    let bounds = piece.bounds();
+                    assert!(
+                        bounds.min.x > -0.1 && bounds.max.x < width + 0.1,
+                        "{c}: {bounds:?}"
+                    );
+                    assert!(
+                        bounds.min.y > -2.01 && bounds.max.y < 7.01,
+                        "{c}: {bounds:?}"
+                    );
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn neighbours_are_joined_without_a_kink_where_an_arc_meets_an_arc() {
+        for c in "CGOSUQcopes2356890".chars() {
+            for stroke in strokes(&c.to_string(), 6.0) {
+                for two in stroke.windows(2) {
+                    let arcs = two.iter().all(|it| matches!(it, Segment::Arc { .. }));
+                    let kink = two[0].direction_at(1.0).cross(two[1].direction_at(0.0));
+                    let is_crossing_of_bowls = c == '8';
+                    assert!(
+                        !arcs || is_crossing_of_bowls || kink.abs() < 1e-3,
+                        "{c} {kink}"
+                    );
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn size_follows_height() {
+        assert!((width("Hi", 12.0) - 2.0 * (4.0 + 1.6 + 0.6)).abs() < 1e-12);
+        assert!(width("", 5.0).abs() < 1e-12);
+        let top = strokes("H", 12.0)
+            .iter()
+            .flatten()
+            .map(|it| it.bounds().max.y)
+            .fold(0.0, f64::max);
+        assert!((top - 12.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn letters_that_look_alike_differ() {
+        let all = ["O", "0", "I", "1", "l", "5", "S", "2", "Z", "8", "B"];
+        for (i, a) in all.iter().enumerate() {
+            for b in &all[i + 1..] {
+                assert_ne!(strokes(a, 6.0), strokes(b, 6.0), "{a} {b}");
+            }
+        }
+    }
+
+    #[test]
+    fn what_is_not_in_the_alphabet_is_told() {
+        assert_eq!(unknown("Lenkrad ß"), Some('ß'));
+        assert_eq!(strokes("ß", 6.0).len(), 1);
+    }
+}

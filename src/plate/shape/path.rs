@@ -1,0 +1,410 @@
+//! Outlines written as path data of SVG: mm, y up.
+//!
+//! In: the text of a path. Out: the region that its closed loops bound. Lines and circular arcs stay
+//! what they are; other curves become circular arcs that meet without a kink and stray no more than
+//! [`STRAY`] from them.
+
+use lyon::geom::{
+    Angle, ArcFlags, CubicBezierSegment, Point as At, QuadraticBezierSegment, SvgArc, point, vector,
+};
+use svgtypes::{PathParser, PathSegment};
+
+use super::Shaped;
+use super::outline;
+use super::size::within_reach;
+use crate::geometry::{Contour, Point, Segment, Turning, Vector};
+use crate::plate::drawing::bounded;
+
+/// How far the arcs that stand for another curve may stray from it, mm: below what any table cuts.
+pub const STRAY: f64 = 0.005;
+/// Pieces of one path.
+const MOST_PIECES: usize = 5_000;
+/// Radii of an ellipse that differ by less than this share make a circle.
+const ROUND: f64 = 1e-9;
+/// A curve is halved at most so often.
+const DEEPEST: u32 = 14;
+/// Points of a curve that are compared with its arcs.
+const COMPARED: u32 = 12;
+
+/// The region that the loops of a path bound; a loop inside another is an opening.
+pub fn path(data: &str) -> Shaped {
+    let mut pen = Pen::default();
+    for (index, piece) in PathParser::from(data).enumerate() {
+        let piece = piece.map_err(|why| format!("its path data cannot be read ({why})"))?;
+        pen.follow(piece)
+            .map_err(|why| format!("command {} of its path: {why}", index + 1))?;
+        if pen.pieces.len() > MOST_PIECES {
+            return Err(format!("its path has more than {MOST_PIECES} pieces"));
+        }
+    }
+    if !pen.pieces.is_empty() {
+        return Err("its path does not close: end each loop with Z".to_owned());
+    }
+    if pen.loops.is_empty() {
+        return Err("its path has no closed loop".to_owned());
+    }
+    bounded(pen.loops)
+}
+
+/// Where the pen is, and what it has drawn.
+#[derive(Default)]
+struct Pen {
+    at: At<f64>,
+    start: At<f64>,
+    /// The second control point of the last cubic, the control point of the last quadratic curve.
+    cubic: Option<At<f64>>,
+    quadratic: Option<At<f64>>,
+    pieces: Vec<Segment>,
+    loops: Vec<Contour>,
+}
+
+impl Pen {
+    fn follow(&mut self, piece: PathSegment) -> Result<(), String> {
+        let (cubic, quadratic) = (self.cubic.take(), self.quadratic.take());
+        match piece {
+            PathSegment::MoveTo { abs, x, y } => {
+                if !self.pieces.is_empty() {
+                    return Err("the loop before it does not close".to_owned());
+                }
+                self.at = self.place(abs, x, y)?;
+                self.start = self.at;
+            }
+            PathSegment::LineTo { abs, x, y } => self.line(self.place(abs, x, y)?),
+            PathSegment::HorizontalLineTo { abs, x } => {
+                let y = if abs { self.at.y } else { 0.0 };
+                self.line(self.place(abs, x, y)?);
+            }
+            PathSegment::VerticalLineTo { abs, y } => {
+                let x = if abs { self.at.x } else { 0.0 };
+                self.line(self.place(abs, x, y)?);
+            }
+            PathSegment::CurveTo {
+                abs,
+                x1,
+                y1,
+                x2,
+                y2,
+                x,
+                y,
+            } => {
+                let first = self.place(abs, x1, y1)?;
+                self.curve(first, self.place(abs, x2, y2)?, self.place(abs, x, y)?);
+            }
+            PathSegment::SmoothCurveTo { abs, x2, y2, x, y } => {
+                let first = cubic.map_or(self.at, |last| self.at + (self.at - last));
+                self.curve(first, self.place(abs, x2, y2)?, self.place(abs, x, y)?);
+            }
+            PathSegment::Quadratic { abs, x1, y1, x, y } => {
+                let ctrl = self.place(abs, x1, y1)?;
+                self.bow(ctrl, self.place(abs, x, y)?);
+            }
+            PathSegment::SmoothQuadratic { abs, x, y } => {
+                let ctrl = quadratic.map_or(self.at, |last| self.at + (self.at - last));
+                self.bow(ctrl, self.place(abs, x, y)?);
+            }
+            PathSegment::EllipticalArc {
+                abs,
+                rx,
+                ry,
+                x_axis_rotation,
+                large_arc,
+                sweep,
+                x,
+                y,
+            } => {
+                within_reach("radius", rx)?;
+                within_reach("radius", ry)?;
+                self.arc(&SvgArc {
+                    from: self.at,
+                    to: self.place(abs, x, y)?,
+                    radii: vector(rx.abs(), ry.abs()),
+                    x_rotation: Angle::degrees(x_axis_rotation),
+                    flags: ArcFlags { large_arc, sweep },
+                });
+            }
+            PathSegment::ClosePath { .. } => self.close()?,
+        }
+        Ok(())
+    }
+
+    fn place(&self, absolute: bool, x: f64, y: f64) -> Result<At<f64>, String> {
+        let from = if absolute { At::zero() } else { self.at };
+        let (x, y) = (from.x + x, from.y + y);
+        Ok(point(within_reach("x", x)?, within_reach("y", y)?))
+    }
+
+    fn line(&mut self, to: At<f64>) {
+        let line = Segment::Line {
+            start: ours(self.at),
+            end: ours(to),
+        };
+        self.push(line);
+        self.at = to;
+    }
+
+    fn curve(&mut self, ctrl1: At<f64>, ctrl2: At<f64>, to: At<f64>) {
+        let curve = CubicBezierSegment {
+            from: self.at,
+            ctrl1,
+            ctrl2,
+            to,
+        };
+        self.fit(&|t| (ours(curve.sample(t)), direction(curve.derivative(t))));
+        self.cubic = Some(ctrl2);
+        self.at = to;
+    }
+
+    fn bow(&mut self, ctrl: At<f64>, to: At<f64>) {
+        let curve = QuadraticBezierSegment {
+            from: self.at,
+            ctrl,
+            to,
+        };
+        self.fit(&|t| (ours(curve.sample(t)), direction(curve.derivative(t))));
+        self.quadratic = Some(ctrl);
+        self.at = to;
+    }
+
+    fn arc(&mut self, arc: &SvgArc<f64>) {
+        if arc.is_straight_line() {
+            self.line(arc.to);
+            return;
+        }
+        let whole = arc.to_arc();
+        let (rx, ry) = (whole.radii.x, whole.radii.y);
+        if (rx - ry).abs() <= ROUND * rx.max(ry) {
+            let turning = if arc.flags.sweep {
+                Turning::Left
+            } else {
+                Turning::Right
+            };
+            let (start, end) = (ours(arc.from), ours(arc.to));
+            self.push(Segment::Arc {
+                start,
+                end,
+                centre: ours(whole.center),
+                radius: rx,
+                turning,
+            });
+        } else {
+            self.fit(&|t| (ours(whole.sample(t)), direction(whole.sample_tangent(t))));
+        }
+        self.at = arc.to;
+    }
+
+    fn fit(&mut self, curve: &dyn Fn(f64) -> (Point, Vector)) {
+        let mut arcs = Vec::new();
+        fitted(curve, 0.0, 1.0, 0, &mut arcs);
+        for arc in arcs {
+            self.push(arc);
+        }
+    }
+
+    fn push(&mut self, piece: Segment) {
+        if piece.length() > outline::TOUCHING {
+            self.pieces.push(piece);
+        }
+    }
+
+    fn close(&mut self) -> Result<(), String> {
+        if self.at != self.start {
+            self.line(self.start);
+        }
+        let pieces = outline::linked(&std::mem::take(&mut self.pieces));
+        self.loops.push(outline::contour(pieces)?);
+        self.at = self.start;
+        Ok(())
+    }
+}
+
+/// Pairs of arcs that stand for the stretch of a curve between two parameters. The curve gives its
+/// place and direction.
+fn fitted(
+    curve: &dyn Fn(f64) -> (Point, Vector),
+    from: f64,
+    to: f64,
+    depth: u32,
+    arcs: &mut Vec<Segment>,
+) {
+    let ((start, leaving), (end, arriving)) = (heading(curve, from, to), heading(curve, to, from));
+    let pair = biarc(start, leaving, end, arriving);
+    let between = (1..COMPARED).map(|k| from + (to - from) * f64::from(k) / f64::from(COMPARED));
+    let stays = |pair: &[Segment; 2]| {
+        between.clone().all(|t| {
+            let p = curve(t).0;
+            let gap = |arc: &Segment| arc.gap_to_point(p).distance;
+            gap(&pair[0]).min(gap(&pair[1])) <= STRAY
+        })
+    };
+    match pair.filter(stays) {
+        Some(pair) => arcs.extend(pair),
+        None if depth < DEEPEST => {
+            let middle = f64::midpoint(from, to);
+            fitted(curve, from, middle, depth + 1, arcs);
+            fitted(curve, middle, to, depth + 1, arcs);
+        }
+        None => arcs.push(Segment::Line { start, end }),
+    }
+}
+
+/// Place and direction at a parameter; where the curve stands still, the direction of the chord a
+/// little further towards the other end.
+fn heading(curve: &dyn Fn(f64) -> (Point, Vector), t: f64, other: f64) -> (Point, Vector) {
+    const LITTLE: f64 = 1e-4;
+    let (place, along) = curve(t);
+    let unit = along.unit().unwrap_or_else(|| {
+        let near = curve(t + (other - t) * LITTLE).0;
+        let chord = if other > t {
+            near - place
+        } else {
+            place - near
+        };
+        chord.unit().unwrap_or(Vector::new(1.0, 0.0))
+    });
+    (place, unit)
+}
+
+/// Two arcs from one point and direction to another that meet without a kink, both tangent lengths
+/// equal. Textbook construction, from memory. None where it would need a half circle or more.
+fn biarc(start: Point, leaving: Vector, end: Point, arriving: Vector) -> Option<[Segment; 2]> {
+    const PARALLEL: f64 = 1e-9;
+    let across = end - start;
+    let sum = leaving + arriving;
+    let twist = 2.0 * (1.0 - leaving.dot(arriving));
+    let reach = across.dot(sum);
+    let length = if twist > PARALLEL {
+        ((reach * reach + twist * across.dot(across)).sqrt() - reach) / twist
+    } else {
+        across.dot(across) / (2.0 * reach)
+    };
+    if !(length > 0.0 && length < across.length() * 10.0) {
+        return None;
+    }
+    let (first, second) = (start + leaving * length, end + -(arriving * length));
+    let joint = first.lerp(second, 0.5);
+    let half =
+        |direction: Vector, chord: Vector| direction.cross(chord).atan2(direction.dot(chord));
+    let before = half(leaving, joint - start);
+    let after = half(end - joint, arriving);
+    let open = std::f64::consts::FRAC_PI_2;
+    (before.abs() < open && after.abs() < open).then(|| {
+        [
+            Segment::from_bulge(start, joint, (before / 2.0).tan()),
+            Segment::from_bulge(joint, end, (after / 2.0).tan()),
+        ]
+    })
+}
+
+fn ours(p: At<f64>) -> Point {
+    Point::new(p.x, p.y)
+}
+
+fn direction(v: lyon::geom::Vector<f64>) -> Vector {
+    Vector::new(v.x, v.y)
+}
+
+#[cfg(test)]
+mod tests {
+    use std::f64::consts::PI;
+
+    use super::*;
+
+    fn area(data: &str) -> f64 {
+        path(data)
+            .unwrap_or_else(|why| panic!("{data}: {why}"))
+            .area()
+    }
+
+    #[test]
+    fn lines_are_lines_absolute_or_not() {
+        let square = "M 0 0 H 40 V 30 H 0 Z";
+        let same = "m0,0 h40 v30 l-40,0z";
+        assert_eq!(path(square), path(same));
+        assert!((area(square) - 1200.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_circle_of_two_arcs_is_a_circle() {
+        let region = path("M 60 50 A 10 10 0 0 1 40 50 A 10 10 0 0 1 60 50 Z").expect("a disc");
+        let circle = region.faces[0].outside.as_circle().expect("one circle");
+        assert!((circle.radius - 10.0).abs() < 1e-9);
+        assert!(circle.centre.distance(Point::new(50.0, 50.0)) < 1e-9);
+    }
+
+    #[test]
+    fn y_runs_up_and_the_sweep_flag_turns_left() {
+        // From (10, 0) to (0, 10) turning left about the origin: a quarter disc.
+        assert!((area("M 0 0 L 10 0 A 10 10 0 0 1 0 10 Z") - 25.0 * PI).abs() < 1e-9);
+        // Turning right: the square less a quarter disc about (10, 10).
+        assert!((area("M 0 0 L 10 0 A 10 10 0 0 0 0 10 Z") - (100.0 - 25.0 * PI)).abs() < 1e-9);
+    }
+
+    /// An ellipse has the area π a b.
+    #[test]
+    fn an_ellipse_becomes_smooth_arcs_of_its_area() {
+        let region = path("M 50 0 A 50 20 0 0 1 -50 0 A 50 20 0 0 1 50 0 Z").expect("an ellipse");
+        let (found, true_area) = (region.area(), PI * 50.0 * 20.0);
+        assert!((found - true_area).abs() < STRAY * 240.0, "{found}");
+        let segments = region.faces[0].outside.segments();
+        assert!(segments.len() < 100, "{}", segments.len());
+        for (i, piece) in segments.iter().enumerate() {
+            let next = &segments[(i + 1) % segments.len()];
+            let kink = piece.direction_at(1.0).cross(next.direction_at(0.0));
+            assert!(kink.abs() < 1e-3, "{kink}");
+            let p = piece.point_at(0.3);
+            let off = (p.x / 50.0).powi(2) + (p.y / 20.0).powi(2) - 1.0;
+            assert!(off.abs() * 10.0 < 2.0 * STRAY, "{p:?} {off}");
+        }
+    }
+
+    /// The cubic that is usual for a quarter circle keeps within 0.027 % of its radius (published by
+    /// many, from memory).
+    #[test]
+    fn the_usual_cubic_of_a_quarter_circle_stays_near_it() {
+        let k = 55.228_475;
+        let data = format!("M 0 0 L 100 0 C 100 {k} {k} 100 0 100 Z");
+        assert!((area(&data) - 2500.0 * PI).abs() < 160.0 * 0.027 + STRAY * 160.0);
+    }
+
+    /// A parabola cut off by its chord has two thirds of the area of the parallelogram about it
+    /// (Archimedes).
+    #[test]
+    fn a_quadratic_has_the_area_of_a_parabola() {
+        assert!((area("M 0 0 Q 30 60 60 0 Z") - 2.0 / 3.0 * 60.0 * 30.0).abs() < STRAY * 130.0);
+        let smooth = area("M 0 0 Q 15 30 30 0 T 60 0 L 60 -40 L 0 -40 Z");
+        assert!(
+            (smooth - 60.0 * 40.0).abs() < 2.0 * STRAY * 130.0,
+            "{smooth}"
+        );
+    }
+
+    #[test]
+    fn smooth_cubics_go_on_from_the_one_before() {
+        let written = "M 0 0 C 0 20 30 20 30 0 C 30 -20 60 -20 60 0 L 60 50 L 0 50 Z";
+        let smooth = "M 0 0 C 0 20 30 20 30 0 S 60 -20 60 0 L 60 50 L 0 50 Z";
+        assert_eq!(path(written), path(smooth));
+    }
+
+    #[test]
+    fn a_loop_in_a_loop_is_an_opening() {
+        let region = path("M 0 0 H 40 V 40 H 0 Z M 10 10 h 20 v 20 h -20 z").expect("a frame");
+        assert_eq!(region.faces[0].openings.len(), 1);
+        assert!((region.area() - 1200.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn mistakes_are_told() {
+        for (data, words) in [
+            ("M 0 0 L 10 0 L 10 10", "does not close"),
+            ("M 0 0 L 10 0 L 10 10 M 3 3 Z", "does not close"),
+            ("M 0 0 L 10", "cannot be read"),
+            ("round", "cannot be read"),
+            ("", "no closed loop"),
+            ("M 0 0 L 10 10 L 10 0 L 0 10 Z", "crosses"),
+            ("M 0 0 L 1e300 0 L 0 1 Z", "no more than"),
+        ] {
+            let said = path(data).expect_err(data);
+            assert!(said.contains(words), "{data}: {said}");
+        }
+    }
+}
