@@ -20,5 +20,6 @@ pub mod pipeline;
 pub mod plate;
 pub mod quantity;
 pub mod recipe;
+pub mod redrill;
 pub mod report;
 pub mod trade;

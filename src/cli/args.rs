@@ -4,6 +4,9 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::quantity::{Dimension, Expression, Mistake, Nameless};
+use crate::trade;
+
 /// Caliper measurements to plates that fit, and files that cut right the first time.
 #[derive(Debug, Parser)]
 #[command(
@@ -67,6 +70,11 @@ pub(super) enum Command {
     Estimate(EstimateArgs),
     /// Nest plain outlines from a JSON file on a strip.
     Nest(NestArgs),
+    /// Clock a second bolt pattern onto a plate that exists, with a template to drill by.
+    #[command(
+        after_help = "Examples:\n  platewright redrill hub-adapter.toml --new '5 x 150 mm, M12x1.5'\n  platewright redrill plates/hub.dxf --new '5 on 4-1/2 in, 1/2-20' --thickness 10mm\n  platewright redrill --outside 190mm --bore 60mm --has '4 x 100 mm, M12' --new '5 x 114.3 mm, M12'"
+    )]
+    Redrill(RedrillArgs),
     /// Work out one expression with units and trade functions.
     #[command(
         after_help = "Examples:\n  platewright reckon '4-1/2 in'\n  platewright reckon 'clearance(\"M10\", \"medium\")'\n  platewright reckon 'chord(5, 114.3 mm)'"
@@ -183,6 +191,41 @@ pub(super) struct NestArgs {
 }
 
 #[derive(Debug, Args)]
+pub(super) struct RedrillArgs {
+    /// The plate: a part or job file, a recipe's name, or a DXF in mm; leave it out to type one.
+    #[arg(value_name = "PLATE")]
+    pub plate: Option<PathBuf>,
+    /// The pattern to add: count, pitch circle, and bolt or hole, such as '5 x 114.3 mm, M12x1.5' or
+    /// '4 on 4-1/2 in, hole 13 mm'.
+    #[arg(long, value_name = "PATTERN")]
+    pub new: String,
+    /// Fit of the new holes: fine, medium or coarse.
+    #[arg(long, default_value = "medium", value_name = "FIT")]
+    pub fit: String,
+    /// Which plate of a file that makes several.
+    #[arg(long = "plate", value_name = "NAME")]
+    pub name: Option<String>,
+    /// Centre of the new pattern if it is not the bore: 'X, Y' with units.
+    #[arg(long, value_name = "X, Y", value_parser = point, allow_hyphen_values = true)]
+    pub centre: Option<(f64, f64)>,
+    /// Thickness of a plate that is typed or drawn [default: 10mm].
+    #[arg(long, value_name = "LENGTH", value_parser = size)]
+    pub thickness: Option<f64>,
+    /// Typed plate: outside diameter.
+    #[arg(long, value_name = "LENGTH", value_parser = size, conflicts_with = "plate")]
+    pub outside: Option<f64>,
+    /// Typed plate: bore.
+    #[arg(long, value_name = "LENGTH", value_parser = size, requires = "outside")]
+    pub bore: Option<f64>,
+    /// Typed plate: a pattern that is there, as in --new; `, at 30 deg` may follow. May be repeated.
+    #[arg(long, value_name = "PATTERN", requires = "outside")]
+    pub has: Vec<String>,
+    /// Folder to write into.
+    #[arg(short, long, value_name = "DIR", default_value = "out")]
+    pub out: PathBuf,
+}
+
+#[derive(Debug, Args)]
 pub(super) struct ReckonArgs {
     /// The expression, in quotes.
     #[arg(required_unless_present = "functions", allow_hyphen_values = true)]
@@ -196,6 +239,37 @@ pub(super) struct ReckonArgs {
 pub(super) struct CompletionsArgs {
     /// The shell.
     pub shell: clap_complete::Shell,
+}
+
+/// A length above 0 as an expression, mm.
+fn size(text: &str) -> Result<f64, String> {
+    let mm = quantity(text, Dimension::LENGTH)?;
+    if mm > 0.0 && mm.is_finite() {
+        Ok(mm)
+    } else {
+        Err("a length above 0 is needed".to_owned())
+    }
+}
+
+/// Two lengths with a comma between, mm.
+fn point(text: &str) -> Result<(f64, f64), String> {
+    let (x, y) = text
+        .split_once(',')
+        .ok_or("write two lengths with a comma between, such as '10 mm, 0 mm'")?;
+    let length = |text| quantity(text, Dimension::LENGTH);
+    Ok((length(x)?, length(y)?))
+}
+
+/// An expression of a dimension, in base units.
+fn quantity(text: &str, dimension: Dimension) -> Result<f64, String> {
+    let told = |mistake: Mistake| match mistake.remedy {
+        Some(remedy) => format!("{}; {remedy}", mistake.message),
+        None => mistake.message,
+    };
+    let value = Expression::parse(text.trim())
+        .and_then(|it| it.evaluate(&Nameless(trade::functions())))
+        .map_err(told)?;
+    value.expect(dimension)
 }
 
 fn seconds(text: &str) -> Result<f64, String> {

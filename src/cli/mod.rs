@@ -14,6 +14,7 @@ mod man;
 mod nest;
 mod recipes;
 mod reckon;
+mod redrill;
 mod screen;
 mod sketch;
 mod start;
@@ -52,6 +53,7 @@ fn dispatch(cli: &Cli, screen: &Screen) -> Outcome<u8> {
         Command::Cut(options) => cut::run(options, &cli.shelf, screen),
         Command::Estimate(options) => estimate::run(options, &cli.shelf, screen),
         Command::Nest(options) => nest::run(options, screen),
+        Command::Redrill(options) => redrill::run(options, &cli.shelf, screen),
         Command::Reckon(options) => reckon::run(options, screen),
         Command::Completions(options) => completions::run(options),
         Command::Man => man::run(),

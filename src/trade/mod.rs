@@ -28,6 +28,7 @@ pub mod thread;
 pub mod thread_table;
 pub mod unit;
 pub mod wheel;
+pub mod wrench;
 
 pub use clearance::Fit;
 pub use material::Material;
@@ -57,6 +58,7 @@ static FUNCTIONS: LazyLock<Vec<Function>> = LazyLock::new(|| {
         thermal::FUNCTIONS,
         strength::FUNCTIONS,
         paper::FUNCTIONS,
+        wrench::FUNCTIONS,
     ]
     .concat()
 });
@@ -98,5 +100,8 @@ pub fn origins() -> &'static [Origin] {
         thermal::CUT_FACE,
         k_factor::HANDBOOK,
         paper::ORIGIN,
+        wrench::HEXAGONS,
+        wrench::WASHERS,
+        wrench::SOCKETS,
     ]
 }

@@ -142,6 +142,19 @@ fn scan_pattern(scan: &mut Scan<'_>) -> Option<(u32, f64, f64)> {
     scan.is_done().then_some((studs, size * unit, slack))
 }
 
+/// A pitch circle written without a unit, mm: inches below 20, millimetres from there on.
+#[must_use]
+pub fn bare_circle(text: &str) -> Option<f64> {
+    let plain = scan::plain(text);
+    let mut scan = Scan(&plain);
+    let size = scan.size().filter(|_| scan.is_done())?;
+    Some(if size < INCHES_BELOW {
+        size * INCH
+    } else {
+        size
+    })
+}
+
 /// What recipes can ask about wheels.
 pub const FUNCTIONS: &[Function] = &[
     Function {

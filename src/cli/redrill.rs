@@ -1,0 +1,280 @@
+//! `redrill`: clock a second bolt pattern onto a plate that exists.
+
+use std::path::Path;
+
+use serde_json::{Value, json};
+
+use super::args::{RedrillArgs, ShelfArgs};
+use super::screen::Screen;
+use super::{job, sketch};
+use crate::export::{Dxf, Exporter, Outputs, Release, svg};
+use crate::fault::{Fault, Outcome};
+use crate::geometry::{Face, Point};
+use crate::plate::{self, Plate};
+use crate::quantity::format::{both_units, degrees};
+use crate::recipe::{Job, Part, Shelf};
+use crate::redrill::judge::{self, Ruling};
+use crate::redrill::{self, Clocking, Pattern, Site, picture, remedy, template};
+use crate::trade::{Fit, cautions};
+
+/// Topics of the cautions that go with every re-drilled plate.
+const TOPICS: [&str; 6] = [
+    "scope",
+    "safety-critical",
+    "wheel adapters",
+    "holes",
+    "fasteners",
+    "template check",
+];
+
+/// Everything found.
+struct Answer {
+    site: Site,
+    pattern: Pattern,
+    /// The best clockings, best first; one at 0 if all are alike.
+    found: Vec<Clocking>,
+    any_will_do: bool,
+    rulings: Vec<Ruling>,
+    remedies: Vec<String>,
+}
+
+pub(super) fn run(options: &RedrillArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
+    let refused = |sentence: String| Fault::refused(sentence);
+    let fit = Fit::read(&options.fit).map_err(refused)?;
+    let (pattern, _) = Pattern::read(&options.new, fit).map_err(refused)?;
+    let site = site(options, fit, shelf)?;
+    let answer = answer(site, pattern, fit)?;
+    let mut outputs = Outputs::default();
+    let picture = picture::web_picture(&answer.site, &pattern, &answer.found);
+    outputs.add("redrill/web.svg", svg(&picture).into_bytes());
+    let drawing = template::template(&answer.site, &pattern, answer.found[0].angle);
+    let release = Release::R2000;
+    outputs.add("redrill/template.dxf", Dxf { release }.export(&drawing)?);
+    outputs.write(&options.out)?;
+    let folder = options.out.join("redrill");
+    screen.result(|| answer.object(&folder), || answer.text(&folder))?;
+    Ok(u8::from(!judge::is_sound(&answer.rulings)))
+}
+
+fn answer(site: Site, pattern: Pattern, fit: Fit) -> Outcome<Answer> {
+    let mut found = redrill::clockings(&site, &pattern).map_err(Fault::refused)?;
+    let any_will_do = found.is_empty();
+    if any_will_do {
+        let webs = redrill::webs(&site, &pattern, 0.0);
+        let web = webs
+            .iter()
+            .map(|web| web.width)
+            .fold(f64::INFINITY, f64::min);
+        found.push(Clocking {
+            angle: 0.0,
+            web,
+            turning_web: web,
+        });
+    }
+    let rulings = judge::rulings(&site, &pattern, found[0].angle);
+    let remedies = remedy::remedies(&site, &pattern, fit, &rulings);
+    Ok(Answer {
+        site,
+        pattern,
+        found,
+        any_will_do,
+        rulings,
+        remedies,
+    })
+}
+
+/// The plate: a drawing, a part or job file, a recipe as it stands, or typed.
+fn site(options: &RedrillArgs, fit: Fit, shelf: &ShelfArgs) -> Outcome<Site> {
+    let thickness = options.thickness.unwrap_or(USUAL_THICKNESS);
+    let mut site = match &options.plate {
+        None => return typed(options, fit, thickness),
+        Some(path) if is_drawing(path) => {
+            let region = plate::drawing::outlines(path, None)
+                .map_err(|why| Fault::file(format!("`{}`: {why}", path.display())))?;
+            let face = one_piece(region.faces, path)?;
+            Site::of_face(face, thickness)
+        }
+        Some(path) => {
+            let plate = plate_of(path, options.name.as_deref(), &job::shelf(shelf)?)?;
+            Site::of_plate(&plate)
+        }
+    };
+    if let Some(thickness) = options.thickness {
+        site.thickness = thickness;
+    }
+    if let Some((x, y)) = options.centre {
+        site.centre = Point::new(x, y);
+    }
+    Ok(site)
+}
+
+/// Thickness of a plate that tells none, mm.
+const USUAL_THICKNESS: f64 = 10.0;
+
+fn is_drawing(path: &Path) -> bool {
+    path.extension()
+        .is_some_and(|extension| extension.eq_ignore_ascii_case("dxf"))
+}
+
+fn one_piece(mut faces: Vec<Face>, path: &Path) -> Outcome<Face> {
+    if faces.len() != 1 {
+        let message = format!("`{}` holds {} plates", path.display(), faces.len());
+        return Err(Fault::refused(message)
+            .remedy("give a drawing of one plate, as in plates/ of an earlier run")
+            .into());
+    }
+    Ok(faces.remove(0))
+}
+
+fn plate_of(path: &Path, name: Option<&str>, shelf: &Shelf) -> Outcome<Plate> {
+    let is_recipe = !path.exists() && path.extension().is_none();
+    let job = if is_recipe {
+        let family = shelf.family(&path.display().to_string())?;
+        Job::of_part(Part::plain(family))
+    } else {
+        Job::read(path, shelf)?
+    };
+    let made = plate::job_plates(&job)?;
+    let mut plates: Vec<Plate> = made.into_iter().flat_map(|it| it.plates).collect();
+    if let Some(name) = name {
+        plates.retain(|plate| plate.name == name);
+    }
+    match plates.len() {
+        1 => Ok(plates.remove(0)),
+        0 => Err(
+            Fault::usage(format!("`{}` makes no such plate", path.display()))
+                .remedy("`platewright draw` lists its plates")
+                .into(),
+        ),
+        _ => {
+            let names: Vec<&str> = plates.iter().map(|plate| plate.name.as_str()).collect();
+            Err(
+                Fault::usage(format!("`{}` makes several plates", path.display()))
+                    .remedy(format!("add --plate with one of {}", names.join(", ")))
+                    .into(),
+            )
+        }
+    }
+}
+
+fn typed(options: &RedrillArgs, fit: Fit, thickness: f64) -> Outcome<Site> {
+    let Some(outside) = options.outside else {
+        return Err(Fault::usage("there is no plate to drill")
+            .remedy("name a part file, a recipe or a DXF, or type it: --outside 170mm --bore 60mm --has \"4 x 100 mm, M12\"")
+            .into());
+    };
+    let patterns = options.has.iter().map(|text| Pattern::read(text, fit));
+    let patterns: Vec<(Pattern, f64)> =
+        patterns.collect::<Result<_, _>>().map_err(Fault::refused)?;
+    let bore = options.bore.unwrap_or(0.0);
+    Ok(Site::typed(outside, bore, thickness, &patterns))
+}
+
+impl Answer {
+    /// What a clocking is told as: from the plate's own axis, and from the first hole that is there.
+    fn turn_from_hole(&self, clocking: &Clocking) -> Option<(&str, f64)> {
+        let (index, angle) = self.site.first_hole()?;
+        let pace = self.pattern.pace();
+        let off = (clocking.angle - angle).rem_euclid(pace);
+        let off = if pace - off < 1e-9 { 0.0 } else { off };
+        Some((self.site.name_of(Some(index)), off))
+    }
+
+    fn told(&self, clocking: &Clocking) -> String {
+        let nearest = redrill::webs(&self.site, &self.pattern, clocking.angle)
+            .into_iter()
+            .min_by(|a, b| a.width.total_cmp(&b.width));
+        let nearest = nearest.map_or("", |web| self.site.name_of(web.opening));
+        let from = self
+            .turn_from_hole(clocking)
+            .map_or_else(String::new, |(name, turn)| {
+                format!(" ({} on from {name})", degrees(turn))
+            });
+        format!(
+            "first new hole at {}{from}: {} of metal left, towards {nearest}",
+            degrees(clocking.angle),
+            both_units(clocking.web)
+        )
+    }
+
+    fn text(&self, folder: &Path) -> String {
+        let mut lines = vec![sketch::sketch(&self.drilled())];
+        if self.any_will_do {
+            lines.push("every clocking leaves the same".to_owned());
+        } else {
+            lines.push(format!("best:   {}", self.told(&self.found[0])));
+            lines.push(self.found.get(1).map_or_else(
+                || "second: there is no other".to_owned(),
+                |second| format!("second: {}", self.told(second)),
+            ));
+        }
+        lines.push(String::new());
+        for ruling in &self.rulings {
+            let word = match (ruling.is_met(), ruling.weight) {
+                (true, _) => "kept  ",
+                (false, judge::Weight::Must) => "BROKEN",
+                (false, judge::Weight::Should) => "short ",
+            };
+            lines.push(format!(
+                "{word} {}: {}, {} needed\n       ({})",
+                ruling.says,
+                both_units(ruling.has),
+                both_units(ruling.needs),
+                ruling.source
+            ));
+        }
+        if !self.remedies.is_empty() {
+            lines.push("\nwhat would make it work:".to_owned());
+            lines.extend(self.remedies.iter().map(|it| format!("  {it}")));
+        }
+        lines.push(format!(
+            "\nwrote web.svg and template.dxf (print at 100 %) into {}\n",
+            folder.display()
+        ));
+        lines.extend(
+            TOPICS
+                .iter()
+                .filter_map(|topic| Some(format!("caution, {topic}: {}", cautions::text(topic)?))),
+        );
+        lines.join("\n")
+    }
+
+    /// The plate as it will be, for the sketch.
+    fn drilled(&self) -> Face {
+        let mut face = self.site.face.clone();
+        let centres = self.pattern.centres(&self.site, self.found[0].angle);
+        face.openings.extend(
+            centres
+                .into_iter()
+                .map(|at| crate::geometry::Contour::circle(at, self.pattern.hole / 2.0)),
+        );
+        face
+    }
+
+    fn object(&self, folder: &Path) -> Value {
+        let clocking = |it: &Clocking| {
+            let from = self.turn_from_hole(it);
+            json!({
+                "clocking_deg": it.angle.to_degrees(),
+                "from_hole": from.map(|(name, _)| name),
+                "from_hole_deg": from.map(|(_, turn)| turn.to_degrees()),
+                "web_mm": it.web,
+            })
+        };
+        let centres = self.pattern.centres(&self.site, self.found[0].angle);
+        json!({
+            "schema": 1,
+            "best": clocking(&self.found[0]),
+            "second": self.found.get(1).map(clocking),
+            "every_clocking_alike": self.any_will_do,
+            "holes": centres.iter().map(|p| json!({ "x_mm": p.x, "y_mm": p.y, "diameter_mm": self.pattern.hole })).collect::<Vec<_>>(),
+            "rules": self.rulings.iter().map(|it| json!({
+                "says": it.says, "has_mm": it.has, "needs_mm": it.needs, "met": it.is_met(),
+                "must": it.weight == judge::Weight::Must, "source": it.source,
+            })).collect::<Vec<_>>(),
+            "remedies": self.remedies,
+            "files": [folder.join("web.svg").display().to_string(), folder.join("template.dxf").display().to_string()],
+            "cautions": TOPICS.iter().filter_map(|topic| Some(json!({ "topic": topic, "text": cautions::text(topic)? }))).collect::<Vec<_>>(),
+        })
+    }
+}

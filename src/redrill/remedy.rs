@@ -1,0 +1,162 @@
+//! What to change where a pattern does not fit.
+//!
+//! In: a site and a pattern whose best clocking breaks a rule. Out: sentences, each a change that
+//! makes every rule that must be kept hold, worked out and not guessed.
+
+use super::judge::{self, About, Ruling, Weight};
+use super::{Pattern, Site, clockings};
+use crate::geometry::Contour;
+use crate::plate::Purpose;
+use crate::quantity::format::both_units;
+use crate::trade::thread::Series;
+use crate::trade::thread::{self, System};
+use crate::trade::thread_table::THREADS;
+use crate::trade::{Fit, Thread, clearance, edge, wrench};
+
+/// Least spacing of bolts, in diameters (AISC 360 J3.3).
+const SPACING: f64 = 8.0 / 3.0;
+
+/// What would make it work; empty if everything that must be kept is kept.
+#[must_use]
+pub fn remedies(site: &Site, pattern: &Pattern, fit: Fit, rulings: &[Ruling]) -> Vec<String> {
+    let broken: Vec<About> = rulings
+        .iter()
+        .filter(|it| it.weight == Weight::Must && !it.is_met())
+        .map(|it| it.about)
+        .collect();
+    if broken.is_empty() {
+        return Vec::new();
+    }
+    let mut said = Vec::new();
+    said.extend(smaller_bolt(site, pattern, fit));
+    if broken.contains(&About::Edge) {
+        said.push(larger_plate(site, pattern, &broken));
+    }
+    said.extend(stacked(site, pattern));
+    said
+}
+
+/// The largest bolt of the same system that keeps every rule at its own best clocking.
+fn smaller_bolt(site: &Site, pattern: &Pattern, fit: Fit) -> Option<String> {
+    let bolt = pattern.thread?;
+    let mut smaller: Vec<Thread> = usual(bolt.system)
+        .filter(|thread| thread.diameter < bolt.diameter)
+        .collect();
+    smaller.sort_by(|a, b| b.diameter.total_cmp(&a.diameter));
+    smaller.into_iter().find_map(|thread| {
+        let tried = Pattern {
+            hole: clearance::hole(&thread, fit).ok()?,
+            thread: Some(thread),
+            ..*pattern
+        };
+        let best = clockings(site, &tried).ok()?;
+        let angle = best.first().map_or(0.0, |best| best.angle);
+        let rulings = judge::rulings(site, &tried, angle);
+        judge::is_sound(&rulings).then(|| {
+            format!(
+                "{} bolts (holes of {}) keep every rule; check that {} of them carry the load",
+                thread.size,
+                both_units(tried.hole),
+                pattern.count
+            )
+        })
+    })
+}
+
+/// The coarse threads that hexagon bolts are stocked in.
+fn usual(system: System) -> impl Iterator<Item = Thread> {
+    THREADS
+        .iter()
+        .filter(move |thread| thread.system == system && thread.series == Series::Coarse)
+        .filter(|thread| wrench::is_stocked(thread))
+        .copied()
+}
+
+/// How large the plate must be for the edge distance; on a plate that is not round, how far further.
+fn larger_plate(site: &Site, pattern: &Pattern, broken: &[About]) -> String {
+    let needs = needed_edge(pattern);
+    let across = both_units(pattern.circle + 2.0 * needs);
+    let enough = if broken.iter().all(|about| *about == About::Edge) {
+        ""
+    } else {
+        " (for the edge; the other rules want more)"
+    };
+    match site.face.outside.as_circle() {
+        Some(_) => format!("a new plate at least {across} across{enough}"),
+        None => format!("a new plate that reaches {across} across the pattern's centre{enough}"),
+    }
+}
+
+fn needed_edge(pattern: &Pattern) -> f64 {
+    pattern
+        .thread
+        .as_ref()
+        .map_or(1.5 * pattern.hole, edge::edge_distance)
+}
+
+/// One plate for each pattern, joined outside both: every hole then keeps its spacing at any clocking.
+fn stacked(site: &Site, pattern: &Pattern) -> Option<String> {
+    let there = |edge: &Contour| {
+        let circle = edge.as_circle()?;
+        Some(circle.centre.distance(site.centre) + circle.radius)
+    };
+    let holes = site.existing.iter().zip(&site.face.openings);
+    let old = holes
+        .filter(|(existing, _)| existing.purpose == Purpose::Bolt)
+        .filter_map(|(_, edge)| there(edge))
+        .fold(0.0, f64::max);
+    if old == 0.0 {
+        return None;
+    }
+    let bolt = pattern.thread.unwrap_or(thread::read("M10").ok()?);
+    let farthest = old.max(pattern.circle / 2.0 + pattern.hole / 2.0);
+    let joining = 2.0 * (farthest + SPACING * bolt.diameter);
+    let outside = joining + 2.0 * edge::edge_distance(&bolt);
+    let count = pattern.count.max(4);
+    Some(format!(
+        "two stacked plates of {} across, one pattern in each, joined by {count} {} bolts on a circle of {}: then any clocking will do, and the wheel stands further out by a thickness",
+        both_units(outside),
+        bolt.size,
+        both_units(joining)
+    ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(text: &str) -> Pattern {
+        Pattern::read(text, Fit::Normal).expect("a pattern").0
+    }
+
+    #[test]
+    fn a_smaller_bolt_is_found_and_really_fits() {
+        let old = read("5 x 114.3 mm, M12");
+        let site = Site::typed(170.0, 60.0, 10.0, &[(old, 0.0)]);
+        let new = read("5 x 120 mm, M16");
+        let best = clockings(&site, &new).expect("on the metal")[0];
+        let rulings = judge::rulings(&site, &new, best.angle);
+        assert!(judge::is_sound(&rulings), "{rulings:?}");
+        let crowded = read("6 x 120 mm, M20");
+        let best = clockings(&site, &crowded).expect("on the metal")[0];
+        let rulings = judge::rulings(&site, &crowded, best.angle);
+        assert!(!judge::is_sound(&rulings));
+        let said = remedies(&site, &crowded, Fit::Normal, &rulings);
+        assert!(said.iter().any(|it| it.contains("stacked")), "{said:?}");
+    }
+
+    #[test]
+    fn a_plate_too_small_is_told_how_large() {
+        let site = Site::typed(140.0, 60.0, 10.0, &[]);
+        let new = read("5 x 114.3 mm, M12");
+        let rulings = judge::rulings(&site, &new, 0.0);
+        let said = remedies(&site, &new, Fit::Normal, &rulings);
+        // 114.3 + 2 x 1.5 x 12.
+        assert!(said.iter().any(|it| it.contains("150.3 mm")), "{said:?}");
+    }
+
+    #[test]
+    fn metric_bolts_are_replaced_by_metric_ones() {
+        assert!(usual(System::Metric).all(|thread| thread.size.starts_with('M')));
+    }
+}

@@ -1,0 +1,161 @@
+//! Room for hexagons, washers and the sockets that turn them.
+
+use super::given::Given;
+use super::origin::Origin;
+use super::thread::{System, Thread};
+use super::unit::INCH;
+use crate::quantity::{Function, Parameter, Value};
+
+/// Hexagons.
+pub const HEXAGONS: Origin = Origin {
+    title: "width across flats of hexagon bolts and nuts",
+    source: "ISO 4014, ISO 4032; ASME B18.2.1 Table 2",
+    verified: "from memory; M10, M12, M14 and M22 are ISO's, older DIN 933 has 17, 19, 22 and 32 mm",
+};
+
+/// Washers.
+pub const WASHERS: Origin = Origin {
+    title: "outside diameter of plain washers",
+    source: "ISO 7089 (normal series); ASME B18.22.1 Type A narrow (SAE)",
+    verified: "from memory",
+};
+
+/// Sockets.
+pub const SOCKETS: Origin = Origin {
+    title: "outside diameter of a hand socket: 1.3 times the width across flats, and 3 mm",
+    source: "common practice, no source",
+    verified: "from memory",
+};
+
+/// Slack when comparing diameters, mm.
+const SAME: f64 = 1e-6;
+
+/// Diameter, width across flats, washer's outside diameter, mm.
+const METRIC: &[(f64, f64, f64)] = &[
+    (3.0, 5.5, 7.0),
+    (4.0, 7.0, 9.0),
+    (5.0, 8.0, 10.0),
+    (6.0, 10.0, 12.0),
+    (8.0, 13.0, 16.0),
+    (10.0, 16.0, 20.0),
+    (12.0, 18.0, 24.0),
+    (14.0, 21.0, 28.0),
+    (16.0, 24.0, 30.0),
+    (18.0, 27.0, 34.0),
+    (20.0, 30.0, 37.0),
+    (22.0, 34.0, 39.0),
+    (24.0, 36.0, 44.0),
+    (27.0, 41.0, 50.0),
+    (30.0, 46.0, 56.0),
+    (36.0, 55.0, 66.0),
+];
+
+/// Diameter, width across flats, washer's outside diameter, inch.
+const INCHES: &[(f64, f64, f64)] = &[
+    (0.25, 0.4375, 0.625),
+    (0.3125, 0.5, 0.6875),
+    (0.375, 0.5625, 0.8125),
+    (0.4375, 0.625, 0.922),
+    (0.5, 0.75, 1.0625),
+    (0.5625, 0.8125, 1.156),
+    (0.625, 0.9375, 1.3125),
+    (0.75, 1.125, 1.469),
+    (0.875, 1.3125, 1.75),
+    (1.0, 1.5, 2.0),
+];
+
+fn rows(system: System) -> (&'static [(f64, f64, f64)], f64) {
+    match system {
+        System::Metric => (METRIC, 1.0),
+        System::Inch => (INCHES, INCH),
+    }
+}
+
+/// Whether hexagon bolts of this size have a row of their own.
+#[must_use]
+pub fn is_stocked(thread: &Thread) -> bool {
+    let (rows, unit) = rows(thread.system);
+    let same = |size: f64| (size * unit - thread.diameter).abs() < SAME;
+    rows.iter().any(|(size, ..)| same(*size))
+}
+
+/// Width across flats of the hexagon and outside diameter of the plain washer, mm; between two rows
+/// the larger, `None` past the tables.
+#[must_use]
+pub fn seat(thread: &Thread) -> Option<(f64, f64)> {
+    let (rows, unit) = rows(thread.system);
+    let row = rows
+        .iter()
+        .find(|(size, ..)| size * unit + SAME >= thread.diameter)?;
+    Some((row.1 * unit, row.2 * unit))
+}
+
+/// Outside diameter of a socket that turns this hexagon, mm.
+#[must_use]
+pub fn socket_outside(across_flats: f64) -> f64 {
+    1.3 * across_flats + 3.0
+}
+
+fn asked(values: &[Value], what: fn((f64, f64)) -> f64) -> Result<Value, String> {
+    let thread = Given(values).thread(0)?;
+    let seat = seat(&thread).ok_or_else(|| {
+        format!(
+            "no hexagon for {} in the tables: they go up to M36 and 1 in",
+            thread.size
+        )
+    })?;
+    Ok(Value::length(what(seat)))
+}
+
+const THREAD: &[Parameter] = &[Parameter::Text("thread")];
+
+/// What recipes can ask about wrenches.
+pub const FUNCTIONS: &[Function] = &[
+    Function {
+        name: "across_flats",
+        parameters: THREAD,
+        says: "width across flats of the hexagon bolt or nut",
+        source: HEXAGONS.source,
+        call: |values| asked(values, |(flats, _)| flats),
+    },
+    Function {
+        name: "washer",
+        parameters: THREAD,
+        says: "outside diameter of the plain washer",
+        source: WASHERS.source,
+        call: |values| asked(values, |(_, washer)| washer),
+    },
+    Function {
+        name: "socket",
+        parameters: THREAD,
+        says: "outside diameter of the hand socket for the hexagon: 1.3 across_flats + 3 mm",
+        source: SOCKETS.source,
+        call: |values| asked(values, |(flats, _)| socket_outside(flats)),
+    },
+];
+
+#[cfg(test)]
+mod tests {
+    use super::super::thread::read;
+    use super::*;
+
+    #[test]
+    fn a_washer_reaches_past_the_hexagon_and_sizes_grow() {
+        for rows in [METRIC, INCHES] {
+            assert!(
+                rows.iter()
+                    .all(|(size, flats, washer)| size < flats && flats < washer)
+            );
+            assert!(rows.windows(2).all(|pair| pair[0].1 < pair[1].1));
+        }
+    }
+
+    #[test]
+    fn fine_threads_have_the_hexagon_of_their_size() {
+        assert_eq!(
+            seat(&read("M12x1.25").expect("a thread")),
+            Some((18.0, 24.0))
+        );
+        assert_eq!(seat(&read("M39").expect("a thread")), None);
+    }
+}
