@@ -15,6 +15,7 @@ pub mod fault;
 pub mod finding;
 pub mod geometry;
 pub mod lettering;
+pub mod measure;
 pub mod nest;
 pub mod pipeline;
 pub mod plate;

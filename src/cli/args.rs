@@ -75,6 +75,8 @@ pub(super) enum Command {
         after_help = "Examples:\n  platewright redrill hub-adapter.toml --new '5 x 150 mm, M12x1.5'\n  platewright redrill plates/hub.dxf --new '5 on 4-1/2 in, 1/2-20' --thickness 10mm\n  platewright redrill --outside 190mm --bore 60mm --has '4 x 100 mm, M12' --new '5 x 114.3 mm, M12'"
     )]
     Redrill(RedrillArgs),
+    /// Caliper readings to pitch circles, radii and wheel patterns.
+    Measure(MeasureArgs),
     /// Work out one expression with units and trade functions.
     #[command(
         after_help = "Examples:\n  platewright reckon '4-1/2 in'\n  platewright reckon 'clearance(\"M10\", \"medium\")'\n  platewright reckon 'chord(5, 114.3 mm)'"
@@ -223,6 +225,79 @@ pub(super) struct RedrillArgs {
     /// Folder to write into.
     #[arg(short, long, value_name = "DIR", default_value = "out")]
     pub out: PathBuf,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct MeasureArgs {
+    #[command(subcommand)]
+    pub command: MeasureCommand,
+}
+
+/// What to measure.
+#[derive(Debug, Subcommand)]
+pub(super) enum MeasureCommand {
+    /// Pitch circle from the distance between two studs or holes, and which wheel pattern it is.
+    #[command(
+        after_help = "Examples:\n  platewright measure chord 67.2mm --studs 5\n  platewright measure chord 79.1mm 79.2mm --studs 5 --over 12mm\n  platewright measure chord 79.2mm --studs 5 --and-between 55.2mm"
+    )]
+    Chord(ChordArgs),
+    /// Circle through three points on an arc.
+    #[command(
+        after_help = "Example:\n  platewright measure points '0 mm, 0 mm' '40 mm, 12 mm' '80 mm, 1 mm'"
+    )]
+    Points(PointsArgs),
+    /// Circle of an arc from a chord and the rise over its middle.
+    #[command(after_help = "Example:\n  platewright measure rise --chord 100mm --rise 12.4mm")]
+    Rise(RiseArgs),
+}
+
+#[derive(Debug, Args)]
+pub(super) struct ChordArgs {
+    /// The reading; several of the same distance are averaged.
+    #[arg(required = true, value_name = "LENGTH", value_parser = size)]
+    pub readings: Vec<f64>,
+    /// How many studs or holes the circle has.
+    #[arg(long, value_name = "COUNT")]
+    pub studs: u32,
+    /// How many studs lie between the two measured; 0 for neighbours.
+    #[arg(long, default_value_t = 0, value_name = "COUNT")]
+    pub skipped: u32,
+    /// The reading is over the far sides of studs or holes of this diameter.
+    #[arg(long, value_name = "DIAMETER", value_parser = size, conflicts_with_all = ["between", "and_between"])]
+    pub over: Option<f64>,
+    /// The reading is between the near sides of studs or holes of this diameter.
+    #[arg(long, value_name = "DIAMETER", value_parser = size, conflicts_with = "and_between")]
+    pub between: Option<f64>,
+    /// The reading is over the far sides, and this one is between the near sides of the same two; no
+    /// stud diameter is needed then.
+    #[arg(long, value_name = "LENGTH", value_parser = size)]
+    pub and_between: Option<f64>,
+    /// How far each reading may be off.
+    #[arg(long, default_value = "0.05mm", value_name = "LENGTH", value_parser = size)]
+    pub within: f64,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct PointsArgs {
+    /// Three points on the arc, each 'X, Y' with units.
+    #[arg(required = true, num_args = 3, value_name = "X, Y", value_parser = point, allow_hyphen_values = true)]
+    pub points: Vec<(f64, f64)>,
+    /// How far each coordinate may be off.
+    #[arg(long, default_value = "0.05mm", value_name = "LENGTH", value_parser = size)]
+    pub within: f64,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct RiseArgs {
+    /// Straight distance between the two ends.
+    #[arg(long, value_name = "LENGTH", value_parser = size)]
+    pub chord: f64,
+    /// Height of the arc over the middle of the chord.
+    #[arg(long, value_name = "LENGTH", value_parser = size)]
+    pub rise: f64,
+    /// How far each reading may be off.
+    #[arg(long, default_value = "0.05mm", value_name = "LENGTH", value_parser = size)]
+    pub within: f64,
 }
 
 #[derive(Debug, Args)]

@@ -166,7 +166,9 @@ impl Orbit {
                 .concat()
             }
         };
-        cuts.iter_mut().for_each(|cut| *cut = once_around(*cut));
+        for cut in &mut cuts {
+            *cut = once_around(*cut);
+        }
         cuts.extend([0.0, TAU]);
         cuts.sort_by(f64::total_cmp);
         let stretches = cuts.windows(2).filter_map(|pair| {
@@ -327,8 +329,8 @@ impl Reach {
             let angle = angle + turns * TAU;
             (low..=high).contains(&angle).then_some(angle)
         };
-        let closed = self.closed_form(other).into_iter().flatten();
-        let closed = closed.filter_map(inside).next();
+        let mut closed = self.closed_form(other).into_iter().flatten();
+        let closed = closed.find_map(inside);
         closed.unwrap_or_else(|| self.closed_in(other, low, high))
     }
 

@@ -1,0 +1,53 @@
+//! Caliper readings turned into circles.
+//!
+//! In: what a caliper, a ruler or a rise gauge says, and how far each reading may be off. Out: the
+//! circle's diameter with its uncertainty ([`Round`]), and the wheel patterns that lie within it
+//! ([`pattern`]). Lengths are mm.
+
+pub mod arc;
+pub mod pattern;
+pub mod studs;
+
+/// A measured circle.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Round {
+    /// Its diameter, mm.
+    pub diameter: f64,
+    /// How far the diameter may be off, mm: every reading off by as much as it may be, all to the
+    /// worse side.
+    pub within: f64,
+}
+
+impl Round {
+    /// A circle worked out from readings, each off by at most `off` mm.
+    ///
+    /// Its uncertainty is the sum over the readings of how far the result moves when that one is off,
+    /// the larger of up and down. `None` if the readings make no circle.
+    pub fn worked_out(
+        readings: &[f64],
+        off: f64,
+        diameter: impl Fn(&[f64]) -> Option<f64>,
+    ) -> Option<Self> {
+        let middle = sound(diameter(readings)?)?;
+        let mut within = 0.0;
+        for index in 0..readings.len() {
+            let moved = |by: f64| {
+                let mut readings = readings.to_vec();
+                readings[index] += by;
+                let moved = sound(diameter(&readings)?)?;
+                Some((moved - middle).abs())
+            };
+            within += moved(off)?.max(moved(-off)?);
+        }
+        Some(Self {
+            diameter: middle,
+            within,
+        })
+    }
+}
+
+/// A diameter that there can be.
+fn sound(diameter: f64) -> Option<f64> {
+    const LARGEST: f64 = 1e7;
+    (diameter.is_finite() && diameter > 0.0 && diameter < LARGEST).then_some(diameter)
+}
