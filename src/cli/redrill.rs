@@ -190,8 +190,16 @@ impl Answer {
             .map_or_else(String::new, |(name, turn)| {
                 format!(" ({} on from {name})", degrees(turn))
             });
+        let turning = if clocking.turning_web > clocking.web + 1e-6 {
+            format!(
+                ", {} towards what the clocking changes",
+                both_units(clocking.turning_web)
+            )
+        } else {
+            String::new()
+        };
         format!(
-            "first new hole at {}{from}: {} of metal left, towards {nearest}",
+            "first new hole at {}{from}: {} of metal left, towards {nearest}{turning}",
             degrees(clocking.angle),
             both_units(clocking.web)
         )
@@ -259,6 +267,7 @@ impl Answer {
                 "from_hole": from.map(|(name, _)| name),
                 "from_hole_deg": from.map(|(_, turn)| turn.to_degrees()),
                 "web_mm": it.web,
+                "turning_web_mm": it.turning_web,
             })
         };
         let centres = self.pattern.centres(&self.site, self.found[0].angle);

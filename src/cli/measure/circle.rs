@@ -135,7 +135,12 @@ fn patterns(studs: u32, round: &Round, found: &[Candidate]) -> String {
         let kin = match &it.kin {
             Kin::Twin(name) => format!(", which is {name} exactly"),
             Kin::NearMiss(name, size) => {
-                format!(", which is not {name} ({} mm)", decimal(*size, 2))
+                let unsure = if (size - round.diameter).abs() <= round.within {
+                    ", though this reading cannot tell them apart"
+                } else {
+                    ""
+                };
+                format!(", which is not {name} ({} mm){unsure}", decimal(*size, 2))
             }
             Kin::None => String::new(),
         };
