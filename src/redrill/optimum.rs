@@ -10,6 +10,9 @@ use super::reach::{Reach, SAME_ANGLE, Stretch, Trend};
 /// Distances that differ by less than this, mm, are the same.
 const SAME_REACH: f64 = 1e-11;
 
+/// Peaks whose heights agree to this, mm, are equally good.
+const EQUAL_REACH: f64 = 1e-6;
+
 /// A highest point between its neighbours.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Peak {
@@ -99,9 +102,11 @@ pub(super) fn peaks(branches: &[Branch], barred: &[(f64, f64)], pace: f64) -> Ve
         })
         .collect();
     peaks.sort_by(|a, b| {
-        let highest = b.reach.total_cmp(&a.reach);
+        // Rounding does not decide between equals: the smaller angle does.
+        let plain = |reach: f64| (reach / EQUAL_REACH).round();
+        let highest = plain(b.reach).total_cmp(&plain(a.reach));
         highest
-            .then(b.turning.total_cmp(&a.turning))
+            .then(plain(b.turning).total_cmp(&plain(a.turning)))
             .then(a.angle.total_cmp(&b.angle))
     });
     peaks
