@@ -23,4 +23,5 @@ pub mod quantity;
 pub mod recipe;
 pub mod redrill;
 pub mod report;
+pub mod steering;
 pub mod trade;

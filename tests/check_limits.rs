@@ -6,7 +6,7 @@ use std::f64::consts::FRAC_PI_2;
 
 use platewright::check::{self, CHECKS, Finding, Level, Limits};
 use platewright::geometry::{Circle, Contour, Face, Point, Pose, Vector};
-use platewright::plate::{Bend, Finish, Fold, Opening, Plate, Purpose, Turning};
+use platewright::plate::{Bend, Finish, Fold, Margin, Opening, Plate, Purpose, Turning};
 use platewright::trade::thermal::Process;
 
 /// What a shop plasma table says for 6 mm plate.
@@ -48,6 +48,7 @@ fn plate(width: f64, height: f64) -> Plate {
         cautions: Vec::new(),
         figures: Vec::new(),
         dimensions: Vec::new(),
+        holding: Default::default(),
         place: None,
     }
 }
@@ -715,4 +716,39 @@ fn every_check_speaks_in_some_test_above() {
         let quoted = format!("caught(\"{}\"", check.name);
         assert!(text.contains(&quoted), "{} is never caught", check.name);
     }
+}
+
+// The margin that a family wants, with its own source: no other limit.
+#[test]
+fn a_margin_just_enough_is_silent_and_one_just_short_is_warned_of() {
+    let with = |ratio: f64| {
+        let mut plate = plate(200.0, 100.0);
+        plate.holding.margins.push(Margin {
+            says: "bolts by friction".to_owned(),
+            load: "600 N.m".to_owned(),
+            carries: "900 N.m".to_owned(),
+            ratio,
+            wanted: 1.5,
+            formula: "n F mu D / 2".to_owned(),
+            source: "a handbook".to_owned(),
+            remedy: "use larger bolts".to_owned(),
+            near: None,
+        });
+        plate
+    };
+    let said = |plate: &Plate, relax: &[String]| {
+        let findings = check::run(plate, None, relax).into_iter();
+        findings
+            .filter(|it| it.check == "will it hold")
+            .collect::<Vec<_>>()
+    };
+    assert!(said(&with(1.5), &[]).is_empty());
+    let short = said(&with(1.499), &[]);
+    assert_eq!(short.len(), 1);
+    assert_eq!(
+        (short[0].level, short[0].source.as_str()),
+        (Level::Warn, "a handbook")
+    );
+    let relaxed = said(&with(1.499), &["will it hold".to_owned()]);
+    assert_eq!(relaxed[0].level, Level::Note);
 }

@@ -26,6 +26,7 @@
 //!     cautions: vec![],
 //!     figures: vec![],
 //!     dimensions: vec![],
+//!     holding: Default::default(),
 //!     place: None,
 //! };
 //! let limits = Limits { process: Process::Plasma, kerf: 1.5, smallest_hole: 9.0, bed: (1500.0, 3000.0) };
@@ -37,6 +38,7 @@ mod bed;
 mod bends;
 mod bolts;
 mod corners;
+mod holding;
 mod openings;
 mod spot;
 mod subject;
@@ -170,6 +172,13 @@ pub const CHECKS: &[Check] = &[
         limit: "2.5 thicknesses and the inside radius wide, so that the brake can hold it",
         source: "common practice",
         look: bends::leg,
+    },
+    Check {
+        name: "will it hold",
+        looks_at: "what the part carries under the loads of its dimensions",
+        limit: "the margin its family wants",
+        source: "the family's formulas, each with its own source",
+        look: holding::margin,
     },
 ];
 

@@ -1,5 +1,7 @@
 //! A place where a plate breaks a limit, and what becomes of several.
 
+use std::borrow::Cow;
+
 use super::{Check, Finding, Level};
 use crate::geometry::Point;
 
@@ -22,7 +24,7 @@ pub(super) struct Spot {
     pub(super) message: String,
     pub(super) remedy: String,
     /// Where the limit comes from, if not from the check's own source.
-    pub(super) source: Option<&'static str>,
+    pub(super) source: Option<Cow<'static, str>>,
     pub(super) at: Point,
 }
 
@@ -53,8 +55,8 @@ impl Spot {
     }
 
     /// Names the source of this spot's limit.
-    pub(super) const fn source(mut self, source: &'static str) -> Self {
-        self.source = Some(source);
+    pub(super) fn source(mut self, source: impl Into<Cow<'static, str>>) -> Self {
+        self.source = Some(source.into());
         self
     }
 
@@ -93,7 +95,7 @@ fn finding(check: &Check, spot: &Spot, others: usize) -> Finding {
         level: spot.level,
         message: format!("{}{more}", spot.message),
         remedy: spot.remedy.clone(),
-        source: spot.source.unwrap_or(check.source).to_owned(),
+        source: spot.source.as_deref().unwrap_or(check.source).to_owned(),
         at: Some(spot.at),
     }
 }

@@ -77,6 +77,11 @@ pub(super) enum Command {
     Redrill(RedrillArgs),
     /// Caliper readings to pitch circles, radii and wheel patterns.
     Measure(MeasureArgs),
+    /// A steering linkage over its lock: error against rolling without scrub, best set, over centre.
+    #[command(
+        after_help = "Example:\n  platewright steering --track 1200mm --wheelbase 1800mm --arm 120mm --lock 35deg"
+    )]
+    Steering(SteeringArgs),
     /// Work out one expression with units and trade functions.
     #[command(
         after_help = "Examples:\n  platewright reckon '4-1/2 in'\n  platewright reckon 'clearance(\"M10\", \"medium\")'\n  platewright reckon 'chord(5, 114.3 mm)'"
@@ -301,6 +306,34 @@ pub(super) struct RiseArgs {
 }
 
 #[derive(Debug, Args)]
+pub(super) struct SteeringArgs {
+    /// From kingpin to kingpin.
+    #[arg(long, value_name = "LENGTH", value_parser = size)]
+    pub track: f64,
+    /// From front axle to rear axle.
+    #[arg(long, value_name = "LENGTH", value_parser = size)]
+    pub wheelbase: f64,
+    /// Length of the steering arms.
+    #[arg(long, value_name = "LENGTH", value_parser = size)]
+    pub arm: f64,
+    /// Angle of the arms from the fore-and-aft line [default: they point at the middle of the rear axle].
+    #[arg(long, value_name = "ANGLE", value_parser = angle, allow_hyphen_values = true)]
+    pub set: Option<f64>,
+    /// Tie rod between its joints, in place of --set.
+    #[arg(long, value_name = "LENGTH", value_parser = size, conflicts_with = "set")]
+    pub tie_rod: Option<f64>,
+    /// The arms point ahead of the kingpins.
+    #[arg(long)]
+    pub forward: bool,
+    /// Largest angle of the inner wheel.
+    #[arg(long, default_value = "35deg", value_name = "ANGLE", value_parser = lock)]
+    pub lock: f64,
+    /// Folder to write into.
+    #[arg(short, long, value_name = "DIR", default_value = "out")]
+    pub out: PathBuf,
+}
+
+#[derive(Debug, Args)]
 pub(super) struct ReckonArgs {
     /// The expression, in quotes.
     #[arg(required_unless_present = "functions", allow_hyphen_values = true)]
@@ -333,6 +366,24 @@ fn point(text: &str) -> Result<(f64, f64), String> {
         .ok_or("write two lengths with a comma between, such as '10 mm, 0 mm'")?;
     let length = |text| quantity(text, Dimension::LENGTH);
     Ok((length(x)?, length(y)?))
+}
+
+/// An angle short of a quarter turn to either side, radians.
+fn angle(text: &str) -> Result<f64, String> {
+    let angle = quantity(text, Dimension::ANGLE)?;
+    if angle.abs() < std::f64::consts::FRAC_PI_2 {
+        Ok(angle)
+    } else {
+        Err("an angle between -90 and 90 deg is needed".to_owned())
+    }
+}
+
+/// An angle that wheels turn to, radians.
+fn lock(text: &str) -> Result<f64, String> {
+    match angle(text)? {
+        lock if lock >= 1_f64.to_radians() => Ok(lock),
+        _ => Err("a lock of 1 deg up to 89 deg is needed".to_owned()),
+    }
 }
 
 /// An expression of a dimension, in base units.

@@ -8,6 +8,8 @@ use super::screen::Screen;
 use crate::fault::Outcome;
 use crate::finding::{Finding, Level};
 use crate::pipeline::{self, Drawn};
+use crate::report::{holding, terminal};
+use crate::trade;
 
 /// The exit code of a part that a check refuses.
 const REFUSED: u8 = 1;
@@ -43,6 +45,7 @@ pub(super) fn objects(drawn: &Drawn) -> Vec<Value> {
                     "check": finding.check, "level": finding.level.word(),
                     "message": finding.message, "remedy": finding.remedy,
                     "source": finding.source,
+                    "x_mm": finding.at.map(|at| at.x), "y_mm": finding.at.map(|at| at.y),
                 })
             });
             json!({
@@ -50,6 +53,10 @@ pub(super) fn objects(drawn: &Drawn) -> Vec<Value> {
                 "thickness_mm": plate.thickness, "width_mm": size.width(), "height_mm": size.height(),
                 "net_area_mm2": plate.net_area(), "openings": plate.openings.len(),
                 "findings": findings.collect::<Vec<_>>(),
+                "margins": holding::margins(plate), "hardware": holding::hardware(plate),
+                "cautions": plate.cautions.iter().filter_map(|topic| {
+                    Some(json!({ "topic": topic, "text": trade::cautions::text(topic)? }))
+                }).collect::<Vec<_>>(),
             })
         })
         .collect()
@@ -83,6 +90,9 @@ pub(super) fn text(drawn: &Drawn) -> String {
             lines.push(format!("    {remedy}{source}"));
         }
     }
+    for plate in &drawn.plates {
+        lines.extend(terminal::margins(&plate.name, &holding::margins(plate)));
+    }
     let mut topics: Vec<&str> = drawn
         .plates
         .iter()
@@ -93,7 +103,7 @@ pub(super) fn text(drawn: &Drawn) -> String {
     lines.extend(topics.iter().filter_map(|topic| {
         Some(format!(
             "caution, {topic}: {}",
-            crate::trade::cautions::text(topic)?
+            trade::cautions::text(topic)?
         ))
     }));
     lines.join("\n")

@@ -19,6 +19,7 @@ mod redrill;
 mod screen;
 mod sketch;
 mod start;
+mod steering;
 
 use std::process::ExitCode;
 
@@ -55,6 +56,7 @@ fn dispatch(cli: &Cli, screen: &Screen) -> Outcome<u8> {
         Command::Estimate(options) => estimate::run(options, &cli.shelf, screen),
         Command::Nest(options) => nest::run(options, screen),
         Command::Measure(options) => measure::run(options, screen),
+        Command::Steering(options) => steering::run(options, screen),
         Command::Redrill(options) => redrill::run(options, &cli.shelf, screen),
         Command::Reckon(options) => reckon::run(options, screen),
         Command::Completions(options) => completions::run(options),

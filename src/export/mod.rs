@@ -8,6 +8,7 @@ pub mod draft;
 pub mod drawing;
 pub mod dxf;
 pub mod folder;
+pub mod graph;
 mod hole_group;
 pub mod picture;
 pub mod plate_picture;

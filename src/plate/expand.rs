@@ -5,15 +5,16 @@
 
 use rayon::prelude::*;
 
-use crate::fault::{Faults, Outcome};
+use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::Finding;
 use crate::quantity::{Dimension, Scope, Value};
 use crate::recipe::evaluate::holds;
 use crate::recipe::formula::Formula;
+use crate::recipe::holding::{Holding, holding};
 use crate::recipe::plan::Plan;
 use crate::recipe::toml_reader::MOST_FAULTS;
 use crate::recipe::words::Hand;
-use crate::recipe::{Evaluated, Job, Names, Part, evaluate, limits, name};
+use crate::recipe::{Evaluated, Job, Names, Part, Text, evaluate, limits, name};
 
 use super::steps::{Side, constructed};
 use super::{Plate, holes, openings, pieces};
@@ -208,9 +209,23 @@ impl Order<'_> {
             cautions: cautions.map(|topic| topic.as_str().to_owned()).collect(),
             figures: self.evaluated.figures.clone(),
             dimensions: self.evaluated.dimensions.clone(),
+            holding: self.holding().map_err(|fault| part.blamed(fault))?,
             place: Some(part.place()),
         };
         Ok((plate, findings))
+    }
+
+    /// Margins and bolts that name this plate; those that name none stand with the first.
+    fn holding(&self) -> Result<Holding, Fault> {
+        let family = &self.part.family;
+        let own = self.plan.name.as_ref().map(Text::as_str);
+        let first = family
+            .plans
+            .first()
+            .is_some_and(|plan| std::ptr::eq(plan, self.plan));
+        holding((&family.holds, &family.bolts), &self.names, |name| {
+            name.map_or(first, |name| own == Some(name))
+        })
     }
 
     fn name(&self) -> String {

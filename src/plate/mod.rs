@@ -19,6 +19,7 @@ pub use opening::Opening;
 
 use crate::fault::Place;
 use crate::geometry::{Contour, Face, Point};
+pub use crate::recipe::{Hardware, Holding, Margin};
 
 /// One flat part as it should come out, in its own coordinates (mm, y up).
 #[derive(Debug, Clone, PartialEq)]
@@ -52,6 +53,8 @@ pub struct Plate {
     pub figures: Vec<(String, String)>,
     /// Names and values of the dimensions it was made with, ready to print.
     pub dimensions: Vec<(String, String)>,
+    /// What it carries under the loads of its dimensions, and what it is bolted with.
+    pub holding: Holding,
     /// Where the part was asked for, for messages.
     pub place: Option<Place>,
 }

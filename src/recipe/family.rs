@@ -9,6 +9,7 @@ use crate::fault::{Fault, Outcome, Source};
 use crate::quantity::{Dimension, Value};
 
 use super::formula::Formula;
+use super::holding::{Bolt, Hold};
 use super::measure::{Kind, Measure};
 use super::order;
 use super::plan::Plan;
@@ -38,6 +39,10 @@ pub struct Family {
     pub(crate) rules: Vec<Rule>,
     /// Figures worth telling.
     pub(crate) figures: Vec<Figure>,
+    /// How its parts may fail.
+    pub(crate) holds: Vec<Hold>,
+    /// What its parts are bolted with.
+    pub(crate) bolts: Vec<Bolt>,
     /// Its plates.
     pub(crate) plans: Vec<Plan>,
     /// The text it was read from.
@@ -91,7 +96,21 @@ impl Family {
         }
         let rules = blocks(&mut table, "rule", &mut reader, Rule::read);
         let figures = blocks(&mut table, "figure", &mut reader, Figure::read);
+        let holds = blocks(&mut table, "hold", &mut reader, Hold::read);
+        let bolts = blocks(&mut table, "bolt", &mut reader, Bolt::read);
         let plans = plans(&mut table, &mut reader);
+        let named = |name: &Text| {
+            let known = plans.iter().filter_map(|plan| plan.name.as_ref());
+            known.into_iter().any(|plan| plan.as_str() == name.as_str())
+        };
+        let owners = holds.iter().filter_map(|it| it.plate.as_ref());
+        let owners = owners.chain(bolts.iter().filter_map(|it| it.plate.as_ref()));
+        for name in owners.filter(|name| !named(name)) {
+            let fault = name.fault(format!("there is no plate `{}`", name.as_str()));
+            reader
+                .faults
+                .push(fault.remedy("name one of the recipe's plates"));
+        }
         table.finish(faults);
         let lets = order::by_need(lets, &source, faults);
         Some(Self {
@@ -103,6 +122,8 @@ impl Family {
             lets,
             rules,
             figures,
+            holds,
+            bolts,
             plans,
             source,
         })

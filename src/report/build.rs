@@ -3,9 +3,10 @@
 use std::f64::consts::TAU;
 
 use super::figures::{
-    Caution, DrillFigures, FindingFigures, Named, OpeningFigures, PlacementFigures, PlateFigures,
-    Remnant, Report, SCHEMA, SheetFigures, Totals, Unplaced, rounded,
+    Caution, FindingFigures, Named, OpeningFigures, PlacementFigures, PlateFigures, Remnant,
+    Report, SCHEMA, SheetFigures, Totals, Unplaced, rounded,
 };
+use super::holding;
 use crate::cut::{DrillPoint, Table};
 use crate::export::{CutPlate, CutSheet};
 use crate::finding::Finding;
@@ -109,19 +110,9 @@ impl Run<'_> {
                     }
                 })
                 .collect(),
-            drill_list: prepared
-                .drill
-                .iter()
-                .map(|drill| DrillFigures {
-                    opening: plate.openings[drill.opening].name.clone(),
-                    diameter_mm: rounded(2.0 * drill.hole.radius),
-                    drill_mm: rounded(drill.drill),
-                    pilot_mm: drill.pilot.map(rounded),
-                    x_mm: rounded(drill.hole.centre.x),
-                    y_mm: rounded(drill.hole.centre.y),
-                    work: drill.work.clone(),
-                })
-                .collect(),
+            drill_list: holding::drill_list(plate, &prepared.drill),
+            hardware: holding::hardware(plate),
+            margins: holding::margins(plate),
             bends: plate.bends.len(),
             figures: named(&plate.figures),
             dimensions: named(&plate.dimensions),
@@ -279,6 +270,8 @@ fn mass(area: f64, thickness: f64, material: &str) -> f64 {
 
 fn finding_figures(finding: &Finding) -> FindingFigures {
     FindingFigures {
+        x_mm: finding.at.map(|at| rounded(at.x)),
+        y_mm: finding.at.map(|at| rounded(at.y)),
         check: finding.check.clone(),
         level: finding.level.word().to_owned(),
         message: finding.message.clone(),

@@ -36,6 +36,44 @@ pub struct Report {
     pub files: Vec<Listed>,
 }
 
+/// What a plate carries over what is asked of it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct MarginFigures {
+    /// What is looked at.
+    pub says: String,
+    /// What is asked, with its unit.
+    pub load: String,
+    /// What it carries, with its unit.
+    pub carries: String,
+    /// Carried over asked.
+    pub margin: f64,
+    /// The margin wanted.
+    pub wanted: f64,
+    /// Whether it is enough.
+    pub enough: bool,
+    /// The formula in words.
+    pub formula: String,
+    /// Where it comes from.
+    pub source: String,
+}
+
+/// Bolts to get, for all copies of a plate.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct HardwareFigures {
+    /// What they are for.
+    pub says: String,
+    /// Thread.
+    pub thread: String,
+    /// Class or grade.
+    pub class: String,
+    /// How many for all copies together.
+    pub count: u32,
+    /// Thickness of what they clamp, mm.
+    pub grip_mm: f64,
+    /// The shortest stocked length that goes through a nut, mm; none for a thread without a table.
+    pub length_mm: Option<f64>,
+}
+
 /// One plate.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PlateFigures {
@@ -67,6 +105,10 @@ pub struct PlateFigures {
     pub openings: Vec<OpeningFigures>,
     /// What is drilled, tapped or reamed after cutting.
     pub drill_list: Vec<DrillFigures>,
+    /// Bolts, for all copies together.
+    pub hardware: Vec<HardwareFigures>,
+    /// What it carries over what is asked of it.
+    pub margins: Vec<MarginFigures>,
     /// Fold lines.
     pub bends: usize,
     /// Figures that the recipe tells.
@@ -123,6 +165,18 @@ pub struct DrillFigures {
     pub x_mm: f64,
     /// Its middle in the plate's drawing, mm.
     pub y_mm: f64,
+    /// The thread to tap.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tap: Option<String>,
+    /// What to ream to, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ream_mm: Option<f64>,
+    /// What to countersink to, 90 degrees, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub countersink_mm: Option<f64>,
+    /// Washer that sits on it: its outside diameter, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub washer_mm: Option<f64>,
     /// What to do, in words.
     pub work: String,
 }
@@ -130,6 +184,12 @@ pub struct DrillFigures {
 /// What a check says.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FindingFigures {
+    /// Where on the plate, mm, if it has a place.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub x_mm: Option<f64>,
+    /// Where on the plate, mm, if it has a place.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub y_mm: Option<f64>,
     /// The check.
     pub check: String,
     /// `refuse`, `warn` or `note`.

@@ -6,6 +6,7 @@
 mod build;
 pub mod cut_list;
 pub mod figures;
+pub mod holding;
 pub mod page;
 pub mod terminal;
 

@@ -3,7 +3,7 @@
 use comfy_table::presets::NOTHING;
 use comfy_table::{CellAlignment, Table};
 
-use super::figures::{PlateFigures, Report, Totals};
+use super::figures::{MarginFigures, PlateFigures, Report, Totals};
 use crate::quantity::format::{both_units, decimal, millimetres};
 
 /// Totals, sheets, plates, findings, cautions.
@@ -19,6 +19,10 @@ pub fn summary(report: &Report) -> String {
             "no room for {} of {}: add stock",
             unplaced.copies, unplaced.plate
         ));
+    }
+    parts.extend(report.plates.iter().filter_map(bolts));
+    for plate in &report.plates {
+        parts.extend(margins(&plate.name, &plate.margins));
     }
     let findings = findings(&report.plates);
     if !findings.is_empty() {
@@ -141,6 +145,47 @@ fn plates(report: &Report) -> String {
         }
     }
     format!("{table}\n")
+}
+
+/// What a plate carries over what is asked of it; `None` if nothing is asked.
+#[must_use]
+pub fn margins(name: &str, margins: &[MarginFigures]) -> Option<String> {
+    if margins.is_empty() {
+        return None;
+    }
+    let lines = margins.iter().map(|it| {
+        let verdict = if it.enough { "" } else { ": too little" };
+        format!(
+            "  {}: carries {}, asked {}, margin {:.2} ({:.2} wanted){verdict}\n      {}; {}\n",
+            it.says, it.carries, it.load, it.margin, it.wanted, it.formula, it.source
+        )
+    });
+    Some(format!(
+        "will it hold, {name}:\n{}",
+        lines.collect::<String>()
+    ))
+}
+
+/// The bolts of a plate; `None` if it has none.
+fn bolts(plate: &PlateFigures) -> Option<String> {
+    if plate.hardware.is_empty() {
+        return None;
+    }
+    let lines = plate.hardware.iter().map(|it| {
+        let length = it.length_mm.map_or_else(String::new, |length| {
+            format!(", {} long with a nut", both_units(length))
+        });
+        format!(
+            "bolts, {}: {} × {} {} for {}, grip {}{length}\n",
+            plate.name,
+            it.count,
+            it.thread,
+            it.class,
+            it.says,
+            both_units(it.grip_mm)
+        )
+    });
+    Some(lines.collect())
 }
 
 fn bare() -> Table {

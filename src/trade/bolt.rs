@@ -172,6 +172,19 @@ const CLASSES: &str = "ISO 898-1:2013 Table 3; SAE J429";
 /// What recipes can ask about bolts.
 pub const FUNCTIONS: &[Function] = &[
     Function {
+        name: "usual_class",
+        parameters: &[Parameter::Text("thread")],
+        says: "the class that bolts of this thread are usually bought in: \"8.8\" metric, \"grade 5\" inch",
+        source: "common practice, no source",
+        call: |values| {
+            let class = match Given(values).thread(0)?.system {
+                System::Metric => "8.8",
+                System::Inch => "grade 5",
+            };
+            Ok(Value::text(class))
+        },
+    },
+    Function {
         name: "proof_load",
         parameters: LOAD,
         says: "load a bolt holds without lasting stretch: stress area * proof stress; class \"8.8\" or \"grade 5\"",

@@ -52,6 +52,33 @@ impl Trapezoid {
     /// `None` if the linkage cannot reach it.
     #[must_use]
     pub fn outer_angle(&self, inner: f64) -> Option<f64> {
+        let right = Point::new(self.track / 2.0, 0.0);
+        let straight = Vector::new(-self.arm * self.set.sin(), -self.arm * self.set.cos());
+        let now = self.rod_ends(inner)?.1 - right;
+        Some(straight.cross(now).atan2(straight.dot(now)))
+    }
+
+    /// The smaller of the angles between the tie rod and the line of each arm, radians; `None` where
+    /// the linkage cannot reach or has gone over centre.
+    #[must_use]
+    pub fn rod_angle(&self, inner: f64) -> Option<f64> {
+        let sides = |inner: f64| {
+            let (left, right) = self.rod_ends(inner)?;
+            let rod = right - left;
+            let arm = |end: Point, kingpin: f64| end - Point::new(kingpin, 0.0);
+            let arms = [arm(left, -self.track / 2.0), arm(right, self.track / 2.0)];
+            Some(arms.map(|arm| rod.cross(arm) / (rod.length() * arm.length())))
+        };
+        let (ahead, now) = (sides(0.0)?, sides(inner)?);
+        let is_over = ahead.iter().zip(&now).any(|(a, b)| a * b <= 0.0);
+        let least = now
+            .iter()
+            .fold(1.0, |least: f64, sine| least.min(sine.abs()));
+        (!is_over).then(|| least.asin())
+    }
+
+    /// Both ends of the tie rod, the inner wheel's first, the inner wheel being the left one.
+    fn rod_ends(&self, inner: f64) -> Option<(Point, Point)> {
         let (left, right) = (
             Point::new(-self.track / 2.0, 0.0),
             Point::new(self.track / 2.0, 0.0),
@@ -62,8 +89,7 @@ impl Trapezoid {
         let ahead = left + lean;
         let side = (right - ahead).cross(right + mirrored - ahead).signum();
         let end = meet(driven, self.tie_rod(), right, self.arm.abs(), side)?;
-        let now = end - right;
-        Some(mirrored.cross(now).atan2(mirrored.dot(now)))
+        Some((driven, end))
     }
 }
 

@@ -58,6 +58,21 @@ pub fn ring_stress(force: f64, radius: f64, thickness: f64, height: f64) -> f64 
     6.0 * force * radius / (PI * thickness * height.powi(2))
 }
 
+/// Forces on the nearer and the farther two of four bolts at the corners of a rectangle, `across` in
+/// the direction of the offset and `along` in that of the force, from a force at an offset from its
+/// middle: F / 4 with the moment's F e / (4 r), square to r (Shigley, shear joints with eccentric
+/// loading).
+#[must_use]
+pub fn bolt_group(force: f64, offset: f64, across: f64, along: f64) -> (f64, f64) {
+    let radius = across.hypot(along) / 2.0;
+    let (primary, secondary) = (force / 4.0, force * offset / (4.0 * radius));
+    let (with, aside) = (
+        secondary * across / 2.0 / radius,
+        secondary * along / 2.0 / radius,
+    );
+    ((primary + with).hypot(aside), (primary - with).hypot(aside))
+}
+
 /// Shear resistance of a metric bolt with its thread in the plane: αv fub As / γM2, αv 0.6 for
 /// 4.6, 5.6 and 8.8, 0.5 for 4.8, 5.8, 6.8 and 10.9 (EN 1993-1-8 Table 3.4); fub is the nominal
 /// strength, a hundred times the first figure of the class.
@@ -204,6 +219,33 @@ pub const FUNCTIONS: &[Function] = &[
                 bearing(diameter, hole, edge, thickness, tensile),
                 Dimension::FORCE,
             ))
+        },
+    },
+    Function {
+        name: "bolt_group",
+        parameters: &[
+            force("force"),
+            length("offset"),
+            length("across"),
+            length("along"),
+            Parameter::OptionalText("which"),
+        ],
+        says: "force on one of four bolts at the corners of a rectangle, across in the direction of the offset, along in that of the force; \"near\" unless \"far\" is asked: F / 4 with F offset / (4 r) square to r",
+        source: "Shigley's Mechanical Engineering Design, shear joints with eccentric loading",
+        call: |values| {
+            let given = Given(values);
+            let (force, offset) = (
+                given.not_negative(0, "force")?,
+                given.not_negative(1, "offset")?,
+            );
+            let (across, along) = (given.positive(2, "width")?, given.positive(3, "height")?);
+            let (near, far) = bolt_group(force, offset, across, along);
+            let asked = match given.text_if_any(4)? {
+                None | Some("near") => near,
+                Some("far") => far,
+                Some(other) => return Err(format!("no bolts \"{other}\": write near or far")),
+            };
+            Ok(Value::of(asked, Dimension::FORCE))
         },
     },
     Function {

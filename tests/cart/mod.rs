@@ -83,6 +83,7 @@ pub fn hub_adapter() -> CutPlate {
             "outside diameter".to_owned(),
             "170 mm (6.693 in)".to_owned(),
         )],
+        holding: Default::default(),
         place: None,
     };
 
@@ -162,6 +163,7 @@ pub fn pedal_bracket() -> CutPlate {
         cautions: vec!["safety-critical".to_owned()],
         figures: Vec::new(),
         dimensions: Vec::new(),
+        holding: Default::default(),
         place: None,
     };
     let half = KERF / 2.0;

@@ -81,6 +81,7 @@ pub fn plate(name: &str, face: Face) -> Plate {
         cautions: Vec::new(),
         figures: Vec::new(),
         dimensions: Vec::new(),
+        holding: Default::default(),
         place: None,
     }
 }

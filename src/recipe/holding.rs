@@ -1,0 +1,226 @@
+//! Whether a part holds, as its family reckons it, and the bolts that hold it.
+//!
+//! In: `[[hold]]` and `[[bolt]]` blocks of a recipe. Out, for one part: [`Margin`]s, each what is
+//! carried over what is asked, and [`Hardware`]. A margin that cannot be worked out, because a table
+//! has no such bolt, is told and stops nothing.
+
+use crate::fault::Fault;
+use crate::quantity::{Dimension, Value, format};
+use crate::trade;
+
+use super::evaluate::holds;
+use super::formula::Formula;
+use super::limits;
+use super::reader::Reader;
+use super::scope::Names;
+use super::template::Template;
+use super::text::Text;
+use super::toml_reader::Table;
+
+/// What a part's plate is asked to carry, and what it is bolted with.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Holding {
+    /// What is carried over what is asked.
+    pub margins: Vec<Margin>,
+    /// Margins that could not be worked out: what, and why.
+    pub unknown: Vec<(String, String)>,
+    /// Bolts of one copy of the plate.
+    pub hardware: Vec<Hardware>,
+}
+
+/// One way a part may fail, and how far it is from it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Margin {
+    /// What is looked at: `hub bolts by friction`.
+    pub says: String,
+    /// What is asked of it, ready to print.
+    pub load: String,
+    /// What it carries, ready to print.
+    pub carries: String,
+    /// Carried over asked.
+    pub ratio: f64,
+    /// The ratio wanted.
+    pub wanted: f64,
+    /// The formula in words.
+    pub formula: String,
+    /// Where it comes from.
+    pub source: String,
+    /// What to do where it is not enough.
+    pub remedy: String,
+    /// Name of the openings it is about, if it has a place.
+    pub near: Option<String>,
+}
+
+/// Bolts of one kind.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Hardware {
+    /// What they are for.
+    pub says: String,
+    /// Their thread.
+    pub thread: String,
+    /// Their class or grade.
+    pub class: String,
+    /// How many for one copy of the plate.
+    pub count: u32,
+    /// Thickness of what they clamp, mm.
+    pub grip: f64,
+}
+
+/// A `[[hold]]` block.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Hold {
+    when: Option<Formula>,
+    says: String,
+    load: Formula,
+    carries: Formula,
+    wanted: Formula,
+    formula: String,
+    source: String,
+    remedy: Template,
+    near: Option<String>,
+    pub(crate) plate: Option<Text>,
+}
+
+/// A `[[bolt]]` block.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Bolt {
+    when: Option<Formula>,
+    says: String,
+    thread: Formula,
+    class: Formula,
+    count: Formula,
+    grip: Formula,
+    pub(crate) plate: Option<Text>,
+}
+
+impl Hold {
+    pub(crate) fn read(mut table: Table, reader: &mut Reader<'_>) -> Option<Self> {
+        table.call("[[hold]]");
+        let says = reader.text(&mut table, "says", "\"bolts by friction\"");
+        let load = reader.need(&mut table, "load", "\"torque\"");
+        let carries = reader.need(&mut table, "carries", "\"friction_torque(…)\"");
+        let wanted = reader.need(&mut table, "margin", "\"1.5\"");
+        let formula = reader.text(&mut table, "formula", "\"bolts * clamp * mu * circle / 2\"");
+        let source = reader.text(&mut table, "source", "\"where the formula comes from\"");
+        let remedy = reader.template(&mut table, "remedy", "\"use larger bolts\"");
+        let near = words(&mut table, "near", reader);
+        let plate = words(&mut table, "plate", reader);
+        let when = reader.option(&mut table, "when");
+        table.finish(reader.faults);
+        Some(Self {
+            when,
+            says: says?.as_str().to_owned(),
+            load: load?,
+            carries: carries?,
+            wanted: wanted?,
+            formula: formula?.as_str().to_owned(),
+            source: source?.as_str().to_owned(),
+            remedy: remedy?,
+            near: near.map(|text| text.as_str().to_owned()),
+            plate,
+        })
+    }
+
+    /// The margin, `None` where nothing is asked or the block does not count.
+    fn margin(&self, names: &Names) -> Result<Option<Margin>, Fault> {
+        if !holds(self.when.as_ref(), names)? {
+            return Ok(None);
+        }
+        let load = quantity(&self.load, names)?;
+        let carries = quantity(&self.carries, names)?;
+        if load.dimension != carries.dimension {
+            let message = "`load` and `carries` are not of one kind";
+            return Err(self.carries.text().fault(message));
+        }
+        if load.amount <= 0.0 {
+            return Ok(None);
+        }
+        Ok(Some(Margin {
+            says: self.says.clone(),
+            load: format::quantity(load),
+            carries: format::quantity(carries),
+            ratio: carries.amount / load.amount,
+            wanted: self.wanted.amount(names, Dimension::NONE, "`margin`")?,
+            formula: self.formula.clone(),
+            source: self.source.clone(),
+            remedy: self.remedy.filled(names)?,
+            near: self.near.clone(),
+        }))
+    }
+}
+
+impl Bolt {
+    pub(crate) fn read(mut table: Table, reader: &mut Reader<'_>) -> Option<Self> {
+        table.call("[[bolt]]");
+        let says = reader.text(&mut table, "says", "\"hub bolts\"");
+        let thread = reader.need(&mut table, "thread", "\"hub_bolt\"");
+        let class = reader.need(&mut table, "class", "'usual_class(hub_bolt)'");
+        let count = reader.need(&mut table, "count", "\"hub_count\"");
+        let grip = reader.need(&mut table, "grip", "\"thickness\"");
+        let plate = words(&mut table, "plate", reader);
+        let when = reader.option(&mut table, "when");
+        table.finish(reader.faults);
+        Some(Self {
+            when,
+            says: says?.as_str().to_owned(),
+            thread: thread?,
+            class: class?,
+            count: count?,
+            grip: grip?,
+            plate,
+        })
+    }
+
+    fn hardware(&self, names: &Names) -> Result<Option<Hardware>, Fault> {
+        if !holds(self.when.as_ref(), names)? {
+            return Ok(None);
+        }
+        let count = self.count.count(names, limits::QUANTITY, "`count`")?;
+        let written = self.thread.words(names, "`thread`")?;
+        let thread = trade::thread::read(&written);
+        let hardware = Hardware {
+            says: self.says.clone(),
+            thread: thread.map_or(written, |thread| thread.name()),
+            class: self.class.words(names, "`class`")?,
+            count,
+            grip: self.grip.amount(names, Dimension::LENGTH, "`grip`")?,
+        };
+        Ok((count > 0).then_some(hardware))
+    }
+}
+
+/// What the blocks that belong to a plate come to; those that name none belong to the first.
+pub(crate) fn holding(
+    (holds, bolts): (&[Hold], &[Bolt]),
+    names: &Names,
+    belongs: impl Fn(Option<&str>) -> bool,
+) -> Result<Holding, Fault> {
+    let mut holding = Holding::default();
+    for hold in holds
+        .iter()
+        .filter(|it| belongs(it.plate.as_ref().map(Text::as_str)))
+    {
+        match hold.margin(names) {
+            Ok(margin) => holding.margins.extend(margin),
+            Err(fault) => holding.unknown.push((hold.says.clone(), fault.message)),
+        }
+    }
+    for bolt in bolts
+        .iter()
+        .filter(|it| belongs(it.plate.as_ref().map(Text::as_str)))
+    {
+        holding.hardware.extend(bolt.hardware(names)?);
+    }
+    Ok(holding)
+}
+
+fn quantity(formula: &Formula, names: &Names) -> Result<crate::quantity::Quantity, Fault> {
+    match formula.value(names)? {
+        Value::Quantity(quantity) => Ok(quantity),
+        _ => Err(formula.text().fault("this is no quantity")),
+    }
+}
+
+fn words(table: &mut Table, key: &str, reader: &mut Reader<'_>) -> Option<Text> {
+    table.take(key).and_then(|item| item.text(reader.faults))
+}
