@@ -78,6 +78,8 @@ pub struct Check {
     pub source: &'static str,
     /// Finds the places where a plate breaks the limit.
     look: fn(&Subject<'_>) -> Vec<Spot>,
+    /// Makes findings of them: of the worst, or of each.
+    tell: fn(&Check, &[Spot]) -> Vec<Finding>,
 }
 
 /// Every check there is.
@@ -88,6 +90,7 @@ pub const CHECKS: &[Check] = &[
         limit: "fits the table's bed with a kerf around it, in a position its turning allows",
         source: "the table's settings",
         look: bed::bed_size,
+        tell: spot::worst,
     },
     Check {
         name: "narrow slot",
@@ -95,6 +98,7 @@ pub const CHECKS: &[Check] = &[
         limit: "refused where narrower than the kerf, warned where narrower than 1.5 kerfs",
         source: "geometry: the torch burns a slot of its kerf",
         look: openings::narrow_slot,
+        tell: spot::worst,
     },
     Check {
         name: "small opening",
@@ -102,6 +106,7 @@ pub const CHECKS: &[Check] = &[
         limit: "as wide as 1.5 thicknesses (plasma, oxy-fuel), half a thickness (laser to 12 mm) or one (laser above)",
         source: thermal::SMALLEST_OPENING.source,
         look: openings::small_opening,
+        tell: spot::worst,
     },
     Check {
         name: "thin web",
@@ -109,6 +114,7 @@ pub const CHECKS: &[Check] = &[
         limit: "one thickness to the outside; 1.5 thicknesses between openings, 2 preferred; refused under one kerf",
         source: "plasma design guides (1.5 thicknesses); otherwise common practice",
         look: webs::thin_web,
+        tell: spot::worst,
     },
     Check {
         name: "edge distance",
@@ -116,6 +122,7 @@ pub const CHECKS: &[Check] = &[
         limit: "AISC 360 Table J3.4, 1.5 diameters below it; refused under one diameter",
         source: edge::J3_4.source,
         look: bolts::edge_distance,
+        tell: spot::worst,
     },
     Check {
         name: "bolt spacing",
@@ -123,6 +130,7 @@ pub const CHECKS: &[Check] = &[
         limit: "2-2/3 diameters, 3 preferred",
         source: "AISC 360 Section J3.3",
         look: bolts::spacing,
+        tell: spot::worst,
     },
     Check {
         name: "bolt fit",
@@ -130,6 +138,7 @@ pub const CHECKS: &[Check] = &[
         limit: "a bolt passes its hole; a tap finds metal in its",
         source: "geometry",
         look: bolts::fit,
+        tell: spot::worst,
     },
     Check {
         name: "thread engagement",
@@ -137,6 +146,7 @@ pub const CHECKS: &[Check] = &[
         limit: "plate as thick as the thread's diameter, 1.5 times in soft metals",
         source: "common practice",
         look: bolts::engagement,
+        tell: spot::worst,
     },
     Check {
         name: "bolt holes as cut",
@@ -144,6 +154,7 @@ pub const CHECKS: &[Check] = &[
         limit: "drilled or reamed, not used as the torch leaves them",
         source: "common practice for cyclic load; AISC 360 M2.5 allows cut holes under static load only",
         look: bolts::as_cut,
+        tell: spot::worst,
     },
     Check {
         name: "sharp corner",
@@ -151,6 +162,7 @@ pub const CHECKS: &[Check] = &[
         limit: "radius of at least half the kerf, and of 1 mm on thermal cuts",
         source: "geometry; plasma design guides (1 mm)",
         look: corners::sharp,
+        tell: spot::worst,
     },
     Check {
         name: "bend radius",
@@ -158,6 +170,7 @@ pub const CHECKS: &[Check] = &[
         limit: "inside radius of at least one thickness of mild steel, 1.5 over 6 mm; other metals by their table",
         source: "common practice",
         look: bends::radius,
+        tell: spot::worst,
     },
     Check {
         name: "bend clearance",
@@ -165,6 +178,7 @@ pub const CHECKS: &[Check] = &[
         limit: "2 thicknesses and the inside radius away from it",
         source: "common practice",
         look: bends::clearance,
+        tell: spot::worst,
     },
     Check {
         name: "short leg",
@@ -172,6 +186,7 @@ pub const CHECKS: &[Check] = &[
         limit: "2.5 thicknesses and the inside radius wide, so that the brake can hold it",
         source: "common practice",
         look: bends::leg,
+        tell: spot::worst,
     },
     Check {
         name: "will it hold",
@@ -179,12 +194,13 @@ pub const CHECKS: &[Check] = &[
         limit: "the margin its family wants",
         source: "the family's formulas, each with its own source",
         look: holding::margin,
+        tell: spot::each,
     },
 ];
 
 /// What the checks find on a plate, the gravest first; `relax` names checks to make notes.
 ///
-/// Without `limits` only those checks speak that need no table. Of each check the worst place of a
+/// Without `limits` only those checks speak that need no table. Of most checks the worst place of a
 /// level is told, with the number of others.
 #[must_use]
 pub fn run(plate: &Plate, limits: Option<&Limits>, relax: &[String]) -> Vec<Finding> {
@@ -197,7 +213,7 @@ pub fn run(plate: &Plate, limits: Option<&Limits>, relax: &[String]) -> Vec<Find
                 .into_iter()
                 .map(|spot| if relaxed { spot.relaxed() } else { spot })
                 .collect();
-            spot::worst(check, &spots)
+            (check.tell)(check, &spots)
         })
         .collect();
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.level));

@@ -84,6 +84,11 @@ pub(super) fn worst(check: &Check, spots: &[Spot]) -> Vec<Finding> {
         .collect()
 }
 
+/// One finding per spot.
+pub(super) fn each(check: &Check, spots: &[Spot]) -> Vec<Finding> {
+    spots.iter().map(|spot| finding(check, spot, 0)).collect()
+}
+
 fn finding(check: &Check, spot: &Spot, others: usize) -> Finding {
     let more = match others {
         0 => String::new(),

@@ -270,8 +270,6 @@ fn mass(area: f64, thickness: f64, material: &str) -> f64 {
 
 fn finding_figures(finding: &Finding) -> FindingFigures {
     FindingFigures {
-        x_mm: finding.at.map(|at| rounded(at.x)),
-        y_mm: finding.at.map(|at| rounded(at.y)),
         check: finding.check.clone(),
         level: finding.level.word().to_owned(),
         message: finding.message.clone(),

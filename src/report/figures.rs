@@ -184,12 +184,6 @@ pub struct DrillFigures {
 /// What a check says.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FindingFigures {
-    /// Where on the plate, mm, if it has a place.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub x_mm: Option<f64>,
-    /// Where on the plate, mm, if it has a place.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub y_mm: Option<f64>,
     /// The check.
     pub check: String,
     /// `refuse`, `warn` or `note`.

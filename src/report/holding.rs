@@ -3,7 +3,6 @@
 
 use super::figures::{DrillFigures, HardwareFigures, MarginFigures, rounded};
 use crate::cut::DrillPoint;
-use crate::geometry::Circle;
 use crate::plate::{Opening, Plate, Purpose};
 use crate::trade::thread::{self, System};
 use crate::trade::unit::INCH;
@@ -73,7 +72,7 @@ pub fn drill_list(plate: &Plate, drill: &[DrillPoint]) -> Vec<DrillFigures> {
                 Some(point) => point.hole,
                 None => opening.circle.or_else(|| edge.as_circle())?,
             };
-            let work = work(opening, point, circle)?;
+            let work = work(opening, point)?;
             let bolt = opening
                 .thread
                 .as_deref()
@@ -100,21 +99,14 @@ pub fn drill_list(plate: &Plate, drill: &[DrillPoint]) -> Vec<DrillFigures> {
 }
 
 /// The work in words; `None` if the hole is used as it comes off the table.
-fn work(opening: &Opening, point: Option<&DrillPoint>, hole: Circle) -> Option<String> {
+fn work(opening: &Opening, point: Option<&DrillPoint>) -> Option<String> {
     let is_tapped = opening.purpose == Purpose::Tapped;
     let thread = opening.thread.as_deref();
-    let mut work = match (point, thread) {
-        (Some(point), _) => point.work.clone(),
-        (None, Some(thread)) if is_tapped => format!("tap {thread} (cut to size)"),
-        _ => return None,
-    };
-    if is_tapped && let Some(thread) = thread.and_then(|written| thread::read(written).ok()) {
-        work += &format!(
-            ", countersink 90° to {}",
-            crate::quantity::format::both_units(thread.diameter.max(2.0 * hole.radius))
-        );
+    match (point, thread) {
+        (Some(point), _) => Some(point.work.clone()),
+        (None, Some(thread)) if is_tapped => Some(format!("tap {thread} (cut to size)")),
+        _ => None,
     }
-    Some(work)
 }
 
 #[cfg(test)]
