@@ -73,6 +73,22 @@ pub fn bolt_group(force: f64, offset: f64, across: f64, along: f64) -> (f64, f64
     ((primary + with).hypot(aside), (primary - with).hypot(aside))
 }
 
+/// Section modulus of a flat bar on edge with a hole on its middle: b (h³ − d³) / (6 h).
+#[must_use]
+pub fn section_modulus(thickness: f64, height: f64, hole: f64) -> f64 {
+    thickness * (height.powi(3) - hole.powi(3)) / (6.0 * height)
+}
+
+/// Shear strength of one bolt with its thread in the shear plane: 0.45 Fu on the plain shank (AISC 360
+/// Table J3.2). No safety factor.
+fn shear_load(given: Given<'_>) -> Result<f64, String> {
+    /// 0.625 of the tensile strength, 0.9 for long joints, 0.8 for the thread.
+    const OF_TENSILE: f64 = 0.45;
+    let thread = given.thread(0)?;
+    let strength = bolt::strength(&thread, given.text(1)?)?;
+    Ok(OF_TENSILE * strength.tensile * FRAC_PI_4 * thread.diameter.powi(2))
+}
+
 /// Shear resistance of a metric bolt with its thread in the plane: αv fub As / γM2, αv 0.6 for
 /// 4.6, 5.6 and 8.8, 0.5 for 4.8, 5.8, 6.8 and 10.9 (EN 1993-1-8 Table 3.4); fub is the nominal
 /// strength, a hundred times the first figure of the class.
@@ -192,6 +208,36 @@ pub const FUNCTIONS: &[Function] = &[
         says: "design shear of one metric bolt, thread in the shear plane: alpha_v * f_ub * stress area / 1.25",
         source: "EN 1993-1-8 Table 3.4",
         call: |values| bolt_shear(Given(values)).map(|force| Value::of(force, Dimension::FORCE)),
+    },
+    Function {
+        name: "shear_load",
+        parameters: &[Parameter::Text("thread"), Parameter::Text("class")],
+        says: "shear strength of one bolt, thread in the shear plane: 0.45 * tensile strength * pi/4 diameter^2; no safety factor",
+        source: "AISC 360-16 Table J3.2",
+        call: |values| shear_load(Given(values)).map(|force| Value::of(force, Dimension::FORCE)),
+    },
+    Function {
+        name: "section_modulus",
+        parameters: &[
+            length("thickness"),
+            length("height"),
+            Parameter::OptionalQuantity("hole", Dimension::LENGTH),
+        ],
+        says: "section modulus of a flat bar on edge, with a hole on its middle if given: thickness (height^3 - hole^3) / (6 height)",
+        source: "Machinery's Handbook; Shigley, beam tables",
+        call: |values| {
+            let given = Given(values);
+            let (thickness, height) = (
+                given.positive(0, "thickness")?,
+                given.positive(1, "height")?,
+            );
+            let hole = given.amount_if_any(2)?.unwrap_or(0.0);
+            if !(0.0..height).contains(&hole) {
+                return Err("the hole must be smaller than the bar is high".to_owned());
+            }
+            let volume = section_modulus(thickness, height, hole);
+            Ok(Value::of(volume, Dimension::VOLUME))
+        },
     },
     Function {
         name: "bearing",
