@@ -65,7 +65,8 @@ pub fn draw(job: &Job, shelf: &Shelf) -> Outcome<Drawn> {
     };
     for expanded in plate::job_plates(job)? {
         // What the rules say of the part as a whole stands with its first plate.
-        let mut of_part = expanded.findings;
+        let of_part = expanded.findings.into_iter();
+        let mut of_part: Vec<Finding> = of_part.map(|it| check::as_relaxed(it, &relax)).collect();
         for plate in expanded.plates {
             let limits = limits(&drawn.table, &plate);
             let mut findings = std::mem::take(&mut of_part);
@@ -85,7 +86,8 @@ pub fn plan(
     progress: &mut dyn FnMut(Progress) -> Control,
 ) -> Outcome<Planned> {
     refuse(&drawn)?;
-    let (plates, findings) = prepare(&drawn)?;
+    let relax = relaxed(job)?;
+    let (plates, findings) = prepare(&drawn, &relax)?;
     let mut planned = Planned {
         job: job.name.clone(),
         table: drawn.table,
@@ -224,14 +226,15 @@ fn at_part(fault: Fault, plate: &Plate) -> Fault {
 }
 
 /// Cut paths of every plate; all that cannot be cut at once.
-fn prepare(drawn: &Drawn) -> Outcome<(Vec<CutPlate>, Vec<Vec<Finding>>)> {
+fn prepare(drawn: &Drawn, relax: &[String]) -> Outcome<(Vec<CutPlate>, Vec<Vec<Finding>>)> {
     let mut plates = Vec::new();
     let mut findings = drawn.findings.clone();
     let mut faults = Vec::new();
     for (index, plate) in drawn.plates.iter().enumerate() {
         match prepared(plate, &drawn.table) {
             Ok(prepared) => {
-                findings[index].extend(prepared.findings.iter().cloned());
+                let said = prepared.findings.iter().cloned();
+                findings[index].extend(said.map(|it| check::as_relaxed(it, relax)));
                 plates.push(CutPlate {
                     plate: plate.clone(),
                     prepared,

@@ -389,6 +389,48 @@ fn margins_are_told_with_formula_and_source_and_can_be_relaxed() {
 }
 
 #[test]
+fn what_a_recipe_warns_of_has_its_place_and_can_be_relaxed() {
+    let bench = Bench::new();
+    let path = bench.0.path().join("hub.toml");
+    // Ten millimetres of thread for an M12: one diameter is the usual least (common practice).
+    let part = "[[part]]\nrecipe = \"hub-adapter\"\nhub_hole = \"tapped\"\n";
+    let warned = |relax: &str| {
+        std::fs::write(&path, format!("[job]\nname = \"hub\"\n{relax}\n{part}")).expect("a file");
+        let told = bench.json(&["check", "hub.toml"], 0);
+        let findings = told["plates"][0]["findings"]
+            .as_array()
+            .expect("findings")
+            .clone();
+        let mut found = findings
+            .into_iter()
+            .filter(|it| it["check"] == "recipe rule");
+        found.next().expect("a rule speaks")
+    };
+    let rule = warned("");
+    assert_eq!(rule["level"], "warn");
+    assert_near(
+        number(&rule["x_mm"]).hypot(number(&rule["y_mm"])),
+        50.0,
+        1e-6,
+        "its place",
+    );
+    let relaxed = warned("relax = [\"recipe rule\"]");
+    assert_eq!(relaxed["level"], "note");
+    assert!(
+        relaxed["message"]
+            .as_str()
+            .is_some_and(|it| it.contains("relaxed by the job"))
+    );
+    std::fs::write(
+        &path,
+        format!("[job]\nname = \"hub\"\nrelax = [\"recipe rul\"]\n{part}"),
+    )
+    .expect("a file");
+    let output = bench.run(&["check", "hub.toml"]);
+    assert!(String::from_utf8_lossy(&output.stderr).contains("did you mean \"recipe rule\""));
+}
+
+#[test]
 fn bolts_are_listed_with_class_grip_and_length() {
     let bench = Bench::new();
     bench.text(&["start", "hub-adapter"]);

@@ -220,9 +220,27 @@ pub fn run(plate: &Plate, limits: Option<&Limits>, relax: &[String]) -> Vec<Find
     findings
 }
 
+/// Findings that other stages make; a job may relax them by name as well.
+const ELSEWHERE: [&str; 4] = [
+    "recipe rule",
+    "merged openings",
+    "short lead",
+    "narrow for the kerf",
+];
+
+/// A finding of another stage as the job wants it: a note if its check is relaxed, unless it refuses.
+#[must_use]
+pub fn as_relaxed(mut finding: Finding, relax: &[String]) -> Finding {
+    if finding.level == Level::Warn && relax.contains(&finding.check) {
+        finding.level = Level::Note;
+        finding.message += spot::RELAXED;
+    }
+    finding
+}
+
 /// Whether there is a check of this name to relax, or one sentence that says what there is.
 pub fn relaxable(name: &str) -> Result<(), String> {
-    let names = CHECKS.iter().map(|check| check.name);
+    let names = CHECKS.iter().map(|check| check.name).chain(ELSEWHERE);
     if names.clone().any(|known| known == name) {
         return Ok(());
     }

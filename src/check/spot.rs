@@ -5,6 +5,9 @@ use std::borrow::Cow;
 use super::{Check, Finding, Level};
 use crate::geometry::Point;
 
+/// What is added to a message that a job relaxes.
+pub(super) const RELAXED: &str = " (relaxed by the job)";
+
 /// Why a limit holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Ground {
@@ -64,7 +67,7 @@ impl Spot {
     pub(super) fn relaxed(mut self) -> Self {
         if self.ground == Ground::Judgement && self.level > Level::Note {
             self.level = Level::Note;
-            self.message += " (relaxed by the job)";
+            self.message += RELAXED;
         }
         self
     }

@@ -27,6 +27,9 @@ const TOPICS: [&str; 6] = [
     "template check",
 ];
 
+/// Webs that differ by less than this, mm, are as good as one another.
+const AS_GOOD: f64 = 1e-6;
+
 /// Everything found.
 struct Answer {
     site: Site,
@@ -108,6 +111,9 @@ fn site(options: &RedrillArgs, fit: Fit, shelf: &ShelfArgs) -> Outcome<Site> {
     Ok(site)
 }
 
+/// Turns that differ by less than this, radians, are one.
+const SAME_TURN: f64 = 1e-9;
+
 /// Thickness of a plate that tells none, mm.
 const USUAL_THICKNESS: f64 = 10.0;
 
@@ -176,7 +182,7 @@ impl Answer {
         let (index, angle) = self.site.first_hole()?;
         let pace = self.pattern.pace();
         let off = (clocking.angle - angle).rem_euclid(pace);
-        let off = if pace - off < 1e-9 { 0.0 } else { off };
+        let off = if pace - off < SAME_TURN { 0.0 } else { off };
         Some((self.site.name_of(Some(index)), off))
     }
 
@@ -190,7 +196,7 @@ impl Answer {
             .map_or_else(String::new, |(name, turn)| {
                 format!(" ({} on from {name})", degrees(turn))
             });
-        let turning = if clocking.turning_web > clocking.web + 1e-6 {
+        let turning = if clocking.turning_web > clocking.web + AS_GOOD {
             format!(
                 ", {} towards what the clocking changes",
                 both_units(clocking.turning_web)
@@ -213,7 +219,14 @@ impl Answer {
             lines.push(format!("best:   {}", self.told(&self.found[0])));
             lines.push(self.found.get(1).map_or_else(
                 || "second: there is no other".to_owned(),
-                |second| format!("second: {}", self.told(second)),
+                |second| {
+                    let as_good = if second.web >= self.found[0].web - AS_GOOD {
+                        " (as good)"
+                    } else {
+                        ""
+                    };
+                    format!("second{as_good}: {}", self.told(second))
+                },
             ));
         }
         lines.push(String::new());

@@ -25,7 +25,7 @@ pub struct Graph {
     pub range: (f64, f64),
     /// The curves.
     pub curves: Vec<Curve>,
-    /// Spots with words.
+    /// Spots, each as `name: what there is to say`; for graphs whose curves have no names.
     pub marks: Vec<(f64, f64, String)>,
 }
 
@@ -85,7 +85,7 @@ impl Graph {
         picture.stroke(zero, line(0.35, Ink::Edge, Dash::Solid));
         let below = Point::new(SIZE.0 / 2.0, -4.5 * LETTERS);
         picture.write(words(below, Anchor::Middle, self.along.clone()));
-        let above = Point::new(-2.0, SIZE.1 + 2.5 * LETTERS);
+        let above = Point::new(-2.0, SIZE.1 + 3.0 * LETTERS);
         picture.write(words(above, Anchor::Start, self.up.clone()));
     }
 }
@@ -109,7 +109,7 @@ impl Curve {
         if self.name.is_empty() {
             return;
         }
-        let y = -7.0 * LETTERS - 2.0 * LETTERS * place as f64;
+        let y = legend_row(place);
         let sample = Chain::line(
             Point::new(0.0, y + LETTERS / 2.0),
             Point::new(18.0, y + LETTERS / 2.0),
@@ -137,7 +137,8 @@ impl Scale {
         )
     }
 
-    /// A spot with a dashed line to the foot of the plot, and its words beside that.
+    /// A spot with a dashed line to the foot of the plot and its name above; all its words stand in the
+    /// legend, which a graph with named curves has no room for.
     fn mark(&self, picture: &mut Picture, place: usize, (along, up, text): &(f64, f64, String)) {
         let at = self.at(*along, *up);
         let spot = Circle {
@@ -147,14 +148,17 @@ impl Scale {
         picture.circle(spot, Some(Ink::Mark), None);
         let foot = self.at(*along, self.low);
         picture.stroke(Chain::line(foot, at), line(0.35, Ink::Mark, Dash::Dashed));
-        let (anchor, x) = if at.x > SIZE.0 / 2.0 {
-            (Anchor::End, at.x - 2.0)
-        } else {
-            (Anchor::Start, at.x + 2.0)
-        };
-        let y = foot.y + LETTERS * (1.0 + 2.0 * place as f64);
-        picture.write(words(Point::new(x, y), anchor, text.clone()));
+        let (name, _) = text.split_once(':').unwrap_or((text, ""));
+        let above = Point::new(at.x, at.y + LETTERS / 1.5);
+        picture.write(words(above, Anchor::Middle, name.to_owned()));
+        let row = Point::new(0.0, legend_row(place));
+        picture.write(words(row, Anchor::Start, text.clone()));
     }
+}
+
+/// Height of a line of the legend below the plot.
+fn legend_row(place: usize) -> f64 {
+    -7.0 * LETTERS - 2.0 * LETTERS * place as f64
 }
 
 /// Round values from `low` to `high`, about `count` of them.

@@ -7,6 +7,7 @@ use rayon::prelude::*;
 
 use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::Finding;
+use crate::geometry::Point;
 use crate::quantity::{Dimension, Scope, Value};
 use crate::recipe::evaluate::holds;
 use crate::recipe::formula::Formula;
@@ -33,7 +34,7 @@ pub fn plates(part: &Part) -> Outcome<Expanded> {
     let evaluated = evaluate(part)?;
     let mut expanded = Expanded {
         plates: Vec::new(),
-        findings: evaluated.findings.clone(),
+        findings: Vec::new(),
     };
     let mut faults = Vec::new();
     for plan in &part.family.plans {
@@ -52,10 +53,27 @@ pub fn plates(part: &Part) -> Outcome<Expanded> {
         let remedy = "every plate of the recipe is left out: check its choices and counts";
         return Err(fault.remedy(remedy).into());
     }
+    let told = evaluated.findings.iter().map(|(finding, near)| Finding {
+        at: near
+            .as_deref()
+            .and_then(|near| place(&expanded.plates[0], near)),
+        ..finding.clone()
+    });
+    expanded.findings.splice(0..0, told);
     openings::check_overrides(part, &expanded.plates)?;
     let mut taken = Vec::new();
     make_unique(&mut expanded.plates, &mut taken);
     Ok(expanded)
+}
+
+/// The middle of the first opening whose name begins so.
+fn place(plate: &Plate, near: &str) -> Option<Point> {
+    let mut openings = plate.openings.iter().zip(&plate.face.openings);
+    let named = openings.find(|(opening, _)| opening.name.starts_with(near));
+    named.map(|(opening, edge)| match opening.circle {
+        Some(circle) => circle.centre,
+        None => edge.bounds().centre(),
+    })
 }
 
 /// Expands every part of a job, in their order; names of plates are unique within the job.

@@ -13,8 +13,8 @@ use crate::quantity::{Value, format};
 pub struct Evaluated {
     /// Dimensions, `material` and named values.
     pub names: Names,
-    /// What rules of level warn and note say.
-    pub findings: Vec<Finding>,
+    /// What rules of level warn and note say, and the openings that each is about.
+    pub findings: Vec<(Finding, Option<String>)>,
     /// Figures worth telling: what, and the value ready to print.
     pub figures: Vec<(String, String)>,
     /// The dimensions: what, and the value ready to print.
@@ -42,7 +42,7 @@ pub fn evaluate(part: &Part) -> Outcome<Evaluated> {
             Ok(Some(said)) if rule.level == Level::Refuse => {
                 told_once(&mut faults, refusal(part, rule, said));
             }
-            Ok(Some(said)) => findings.push(finding(rule, said)),
+            Ok(Some(said)) => findings.push((finding(rule, said), rule.near.clone())),
             Err(fault) => told_once(&mut faults, part.blamed(fault)),
         }
     }

@@ -23,6 +23,8 @@ pub(crate) struct Rule {
     pub(crate) level: Level,
     /// Where the limit comes from.
     pub(crate) source: String,
+    /// Name of the openings it is about, if it has a place.
+    pub(crate) near: Option<String>,
 }
 
 /// A value worth telling: `[[figure]]`.
@@ -49,6 +51,7 @@ impl Rule {
         let source = table
             .take("source")
             .and_then(|item| item.text(reader.faults));
+        let near = table.take("near").and_then(|item| item.text(reader.faults));
         let when = reader.option(&mut table, "when");
         table.finish(reader.faults);
         let (wrong, remedy) = otherwise?;
@@ -59,6 +62,7 @@ impl Rule {
             remedy,
             level: level.unwrap_or(Level::Refuse),
             source: source.map_or_else(String::new, |text| text.as_str().to_owned()),
+            near: near.map(|text| text.as_str().to_owned()),
         })
     }
 }
