@@ -31,7 +31,7 @@ impl Pair {
         if studs < 2 {
             return Err("a pitch circle has at least two studs".to_owned());
         }
-        if skipped + 2 > studs {
+        if skipped.saturating_add(2) > studs {
             return Err(format!(
                 "between two of {studs} studs at most {} are skipped",
                 studs - 2

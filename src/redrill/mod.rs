@@ -20,10 +20,13 @@ use std::f64::consts::TAU;
 
 use crate::geometry::{Contour, Point};
 use optimum::{Branch, folded, peaks};
-use reach::{Orbit, once_around};
+use reach::{Orbit, Stretch, once_around};
 
 /// Clockings nearer than this, radians, are one.
 const SAME_CLOCKING: f64 = 1e-9;
+
+/// Edges of a plate that are looked at.
+const MOST_EDGES: usize = 4000;
 
 /// A clocking, and what it leaves.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -51,6 +54,12 @@ pub struct Web {
 /// Every clocking that leaves more metal than those beside it, the best first; empty if all are
 /// alike. Fails if no clocking keeps the new holes' centres on the metal.
 pub fn clockings(site: &Site, pattern: &Pattern) -> Result<Vec<Clocking>, String> {
+    let edges: usize = site.edges().map(|(edge, _)| edge.segments().len()).sum();
+    if edges > MOST_EDGES {
+        return Err(format!(
+            "the plate has {edges} edges and {MOST_EDGES} is the most: draw arcs as arcs, not as many short lines"
+        ));
+    }
     let orbit = pattern.orbit(site);
     let pace = pattern.pace();
     let barred = barred(site, &orbit, pace)?;
@@ -120,8 +129,13 @@ fn branches(site: &Site, orbit: &Orbit, pace: f64) -> Vec<Branch> {
             }
         }
     }
+    // Each corner and round edge is nearer than this to some hole, whatever the clocking, so what is
+    // always further off limits nothing.
+    let bound = stretches.iter().filter_map(|it: &Stretch| it.bound());
+    let bound = bound.fold(f64::INFINITY, f64::min);
     stretches
         .iter()
+        .filter(|stretch| stretch.lowest() <= bound)
         .flat_map(|stretch| folded(stretch, pace))
         .collect()
 }

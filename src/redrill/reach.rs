@@ -57,6 +57,21 @@ pub(super) struct Stretch {
     pub(super) to: f64,
     pub(super) reach: Reach,
     pub(super) trend: Trend,
+    /// Whether it and its mirror image tell all of a corner or a round edge.
+    pub(super) is_whole: bool,
+}
+
+impl Stretch {
+    /// The least distance on it, mm.
+    pub(super) fn lowest(&self) -> f64 {
+        self.reach.at(self.from).min(self.reach.at(self.to))
+    }
+
+    /// The most that its edge can be away from the nearest hole, mm; known for corners and round edges,
+    /// whose rising half ends half a pace from the nearest angle.
+    pub(super) fn bound(&self) -> Option<f64> {
+        (self.is_whole && self.trend == Trend::Rising).then(|| self.reach.at(self.to))
+    }
 }
 
 impl Orbit {
@@ -182,6 +197,7 @@ impl Orbit {
                     to,
                     trend: reach.trend(middle),
                     reach,
+                    is_whole: false,
                 }
             })
         });
@@ -216,6 +232,7 @@ fn both_sides(reach: Reach, nearest: f64, pace: f64) -> Vec<Stretch> {
         to,
         reach,
         trend,
+        is_whole: true,
     };
     if reach.is_level() {
         return vec![stretch(0.0, pace, Trend::Level)];
