@@ -23,7 +23,7 @@ fn grid(old: &Pattern, new: &Pattern) -> (f64, f64) {
             .collect()
     };
     let there = holes(old, 0.0);
-    let radii = (old.hole + new.hole) / 2.0;
+    let radii = f64::midpoint(old.hole, new.hole);
     let points = (new.pace() / step).ceil() as u32;
     let webs = (0..points).map(|k| {
         let angle = f64::from(k) * step;
@@ -45,10 +45,10 @@ fn clocking(c: &mut Criterion) {
         let site = Site::typed(220.0, 60.0, 10.0, &[(old, 0.0)]);
         let mut group = c.benchmark_group(name);
         group.bench_function("exact", |b| {
-            b.iter(|| clockings(black_box(&site), black_box(&new)))
+            b.iter(|| clockings(black_box(&site), black_box(&new)));
         });
         group.bench_function("grid", |b| {
-            b.iter(|| grid(black_box(&old), black_box(&new)))
+            b.iter(|| grid(black_box(&old), black_box(&new)));
         });
         group.finish();
     }

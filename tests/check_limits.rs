@@ -6,7 +6,7 @@ use std::f64::consts::FRAC_PI_2;
 
 use platewright::check::{self, CHECKS, Finding, Level, Limits};
 use platewright::geometry::{Circle, Contour, Face, Point, Pose, Vector};
-use platewright::plate::{Bend, Finish, Fold, Margin, Opening, Plate, Purpose, Turning};
+use platewright::plate::{Bend, Finish, Fold, Holding, Margin, Opening, Plate, Purpose, Turning};
 use platewright::trade::thermal::Process;
 
 /// What a shop plasma table says for 6 mm plate.
@@ -48,7 +48,7 @@ fn plate(width: f64, height: f64) -> Plate {
         cautions: Vec::new(),
         figures: Vec::new(),
         dimensions: Vec::new(),
-        holding: Default::default(),
+        holding: Holding::default(),
         place: None,
     }
 }

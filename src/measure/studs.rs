@@ -87,7 +87,7 @@ mod tests {
     #[test]
     fn published_factors_come_out() {
         for (studs, skipped, factor) in [
-            (4, 0, 1.414_21),
+            (4, 0, std::f64::consts::SQRT_2),
             (5, 0, 1.701_30),
             (8, 0, 2.613_13),
             (5, 1, 1.051_46),

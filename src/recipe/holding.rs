@@ -5,7 +5,7 @@
 //! has no such bolt, is told and stops nothing.
 
 use crate::fault::Fault;
-use crate::quantity::{Dimension, Value, format};
+use crate::quantity::{Dimension, Quantity, Value, format};
 use crate::trade;
 
 use super::evaluate::holds;
@@ -137,8 +137,8 @@ impl Hold {
         }
         Ok(Some(Margin {
             says: self.says.clone(),
-            load: format::quantity(load),
-            carries: format::quantity(carries),
+            load: format::quantity(readable(load)),
+            carries: format::quantity(readable(carries)),
             ratio: carries.amount / load.amount,
             wanted: self.wanted.amount(names, Dimension::NONE, "`margin`")?,
             formula: self.formula.clone(),
@@ -214,10 +214,25 @@ pub(crate) fn holding(
     Ok(holding)
 }
 
-fn quantity(formula: &Formula, names: &Names) -> Result<crate::quantity::Quantity, Fault> {
+fn quantity(formula: &Formula, names: &Names) -> Result<Quantity, Fault> {
     match formula.value(names)? {
         Value::Quantity(quantity) => Ok(quantity),
         _ => Err(formula.text().fault("this is no quantity")),
+    }
+}
+
+/// An amount to four figures: a margin is not known better. Amounts in small units are kept.
+fn readable(quantity: Quantity) -> Quantity {
+    const FIGURES: i32 = 4;
+    let (_, factor) = format::usual_unit(quantity.dimension).unwrap_or(("", 1.0));
+    let amount = quantity.amount / factor;
+    if amount == 0.0 || !amount.is_finite() {
+        return quantity;
+    }
+    let step = 10_f64.powi(amount.abs().log10().floor() as i32 + 1 - FIGURES);
+    Quantity {
+        amount: (amount / step).round() * step * factor,
+        ..quantity
     }
 }
 

@@ -17,7 +17,9 @@ use platewright::export::{CutPlate, CutSheet};
 use platewright::geometry::{Circle, Contour, Face, Point, Pose, Region, Segment, Vector};
 use platewright::nest::Placement;
 use platewright::plate::Fold;
-use platewright::plate::{Bend, Finish, Mark, Opening, Plate, Purpose, Turning as SheetTurning};
+use platewright::plate::{
+    Bend, Finish, Holding, Mark, Opening, Plate, Purpose, Turning as SheetTurning,
+};
 
 /// Kerf of the fixture, mm.
 pub const KERF: f64 = 1.5;
@@ -83,7 +85,7 @@ pub fn hub_adapter() -> CutPlate {
             "outside diameter".to_owned(),
             "170 mm (6.693 in)".to_owned(),
         )],
-        holding: Default::default(),
+        holding: Holding::default(),
         place: None,
     };
 
@@ -163,7 +165,7 @@ pub fn pedal_bracket() -> CutPlate {
         cautions: vec!["safety-critical".to_owned()],
         figures: Vec::new(),
         dimensions: Vec::new(),
-        holding: Default::default(),
+        holding: Holding::default(),
         place: None,
     };
     let half = KERF / 2.0;

@@ -8,7 +8,7 @@
 
 use platewright::cut::{CutSettings, Process, Swirl, Table};
 use platewright::geometry::{Circle, Contour, Face, Point, Pose, Region, Vector};
-use platewright::plate::{Finish, Opening, Plate, Purpose, Turning};
+use platewright::plate::{Finish, Holding, Opening, Plate, Purpose, Turning};
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
@@ -81,7 +81,7 @@ pub fn plate(name: &str, face: Face) -> Plate {
         cautions: Vec::new(),
         figures: Vec::new(),
         dimensions: Vec::new(),
-        holding: Default::default(),
+        holding: Holding::default(),
         place: None,
     }
 }
