@@ -65,7 +65,7 @@ fn a_typed_plate_is_clocked_judged_and_gets_its_template() {
     // Half of 360 / lcm(4, 5), and the distance of two points at 50 and 75 mm by the cosine rule.
     let apart = (50.0_f64.powi(2) + 75.0_f64.powi(2) - 7500.0 * 9_f64.to_radians().cos()).sqrt();
     assert_near(number(&told["best"]["clocking_deg"]), 9.0, 1e-9, "clocking");
-    let web = apart - (11.0 + 13.5) / 2.0;
+    let web = apart - f64::midpoint(11.0, 13.5);
     assert_near(
         number(&told["best"]["turning_web_mm"]),
         web,
