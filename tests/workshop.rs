@@ -183,6 +183,13 @@ fn a_linkage_is_solved_over_its_lock() {
     );
     let least = number(&told["least_error"]["worst_error_deg"]).abs();
     assert!(least < 1.2, "{least}");
+    let set = number(&told["least_error"]["set_deg"]);
+    let reckoned = reckon(
+        &bench,
+        "best_arm_angle(1200 mm, 1800 mm, 120 mm, 35 deg)",
+        "value_deg",
+    );
+    assert_near(reckoned, set, 1e-9, "the same set as a recipe gets");
     // The same linkage by its tie rod.
     let by_rod = bench.json(&[&vehicle[..], &["--tie-rod", "1124.1053mm"]].concat(), 0);
     assert_near(number(&by_rod["linkage"]["set_deg"]), 18.43495, 1e-4, "set");

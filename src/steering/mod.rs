@@ -7,30 +7,16 @@
 
 pub mod picture;
 
-use crate::trade::steering::{Trapezoid, arm_angle, outer_angle};
+pub use crate::trade::linkage::{Row, best};
+
+use crate::trade::linkage::{FINE, over_centre, places, row, worst};
+use crate::trade::steering::{Trapezoid, arm_angle};
 
 /// Steps of a table, radians: 5 degrees.
 const STEP: f64 = std::f64::consts::PI / 36.0;
-/// Steps in which the worst error is looked for, radians: a quarter of a degree.
-const FINE: f64 = std::f64::consts::PI / 720.0;
-/// Arms are tried from this set, radians, to [`STEEPEST`].
-const SHALLOWEST: f64 = -0.1;
-/// About 60 degrees.
-const STEEPEST: f64 = 1.05;
 /// A tie rod nearer than this to the line of an arm, radians, is close to going over centre: 20
 /// degrees, common practice, no source.
 pub const NEAR_CENTRE: f64 = std::f64::consts::PI / 9.0;
-
-/// A linkage at one angle of the inner wheel.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Row {
-    /// The inner wheel.
-    pub inner: f64,
-    /// The outer wheel as the linkage turns it.
-    pub outer: f64,
-    /// The outer wheel that rolls without scrub.
-    pub ideal: f64,
-}
 
 /// What a linkage does over its lock.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,20 +35,6 @@ pub struct Study {
     pub over_centre: Option<f64>,
     /// The smallest angle between the tie rod and the line of an arm within the lock.
     pub closest: f64,
-}
-
-impl Row {
-    /// How far the outer wheel is over the ideal.
-    #[must_use]
-    pub fn error(&self) -> f64 {
-        self.outer - self.ideal
-    }
-
-    /// (inner − outer) / (inner − ideal), percent: 100 rolls without scrub, 0 is parallel.
-    #[must_use]
-    pub fn percent(&self) -> f64 {
-        100.0 * (self.inner - self.outer) / (self.inner - self.ideal)
-    }
 }
 
 impl Study {
@@ -92,24 +64,6 @@ pub fn study(linkage: Trapezoid, wheelbase: f64, lock: f64) -> Option<Study> {
     })
 }
 
-/// The set of the arms whose worst error over the lock is least, and that linkage.
-#[must_use]
-pub fn best(linkage: &Trapezoid, wheelbase: f64, lock: f64) -> Option<Trapezoid> {
-    let with = |set: f64| Trapezoid { set, ..*linkage };
-    let cost = |set: f64| {
-        let linkage = with(set);
-        let reaches = linkage.tie_rod() > 0.0 && linkage.outer_angle(lock).is_some();
-        let worst = reaches.then(|| worst(&linkage, wheelbase, lock)).flatten();
-        worst.map_or(f64::INFINITY, |row| row.error().abs())
-    };
-    let steps = ((STEEPEST - SHALLOWEST) / STEP * 5.0) as u32;
-    let at = |k: u32| SHALLOWEST + (STEEPEST - SHALLOWEST) * f64::from(k) / f64::from(steps);
-    let nearest = (0..=steps).min_by(|a, b| cost(at(*a)).total_cmp(&cost(at(*b))))?;
-    let (low, high) = (at(nearest.saturating_sub(1)), at((nearest + 1).min(steps)));
-    let set = golden(cost, low, high);
-    cost(set).is_finite().then(|| with(set))
-}
-
 /// The arm-line rule for a vehicle: arms that point at the middle of the rear axle.
 #[must_use]
 pub fn by_rule(track: f64, wheelbase: f64, arm: f64) -> Trapezoid {
@@ -118,60 +72,6 @@ pub fn by_rule(track: f64, wheelbase: f64, arm: f64) -> Trapezoid {
         arm,
         set: arm_angle(track, wheelbase),
     }
-}
-
-fn row(linkage: &Trapezoid, wheelbase: f64, inner: f64) -> Option<Row> {
-    Some(Row {
-        inner,
-        outer: linkage.outer_angle(inner)?,
-        ideal: outer_angle(inner, linkage.track, wheelbase),
-    })
-}
-
-fn worst(linkage: &Trapezoid, wheelbase: f64, lock: f64) -> Option<Row> {
-    let rows = places(FINE, lock).filter_map(|inner| row(linkage, wheelbase, inner));
-    rows.max_by(|a, b| a.error().abs().total_cmp(&b.error().abs()))
-}
-
-/// Every step up to the lock, and the lock itself.
-fn places(step: f64, lock: f64) -> impl Iterator<Item = f64> {
-    /// Shares of a step that are none.
-    const SAME: f64 = 1e-9;
-    let count = (lock / step - SAME).floor().max(0.0) as u32;
-    (1..=count).map(move |k| f64::from(k) * step).chain([lock])
-}
-
-/// Where the tie rod first comes into line with an arm.
-fn over_centre(linkage: &Trapezoid) -> Option<f64> {
-    const HALVINGS: usize = 50;
-    let is_short = |inner: f64| linkage.rod_angle(inner).is_some();
-    let quarter = std::f64::consts::FRAC_PI_2;
-    let beyond = places(FINE, quarter).find(|inner| !is_short(*inner))?;
-    let (mut low, mut high) = (beyond - FINE, beyond);
-    for _ in 0..HALVINGS {
-        let middle = f64::midpoint(low, high);
-        if is_short(middle) {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    Some(low)
-}
-
-/// The lowest point of a curve with one valley (golden section).
-fn golden(cost: impl Fn(f64) -> f64, mut low: f64, mut high: f64) -> f64 {
-    const STEPS: usize = 60;
-    const SHARE: f64 = 0.618_033_988_749_894_9;
-    for _ in 0..STEPS {
-        let (a, b) = (high - SHARE * (high - low), low + SHARE * (high - low));
-        if cost(a) <= cost(b) {
-            high = b;
-        } else {
-            low = a;
-        }
-    }
-    f64::midpoint(low, high)
 }
 
 #[cfg(test)]

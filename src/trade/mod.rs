@@ -14,6 +14,7 @@ pub mod drill;
 pub mod edge;
 mod given;
 pub mod k_factor;
+pub mod linkage;
 pub mod material;
 pub mod material_table;
 pub mod origin;
@@ -54,6 +55,7 @@ static FUNCTIONS: LazyLock<Vec<Function>> = LazyLock::new(|| {
         sheet::FUNCTIONS,
         pipe::FUNCTIONS,
         steering::FUNCTIONS,
+        linkage::FUNCTIONS,
         chain::FUNCTIONS,
         thermal::FUNCTIONS,
         strength::FUNCTIONS,
