@@ -7,6 +7,8 @@ them (common practice). Bends: sheet-metal shop formulas, Machinery's Handbook.
 
 import math
 
+import linkage
+
 INCH = 25.4
 # thread: (nominal, (close, normal, loose), tapping drill, edge)
 THREADS = {
@@ -43,6 +45,8 @@ TRADE = {
     "chord": lambda n, circle: circle * math.sin(math.pi / n),
     "circle_from_chord": lambda n, chord: chord / math.sin(math.pi / n),
     "arm_angle": lambda track, wheelbase: math.atan(track / 2 / wheelbase),
+    "tie_rod": linkage.tie_rod,
+    "best_arm_angle": linkage.best_arm_angle,
     "arm_stress": lambda force, length, thickness, height: 6 * force * length / (thickness * height**2),
     "yield": lambda material, thickness=0.0: 235e3,
     "bend_allowance": lambda angle, radius, thickness, k: angle * (radius + k * thickness),
