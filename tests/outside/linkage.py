@@ -50,7 +50,7 @@ def worst(track, wheelbase, arm, set_, lock):
 def best_arm_angle(track, wheelbase, arm, lock):
     """The set with the least worst error: finer and finer grids."""
     low, high = 0.0, 1.0
-    for _ in range(5):
+    for _ in range(7):
         step = (high - low) / 20
         middle = min((low + step * k for k in range(21)), key=lambda s: worst(track, wheelbase, arm, s, lock))
         low, high = middle - step, middle + step
