@@ -8,7 +8,10 @@ use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 
-use super::{Budget, Control, Piece, Polygon, Progress, Rotation, Stock, grow, polygon};
+use super::{
+    Budget, Control, Piece, Placement, Polygon, Progress, Rotation, SheetLayout, Stock, grow,
+    polygon,
+};
 use crate::fault::{Fault, Faults, Outcome, Source};
 use crate::geometry::{Point, Vector};
 
@@ -87,9 +90,9 @@ pub struct StripPlacement {
     pub y: f64,
     /// Turn, degrees counter-clockwise.
     pub turn_deg: f64,
-    /// Index (in this list) of the placement whose window it sits in.
+    /// The copy whose window it sits in, written `ID/COPY`.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub inside: Option<usize>,
+    pub inside: Option<String>,
 }
 
 #[derive(Deserialize)]
@@ -245,6 +248,24 @@ impl Instance {
             .collect()
     }
 
+    /// What lies on the strip, in the words of the file.
+    fn answers(&self, sheet: &SheetLayout) -> Vec<StripPlacement> {
+        let id = |placement: &Placement| &self.items[placement.piece].id;
+        let name = |placement: &Placement| format!("{}/{}", id(placement), placement.copy);
+        sheet
+            .placements
+            .iter()
+            .map(|placement| StripPlacement {
+                id: id(placement).clone(),
+                copy: placement.copy,
+                x: placement.pose.shift.x,
+                y: placement.pose.shift.y,
+                turn_deg: placement.pose.turn.to_degrees(),
+                inside: placement.inside.map(|host| name(&sheet.placements[host])),
+            })
+            .collect()
+    }
+
     /// The strip as stock, long enough for everything in a row. `None` if the margins leave nothing.
     fn stock(&self, pieces: &[Piece]) -> Option<Stock> {
         let inset = self.margin - self.separation / 2.0;
@@ -290,15 +311,7 @@ pub fn strip(
     let placements: Vec<StripPlacement> = layout
         .sheets
         .iter()
-        .flat_map(|sheet| &sheet.placements)
-        .map(|placement| StripPlacement {
-            id: instance.items[placement.piece].id.clone(),
-            copy: placement.copy,
-            x: placement.pose.shift.x,
-            y: placement.pose.shift.y,
-            turn_deg: placement.pose.turn.to_degrees(),
-            inside: placement.inside,
-        })
+        .flat_map(|sheet| instance.answers(sheet))
         .collect();
     let end = layout
         .sheets
@@ -347,6 +360,64 @@ mod tests {
         assert_eq!(answer.placements[0].id, Id::Number(7));
         assert!(answer.length >= 10.0 && answer.length < 20.1);
         assert!((answer.density_percent * answer.length - 1000.0).abs() < 1e-6);
+    }
+
+    /// A frame, a smaller frame that fits only in its window, and a pad that fits only in that one's.
+    const FRAMES: &str = r#"{ "name": "frames", "strip_width": 100, "items": [
+        { "id": "outer", "quantity": 2, "allowed_rotations_deg": [0],
+          "polygon": [[0, 0], [100, 0], [100, 100], [0, 100]],
+          "holes": [[[10, 10], [90, 10], [90, 90], [10, 90]]] },
+        { "id": "inner", "quantity": 2, "allowed_rotations_deg": [0],
+          "polygon": [[0, 0], [70, 0], [70, 70], [0, 70]],
+          "holes": [[[10, 10], [60, 10], [60, 60], [10, 60]]] },
+        { "id": 3, "quantity": 2, "allowed_rotations_deg": [0],
+          "polygon": [[0, 0], [40, 0], [40, 40], [0, 40]] } ] }"#;
+
+    #[test]
+    fn copies_in_windows_name_the_copy_around_them_to_any_depth() {
+        let instance = read(&Source::inline("frames.json", FRAMES)).expect("it is sound");
+        let budget = Budget {
+            seed: 1,
+            iterations: 0,
+            seconds: None,
+        };
+        let answer = strip(&instance, &budget, &mut |_| Control::Continue).expect("all fit");
+        let corner = |name: &str| {
+            let host = answer
+                .placements
+                .iter()
+                .find(|p| format!("{}/{}", p.id, p.copy) == name)
+                .expect("it names a copy that is there");
+            (host.x, host.y)
+        };
+        // Sides of the frames around each item; none around the outer one.
+        for (id, around) in [
+            ("outer", None),
+            ("inner", Some(("outer/", 100.0, 70.0))),
+            ("3", Some(("inner/", 70.0, 40.0))),
+        ] {
+            let copies = answer.placements.iter().filter(|p| p.id.to_string() == id);
+            let mut hosts = Vec::new();
+            for copy in copies {
+                match (&copy.inside, around) {
+                    (None, None) => {}
+                    (Some(name), Some((host, side, own))) => {
+                        assert!(name.starts_with(host), "{id} is in {name}");
+                        let (x, y) = corner(name);
+                        let room = 10.0..side - 10.0 - own;
+                        assert!(room.contains(&(copy.x - x)) && room.contains(&(copy.y - y)));
+                        hosts.push(name.clone());
+                    }
+                    other => panic!("{id}: {other:?}"),
+                }
+            }
+            hosts.sort();
+            hosts.dedup();
+            assert_eq!(hosts.len(), if around.is_some() { 2 } else { 0 }, "{id}");
+        }
+        let json = serde_json::to_value(&answer).expect("it is plain data");
+        let inside = |i: usize| json["placements"][i].get("inside").cloned();
+        assert!((0..6).filter_map(inside).all(|name| name.is_string()));
     }
 
     #[test]
