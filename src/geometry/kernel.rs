@@ -4,8 +4,8 @@
 //! arcs on the very curves they came from, or [`Unresolved`]; never a region that is known to be
 //! wrong.
 //!
-//! A scene that does not resolve is tried again with other tolerances, and then turned by an odd
-//! angle.
+//! A scene that does not resolve, or whose result the caller's proof does not bear out, is tried
+//! again with other tolerances, and then turned by an odd angle.
 
 use super::arrangement::Arrangement;
 use super::offset::offset_scene;
@@ -21,12 +21,25 @@ use super::{Pose, Region, Vector};
 #[error("the outline could not be resolved: {0}")]
 pub struct Unresolved(pub String);
 
+/// What a caller holds a result against before it is given out: `Err` says what is wrong with it.
+pub type Proof<'a> = dyn Fn(&Region) -> Result<(), Unresolved> + 'a;
+
 /// What lies where `rule` says so, given for each source whether a place is inside it.
 ///
 /// One arrangement for the whole expression, so that errors do not pile up. Contours may be given
 /// either way round; faces of one source may overlap (they are united).
 pub fn arrange(sources: &[Region], rule: &dyn Fn(&[bool]) -> bool) -> Result<Region, Unresolved> {
-    resolve(&Scene::of_regions(sources), rule)
+    arrange_proved(sources, rule, &|_| Ok(()))
+}
+
+/// [`arrange`] with a proof: a result that it does not bear out is treated like one that does not
+/// resolve.
+pub fn arrange_proved(
+    sources: &[Region],
+    rule: &dyn Fn(&[bool]) -> bool,
+    proof: &Proof<'_>,
+) -> Result<Region, Unresolved> {
+    resolve(&Scene::of_regions(sources), rule, proof)
 }
 
 impl Region {
@@ -53,6 +66,12 @@ impl Region {
 
     /// Grown by `distance` mm (shrunk if negative); convex corners become arcs when growing.
     pub fn offset(&self, distance: f64) -> Result<Self, Unresolved> {
+        self.offset_proved(distance, &|_| Ok(()))
+    }
+
+    /// [`Region::offset`] with a proof: a result that it does not bear out is treated like one that
+    /// does not resolve.
+    pub fn offset_proved(&self, distance: f64, proof: &Proof<'_>) -> Result<Self, Unresolved> {
         if distance == 0.0 {
             return Ok(self.clone());
         }
@@ -63,7 +82,7 @@ impl Region {
             return Err(Unresolved(format!("cannot offset by {distance} mm")));
         }
         let scene = offset_scene(self, distance, &tolerance);
-        resolve(&scene, &|inside| inside[0])
+        resolve(&scene, &|inside| inside[0], proof)
     }
 
     /// Every concave corner filled with an arc of `radius` mm: grow, then shrink.
@@ -80,16 +99,27 @@ impl Region {
 /// Odd angles, in radians, to turn a scene by that does not resolve as it stands.
 const TURNS: [f64; 3] = [0.0, 0.618_033, 1.902_113];
 
-fn resolve(scene: &Scene, rule: &dyn Fn(&[bool]) -> bool) -> Result<Region, Unresolved> {
+fn resolve(
+    scene: &Scene,
+    rule: &dyn Fn(&[bool]) -> bool,
+    proof: &Proof<'_>,
+) -> Result<Region, Unresolved> {
     scene.validate(&Tolerance::default())?;
     let mut last = Unresolved("nothing was tried".into());
     for turn in TURNS {
         let turned = scene.turned(turn);
         let back = Pose::new(-turn, Vector::new(0.0, 0.0));
         for tolerance in Tolerance::attempts() {
-            match attempt(&turned, rule, &tolerance) {
-                Ok(region) if turn == 0.0 => return Ok(region),
-                Ok(region) => return Ok(region.posed(&back)),
+            let found = attempt(&turned, rule, &tolerance).and_then(|region| {
+                let region = if turn == 0.0 {
+                    region
+                } else {
+                    region.posed(&back)
+                };
+                proof(&region).map(|()| region)
+            });
+            match found {
+                Ok(region) => return Ok(region),
                 Err(why) => last = why,
             }
         }
@@ -207,6 +237,34 @@ mod tests {
         assert_eq!(plate.faces[0].outside.segments().len(), 8);
         let corner = 64.0 - PI * 16.0;
         assert_relative_eq!(plate.area(), 2400.0 - 4.0 * corner, epsilon = 1e-9);
+    }
+
+    #[test]
+    fn a_result_that_is_not_borne_out_is_tried_again() {
+        let (a, b) = (disc(0.0, 0.0, 10.0), disc(7.0, 0.0, 10.0));
+        let rule = |inside: &[bool]| inside[0] || inside[1];
+        for refused in [1, 3, 5, 11] {
+            let tries = std::cell::Cell::new(0);
+            let proof = |_: &Region| {
+                tries.set(tries.get() + 1);
+                match tries.get() > refused {
+                    true => Ok(()),
+                    false => Err(Unresolved("spoiled".into())),
+                }
+            };
+            let found = arrange_proved(&[a.clone(), b.clone()], &rule, &proof).unwrap();
+            assert_eq!(tries.get(), refused + 1);
+            assert_relative_eq!(
+                found.area(),
+                a.union(&b).unwrap().area(),
+                max_relative = 1e-9
+            );
+        }
+        let never = |_: &Region| Err(Unresolved("spoiled".into()));
+        assert_eq!(
+            a.offset_proved(1.0, &never),
+            Err(Unresolved("spoiled".into()))
+        );
     }
 
     #[test]

@@ -25,7 +25,7 @@ pub mod tolerance;
 
 pub use contour::{Circle, Contour};
 pub use flatten::Side;
-pub use kernel::{Unresolved, arrange};
+pub use kernel::{Proof, Unresolved, arrange, arrange_proved};
 pub use measure::Gap;
 pub use point::{Bounds, Point, Vector};
 pub use pose::Pose;

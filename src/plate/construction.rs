@@ -2,12 +2,15 @@
 //!
 //! In: stages with shapes in their places. Out: the region they leave, up to any stage, with or
 //! without some of the cuts. Consecutive stages that add, cut or keep are one arrangement, so that
-//! errors do not pile up; hollowing and rounding stand between.
+//! errors do not pile up; hollowing and rounding stand between. Each result is held against a second
+//! reckoning before the next builds on it, and worked out anew if it does not bear it out.
 
-use crate::geometry::{Circle, Contour, Region, Unresolved, arrange};
+use std::cell::LazyCell;
+
+use crate::geometry::{Circle, Contour, Region, Unresolved, arrange_proved};
 use crate::recipe::words::{Corners, Finish, Operation, Purpose};
 
-use super::{Bend, Mark};
+use super::{Bend, Mark, proof};
 
 /// The steps of a plate that count, worked out.
 #[derive(Debug, Clone, Default)]
@@ -92,39 +95,41 @@ impl Construction {
         let mut waiting = Vec::new();
         for stage in &self.stages[..stages] {
             match &stage.work {
-                Work::Shapes(operation, copies) => waiting.push((*operation, copies.as_slice())),
+                Work::Shapes(operation, copies) => {
+                    let counting = copies.iter().filter(|copy| copy.cut.is_none_or(wanted));
+                    let shapes = counting.map(|copy| copy.region.clone());
+                    waiting.push((*operation, shapes.collect()));
+                }
                 Work::Hollow(wall) => {
-                    region = arranged(region, &mut waiting, wanted)?;
-                    region = region.difference(&region.offset(-wall)?)?;
+                    region = arranged(region, &mut waiting)?;
+                    region = banded(&region, *wall)?;
                 }
                 Work::Round(corners, radius) => {
-                    region = arranged(region, &mut waiting, wanted)?;
+                    region = arranged(region, &mut waiting)?;
                     region = rounded(&region, *corners, *radius)?;
                 }
             }
         }
-        arranged(region, &mut waiting, wanted)
+        arranged(region, &mut waiting)
     }
 }
 
 /// Puts all shapes that wait into one arrangement with the region so far.
 fn arranged(
     region: Region,
-    waiting: &mut Vec<(Operation, &[Copy])>,
-    wanted: &dyn Fn(usize) -> bool,
+    waiting: &mut Vec<(Operation, Vec<Region>)>,
 ) -> Result<Region, Unresolved> {
     if waiting.is_empty() {
         return Ok(region);
     }
     let mut sources = vec![region];
     let mut stages = Vec::with_capacity(waiting.len());
-    for (operation, copies) in waiting.drain(..) {
+    for (operation, shapes) in waiting.drain(..) {
         let first = sources.len();
-        let counting = copies.iter().filter(|copy| copy.cut.is_none_or(wanted));
-        sources.extend(counting.map(|copy| copy.region.clone()));
+        sources.extend(shapes);
         stages.push((operation, first..sources.len()));
     }
-    arrange(&sources, &|inside| {
+    let rule = |inside: &[bool]| {
         stages.iter().fold(inside[0], |metal, (operation, copies)| {
             let here = inside[copies.clone()].contains(&true);
             match operation {
@@ -133,13 +138,37 @@ fn arranged(
                 Operation::Keep => metal && here,
             }
         })
-    })
+    };
+    let expected = LazyCell::new(|| {
+        let steps = stages.iter();
+        let steps = steps.map(|(operation, copies)| {
+            let shapes = sources[copies.clone()].iter().collect();
+            (*operation, shapes)
+        });
+        proof::of_shapes(&sources[0], &steps.collect::<Vec<_>>())
+    });
+    arrange_proved(&sources, &rule, &|found| expected.confirms(found))
 }
 
+/// A band along the inside of the outline.
+fn banded(region: &Region, wall: f64) -> Result<Region, Unresolved> {
+    let inner = offset(region, -wall)?;
+    let mut cut = vec![(Operation::Cut, vec![inner])];
+    arranged(region.clone(), &mut cut)
+}
+
+/// Corners filled by growing and shrinking, cut back by shrinking and growing.
 fn rounded(region: &Region, corners: Corners, radius: f64) -> Result<Region, Unresolved> {
+    let inside = |region: &Region| offset(&offset(region, radius)?, -radius);
+    let outside = |region: &Region| offset(&offset(region, -radius)?, radius);
     match corners {
-        Corners::Inside => region.round_inside(radius),
-        Corners::Outside => region.round_outside(radius),
-        Corners::Both => region.round_inside(radius)?.round_outside(radius),
+        Corners::Inside => inside(region),
+        Corners::Outside => outside(region),
+        Corners::Both => outside(&inside(region)?),
     }
+}
+
+fn offset(region: &Region, distance: f64) -> Result<Region, Unresolved> {
+    let expected = LazyCell::new(|| proof::of_offset(region, distance));
+    region.offset_proved(distance, &|found| expected.confirms(found))
 }

@@ -9,6 +9,7 @@ pub mod opening;
 mod openings;
 mod pieces;
 mod placing;
+mod proof;
 pub mod shape;
 mod shaping;
 mod steps;

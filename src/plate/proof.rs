@@ -1,0 +1,289 @@
+//! A second opinion on every step of a plate, by engines that know nothing of arcs.
+//!
+//! In: what a step starts from, what it does, and the region that the arrangement kernel made of it.
+//! Out: nothing if the same step on finely flattened outlines, by a polygon engine of whole numbers,
+//! comes to the same metal, the same number of pieces and of openings within what flattening can
+//! explain; else one sentence that says where they differ.
+
+use geo::{Coord, LineString, MultiPolygon, Polygon};
+use geo_clipper::{ClipperInt, EndType, JoinType};
+use i_overlay::core::fill_rule::FillRule;
+use i_overlay::core::overlay_rule::OverlayRule;
+use i_overlay::float::single::SingleFloatOverlay;
+
+use crate::geometry::{Contour, Face, Region, Side, Unresolved};
+use crate::recipe::words::Operation;
+
+/// Chords part from their arcs by no more than this, mm.
+const CHORD: f64 = 1e-3;
+/// What is narrower in the mean (area by length around it), mm, flattening can explain: an edge may
+/// lie a chord off on either side.
+const THIN: f64 = 2.5 * CHORD;
+/// The same after an offset, where the joints of arcs add their own chords.
+const THIN_OFFSET: f64 = 2.0 * THIN;
+/// Contacts narrower than twice this, mm, are opened or closed before pieces and openings are
+/// counted again: whether outlines that only touch are one is a matter of rounding.
+const HAIR: f64 = 10.0 * CHORD;
+/// Steps of the integer engine per mm.
+const PER_MM: f64 = 1e6;
+
+/// A closed polygon, as the overlay engine takes it.
+type Ring = Vec<[f64; 2]>;
+
+/// What a step should come to.
+pub(super) struct Expected {
+    rings: Vec<Ring>,
+    thin: f64,
+}
+
+/// What adding, cutting and keeping shapes in this order should make of a region.
+pub(super) fn of_shapes(region: &Region, steps: &[(Operation, Vec<&Region>)]) -> Expected {
+    let mut rings = flat([region]);
+    for (operation, shapes) in steps {
+        let rule = match operation {
+            Operation::Add => OverlayRule::Union,
+            Operation::Cut => OverlayRule::Difference,
+            Operation::Keep => OverlayRule::Intersect,
+        };
+        let shapes = flat(shapes.iter().copied());
+        let made = rings.overlay(&shapes, rule, FillRule::NonZero);
+        rings = made.into_iter().flatten().collect();
+    }
+    Expected { rings, thin: THIN }
+}
+
+/// What growing a region by `distance` mm (shrinking if negative) should come to.
+pub(super) fn of_offset(region: &Region, distance: f64) -> Expected {
+    Expected {
+        rings: grown(&flat_faces(region), distance),
+        thin: THIN_OFFSET,
+    }
+}
+
+impl Expected {
+    /// Fails unless `found` is this, within what flattening can explain.
+    pub(super) fn confirms(&self, found: &Region) -> Result<(), Unresolved> {
+        let unlike = |what: String| Err(Unresolved(format!("a second reckoning differs, {what}")));
+        let rings = flat([found]);
+        let (expected, area) = (total(&self.rings), found.area());
+        let around: f64 = rings.iter().chain(&self.rings).map(|it| length(it)).sum();
+        if (area - expected).abs() > self.thin * around {
+            return unlike(format!("{area:.3} mm² against {expected:.3} mm²"));
+        }
+        let apart = rings.overlay(&self.rings, OverlayRule::Xor, FillRule::NonZero);
+        let thick = apart.iter().find(|shape| self.is_thick(shape));
+        if let Some([x, y]) = thick.and_then(|shape| shape.first()?.first()) {
+            return unlike(format!("near x {x:.2} mm, y {y:.2} mm"));
+        }
+        if self.counts_agree(found, &rings) {
+            return Ok(());
+        }
+        unlike("in its number of pieces or openings".to_owned())
+    }
+
+    fn is_thick(&self, shape: &[Ring]) -> bool {
+        let around: f64 = shape.iter().map(|ring| length(ring)).sum();
+        total(shape).abs() > self.thin * around
+    }
+
+    /// Whether pieces and openings agree as they stand, or once mere contacts are settled.
+    fn counts_agree(&self, found: &Region, rings: &[Ring]) -> bool {
+        if counts(rings) == counts(&self.rings) {
+            return true;
+        }
+        let expected = outlines(&self.rings);
+        let found = flat_faces(found);
+        [-HAIR, HAIR]
+            .into_iter()
+            .any(|hair| counts(&grown(&found, hair)) == counts(&grown(&expected, hair)))
+    }
+}
+
+/// How many pieces and how many openings there are, specks apart: rings one way and the other.
+fn counts(rings: &[Ring]) -> (usize, usize) {
+    let real = rings.iter().filter(|ring| !is_speck(ring));
+    let (pieces, openings): (Vec<_>, Vec<_>) = real.partition(|ring| area(ring) > 0.0);
+    (pieces.len(), openings.len())
+}
+
+fn is_speck(ring: &Ring) -> bool {
+    area(ring).abs() <= THIN_OFFSET * length(ring)
+}
+
+/// Every contour of some regions: outsides counter-clockwise, openings clockwise.
+fn flat<'a>(regions: impl IntoIterator<Item = &'a Region>) -> Vec<Ring> {
+    let contours = regions.into_iter().flat_map(Region::contours);
+    contours.map(flat_ring).collect()
+}
+
+fn flat_ring(contour: &Contour) -> Ring {
+    let points = contour.flattened(CHORD, Side::OnCurve);
+    points.into_iter().map(|p| [p.x, p.y]).collect()
+}
+
+/// A region as the offset engine takes it: whole steps, openings within their faces.
+fn flat_faces(region: &Region) -> MultiPolygon<i64> {
+    let face = |face: &Face| {
+        let openings = face.openings.iter().map(|it| line(&flat_ring(it)));
+        Polygon::new(line(&flat_ring(&face.outside)), openings.collect())
+    };
+    MultiPolygon(region.faces.iter().map(face).collect())
+}
+
+/// Rings of the overlay engine as the offset engine takes them.
+fn outlines(rings: &[Ring]) -> MultiPolygon<i64> {
+    let nothing: Vec<Ring> = Vec::new();
+    let shapes = rings.overlay(&nothing, OverlayRule::Union, FillRule::NonZero);
+    let polygons = shapes.iter().filter_map(|shape| {
+        let (outside, openings) = shape.split_first()?;
+        Some(Polygon::new(
+            line(outside),
+            openings.iter().map(|it| line(it)).collect(),
+        ))
+    });
+    MultiPolygon(polygons.collect())
+}
+
+/// The engine cuts off what is left of a step, so coordinates are rounded first. They are within
+/// the reach of the kernel, far within that of whole numbers.
+fn line(ring: &[[f64; 2]]) -> LineString<i64> {
+    let steps = ring.iter().chain(ring.first());
+    let steps = steps.map(|[x, y]| Coord {
+        x: (x * PER_MM).round() as i64,
+        y: (y * PER_MM).round() as i64,
+    });
+    LineString(steps.collect())
+}
+
+fn grown(outlines: &MultiPolygon<i64>, distance: f64) -> Vec<Ring> {
+    let joint = JoinType::Round(CHORD * PER_MM);
+    let grown = outlines.offset(distance * PER_MM, joint, EndType::ClosedPolygon);
+    let mut rings = Vec::new();
+    for polygon in &grown {
+        rings.push(wound(polygon.exterior(), 1.0));
+        rings.extend(polygon.interiors().iter().map(|it| wound(it, -1.0)));
+    }
+    rings
+}
+
+/// A line of the offset engine in mm, its area of this sign.
+fn wound(line: &LineString<i64>, sign: f64) -> Ring {
+    let points = line.0.iter();
+    let mut ring: Ring = points
+        .map(|it| [it.x as f64 / PER_MM, it.y as f64 / PER_MM])
+        .collect();
+    if area(&ring) * sign < 0.0 {
+        ring.reverse();
+    }
+    ring
+}
+
+fn total(rings: &[Ring]) -> f64 {
+    rings.iter().map(|ring| area(ring)).sum()
+}
+
+/// Signed area, mm²: positive counter-clockwise.
+fn area(ring: &[[f64; 2]]) -> f64 {
+    let origin = ring.first().copied().unwrap_or_default();
+    let doubled = edges(ring).map(|(p, q)| {
+        (p[0] - origin[0]) * (q[1] - origin[1]) - (q[0] - origin[0]) * (p[1] - origin[1])
+    });
+    doubled.sum::<f64>() / 2.0
+}
+
+fn length(ring: &[[f64; 2]]) -> f64 {
+    edges(ring)
+        .map(|(p, q)| (p[0] - q[0]).hypot(p[1] - q[1]))
+        .sum()
+}
+
+fn edges(ring: &[[f64; 2]]) -> impl Iterator<Item = (&[f64; 2], &[f64; 2])> {
+    ring.iter().zip(ring.iter().cycle().skip(1))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Point, Pose, Vector};
+    use crate::plate::shape::{disc, rectangle};
+
+    fn at(region: Region, x: f64, y: f64) -> Region {
+        region.posed(&Pose::shifted(Vector::new(x, y)))
+    }
+
+    fn hole(x: f64, y: f64, diameter: f64) -> Region {
+        at(disc(diameter).expect("a sane disc"), x, y)
+    }
+
+    /// A plate, the holes cut into it, and what the kernel makes of them.
+    fn drilled() -> (Region, Vec<Region>, Region) {
+        let plate = rectangle(120.0, 80.0, 10.0).expect("a sane rectangle");
+        let holes = vec![
+            hole(-40.0, 20.0, 8.5),
+            hole(40.0, 20.0, 8.5),
+            hole(0.0, 0.0, 50.0),
+        ];
+        let made = holes.iter().fold(plate.clone(), |region, hole| {
+            region.difference(hole).expect("a simple scene")
+        });
+        (plate, holes, made)
+    }
+
+    #[test]
+    fn a_plate_that_is_right_is_confirmed() {
+        let (plate, holes, made) = drilled();
+        let expected = of_shapes(&plate, &[(Operation::Cut, holes.iter().collect())]);
+        assert_eq!(expected.confirms(&made), Ok(()));
+        for distance in [-6.0, -0.7, 0.7, 4.25, 6.0] {
+            let found = made.offset(distance).expect("a simple scene");
+            assert_eq!(of_offset(&made, distance).confirms(&found), Ok(()));
+        }
+    }
+
+    #[test]
+    fn a_spoiled_plate_is_caught() {
+        let (plate, holes, made) = drilled();
+        let expected = of_shapes(&plate, &[(Operation::Cut, holes.iter().collect())]);
+        let spoil = |change: &dyn Fn(&mut Region)| {
+            let mut spoiled = made.clone();
+            change(&mut spoiled);
+            expected.confirms(&spoiled)
+        };
+        let lost = spoil(&|region| drop(region.faces[0].openings.pop()));
+        assert!(lost.is_err_and(|why| why.0.contains("mm² against")));
+        let moved = spoil(&|region| {
+            let opening = &mut region.faces[0].openings[0];
+            *opening = opening.posed(&Pose::shifted(Vector::new(0.02, 0.0)));
+        });
+        assert!(moved.is_err_and(|why| why.0.contains("near x")));
+        let doubled = spoil(&|region| {
+            let face = Face {
+                outside: Contour::circle(Point::new(0.0, 0.0), 3.0),
+                openings: Vec::new(),
+            };
+            region.faces.push(face);
+        });
+        assert!(doubled.is_err());
+        assert!(expected.confirms(&Region::EMPTY).is_err());
+        assert!(of_offset(&made, 1.0).confirms(&made).is_err());
+        let reversed = spoil(&|region| {
+            let face = &mut region.faces[0];
+            face.outside = face.outside.reversed();
+        });
+        assert!(reversed.is_err());
+    }
+
+    #[test]
+    fn outlines_that_only_touch_may_count_either_way() {
+        let (left, right) = (hole(-10.0, 0.0, 20.0), hole(10.0, 0.0, 20.0));
+        let expected = of_shapes(&left, &[(Operation::Add, vec![&right])]);
+        let found = left.union(&right).expect("a simple scene");
+        assert_eq!(expected.confirms(&found), Ok(()));
+        let plate = rectangle(80.0, 20.0, 0.0).expect("a sane rectangle");
+        let expected = of_shapes(&plate, &[(Operation::Cut, vec![&left, &right])]);
+        let rule = |inside: &[bool]| inside[0] && !inside[1] && !inside[2];
+        let found = crate::geometry::arrange(&[plate, left, right], &rule);
+        let found = found.expect("a simple scene");
+        assert_eq!(expected.confirms(&found), Ok(()));
+    }
+}
