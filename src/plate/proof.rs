@@ -11,7 +11,7 @@ use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::single::SingleFloatOverlay;
 
-use crate::geometry::{Contour, Face, Region, Side, Unresolved};
+use crate::geometry::{Bounds, Contour, Face, Point, Region, Side, Unresolved};
 use crate::recipe::words::Operation;
 
 /// Chords part from their arcs by no more than this, mm.
@@ -19,11 +19,13 @@ const CHORD: f64 = 1e-3;
 /// What is narrower in the mean (area by length around it), mm, flattening can explain: an edge may
 /// lie a chord off on either side.
 const THIN: f64 = 2.5 * CHORD;
-/// The same after an offset, where the joints of arcs add their own chords.
-const THIN_OFFSET: f64 = 2.0 * THIN;
+/// Chords of what is offset, mm: that engine is the slower one.
+const CHORD_OFFSET: f64 = 5e-3;
+/// What flattening can explain after an offset, mm: the joints of arcs add their own chords.
+const THIN_OFFSET: f64 = 5.0 * CHORD_OFFSET;
 /// Contacts narrower than twice this, mm, are opened or closed before pieces and openings are
 /// counted again: whether outlines that only touch are one is a matter of rounding.
-const HAIR: f64 = 10.0 * CHORD;
+const HAIR: f64 = 1e-2;
 /// Steps of the integer engine per mm.
 const PER_MM: f64 = 1e6;
 
@@ -39,23 +41,32 @@ pub(super) struct Expected {
 /// What adding, cutting and keeping shapes in this order should make of a region.
 pub(super) fn of_shapes(region: &Region, steps: &[(Operation, Vec<&Region>)]) -> Expected {
     let mut rings = flat([region]);
-    for (operation, shapes) in steps {
+    for run in steps.chunk_by(|(before, _), (next, _)| may_be_united(*before, *next)) {
+        let shapes = run.iter().flat_map(|(_, shapes)| shapes.iter().copied());
+        let Some((operation, _)) = run.first() else {
+            continue;
+        };
         let rule = match operation {
             Operation::Add => OverlayRule::Union,
             Operation::Cut => OverlayRule::Difference,
             Operation::Keep => OverlayRule::Intersect,
         };
-        let shapes = flat(shapes.iter().copied());
+        let shapes = flat(shapes);
         let made = rings.overlay(&shapes, rule, FillRule::NonZero);
         rings = made.into_iter().flatten().collect();
     }
     Expected { rings, thin: THIN }
 }
 
+/// Whether one step after the other does what one step with the shapes of both would do.
+fn may_be_united(before: Operation, next: Operation) -> bool {
+    before == next && before != Operation::Keep
+}
+
 /// What growing a region by `distance` mm (shrinking if negative) should come to.
 pub(super) fn of_offset(region: &Region, distance: f64) -> Expected {
     Expected {
-        rings: grown(&flat_faces(region), distance),
+        rings: grown(&flat_faces(region, CHORD_OFFSET), distance),
         thin: THIN_OFFSET,
     }
 }
@@ -66,9 +77,12 @@ impl Expected {
         let unlike = |what: String| Err(Unresolved(format!("a second reckoning differs, {what}")));
         let rings = flat([found]);
         let (expected, area) = (total(&self.rings), found.area());
-        let around: f64 = rings.iter().chain(&self.rings).map(|it| length(it)).sum();
+        let around: f64 = self.rings.iter().map(|ring| length(ring)).sum();
         if (area - expected).abs() > self.thin * around {
             return unlike(format!("{area:.3} mm² against {expected:.3} mm²"));
+        }
+        if self.matches(&rings) {
+            return Ok(());
         }
         let apart = rings.overlay(&self.rings, OverlayRule::Xor, FillRule::NonZero);
         let thick = apart.iter().find(|shape| self.is_thick(shape));
@@ -81,6 +95,23 @@ impl Expected {
         unlike("in its number of pieces or openings".to_owned())
     }
 
+    /// Whether every ring has its like, specks apart: area and extents. It is so unless outlines
+    /// touch.
+    fn matches(&self, rings: &[Ring]) -> bool {
+        let real = |rings: &[Ring]| -> Vec<Extent> {
+            let real = rings.iter().filter(|ring| !is_speck(ring, self.thin));
+            real.map(|ring| Extent::of(ring)).collect()
+        };
+        let mut expected = real(&self.rings);
+        let found = real(rings);
+        found.len() == expected.len()
+            && found.iter().all(|ring| {
+                let like = |it: &Extent| ring.is_like(it, self.thin);
+                let place = expected.iter().position(like);
+                place.map(|place| expected.swap_remove(place)).is_some()
+            })
+    }
+
     fn is_thick(&self, shape: &[Ring]) -> bool {
         let around: f64 = shape.iter().map(|ring| length(ring)).sum();
         total(shape).abs() > self.thin * around
@@ -88,44 +119,68 @@ impl Expected {
 
     /// Whether pieces and openings agree as they stand, or once mere contacts are settled.
     fn counts_agree(&self, found: &Region, rings: &[Ring]) -> bool {
-        if counts(rings) == counts(&self.rings) {
+        if counts(rings, self.thin) == counts(&self.rings, self.thin) {
             return true;
         }
         let expected = outlines(&self.rings);
-        let found = flat_faces(found);
+        let found = flat_faces(found, CHORD);
+        let count = |outlines, hair| counts(&grown(outlines, hair), self.thin);
         [-HAIR, HAIR]
             .into_iter()
-            .any(|hair| counts(&grown(&found, hair)) == counts(&grown(&expected, hair)))
+            .any(|hair| count(&found, hair) == count(&expected, hair))
+    }
+}
+
+/// What tells one ring from another, mm and mm².
+struct Extent {
+    area: f64,
+    length: f64,
+    bounds: Bounds,
+}
+
+impl Extent {
+    fn of(ring: &[[f64; 2]]) -> Self {
+        Self {
+            area: area(ring),
+            length: length(ring),
+            bounds: Bounds::around(ring.iter().map(|[x, y]| Point::new(*x, *y))),
+        }
+    }
+
+    fn is_like(&self, other: &Self, thin: f64) -> bool {
+        (self.area - other.area).abs() <= thin * self.length
+            && self.bounds.min.distance(other.bounds.min) <= 2.0 * thin
+            && self.bounds.max.distance(other.bounds.max) <= 2.0 * thin
     }
 }
 
 /// How many pieces and how many openings there are, specks apart: rings one way and the other.
-fn counts(rings: &[Ring]) -> (usize, usize) {
-    let real = rings.iter().filter(|ring| !is_speck(ring));
+fn counts(rings: &[Ring], thin: f64) -> (usize, usize) {
+    let real = rings.iter().filter(|ring| !is_speck(ring, thin));
     let (pieces, openings): (Vec<_>, Vec<_>) = real.partition(|ring| area(ring) > 0.0);
     (pieces.len(), openings.len())
 }
 
-fn is_speck(ring: &Ring) -> bool {
-    area(ring).abs() <= THIN_OFFSET * length(ring)
+fn is_speck(ring: &[[f64; 2]], thin: f64) -> bool {
+    area(ring).abs() <= thin * length(ring)
 }
 
 /// Every contour of some regions: outsides counter-clockwise, openings clockwise.
 fn flat<'a>(regions: impl IntoIterator<Item = &'a Region>) -> Vec<Ring> {
     let contours = regions.into_iter().flat_map(Region::contours);
-    contours.map(flat_ring).collect()
+    contours.map(|contour| flat_ring(contour, CHORD)).collect()
 }
 
-fn flat_ring(contour: &Contour) -> Ring {
-    let points = contour.flattened(CHORD, Side::OnCurve);
+fn flat_ring(contour: &Contour, chord: f64) -> Ring {
+    let points = contour.flattened(chord, Side::OnCurve);
     points.into_iter().map(|p| [p.x, p.y]).collect()
 }
 
 /// A region as the offset engine takes it: whole steps, openings within their faces.
-fn flat_faces(region: &Region) -> MultiPolygon<i64> {
+fn flat_faces(region: &Region, chord: f64) -> MultiPolygon<i64> {
     let face = |face: &Face| {
-        let openings = face.openings.iter().map(|it| line(&flat_ring(it)));
-        Polygon::new(line(&flat_ring(&face.outside)), openings.collect())
+        let openings = face.openings.iter().map(|it| line(&flat_ring(it, chord)));
+        Polygon::new(line(&flat_ring(&face.outside, chord)), openings.collect())
     };
     MultiPolygon(region.faces.iter().map(face).collect())
 }
@@ -156,7 +211,7 @@ fn line(ring: &[[f64; 2]]) -> LineString<i64> {
 }
 
 fn grown(outlines: &MultiPolygon<i64>, distance: f64) -> Vec<Ring> {
-    let joint = JoinType::Round(CHORD * PER_MM);
+    let joint = JoinType::Round(CHORD_OFFSET * PER_MM);
     let grown = outlines.offset(distance * PER_MM, joint, EndType::ClosedPolygon);
     let mut rings = Vec::new();
     for polygon in &grown {
@@ -204,7 +259,7 @@ fn edges(ring: &[[f64; 2]]) -> impl Iterator<Item = (&[f64; 2], &[f64; 2])> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::{Point, Pose, Vector};
+    use crate::geometry::{Pose, Vector};
     use crate::plate::shape::{disc, rectangle};
 
     fn at(region: Region, x: f64, y: f64) -> Region {
