@@ -247,9 +247,10 @@ mod tests {
             let tries = std::cell::Cell::new(0);
             let proof = |_: &Region| {
                 tries.set(tries.get() + 1);
-                match tries.get() > refused {
-                    true => Ok(()),
-                    false => Err(Unresolved("spoiled".into())),
+                if tries.get() > refused {
+                    Ok(())
+                } else {
+                    Err(Unresolved("spoiled".into()))
                 }
             };
             let found = arrange_proved(&[a.clone(), b.clone()], &rule, &proof).unwrap();

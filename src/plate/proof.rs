@@ -262,12 +262,12 @@ mod tests {
     use crate::geometry::{Pose, Vector};
     use crate::plate::shape::{disc, rectangle};
 
-    fn at(region: Region, x: f64, y: f64) -> Region {
+    fn at(region: &Region, x: f64, y: f64) -> Region {
         region.posed(&Pose::shifted(Vector::new(x, y)))
     }
 
     fn hole(x: f64, y: f64, diameter: f64) -> Region {
-        at(disc(diameter).expect("a sane disc"), x, y)
+        at(&disc(diameter).expect("a sane disc"), x, y)
     }
 
     /// A plate, the holes cut into it, and what the kernel makes of them.
