@@ -1,60 +1,13 @@
 //! The commands as a builder runs them: what comes out, what is said when something is wrong, and the
 //! exit code. Common practice, no source, but for the figures that name one.
 
+mod bench;
+
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
 
+use bench::Bench;
 use serde_json::Value;
-use tempfile::TempDir;
-
-/// A folder of its own for one test.
-struct Bench(TempDir);
-
-impl Bench {
-    fn new() -> Self {
-        Self(tempfile::tempdir().expect("a temporary folder"))
-    }
-
-    fn path(&self, name: &str) -> PathBuf {
-        self.0.path().join(name)
-    }
-
-    fn write(&self, name: &str, text: &str) -> PathBuf {
-        let path = self.path(name);
-        fs::write(&path, text).expect("a file in a temporary folder");
-        path
-    }
-
-    fn run(&self, words: &[&str]) -> Output {
-        Command::new(env!("CARGO_BIN_EXE_platewright"))
-            .args(words)
-            .current_dir(self.0.path())
-            .env("NO_COLOR", "1")
-            .output()
-            .expect("the program runs")
-    }
-
-    /// Runs a command that must fail with a code, and gives what it says.
-    fn refused(&self, words: &[&str], code: i32) -> String {
-        let output = self.run(words);
-        let said = String::from_utf8_lossy(&output.stderr).into_owned();
-        assert_eq!(output.status.code(), Some(code), "{words:?}\n{said}");
-        said
-    }
-
-    /// Runs a command that must succeed, and gives its result.
-    fn done(&self, words: &[&str]) -> String {
-        let output = self.run(words);
-        let said = String::from_utf8_lossy(&output.stderr).into_owned();
-        assert_eq!(output.status.code(), Some(0), "{words:?}\n{said}");
-        String::from_utf8_lossy(&output.stdout).into_owned()
-    }
-
-    fn json(&self, words: &[&str]) -> Value {
-        serde_json::from_str(&self.done(words)).expect("one JSON object")
-    }
-}
 
 fn says(said: &str, wanted: &[&str]) {
     for words in wanted {
@@ -216,7 +169,7 @@ fn an_estimate_writes_nothing() {
     let demo = demo();
     let estimate = bench.json(&["estimate", demo.to_str().expect("a plain path"), "--json"]);
     assert!(estimate["totals"]["sheets"].as_u64() >= Some(1));
-    assert_eq!(files_below(bench.0.path()), Vec::<PathBuf>::new());
+    assert_eq!(files_below(&bench.path("")), Vec::<PathBuf>::new());
 }
 
 #[test]
@@ -420,7 +373,7 @@ fn a_folder_that_cannot_be_written_is_a_file_fault_and_harms_nothing() {
         Some("not a folder")
     );
     bench.refused(&["cut", "a.toml", "--out", "taken/below"], 3);
-    assert_eq!(files_below(bench.0.path()).len(), 2);
+    assert_eq!(files_below(&bench.path("")).len(), 2);
 }
 
 #[test]

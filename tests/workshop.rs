@@ -1,39 +1,9 @@
 //! Re-drilling, measuring and the worked examples of handbooks, through the commands a builder types.
 
-use std::process::{Command, Output};
+mod bench;
 
+use bench::Bench;
 use serde_json::Value;
-use tempfile::TempDir;
-
-struct Bench(TempDir);
-
-impl Bench {
-    fn new() -> Self {
-        Self(tempfile::tempdir().expect("a temporary folder"))
-    }
-
-    fn run(&self, words: &[&str]) -> Output {
-        Command::new(env!("CARGO_BIN_EXE_platewright"))
-            .args(words)
-            .current_dir(self.0.path())
-            .env("NO_COLOR", "1")
-            .output()
-            .expect("the program runs")
-    }
-
-    /// The one JSON object of a command that ends with a code.
-    fn json(&self, words: &[&str], code: i32) -> Value {
-        let output = self.run(&[words, &["--json"]].concat());
-        let said = String::from_utf8_lossy(&output.stderr);
-        assert_eq!(output.status.code(), Some(code), "{words:?}\n{said}");
-        serde_json::from_slice(&output.stdout).expect("one JSON object")
-    }
-
-    fn text(&self, words: &[&str]) -> String {
-        let output = self.run(words);
-        String::from_utf8_lossy(&output.stdout).into_owned()
-    }
-}
 
 fn number(value: &Value) -> f64 {
     value.as_f64().expect("a number")
@@ -61,7 +31,7 @@ const TYPED: [&str; 9] = [
 #[test]
 fn a_typed_plate_is_clocked_judged_and_gets_its_template() {
     let bench = Bench::new();
-    let told = bench.json(&TYPED, 0);
+    let told = bench.object(&TYPED, 0);
     // Half of 360 / lcm(4, 5), and the distance of two points at 50 and 75 mm by the cosine rule.
     let apart = (50.0_f64.powi(2) + 75.0_f64.powi(2) - 7500.0 * 9_f64.to_radians().cos()).sqrt();
     assert_near(number(&told["best"]["clocking_deg"]), 9.0, 1e-9, "clocking");
@@ -80,14 +50,14 @@ fn a_typed_plate_is_clocked_judged_and_gets_its_template() {
             .iter()
             .all(|rule| rule["met"] == true || rule["must"] == false)
     );
-    let path = bench.0.path().join("out/redrill/template.dxf");
+    let path = bench.path("out/redrill/template.dxf");
     let file = dxf::Drawing::load_file(path).expect("a DXF");
     let marks = file
         .entities()
         .filter(|it| it.common.layer == "CENTRE_MARK")
         .count();
     assert_eq!(marks, 5);
-    assert!(bench.0.path().join("out/redrill/web.svg").exists());
+    assert!(bench.path("out/redrill/web.svg").exists());
 }
 
 #[test]
@@ -132,7 +102,7 @@ fn a_pattern_that_cannot_be_gets_remedies_and_cautions() {
         "--new",
         "5 on 4-1/2 in, M14",
     ];
-    let told = bench.json(&words, 1);
+    let told = bench.object(&words, 1);
     let remedies = told["remedies"].to_string();
     assert!(
         remedies.contains("two stacked plates") && remedies.contains("156.3 mm"),
@@ -162,7 +132,7 @@ fn a_linkage_is_solved_over_its_lock() {
         "--arm",
         "120mm",
     ];
-    let told = bench.json(&vehicle, 0);
+    let told = bench.object(&vehicle, 0);
     // Plane four-bar, solved by bisection apart from this project: 0.44 deg over ideal at 10 deg
     // inner, 2.2723 at 35; tie rod 1124.1053 mm.
     let rows = told["rows"].as_array().expect("rows");
@@ -191,9 +161,9 @@ fn a_linkage_is_solved_over_its_lock() {
     );
     assert_near(reckoned, set, 1e-9, "the same set as a recipe gets");
     // The same linkage by its tie rod.
-    let by_rod = bench.json(&[&vehicle[..], &["--tie-rod", "1124.1053mm"]].concat(), 0);
+    let by_rod = bench.object(&[&vehicle[..], &["--tie-rod", "1124.1053mm"]].concat(), 0);
     assert_near(number(&by_rod["linkage"]["set_deg"]), 18.43495, 1e-4, "set");
-    assert!(bench.0.path().join("out/steering/error.svg").exists());
+    assert!(bench.path("out/steering/error.svg").exists());
     let steep = bench.text(&[&vehicle[..], &["--set", "58deg", "--lock", "40deg"]].concat());
     assert!(
         steep.contains("OVER CENTRE") && steep.contains("caution, steering"),
@@ -210,7 +180,7 @@ fn a_linkage_is_solved_over_its_lock() {
 
 /// What `reckon --json` answers, under its key.
 fn reckon(bench: &Bench, expression: &str, key: &str) -> f64 {
-    number(&bench.json(&["reckon", expression], 0)[key])
+    number(&bench.object(&["reckon", expression], 0)[key])
 }
 
 #[test]
@@ -308,7 +278,7 @@ fn safety_critical_families_print_their_cautions_everywhere() {
     ] {
         bench.text(&["start", family]);
         let part = format!("{family}.toml");
-        let told = bench.json(&["check", &part], 0);
+        let told = bench.object(&["check", &part], 0);
         let cautions = told["plates"][0]["cautions"]
             .as_array()
             .expect("cautions")
@@ -324,8 +294,7 @@ fn safety_critical_families_print_their_cautions_everywhere() {
         assert!(margins >= 2, "{family} reckons whether it holds");
         let checked = bench.text(&["check", &part]);
         let cut = bench.text(&["cut", &part, "--out", family]);
-        let page = std::fs::read_to_string(bench.0.path().join(family).join("report.html"))
-            .expect("a page");
+        let page = std::fs::read_to_string(bench.path(family).join("report.html")).expect("a page");
         for caution in &cautions {
             let text = caution["text"].as_str().expect("text");
             for (where_, said) in [("check", &checked), ("cut", &cut), ("page", &page)] {
@@ -339,10 +308,10 @@ fn safety_critical_families_print_their_cautions_everywhere() {
 #[test]
 fn margins_are_told_with_formula_and_source_and_can_be_relaxed() {
     let bench = Bench::new();
-    let path = bench.0.path().join("hub.toml");
+    let path = bench.path("hub.toml");
     let part = "[job]\nname = \"hub\"\n{}\n[[part]]\nrecipe = \"hub-adapter\"\nwheel_torque = \"2 kN.m\"\n";
     std::fs::write(&path, part.replace("{}", "")).expect("a file");
-    let told = bench.json(&["check", "hub.toml"], 0);
+    let told = bench.object(&["check", "hub.toml"], 0);
     let margin = &told["plates"][0]["margins"][0];
     // ISO 898-1 proof load of M12x1.5 class 8.8, 51.1 kN (from memory): four bolts at three quarters of
     // it, friction 0.15, 50 mm out, against 2 kN m.
@@ -380,7 +349,7 @@ fn margins_are_told_with_formula_and_source_and_can_be_relaxed() {
         "its place",
     );
     std::fs::write(&path, part.replace("{}", "relax = [\"will it hold\"]")).expect("a file");
-    let relaxed = finding(&bench.json(&["check", "hub.toml"], 0));
+    let relaxed = finding(&bench.object(&["check", "hub.toml"], 0));
     assert_eq!(relaxed["level"], "note");
     assert!(
         relaxed["message"]
@@ -388,7 +357,7 @@ fn margins_are_told_with_formula_and_source_and_can_be_relaxed() {
             .is_some_and(|it| it.contains("relaxed by the job"))
     );
     // An inch size that no grade covers is told, and stops nothing.
-    let small = bench.json(&["check", "hub.toml", "--set", "hub_class=7.7"], 0);
+    let small = bench.object(&["check", "hub.toml", "--set", "hub_class=7.7"], 0);
     assert!(
         small.to_string().contains("cannot be worked out"),
         "{small}"
@@ -398,12 +367,12 @@ fn margins_are_told_with_formula_and_source_and_can_be_relaxed() {
 #[test]
 fn what_a_recipe_warns_of_has_its_place_and_can_be_relaxed() {
     let bench = Bench::new();
-    let path = bench.0.path().join("hub.toml");
+    let path = bench.path("hub.toml");
     // Ten millimetres of thread for an M12: one diameter is the usual least (common practice).
     let part = "[[part]]\nrecipe = \"hub-adapter\"\nhub_hole = \"tapped\"\n";
     let warned = |relax: &str| {
         std::fs::write(&path, format!("[job]\nname = \"hub\"\n{relax}\n{part}")).expect("a file");
-        let told = bench.json(&["check", "hub.toml"], 0);
+        let told = bench.object(&["check", "hub.toml"], 0);
         let findings = told["plates"][0]["findings"]
             .as_array()
             .expect("findings")
@@ -449,7 +418,7 @@ fn bolts_are_listed_with_class_grip_and_length() {
         "--set",
         "thickness=12mm",
     ]);
-    let report = std::fs::read_to_string(bench.0.path().join("out/report.json")).expect("a report");
+    let report = std::fs::read_to_string(bench.path("out/report.json")).expect("a report");
     let report: Value = serde_json::from_str(&report).expect("JSON");
     let plate = &report["plates"][0];
     let hub = &plate["hardware"][0];
@@ -471,24 +440,24 @@ fn bolts_are_listed_with_class_grip_and_length() {
     let tapped = tapped.expect("a tapped hole");
     assert_eq!(number(&tapped["drill_mm"]), 10.5);
     assert_eq!(number(&tapped["countersink_mm"]), 12.0);
-    let page = std::fs::read_to_string(bench.0.path().join("out/report.html")).expect("a page");
+    let page = std::fs::read_to_string(bench.path("out/report.html")).expect("a page");
     assert!(page.contains("Bolts, for all copies") && page.contains("Will it hold"));
 }
 
 #[test]
 fn readings_lead_to_patterns() {
     let bench = Bench::new();
-    let told = bench.json(&["measure", "chord", "67.2mm", "--studs", "5"], 0);
+    let told = bench.object(&["measure", "chord", "67.2mm", "--studs", "5"], 0);
     assert_near(number(&told["circle_mm"]), 114.33, 0.01, "circle");
     assert_eq!(told["patterns"][0]["pattern"], "5x114.3");
     assert_eq!(told["patterns"][0]["inch_twin"], "4-1/2 in");
     assert_eq!(told["patterns"][0]["fits"], true);
-    let near = bench.json(&["measure", "chord", "76.4mm", "--studs", "4"], 0);
+    let near = bench.object(&["measure", "chord", "76.4mm", "--studs", "4"], 0);
     assert_eq!(near["patterns"][0]["pattern"], "4x108");
     assert_eq!(near["patterns"][0]["near_miss"]["name"], "4-1/4 in");
     // The trade's 2-5/8 in between neighbours of a five-stud 4-1/2 in pattern is 0.02 in short of the
     // exact 2.645 in (looked up: a trailer maker's page on measuring bolt centres, undated).
-    let trade = bench.json(
+    let trade = bench.object(
         &[
             "measure", "chord", "2-5/8 in", "--studs", "5", "--within", "1/32 in",
         ],

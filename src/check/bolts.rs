@@ -6,15 +6,11 @@ use super::subject::{Bolt, SLACK, Subject};
 use crate::geometry::{Contour, Gap};
 use crate::plate::{Finish, Purpose};
 use crate::quantity::format::both_units;
-use crate::trade::edge;
+use crate::trade::edge::{self, EDGE_OF_HOLE, LEAST_SPACING};
 use crate::trade::material::{self, Metal};
 
-/// Centre to edge where no thread is known, in hole diameters: common practice, no source.
-const EDGE_OF_HOLE: f64 = 1.5;
 /// Never nearer to an edge than this many bolt diameters (AISC 360, note to Table J3.4).
 const NEVER_NEARER: f64 = 1.0;
-/// Least spacing of bolts, in diameters (AISC 360 J3.3).
-const LEAST_SPACING: f64 = 8.0 / 3.0;
 /// Preferred spacing of bolts, in diameters (AISC 360 J3.3).
 const PREFERRED_SPACING: f64 = 3.0;
 /// Engaged thread in steel, and in softer metals, in diameters: common practice, no source.

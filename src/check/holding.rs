@@ -3,7 +3,6 @@
 use super::Level;
 use super::spot::Spot;
 use super::subject::{SLACK, Subject};
-use crate::geometry::Point;
 use crate::quantity::format::decimal;
 
 /// Margins under what is wanted, and those that could not be worked out.
@@ -23,7 +22,9 @@ pub(super) fn margin(subject: &Subject<'_>) -> Vec<Spot> {
                 decimal(it.wanted, 2),
                 it.formula
             );
-            let at = place(subject, it.near.as_deref());
+            let named = it.near.as_deref();
+            let named = named.and_then(|name| subject.plate.place_of(name));
+            let at = named.unwrap_or_else(|| subject.middle());
             Spot::new(Level::Warn, it.ratio / it.wanted, at, message)
                 .remedy(format!(
                     "{}, or set the load that is really there; have it checked by a qualified person",
@@ -37,20 +38,4 @@ pub(super) fn margin(subject: &Subject<'_>) -> Vec<Spot> {
             .remedy("name a class that the tables have, or have it checked by a qualified person")
     });
     short.chain(unknown).collect()
-}
-
-/// The first opening of a name, else the middle of the part.
-fn place(subject: &Subject<'_>, near: Option<&str>) -> Point {
-    let named = near.and_then(|name| {
-        subject
-            .holes()
-            .find(|hole| hole.opening.name.starts_with(name))
-    });
-    named.map_or_else(
-        || subject.middle(),
-        |hole| {
-            let circle = hole.circle();
-            circle.map_or_else(|| hole.edge.bounds().centre(), |circle| circle.centre)
-        },
-    )
 }

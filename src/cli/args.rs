@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
-use crate::quantity::{Dimension, Expression, Mistake, Nameless};
+use crate::quantity::Dimension;
 use crate::trade;
 
 /// Caliper measurements to plates that fit, and files that cut right the first time.
@@ -351,7 +351,7 @@ pub(super) struct CompletionsArgs {
 
 /// A length above 0 as an expression, mm.
 fn size(text: &str) -> Result<f64, String> {
-    let mm = quantity(text, Dimension::LENGTH)?;
+    let mm = trade::amount(text, Dimension::LENGTH)?;
     if mm > 0.0 && mm.is_finite() {
         Ok(mm)
     } else {
@@ -364,13 +364,13 @@ fn point(text: &str) -> Result<(f64, f64), String> {
     let (x, y) = text
         .split_once(',')
         .ok_or("write two lengths with a comma between, such as '10 mm, 0 mm'")?;
-    let length = |text| quantity(text, Dimension::LENGTH);
+    let length = |text| trade::amount(text, Dimension::LENGTH);
     Ok((length(x)?, length(y)?))
 }
 
 /// An angle short of a quarter turn to either side, radians.
 fn angle(text: &str) -> Result<f64, String> {
-    let angle = quantity(text, Dimension::ANGLE)?;
+    let angle = trade::amount(text, Dimension::ANGLE)?;
     if angle.abs() < std::f64::consts::FRAC_PI_2 {
         Ok(angle)
     } else {
@@ -384,18 +384,6 @@ fn lock(text: &str) -> Result<f64, String> {
         lock if lock >= 1_f64.to_radians() => Ok(lock),
         _ => Err("a lock of 1 deg up to 89 deg is needed".to_owned()),
     }
-}
-
-/// An expression of a dimension, in base units.
-fn quantity(text: &str, dimension: Dimension) -> Result<f64, String> {
-    let told = |mistake: Mistake| match mistake.remedy {
-        Some(remedy) => format!("{}; {remedy}", mistake.message),
-        None => mistake.message,
-    };
-    let value = Expression::parse(text.trim())
-        .and_then(|it| it.evaluate(&Nameless(trade::functions())))
-        .map_err(told)?;
-    value.expect(dimension)
 }
 
 fn seconds(text: &str) -> Result<f64, String> {

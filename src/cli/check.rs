@@ -3,13 +3,13 @@
 use serde_json::{Value, json};
 
 use super::args::{CheckArgs, ShelfArgs};
+use super::cautions;
 use super::job;
 use super::screen::Screen;
 use crate::fault::Outcome;
 use crate::finding::{Finding, Level};
 use crate::pipeline::{self, Drawn};
 use crate::report::{holding, terminal};
-use crate::trade;
 
 /// The exit code of a part that a check refuses.
 const REFUSED: u8 = 1;
@@ -54,9 +54,7 @@ pub(super) fn objects(drawn: &Drawn) -> Vec<Value> {
                 "net_area_mm2": plate.net_area(), "openings": plate.openings.len(),
                 "findings": findings.collect::<Vec<_>>(),
                 "margins": holding::margins(plate), "hardware": holding::hardware(plate),
-                "cautions": plate.cautions.iter().filter_map(|topic| {
-                    Some(json!({ "topic": topic, "text": trade::cautions::text(topic)? }))
-                }).collect::<Vec<_>>(),
+                "cautions": cautions::objects(plate.cautions.iter().map(String::as_str)),
             })
         })
         .collect()
@@ -100,11 +98,6 @@ pub(super) fn text(drawn: &Drawn) -> String {
         .collect();
     topics.sort_unstable();
     topics.dedup();
-    lines.extend(topics.iter().filter_map(|topic| {
-        Some(format!(
-            "caution, {topic}: {}",
-            trade::cautions::text(topic)?
-        ))
-    }));
+    lines.extend(cautions::lines(&topics));
     lines.join("\n")
 }

@@ -4,6 +4,7 @@
 //! failure. Exit codes: 0 done, 1 refused, 2 wrong usage, 3 a file could not be read or written.
 
 mod args;
+mod cautions;
 mod check;
 mod completions;
 mod cut;

@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use super::args::{RedrillArgs, ShelfArgs};
 use super::screen::Screen;
-use super::{job, sketch};
+use super::{cautions, job, sketch};
 use crate::export::{Dxf, Exporter, Outputs, Release, svg};
 use crate::fault::{Fault, Outcome};
 use crate::geometry::{Face, Point};
@@ -15,7 +15,7 @@ use crate::quantity::format::{both_units, degrees};
 use crate::recipe::{Job, Part, Shelf};
 use crate::redrill::judge::{self, Ruling};
 use crate::redrill::{self, Clocking, Pattern, Site, picture, remedy, template};
-use crate::trade::{Fit, cautions};
+use crate::trade::Fit;
 
 /// Topics of the cautions that go with every re-drilled plate.
 const TOPICS: [&str; 6] = [
@@ -63,11 +63,7 @@ fn answer(site: Site, pattern: Pattern, fit: Fit) -> Outcome<Answer> {
     let mut found = redrill::clockings(&site, &pattern).map_err(Fault::refused)?;
     let any_will_do = found.is_empty();
     if any_will_do {
-        let webs = redrill::webs(&site, &pattern, 0.0);
-        let web = webs
-            .iter()
-            .map(|web| web.width)
-            .fold(f64::INFINITY, f64::min);
+        let web = redrill::narrowest(&site, &pattern, 0.0).width;
         found.push(Clocking {
             angle: 0.0,
             web,
@@ -187,10 +183,8 @@ impl Answer {
     }
 
     fn told(&self, clocking: &Clocking) -> String {
-        let nearest = redrill::webs(&self.site, &self.pattern, clocking.angle)
-            .into_iter()
-            .min_by(|a, b| a.width.total_cmp(&b.width));
-        let nearest = nearest.map_or("", |web| self.site.name_of(web.opening));
+        let nearest = redrill::narrowest(&self.site, &self.pattern, clocking.angle);
+        let nearest = self.site.name_of(nearest.opening);
         let from = self
             .turn_from_hole(clocking)
             .map_or_else(String::new, |(name, turn)| {
@@ -252,11 +246,7 @@ impl Answer {
             "\nwrote web.svg and template.dxf (print at 100 %) into {}\n",
             folder.display()
         ));
-        lines.extend(
-            TOPICS
-                .iter()
-                .filter_map(|topic| Some(format!("caution, {topic}: {}", cautions::text(topic)?))),
-        );
+        lines.extend(cautions::lines(&TOPICS));
         lines.join("\n")
     }
 
@@ -296,7 +286,7 @@ impl Answer {
             })).collect::<Vec<_>>(),
             "remedies": self.remedies,
             "files": [folder.join("web.svg").display().to_string(), folder.join("template.dxf").display().to_string()],
-            "cautions": TOPICS.iter().filter_map(|topic| Some(json!({ "topic": topic, "text": cautions::text(topic)? }))).collect::<Vec<_>>(),
+            "cautions": cautions::objects(TOPICS),
         })
     }
 }

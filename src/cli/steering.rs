@@ -5,12 +5,12 @@ use comfy_table::{CellAlignment, Table};
 use serde_json::{Value, json};
 
 use super::args::SteeringArgs;
+use super::cautions;
 use super::screen::Screen;
 use crate::export::{Outputs, svg};
 use crate::fault::{Fault, Outcome};
 use crate::quantity::format::{both_units, degrees};
 use crate::steering::{self, NEAR_CENTRE, Study, picture};
-use crate::trade::cautions;
 use crate::trade::steering::{Trapezoid, turning_radius};
 
 const TOPICS: [&str; 3] = ["scope", "safety-critical", "steering"];
@@ -142,11 +142,7 @@ fn text(study: &Study, best: Option<&Study>, file: &str) -> String {
     });
     lines.extend(warning(study).map(|it| format!("warn: {it}")));
     lines.push(format!("wrote {file}"));
-    lines.extend(
-        TOPICS
-            .iter()
-            .filter_map(|topic| Some(format!("caution, {topic}: {}", cautions::text(topic)?))),
-    );
+    lines.extend(cautions::lines(&TOPICS));
     lines.join("\n")
 }
 
@@ -171,6 +167,6 @@ fn object(study: &Study, best: Option<&Study>, file: &str) -> Value {
         })).collect::<Vec<_>>(),
         "warning": warning(study),
         "file": file,
-        "cautions": TOPICS.iter().filter_map(|topic| Some(json!({ "topic": topic, "text": cautions::text(topic)? }))).collect::<Vec<_>>(),
+        "cautions": cautions::objects(TOPICS),
     })
 }

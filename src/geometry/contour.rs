@@ -123,6 +123,13 @@ impl Contour {
         &self.segments
     }
 
+    /// The centre of the circle it is, or the middle of the box around anything else.
+    #[must_use]
+    pub fn middle(&self) -> Point {
+        self.as_circle()
+            .map_or_else(|| self.bounds().centre(), |circle| circle.centre)
+    }
+
     /// The circle it is, if every piece lies on one.
     #[must_use]
     pub fn as_circle(&self) -> Option<Circle> {

@@ -7,10 +7,9 @@ use rayon::prelude::*;
 
 use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::Finding;
-use crate::geometry::Point;
 use crate::quantity::{Dimension, Scope, Value};
-use crate::recipe::evaluate::holds;
 use crate::recipe::formula::Formula;
+use crate::recipe::formula::holds;
 use crate::recipe::holding::{Holding, holding};
 use crate::recipe::plan::Plan;
 use crate::recipe::toml_reader::MOST_FAULTS;
@@ -56,7 +55,7 @@ pub fn plates(part: &Part) -> Outcome<Expanded> {
     let told = evaluated.findings.iter().map(|(finding, near)| Finding {
         at: near
             .as_deref()
-            .and_then(|near| place(&expanded.plates[0], near)),
+            .and_then(|near| expanded.plates[0].place_of(near)),
         ..finding.clone()
     });
     expanded.findings.splice(0..0, told);
@@ -64,16 +63,6 @@ pub fn plates(part: &Part) -> Outcome<Expanded> {
     let mut taken = Vec::new();
     make_unique(&mut expanded.plates, &mut taken);
     Ok(expanded)
-}
-
-/// The middle of the first opening whose name begins so.
-fn place(plate: &Plate, near: &str) -> Option<Point> {
-    let mut openings = plate.openings.iter().zip(&plate.face.openings);
-    let named = openings.find(|(opening, _)| opening.name.starts_with(near));
-    named.map(|(opening, edge)| match opening.circle {
-        Some(circle) => circle.centre,
-        None => edge.bounds().centre(),
-    })
 }
 
 /// Expands every part of a job, in their order; names of plates are unique within the job.

@@ -111,6 +111,14 @@ pub struct Bend {
 }
 
 impl Plate {
+    /// The middle of the first opening whose name begins so.
+    #[must_use]
+    pub fn place_of(&self, name: &str) -> Option<Point> {
+        let mut openings = self.openings.iter().zip(&self.face.openings);
+        let named = openings.find(|(opening, _)| opening.name.starts_with(name));
+        named.map(|(_, edge)| edge.middle())
+    }
+
     /// Net area of one plate, mm².
     #[must_use]
     pub fn net_area(&self) -> f64 {

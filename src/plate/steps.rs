@@ -8,7 +8,7 @@ use std::f64::consts::PI;
 use crate::fault::{Fault, Faults, Outcome};
 use crate::geometry::{Circle, Point, Pose, Region, Vector};
 use crate::quantity::format;
-use crate::recipe::evaluate::holds;
+use crate::recipe::formula::holds;
 use crate::recipe::plan::Plan;
 use crate::recipe::step::{Action, Edge, Hole, Placing, Position, Scribe, Shape, Step};
 use crate::recipe::words::{Corners, Fold, Operation, Purpose};

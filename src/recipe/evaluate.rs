@@ -1,6 +1,6 @@
 //! Working out one part: the values of all its names, what its rules say, its figures.
 
-use super::formula::Formula;
+use super::formula::{Formula, holds};
 use super::part::Part;
 use super::rule::Rule;
 use super::scope::Names;
@@ -84,11 +84,6 @@ fn figures(part: &Part, names: &Names) -> Outcome<Vec<(String, String)>> {
         figures.extend(value.map(|value| (figure.says.clone(), format::value(&value))));
     }
     Ok(figures)
-}
-
-/// Whether a condition holds; no condition always does.
-pub(crate) fn holds(when: Option<&Formula>, names: &Names) -> Result<bool, Fault> {
-    when.map_or(Ok(true), |when| when.truth(names, "`when`"))
 }
 
 /// What a rule says: what is wrong, and what to do.

@@ -172,3 +172,8 @@ fn fault(text: &Text, mistake: Mistake) -> Fault {
         None => fault,
     }
 }
+
+/// Whether a condition holds; no condition always does.
+pub(crate) fn holds(when: Option<&Formula>, names: &Names) -> Result<bool, Fault> {
+    when.map_or(Ok(true), |when| when.truth(names, "`when`"))
+}

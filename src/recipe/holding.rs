@@ -8,8 +8,7 @@ use crate::fault::Fault;
 use crate::quantity::{Dimension, Quantity, Value, format};
 use crate::trade;
 
-use super::evaluate::holds;
-use super::formula::Formula;
+use super::formula::{Formula, holds};
 use super::limits;
 use super::reader::Reader;
 use super::scope::Names;
@@ -196,19 +195,14 @@ pub(crate) fn holding(
     belongs: impl Fn(Option<&str>) -> bool,
 ) -> Result<Holding, Fault> {
     let mut holding = Holding::default();
-    for hold in holds
-        .iter()
-        .filter(|it| belongs(it.plate.as_ref().map(Text::as_str)))
-    {
+    let belongs = |plate: &Option<Text>| belongs(plate.as_ref().map(Text::as_str));
+    for hold in holds.iter().filter(|it| belongs(&it.plate)) {
         match hold.margin(names) {
             Ok(margin) => holding.margins.extend(margin),
             Err(fault) => holding.unknown.push((hold.says.clone(), fault.message)),
         }
     }
-    for bolt in bolts
-        .iter()
-        .filter(|it| belongs(it.plate.as_ref().map(Text::as_str)))
-    {
+    for bolt in bolts.iter().filter(|it| belongs(&it.plate)) {
         holding.hardware.extend(bolt.hardware(names)?);
     }
     Ok(holding)

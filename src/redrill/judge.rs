@@ -6,16 +6,13 @@
 use super::{Pattern, Site, Web, webs};
 use crate::geometry::Point;
 use crate::plate::Purpose;
-use crate::trade::{Thread, edge, wrench};
+use crate::trade::edge::{self, EDGE_OF_HOLE, LEAST_SPACING};
+use crate::trade::{Thread, wrench};
 
 /// Slack when a measure is compared with its limit, mm.
 const SLACK: f64 = 1e-6;
-/// Least spacing of bolts, in diameters of the larger (AISC 360 J3.3).
-const SPACING: f64 = 8.0 / 3.0;
 /// Least metal between two bolt holes, in diameters of the larger bolt (AISC 360 J3.3).
 const BETWEEN: f64 = 1.0;
-/// Centre to edge where no bolt is known, in hole diameters: common practice, no source.
-const EDGE_OF_HOLE: f64 = 1.5;
 
 /// How much a rule weighs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -135,7 +132,7 @@ fn centre_to_centre(site: &Site, pattern: &Pattern, centres: &[Point]) -> Option
     let nearest = holes.filter_map(|opening| {
         let there = site.face.openings[opening].as_circle()?;
         let apart = centres.iter().map(|p| p.distance(there.centre));
-        let needs = SPACING * own.max(size_there(site, opening));
+        let needs = LEAST_SPACING * own.max(size_there(site, opening));
         Some((apart.fold(f64::INFINITY, f64::min), opening, needs))
     });
     let (has, opening, needs) = nearest.min_by(|a, b| (a.0 - a.2).total_cmp(&(b.0 - b.2)))?;
@@ -158,13 +155,13 @@ fn own_spacing(pattern: &Pattern) -> Option<Ruling> {
         about: About::Own,
         weight: Weight::Must,
         has: pattern.circle * (pattern.pace() / 2.0).sin(),
-        needs: SPACING * size(pattern.thread.as_ref(), pattern.hole),
+        needs: LEAST_SPACING * size(pattern.thread.as_ref(), pattern.hole),
         source: "AISC 360 Section J3.3: 2-2/3 bolt diameters",
     })
 }
 
 /// Centre to edge that a new hole needs, and where that comes from.
-fn edge_distance(pattern: &Pattern) -> (f64, &'static str) {
+pub(super) fn edge_distance(pattern: &Pattern) -> (f64, &'static str) {
     match &pattern.thread {
         Some(thread) => (edge::edge_distance(thread), edge::edge_source(thread)),
         None => (

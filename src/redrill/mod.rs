@@ -54,7 +54,7 @@ pub struct Web {
 /// Every clocking that leaves more metal than those beside it, the best first; empty if all are
 /// alike. Fails if no clocking keeps the new holes' centres on the metal.
 pub fn clockings(site: &Site, pattern: &Pattern) -> Result<Vec<Clocking>, String> {
-    let edges: usize = site.edges().map(|(edge, _)| edge.segments().len()).sum();
+    let edges: usize = site.edges().map(|(_, edge)| edge.segments().len()).sum();
     if edges > MOST_EDGES {
         return Err(format!(
             "the plate has {edges} edges and {MOST_EDGES} is the most: draw arcs as arcs, not as many short lines"
@@ -86,9 +86,7 @@ pub fn clockings(site: &Site, pattern: &Pattern) -> Result<Vec<Clocking>, String
 #[must_use]
 pub fn webs(site: &Site, pattern: &Pattern, angle: f64) -> Vec<Web> {
     let centres = pattern.centres(site, angle);
-    let edges = std::iter::once((None, &site.face.outside))
-        .chain((site.face.openings.iter().enumerate()).map(|(index, edge)| (Some(index), edge)));
-    edges
+    site.edges()
         .map(|(opening, edge)| {
             let widths = centres.iter().enumerate().map(|(hole, centre)| Web {
                 opening,
@@ -100,6 +98,14 @@ pub fn webs(site: &Site, pattern: &Pattern, angle: f64) -> Vec<Web> {
                 .expect("a pattern has a hole")
         })
         .collect()
+}
+
+/// The narrowest web at a clocking.
+#[must_use]
+pub fn narrowest(site: &Site, pattern: &Pattern, angle: f64) -> Web {
+    let webs = webs(site, pattern, angle).into_iter();
+    webs.min_by(|a, b| a.width.total_cmp(&b.width))
+        .expect("a plate has an outside")
 }
 
 /// Distance of a point from an edge, negative on the side without metal.
@@ -115,9 +121,9 @@ fn signed_gap(edge: &Contour, opening: Option<usize>, p: Point) -> f64 {
 /// Every reach over one pace of the pattern.
 fn branches(site: &Site, orbit: &Orbit, pace: f64) -> Vec<Branch> {
     let mut stretches = Vec::new();
-    for (edge, is_outside) in site.edges() {
+    for (opening, edge) in site.edges() {
         if let Some(circle) = edge.as_circle() {
-            stretches.extend(if is_outside {
+            stretches.extend(if opening.is_none() {
                 orbit.inside_of(circle.centre, circle.radius, pace)
             } else {
                 orbit.outside_of(circle.centre, circle.radius, pace)
@@ -143,18 +149,18 @@ fn branches(site: &Site, orbit: &Orbit, pace: f64) -> Vec<Branch> {
 /// Stretches of clocking, over one pace, where the centre of a new hole is off the metal. Round edges
 /// bar nothing: past them the web is negative, which says the same.
 fn barred(site: &Site, orbit: &Orbit, pace: f64) -> Result<Vec<(f64, f64)>, String> {
-    let edges: Vec<(&Contour, bool)> = site
+    let edges: Vec<(Option<usize>, &Contour)> = site
         .edges()
-        .filter(|(edge, _)| edge.as_circle().is_none())
+        .filter(|(_, edge)| edge.as_circle().is_none())
         .collect();
     let on_metal = |p: Point| {
         edges
             .iter()
-            .all(|(edge, is_outside)| edge.encloses(p) == *is_outside)
+            .all(|(opening, edge)| edge.encloses(p) == opening.is_none())
     };
     let mut cuts: Vec<f64> = edges
         .iter()
-        .flat_map(|(edge, _)| orbit.meets(edge))
+        .flat_map(|(_, edge)| orbit.meets(edge))
         .map(once_around)
         .chain([0.0, TAU])
         .collect();

@@ -4,7 +4,7 @@
 //! holes over one pace of the pattern. The curve is drawn through points; the marked clockings are
 //! exact.
 
-use super::{Clocking, Pattern, Site, webs};
+use super::{Clocking, Pattern, Site, narrowest};
 use crate::export::Picture;
 use crate::export::graph::{Curve, Graph};
 use crate::export::picture::Dash;
@@ -19,12 +19,8 @@ pub fn web_picture(site: &Site, pattern: &Pattern, found: &[Clocking]) -> Pictur
     let pace = pattern.pace();
     let points = (0..=POINTS).map(|k| {
         let angle = pace * f64::from(k) / f64::from(POINTS);
-        let webs = webs(site, pattern, angle);
-        let least = webs
-            .iter()
-            .map(|web| web.width)
-            .fold(f64::INFINITY, f64::min);
-        (angle.to_degrees(), least)
+        let web = narrowest(site, pattern, angle);
+        (angle.to_degrees(), web.width)
     });
     let marks = ["best", "second"].iter().zip(found).map(|(place, it)| {
         let text = format!("{place}: {}, {}", degrees(it.angle), both_units(it.web));

@@ -13,9 +13,6 @@ use crate::trade::thread::{self, System};
 use crate::trade::thread_table::THREADS;
 use crate::trade::{Fit, Thread, clearance, edge, wrench};
 
-/// Least spacing of bolts, in diameters (AISC 360 J3.3).
-const SPACING: f64 = 8.0 / 3.0;
-
 /// What would make it work; empty if everything that must be kept is kept.
 #[must_use]
 pub fn remedies(site: &Site, pattern: &Pattern, fit: Fit, rulings: &[Ruling]) -> Vec<String> {
@@ -74,7 +71,7 @@ fn usual(system: System) -> impl Iterator<Item = Thread> {
 
 /// How large the plate must be for the edge distance; on a plate that is not round, how far further.
 fn larger_plate(site: &Site, pattern: &Pattern, broken: &[About]) -> String {
-    let needs = needed_edge(pattern);
+    let (needs, _) = judge::edge_distance(pattern);
     let across = both_units(pattern.circle + 2.0 * needs);
     let enough = if broken.iter().all(|about| *about == About::Edge) {
         ""
@@ -85,13 +82,6 @@ fn larger_plate(site: &Site, pattern: &Pattern, broken: &[About]) -> String {
         Some(_) => format!("a new plate at least {across} across{enough}"),
         None => format!("a new plate that reaches {across} across the pattern's centre{enough}"),
     }
-}
-
-fn needed_edge(pattern: &Pattern) -> f64 {
-    pattern
-        .thread
-        .as_ref()
-        .map_or(1.5 * pattern.hole, edge::edge_distance)
 }
 
 /// One plate for each pattern, joined outside both: every hole then keeps its spacing at any clocking.
@@ -110,7 +100,7 @@ fn stacked(site: &Site, pattern: &Pattern) -> Option<String> {
     }
     let bolt = pattern.thread.unwrap_or(thread::read("M10").ok()?);
     let farthest = old.max(pattern.circle / 2.0 + pattern.hole / 2.0);
-    let joining = 2.0 * (farthest + SPACING * bolt.diameter);
+    let joining = 2.0 * (farthest + edge::LEAST_SPACING * bolt.diameter);
     let outside = joining + 2.0 * edge::edge_distance(&bolt);
     let count = pattern.count.max(4);
     Some(format!(

@@ -5,7 +5,7 @@ use std::f64::consts::TAU;
 use super::reach::Orbit;
 use crate::geometry::{Contour, Face, Point};
 use crate::plate::{Plate, Purpose};
-use crate::quantity::{Dimension, Expression, Nameless, Value};
+use crate::quantity::Dimension;
 use crate::trade::{self, Fit, Thread, clearance, thread, wheel};
 
 /// Two centres nearer than this, mm, are one: a bore is centred on its plate to that.
@@ -85,8 +85,8 @@ impl Site {
         });
         let existing: Vec<Existing> = existing.collect();
         let bore = existing.iter().position(|it| it.purpose == Purpose::Bore);
-        let bore = bore.map(|at| middle(&plate.face.openings[at]));
-        let centre = bore.unwrap_or_else(|| middle(&plate.face.outside));
+        let bore = bore.map(|at| plate.face.openings[at].middle());
+        let centre = bore.unwrap_or_else(|| plate.face.outside.middle());
         Self::new(plate.face.clone(), existing, plate.thickness, centre)
     }
 
@@ -94,7 +94,7 @@ impl Site {
     /// bolt holes, the rest windows.
     #[must_use]
     pub fn of_face(face: Face, thickness: f64) -> Self {
-        let centre = middle(&face.outside);
+        let centre = face.outside.middle();
         let mut bolts = 0;
         let existing = face.openings.iter().enumerate().map(|(index, edge)| {
             let round = edge.as_circle();
@@ -150,10 +150,11 @@ impl Site {
         Self::new(face, existing, thickness, Point::ORIGIN)
     }
 
-    /// Every edge, and whether it is the outside.
-    pub(super) fn edges(&self) -> impl Iterator<Item = (&Contour, bool)> {
-        let openings = self.face.openings.iter().map(|edge| (edge, false));
-        std::iter::once((&self.face.outside, true)).chain(openings)
+    /// Every edge, by its opening: `None` for the outside, which comes first.
+    pub(super) fn edges(&self) -> impl Iterator<Item = (Option<usize>, &Contour)> {
+        let openings = self.face.openings.iter().enumerate();
+        let openings = openings.map(|(index, edge)| (Some(index), edge));
+        std::iter::once((None, &self.face.outside)).chain(openings)
     }
 
     /// Name of an opening, or of the outside.
@@ -167,15 +168,9 @@ impl Site {
     pub fn first_hole(&self) -> Option<(usize, f64)> {
         let is_bolt = |it: &Existing| it.purpose == Purpose::Bolt;
         let index = self.existing.iter().position(is_bolt)?;
-        let at = middle(&self.face.openings[index]);
+        let at = self.face.openings[index].middle();
         Some((index, (at - self.centre).angle()))
     }
-}
-
-/// The centre of a circle, or the middle of the box around anything else.
-fn middle(edge: &Contour) -> Point {
-    let circle = edge.as_circle();
-    circle.map_or_else(|| edge.bounds().centre(), |circle| circle.centre)
 }
 
 impl Pattern {
@@ -236,7 +231,7 @@ impl Pattern {
             None => 0.0,
             Some(part) => part
                 .strip_prefix("at ")
-                .and_then(|angle| amount(angle, Dimension::ANGLE))
+                .and_then(|angle| trade::amount(angle, Dimension::ANGLE).ok())
                 .ok_or_else(wanted)?,
         };
         if parts.next().is_some() {
@@ -268,16 +263,7 @@ fn circle_of(text: &str) -> Option<f64> {
 
 /// A length written as an expression.
 fn length(text: &str) -> Option<f64> {
-    amount(text, Dimension::LENGTH)
-}
-
-fn amount(text: &str, dimension: Dimension) -> Option<f64> {
-    let value = Expression::parse(text.trim())
-        .and_then(|expression| expression.evaluate(&Nameless(trade::functions())));
-    match value.ok()? {
-        Value::Quantity(quantity) if quantity.dimension == dimension => Some(quantity.amount),
-        _ => None,
-    }
+    trade::amount(text, Dimension::LENGTH).ok()
 }
 
 #[cfg(test)]

@@ -21,7 +21,7 @@ const BAR: f64 = 100.0;
 #[must_use]
 pub fn template(site: &Site, pattern: &Pattern, angle: f64) -> Drawing {
     let mut drawing = Drawing::default();
-    for (edge, _) in site.edges() {
+    for (_, edge) in site.edges() {
         drawing.add(Layer::Note, outline(edge));
     }
     let circle = Circle {

@@ -10,7 +10,7 @@ use super::holding;
 use crate::cut::{DrillPoint, Table};
 use crate::export::{CutPlate, CutSheet};
 use crate::finding::Finding;
-use crate::geometry::{Contour, Point};
+
 use crate::trade;
 
 /// Everything a run made.
@@ -97,7 +97,7 @@ impl Run<'_> {
                 .iter()
                 .enumerate()
                 .map(|(at, opening)| {
-                    let middle = middle(&plate.face.openings[at]);
+                    let middle = plate.face.openings[at].middle();
                     let drill = prepared.drill.iter().find(|drill| drill.opening == at);
                     OpeningFigures {
                         name: opening.name.clone(),
@@ -286,12 +286,6 @@ const fn made(drill: Option<&DrillPoint>) -> &'static str {
         Some(DrillPoint { pilot: None, .. }) => "marked",
         Some(_) => "undersize",
     }
-}
-
-fn middle(contour: &Contour) -> Point {
-    contour
-        .as_circle()
-        .map_or_else(|| contour.bounds().centre(), |circle| circle.centre)
 }
 
 /// A turn in degrees from 0 up to 360.

@@ -27,6 +27,10 @@ pub const J3_3: Origin = Origin {
 const ABOVE_TABLE: f64 = 1.25;
 /// Least edge distance below the first row, in bolt diameters: common practice, no source.
 const BELOW_TABLE: f64 = 1.5;
+/// Least edge distance where no thread is known, in hole diameters: common practice, no source.
+pub const EDGE_OF_HOLE: f64 = 1.5;
+/// Least distance between bolts of one joint, centre to centre, in diameters (AISC 360 J3.3).
+pub const LEAST_SPACING: f64 = 8.0 / 3.0;
 /// Slack when comparing diameters, mm.
 const SAME: f64 = 1e-6;
 

@@ -38,7 +38,7 @@ pub use thread::Thread;
 
 use std::sync::LazyLock;
 
-use crate::quantity::Function;
+use crate::quantity::{Dimension, Expression, Function, Mistake, Nameless};
 
 static FUNCTIONS: LazyLock<Vec<Function>> = LazyLock::new(|| {
     [
@@ -69,6 +69,18 @@ static FUNCTIONS: LazyLock<Vec<Function>> = LazyLock::new(|| {
 #[must_use]
 pub fn functions() -> &'static [Function] {
     &FUNCTIONS
+}
+
+/// A typed expression of a dimension in base units, or one sentence that says what is wrong.
+pub fn amount(text: &str, dimension: Dimension) -> Result<f64, String> {
+    let told = |mistake: Mistake| match mistake.remedy {
+        Some(remedy) => format!("{}; {remedy}", mistake.message),
+        None => mistake.message,
+    };
+    Expression::parse(text.trim())
+        .and_then(|it| it.evaluate(&Nameless(functions())))
+        .map_err(told)?
+        .expect(dimension)
 }
 
 /// The pedigree of every table.
