@@ -6,9 +6,8 @@ use std::hint::black_box;
 use std::path::Path;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use platewright::export::Release;
 use platewright::nest::{Budget, Control};
-use platewright::pipeline;
+use platewright::pipeline::{self, Wanted};
 use platewright::recipe::{Job, Shelf};
 
 fn demo() -> (Job, Shelf) {
@@ -42,7 +41,11 @@ fn stages(c: &mut Criterion) {
         b.iter(|| plan(&NO_SEARCH));
     });
     group.bench_function("files", |b| {
-        b.iter(|| black_box(&planned).outputs(Release::R2000).expect("files"));
+        b.iter(|| {
+            black_box(&planned)
+                .outputs(Wanted::default())
+                .expect("files")
+        });
     });
     group.finish();
 }

@@ -8,8 +8,8 @@ use std::path::Path;
 use crate::check::{self, Limits};
 use crate::cut::{self, CutSettings, Placed, PreparedPlate, Table};
 use crate::export::{
-    self, CutPlate, CutSheet, Dxf, Exporter, Outputs, Release, plate_drawing, plate_picture,
-    sheet_drawing, sheet_picture, svg,
+    self, CutPlate, CutSheet, Dxf, Exporter, Outputs, Program, Release, SheetLines, plate_drawing,
+    plate_picture, sheet_drawing, sheet_picture, svg,
 };
 use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::{Finding, Level};
@@ -33,6 +33,27 @@ pub struct Drawn {
     pub plates: Vec<Plate>,
     /// What rules and checks say of each, in the same order.
     pub findings: Vec<Vec<Finding>>,
+}
+
+/// Which files a run is to make, beside those it always makes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Wanted {
+    /// The release of DXF.
+    pub release: Release,
+    /// What the sheet drawings show of each cut.
+    pub lines: SheetLines,
+    /// Whether each sheet has a program.
+    pub programs: Programs,
+}
+
+/// Whether programs are wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Programs {
+    /// Drawings are enough.
+    #[default]
+    None,
+    /// One beside each sheet's drawing.
+    EachSheet,
 }
 
 /// A job ready to cut.
@@ -132,7 +153,8 @@ impl Planned {
     }
 
     /// Every file of the run, and its report.
-    pub fn outputs(&self, release: Release) -> Outcome<(Outputs, Report)> {
+    pub fn outputs(&self, wanted: Wanted) -> Outcome<(Outputs, Report)> {
+        let release = wanted.release;
         let mut outputs = Outputs::default();
         let mut pictures = Pictures::default();
         for (cut, findings) in self.plates.iter().zip(&self.findings) {
@@ -141,7 +163,7 @@ impl Planned {
         }
         let dxf = Dxf { release };
         for sheet in &self.sheets {
-            let drawing = dxf.export(&sheet_drawing(sheet, &self.plates))?;
+            let drawing = dxf.export(&sheet_drawing(sheet, &self.plates, wanted.lines))?;
             let picture = svg(&sheet_picture(sheet, &self.plates));
             outputs.add(format!("sheets/{}.dxf", sheet.name), drawing);
             outputs.add(
@@ -149,8 +171,14 @@ impl Planned {
                 picture.clone().into_bytes(),
             );
             pictures.sheets.push(picture);
+            if wanted.programs == Programs::EachSheet {
+                outputs.add(format!("sheets/{}.ngc", sheet.name), self.program(sheet)?);
+            }
         }
         let mut report = self.report();
+        if wanted.lines == SheetLines::Net {
+            report.assumptions.push(NET.to_owned());
+        }
         outputs.add("cut-list.csv", cut_list::csv(&report).into_bytes());
         outputs.add("report.html", page::html(&report, &pictures)?.into_bytes());
         report.files = outputs.listing();
@@ -158,6 +186,20 @@ impl Planned {
         Ok((outputs, report))
     }
 }
+
+impl Planned {
+    /// The program of one sheet.
+    fn program(&self, sheet: &CutSheet) -> Outcome<Vec<u8>> {
+        let plates = &self.plates;
+        let words = &self.table.program;
+        Program { plates, words }.export(sheet)
+    }
+}
+
+/// What the report says of a run whose sheet drawings are net.
+const NET: &str = "The sheet drawings are net: nominal contours without kerf or leads, for a table or \
+    service that adds its own. Plates lie as far apart as this table's kerf and leads need; pictures, \
+    times and lengths are those of this table.";
 
 /// Adds the files of one plate and gives its picture.
 fn add_plate(

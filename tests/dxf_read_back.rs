@@ -8,7 +8,7 @@ use std::f64::consts::PI;
 use approx::assert_relative_eq;
 use dxf::entities::{Entity as Read, EntityType};
 use platewright::export::{
-    Drawing, Dxf, Exporter, Polyline, Release, plate_drawing, sheet_drawing,
+    Drawing, Dxf, Exporter, Polyline, Release, SheetLines, plate_drawing, sheet_drawing,
 };
 use platewright::geometry::{Contour, Point, Segment};
 
@@ -184,7 +184,7 @@ fn each_cut_path_is_one_open_chain_from_its_pierce_in_cutting_order() {
     let plates = cart::plates();
     let sheet = cart::sheet(&plates);
     for release in RELEASES {
-        let entities = read_back(&sheet_drawing(&sheet, &plates), release);
+        let entities = read_back(&sheet_drawing(&sheet, &plates, SheetLines::Torch), release);
         let runs: Vec<_> = entities
             .iter()
             .filter(|e| ["OUTSIDE", "INSIDE", "SMALL_HOLE"].contains(&e.common.layer.as_str()))
@@ -207,7 +207,7 @@ fn marking_comes_before_cutting_and_the_sheet_edge_is_its_true_size() {
     let plates = cart::plates();
     let sheet = cart::sheet(&plates);
     for release in RELEASES {
-        let entities = read_back(&sheet_drawing(&sheet, &plates), release);
+        let entities = read_back(&sheet_drawing(&sheet, &plates, SheetLines::Torch), release);
         let last_mark = entities
             .iter()
             .rposition(|e| ["CENTRE_MARK", "SCRIBE", "BEND"].contains(&e.common.layer.as_str()));
@@ -257,9 +257,9 @@ fn the_same_drawing_gives_the_same_bytes() {
     let plates = cart::plates();
     let sheet = cart::sheet(&plates);
     for release in RELEASES {
-        let once = written(&sheet_drawing(&sheet, &plates), release);
+        let once = written(&sheet_drawing(&sheet, &plates, SheetLines::Torch), release);
         let again = written(
-            &sheet_drawing(&cart::sheet(&cart::plates()), &plates),
+            &sheet_drawing(&cart::sheet(&cart::plates()), &plates, SheetLines::Torch),
             release,
         );
         assert!(once == again);

@@ -7,7 +7,7 @@ use std::f64::consts::PI;
 
 use approx::assert_relative_eq;
 use platewright::cut::settings::Swirl;
-use platewright::cut::{Process, Table};
+use platewright::cut::{Process, ProgramWords, Table};
 use platewright::export::{CutPlate, CutSheet, plate_picture, sheet_picture, svg};
 use platewright::finding::{Finding, Level};
 use platewright::geometry::Point;
@@ -29,6 +29,7 @@ fn table() -> Table {
         acceleration: 500.0,
         hour_rate: 36.0,
         pierce_cost: 0.25,
+        program: ProgramWords::default(),
         rows: Vec::new(),
     }
 }

@@ -146,6 +146,12 @@ pub(super) struct CutArgs {
     /// Folder to write into.
     #[arg(short, long, value_name = "DIR", default_value = "out")]
     pub out: PathBuf,
+    /// Also write a program beside each sheet, in the words of RS274/NGC (G20/G21, not ISO 6983).
+    #[arg(long, conflicts_with = "net")]
+    pub program: bool,
+    /// Nominal contours on the sheets, without kerf or leads, for a table or service that adds its own.
+    #[arg(long)]
+    pub net: bool,
     #[command(flatten)]
     pub dxf: DxfArgs,
     #[command(flatten)]

@@ -5,10 +5,29 @@ use serde_json::json;
 use super::args::{CutArgs, ShelfArgs};
 use super::job;
 use super::screen::Screen;
+use crate::export::SheetLines;
 use crate::fault::Outcome;
 use crate::nest::Control;
-use crate::pipeline;
+use crate::pipeline::{self, Programs, Wanted};
 use crate::report::terminal;
+
+impl CutArgs {
+    fn wanted(&self) -> Wanted {
+        Wanted {
+            release: self.dxf.release(),
+            lines: if self.net {
+                SheetLines::Net
+            } else {
+                SheetLines::Torch
+            },
+            programs: if self.program {
+                Programs::EachSheet
+            } else {
+                Programs::None
+            },
+        }
+    }
+}
 
 pub(super) fn run(options: &CutArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let shelf = job::shelf(shelf)?;
@@ -16,7 +35,7 @@ pub(super) fn run(options: &CutArgs, shelf: &ShelfArgs, screen: &Screen) -> Outc
     let drawn = pipeline::draw(&job, &shelf)?;
     let budget = options.search.budget();
     let planned = pipeline::plan(&job, drawn, &budget, &mut |_| Control::Continue)?;
-    let (outputs, report) = planned.outputs(options.dxf.release())?;
+    let (outputs, report) = planned.outputs(options.wanted())?;
     outputs.write(&options.out)?;
     screen.result(
         || json!(report),

@@ -10,6 +10,7 @@ mod lead;
 mod motion;
 pub mod path;
 pub mod prepare;
+mod program_words;
 mod route;
 pub mod sequence;
 pub mod settings;
@@ -20,5 +21,6 @@ mod treatment;
 
 pub use path::{CutPath, DrillPoint, Layer, Placed, PreparedPlate, SheetPlan};
 pub use prepare::prepare;
+pub use program_words::{ProgramUnit, ProgramWords};
 pub use sequence::sequence;
 pub use settings::{CutSettings, Process, Swirl, Table};

@@ -1,5 +1,6 @@
 //! What a table can do: its settings by material and thickness.
 
+use super::program_words::ProgramWords;
 use crate::fault::{Fault, nearest};
 use crate::recipe::words::Words;
 
@@ -53,6 +54,8 @@ pub struct Table {
     pub hour_rate: f64,
     /// What a pierce costs in worn parts, in the shop's money.
     pub pierce_cost: f64,
+    /// What it wants in its programs beside the moves.
+    pub program: ProgramWords,
     /// Rows by material and thickness, in the order of the file.
     pub rows: Vec<CutSettings>,
 }

@@ -5,6 +5,7 @@
 
 use std::sync::Arc;
 
+use crate::cut::program_words;
 use crate::cut::settings::{CutSettings, Process, Swirl, Table};
 use crate::fault::{Fault, Outcome, Source};
 use crate::quantity::Dimension;
@@ -113,6 +114,7 @@ fn read_table(file: &mut toml_reader::Table, faults: &mut Vec<Fault>) -> Option<
     let acceleration = needed(file, ACCELERATION, faults);
     let hour_rate = given_or(file, HOUR_RATE, Some(0.0), faults);
     let pierce_cost = given_or(file, PIERCE_COST, Some(0.0), faults);
+    let program = program_words::read(file, faults);
     let rows = rows(file, faults);
     Some(Table {
         title: title?.as_str().to_owned(),
@@ -124,6 +126,7 @@ fn read_table(file: &mut toml_reader::Table, faults: &mut Vec<Fault>) -> Option<
         acceleration: acceleration?,
         hour_rate: hour_rate?,
         pierce_cost: pierce_cost?,
+        program: program?,
         rows: rows?,
     })
 }

@@ -1,9 +1,9 @@
 //! Drawings of plates and sheets for a table.
 //!
 //! In: a [`Plate`], or a [`CutSheet`] with the plates that lie on it. Out: the [`Drawing`] of its
-//! file. Guaranteed: a plate drawing is net (nominal, without kerf or leads); in a sheet drawing each
-//! cut path is one open chain that starts at its pierce, in cutting order, and what only marks the
-//! metal comes before what cuts it.
+//! file. Guaranteed: a plate drawing is net (nominal, without kerf or leads); in a sheet drawing for
+//! the torch each cut path is one open chain that starts at its pierce, in a net one its closed
+//! contour; both in cutting order, and what only marks the metal comes before what cuts it.
 
 use super::sheet::{CutPlate, CutSheet};
 use super::{Drawing, Entity, Polyline};
@@ -23,10 +23,19 @@ pub fn plate_drawing(plate: &Plate) -> Drawing {
     drawing
 }
 
-/// The cut-ready drawing of a sheet. `plates` are those of the run, which the sheet's placements
-/// point into.
+/// What a sheet drawing shows of each cut.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum SheetLines {
+    /// What the torch runs: lead, kerf-compensated contour, overcut.
+    #[default]
+    Torch,
+    /// The nominal contour alone, for a table or service that adds kerf and leads of its own.
+    Net,
+}
+
+/// The drawing of a sheet. `plates` are those of the run, which the sheet's placements point into.
 #[must_use]
-pub fn sheet_drawing(sheet: &CutSheet, plates: &[CutPlate]) -> Drawing {
+pub fn sheet_drawing(sheet: &CutSheet, plates: &[CutPlate], lines: SheetLines) -> Drawing {
     let mut drawing = Drawing::default();
     for edge in sheet.outline.contours() {
         drawing.add(Layer::Sheet, Entity::Polyline(Polyline::closed(edge)));
@@ -41,15 +50,20 @@ pub fn sheet_drawing(sheet: &CutSheet, plates: &[CutPlate]) -> Drawing {
         add_marks(&mut drawing, &cut.plate, &placement.pose);
     }
     for (_, path) in &sheet.plan.paths {
-        let chain = Polyline::open(&path.segments);
-        drawing.add(path.layer, Entity::Polyline(chain));
+        match lines {
+            SheetLines::Torch => {
+                let chain = Polyline::open(&path.segments);
+                drawing.add(path.layer, Entity::Polyline(chain));
+            }
+            SheetLines::Net => drawing.add_contour(path.layer, &path.nominal),
+        }
     }
     for placement in &sheet.placements {
         let plate = &plates[placement.piece].plate;
         let outside = plate.face.outside.posed(&placement.pose);
         drawing.add(Layer::Note, name_note(&plate.name, outside.bounds()));
     }
-    drawing.add(Layer::Note, sheet_note(sheet));
+    drawing.add(Layer::Note, sheet_note(sheet, lines));
     drawing
 }
 
@@ -113,15 +127,19 @@ fn name_note(name: &str, around: Bounds) -> Entity {
 
 /// What the sheet is and that its numbers are millimetres, small in its lower left corner: R12 has
 /// no other place to say so.
-fn sheet_note(sheet: &CutSheet) -> Entity {
+fn sheet_note(sheet: &CutSheet, lines: SheetLines) -> Entity {
+    let kerf = match lines {
+        SheetLines::Torch => format!("kerf {} mm", sheet.kerf),
+        SheetLines::Net => "net, no kerf and no leads".to_owned(),
+    };
     let corner = sheet.outline.bounds().min;
     Entity::Text {
         at: Point::new(corner.x + 2.0, corner.y + 2.0),
         height: 4.0,
         turn: 0.0,
         words: format!(
-            "{}, {} {} mm, kerf {} mm, drawn in mm",
-            sheet.name, sheet.material, sheet.thickness, sheet.kerf
+            "{}, {} {} mm, {kerf}, drawn in mm",
+            sheet.name, sheet.material, sheet.thickness
         ),
     }
 }

@@ -6,7 +6,7 @@
     reason = "each test file uses its own share"
 )]
 
-use platewright::cut::{CutSettings, Process, Swirl, Table};
+use platewright::cut::{CutSettings, Process, ProgramWords, Swirl, Table};
 use platewright::geometry::{Circle, Contour, Face, Point, Pose, Region, Vector};
 use platewright::plate::{Finish, Holding, Opening, Plate, Purpose, Turning};
 use rand::{RngExt, SeedableRng};
@@ -41,6 +41,7 @@ pub fn table() -> Table {
         acceleration: 800.0,
         hour_rate: 60.0,
         pierce_cost: 0.1,
+        program: ProgramWords::default(),
         rows: vec![settings()],
     }
 }
