@@ -8,8 +8,8 @@ use std::path::Path;
 use crate::check::{self, Limits};
 use crate::cut::{self, CutSettings, Placed, PreparedPlate, Table};
 use crate::export::{
-    self, CutPlate, CutSheet, Dxf, Exporter, Outputs, Program, Release, SheetLines, plate_drawing,
-    plate_picture, sheet_drawing, sheet_picture, svg,
+    self, CutPlate, CutSheet, Dxf, Exporter, Outputs, PictureFiles, Program, Release, SheetLines,
+    plate_drawing, plate_picture, sheet_drawing, sheet_picture,
 };
 use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::{Finding, Level};
@@ -44,6 +44,8 @@ pub struct Wanted {
     pub lines: SheetLines,
     /// Whether each sheet has a program.
     pub programs: Programs,
+    /// What pictures are written as.
+    pub pictures: PictureFiles,
 }
 
 /// Whether programs are wanted.
@@ -127,10 +129,10 @@ pub fn plan(
 
 impl Drawn {
     /// The files of a drawing: net DXF and picture of each plate.
-    pub fn outputs(&self, release: Release) -> Outcome<Outputs> {
+    pub fn outputs(&self, release: Release, pictures: PictureFiles) -> Outcome<Outputs> {
         let mut outputs = Outputs::default();
         for (plate, findings) in self.plates.iter().zip(&self.findings) {
-            add_plate(&mut outputs, plate, findings, release)?;
+            add_plate(&mut outputs, plate, findings, release, pictures)?;
         }
         Ok(outputs)
     }
@@ -158,21 +160,19 @@ impl Planned {
         let mut outputs = Outputs::default();
         let mut pictures = Pictures::default();
         for (cut, findings) in self.plates.iter().zip(&self.findings) {
-            let picture = add_plate(&mut outputs, &cut.plate, findings, release)?;
+            let picture = add_plate(&mut outputs, &cut.plate, findings, release, wanted.pictures)?;
             pictures.plates.push(picture);
         }
         let dxf = Dxf { release };
         for sheet in &self.sheets {
+            let path = format!("sheets/{}", sheet.name);
             let drawing = dxf.export(&sheet_drawing(sheet, &self.plates, wanted.lines))?;
-            let picture = svg(&sheet_picture(sheet, &self.plates));
-            outputs.add(format!("sheets/{}.dxf", sheet.name), drawing);
-            outputs.add(
-                format!("sheets/{}.svg", sheet.name),
-                picture.clone().into_bytes(),
-            );
-            pictures.sheets.push(picture);
+            outputs.add(format!("{path}.dxf"), drawing);
+            let picture = sheet_picture(sheet, &self.plates);
+            let shown = wanted.pictures.add(&mut outputs, &path, &picture)?;
+            pictures.sheets.push(shown);
             if wanted.programs == Programs::EachSheet {
-                outputs.add(format!("sheets/{}.ngc", sheet.name), self.program(sheet)?);
+                outputs.add(format!("{path}.ngc"), self.program(sheet)?);
             }
         }
         let mut report = self.report();
@@ -207,15 +207,13 @@ fn add_plate(
     plate: &Plate,
     findings: &[Finding],
     release: Release,
+    pictures: PictureFiles,
 ) -> Outcome<String> {
-    let drawing = Dxf { release }.export(&plate_drawing(plate))?;
-    let picture = svg(&plate_picture(plate, findings));
-    outputs.add(format!("plates/{}.dxf", plate.name), drawing);
-    outputs.add(
-        format!("plates/{}.svg", plate.name),
-        picture.clone().into_bytes(),
-    );
-    Ok(picture)
+    let path = format!("plates/{}", plate.name);
+    let dxf = Dxf { release };
+    outputs.add(format!("{path}.dxf"), dxf.export(&plate_drawing(plate))?);
+    let picture = plate_picture(plate, findings);
+    pictures.add(outputs, &path, &picture)
 }
 
 /// The checks that the job makes notes, each a name that there is.

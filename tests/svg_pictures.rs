@@ -14,11 +14,11 @@ fn paths(text: &str) -> Vec<&str> {
         .collect()
 }
 
-/// The words of every text element.
+/// The words that the picture shows: the title of every path that has one.
 fn words(text: &str) -> Vec<&str> {
-    text.split("<text ")
+    text.split("><title>")
         .skip(1)
-        .filter_map(|rest| rest.split_once('>')?.1.split("</text>").next())
+        .filter_map(|rest| rest.split("</title></path>").next())
         .collect()
 }
 

@@ -131,6 +131,8 @@ pub(super) struct DrawArgs {
     pub out: PathBuf,
     #[command(flatten)]
     pub dxf: DxfArgs,
+    #[command(flatten)]
+    pub pictures: PictureArgs,
 }
 
 #[derive(Debug, Args)]
@@ -155,6 +157,8 @@ pub(super) struct CutArgs {
     #[command(flatten)]
     pub dxf: DxfArgs,
     #[command(flatten)]
+    pub pictures: PictureArgs,
+    #[command(flatten)]
     pub search: SearchArgs,
 }
 
@@ -172,6 +176,14 @@ pub(super) struct DxfArgs {
     /// DXF release: r2000, or r12 for old tables.
     #[arg(long, value_enum, default_value_t = DxfRelease::R2000, value_name = "RELEASE")]
     pub dxf: DxfRelease,
+}
+
+/// What pictures are written as.
+#[derive(Debug, Args)]
+pub(super) struct PictureArgs {
+    /// Write every picture as PNG too, beside its SVG.
+    #[arg(long)]
+    pub png: bool,
 }
 
 /// A DXF release.
@@ -236,6 +248,8 @@ pub(super) struct RedrillArgs {
     /// Folder to write into.
     #[arg(short, long, value_name = "DIR", default_value = "out")]
     pub out: PathBuf,
+    #[command(flatten)]
+    pub pictures: PictureArgs,
 }
 
 #[derive(Debug, Args)]
@@ -337,6 +351,8 @@ pub(super) struct SteeringArgs {
     /// Folder to write into.
     #[arg(short, long, value_name = "DIR", default_value = "out")]
     pub out: PathBuf,
+    #[command(flatten)]
+    pub pictures: PictureArgs,
 }
 
 #[derive(Debug, Args)]

@@ -25,6 +25,7 @@ impl CutArgs {
             } else {
                 Programs::None
             },
+            pictures: self.pictures.files(),
         }
     }
 }

@@ -5,13 +5,17 @@ use serde_json::json;
 use super::args::{DrawArgs, ShelfArgs};
 use super::screen::Screen;
 use super::{check, job};
+use crate::export::PictureFiles;
 use crate::fault::Outcome;
 use crate::pipeline;
 
 pub(super) fn run(options: &DrawArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let shelf = job::shelf(shelf)?;
     let drawn = pipeline::draw(&job::job(&options.input, &shelf)?, &shelf)?;
-    drawn.outputs(options.dxf.release())?.write(&options.out)?;
+    let pictures = options.pictures.files();
+    drawn
+        .outputs(options.dxf.release(), pictures)?
+        .write(&options.out)?;
     let folder = options.out.join("plates");
     screen.result(
         || {
@@ -20,9 +24,13 @@ pub(super) fn run(options: &DrawArgs, shelf: &ShelfArgs, screen: &Screen) -> Out
             })
         },
         || {
+            let endings = match pictures {
+                PictureFiles::Svg => ".dxf and .svg",
+                PictureFiles::SvgAndPng => ".dxf, .svg and .png",
+            };
             let names: Vec<&str> = drawn.plates.iter().map(|plate| plate.name.as_str()).collect();
             format!(
-                "{}\n\nwrote {} (.dxf and .svg) into {}",
+                "{}\n\nwrote {} ({endings}) into {}",
                 check::text(&drawn),
                 names.join(", "),
                 folder.display()

@@ -2,8 +2,8 @@
 
 use std::path::Path;
 
-use super::args::{DxfArgs, DxfRelease, Input, SearchArgs, ShelfArgs};
-use crate::export::Release;
+use super::args::{DxfArgs, DxfRelease, Input, PictureArgs, SearchArgs, ShelfArgs};
+use crate::export::{PictureFiles, Release};
 use crate::fault::{Fault, Outcome};
 use crate::nest::Budget;
 use crate::recipe::{Job, Shelf};
@@ -54,6 +54,17 @@ impl DxfArgs {
         match self.dxf {
             DxfRelease::R12 => Release::R12,
             DxfRelease::R2000 => Release::R2000,
+        }
+    }
+}
+
+impl PictureArgs {
+    /// The formats asked for.
+    pub(super) const fn files(&self) -> PictureFiles {
+        if self.png {
+            PictureFiles::SvgAndPng
+        } else {
+            PictureFiles::Svg
         }
     }
 }

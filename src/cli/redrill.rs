@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use super::args::{RedrillArgs, ShelfArgs};
 use super::screen::Screen;
 use super::{cautions, job, sketch};
-use crate::export::{Dxf, Exporter, Outputs, Release, svg};
+use crate::export::{Dxf, Exporter, Outputs, Release};
 use crate::fault::{Fault, Outcome};
 use crate::geometry::{Face, Point};
 use crate::plate::{self, Plate};
@@ -49,7 +49,8 @@ pub(super) fn run(options: &RedrillArgs, shelf: &ShelfArgs, screen: &Screen) -> 
     let answer = answer(site, pattern, fit)?;
     let mut outputs = Outputs::default();
     let picture = picture::web_picture(&answer.site, &pattern, &answer.found);
-    outputs.add("redrill/web.svg", svg(&picture).into_bytes());
+    let files = options.pictures.files();
+    files.add(&mut outputs, "redrill/web", &picture)?;
     let drawing = template::template(&answer.site, &pattern, answer.found[0].angle);
     let release = Release::R2000;
     outputs.add("redrill/template.dxf", Dxf { release }.export(&drawing)?);

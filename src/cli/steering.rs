@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use super::args::SteeringArgs;
 use super::cautions;
 use super::screen::Screen;
-use crate::export::{Outputs, svg};
+use crate::export::Outputs;
 use crate::fault::{Fault, Outcome};
 use crate::quantity::format::{both_units, degrees};
 use crate::steering::{self, NEAR_CENTRE, Study, picture};
@@ -24,8 +24,9 @@ pub(super) fn run(options: &SteeringArgs, screen: &Screen) -> Outcome<u8> {
     let mut shown = vec![("this linkage", &study)];
     shown.extend(best.as_ref().map(|best| ("least error", best)));
     let mut outputs = Outputs::default();
-    let picture = svg(&picture::error_picture(&shown));
-    outputs.add("steering/error.svg", picture.into_bytes());
+    let picture = picture::error_picture(&shown);
+    let files = options.pictures.files();
+    files.add(&mut outputs, "steering/error", &picture)?;
     outputs.write(&options.out)?;
     let file = options.out.join("steering/error.svg").display().to_string();
     screen.result(

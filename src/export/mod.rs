@@ -12,6 +12,7 @@ pub mod graph;
 mod hole_group;
 pub mod picture;
 pub mod plate_picture;
+pub mod png;
 pub mod program;
 pub mod sheet;
 pub mod sheet_picture;
@@ -23,6 +24,7 @@ pub use dxf::{Dxf, Release};
 pub use folder::{Listed, Outputs, write_file};
 pub use picture::Picture;
 pub use plate_picture::plate_picture;
+pub use png::Png;
 pub use program::Program;
 pub use sheet::{CutPlate, CutSheet, Remnant};
 pub use sheet_picture::sheet_picture;
@@ -39,4 +41,27 @@ pub trait Exporter<Content: ?Sized> {
 
     /// The whole file.
     fn export(&self, content: &Content) -> Outcome<Vec<u8>>;
+}
+
+/// What pictures are written as.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum PictureFiles {
+    /// SVG.
+    #[default]
+    Svg,
+    /// SVG, and PNG beside it.
+    SvgAndPng,
+}
+
+impl PictureFiles {
+    /// Adds the files of a picture under a path without its ending. Gives the SVG text, which the
+    /// report page carries too.
+    pub fn add(self, outputs: &mut Outputs, path: &str, picture: &Picture) -> Outcome<String> {
+        let text = svg(picture);
+        outputs.add(format!("{path}.svg"), text.clone().into_bytes());
+        if self == Self::SvgAndPng {
+            outputs.add(format!("{path}.png"), Png.export(picture)?);
+        }
+        Ok(text)
+    }
 }

@@ -5,7 +5,12 @@
 //! in thickness and dashes, so that a black-and-white print and a colour-blind reader lose nothing.
 
 use super::Ends;
-use crate::geometry::{Bounds, Circle, Contour, Face, Point, Region, Segment, Vector};
+use crate::geometry::{Bounds, Circle, Contour, Face, Point, Pose, Region, Segment, Vector};
+use crate::lettering;
+
+/// Thickness of the strokes of letters as a share of the height of a capital (ISO 3098-1, lettering
+/// type B: a tenth; from memory).
+const LETTER_STROKE: f64 = 0.1;
 
 /// Everything to see, in drawing order.
 #[derive(Debug, Clone, PartialEq)]
@@ -114,7 +119,7 @@ impl Ink {
             Self::Plate => [0xdc, 0xe2, 0xe8],
             Self::Edge => [0x16, 0x1a, 0x1d],
             Self::Aid => [0x5c, 0x64, 0x6b],
-            Self::Burn => [0xc8, 0x50, 0x00],
+            Self::Burn => [0xa8, 0x43, 0x00],
             Self::Mark => [0x00, 0x5a, 0x9c],
         }
     }
@@ -149,29 +154,56 @@ pub enum Anchor {
 }
 
 impl Words {
-    /// About how long a text is for capitals of a height, mm: a sans-serif letter is some 0.8 of the
-    /// height of a capital wide on average (measured on common typefaces, no source).
+    /// How long a text is for capitals of a height, mm.
     #[must_use]
     pub fn length_of(text: &str, height: f64) -> f64 {
-        text.chars().count() as f64 * height * 0.8
+        lettering::width(text, height)
     }
 
     /// A box around the words.
     #[must_use]
     pub fn bounds(&self) -> Bounds {
+        /// How far letters hang below their line and stand above a capital, as a share of its height.
+        const BELOW: f64 = 0.4;
+        const ABOVE: f64 = 0.25;
+        let up = Vector::from_angle(self.turn).left();
+        let along = Vector::from_angle(self.turn) * Self::length_of(&self.text, self.height);
+        let low = self.start() - up * (BELOW * self.height);
+        let high = self.start() + up * ((1.0 + ABOVE) * self.height);
+        Bounds::around([low, low + along, high, high + along])
+    }
+
+    /// The words as strokes of the program's own letters, in their place: they look the same
+    /// wherever they are shown.
+    #[must_use]
+    pub fn strokes(&self) -> Shape {
+        let pose = Pose::new(self.turn, self.start() - Point::ORIGIN);
+        let placed = |stroke: lettering::Stroke| {
+            Chain::open(stroke.iter().map(|piece| piece.posed(&pose)).collect())
+        };
+        Shape {
+            chains: lettering::strokes(&self.text, self.height)
+                .into_iter()
+                .map(placed)
+                .collect(),
+            fill: None,
+            stroke: Some(Stroke {
+                width: LETTER_STROKE * self.height,
+                ink: self.ink,
+                dash: Dash::Solid,
+            }),
+        }
+    }
+
+    /// The foot of the first letter.
+    fn start(&self) -> Point {
         let length = Self::length_of(&self.text, self.height);
         let before = match self.anchor {
             Anchor::Start => 0.0,
             Anchor::Middle => length / 2.0,
             Anchor::End => length,
         };
-        let (along, up) = (
-            Vector::from_angle(self.turn),
-            Vector::from_angle(self.turn).left(),
-        );
-        let start = self.at - along * before - up * (0.3 * self.height);
-        let (right, top) = (along * length, up * (1.4 * self.height));
-        Bounds::around([start, start + right, start + top, start + right + top])
+        self.at - Vector::from_angle(self.turn) * before
     }
 }
 
@@ -304,13 +336,35 @@ mod tests {
     }
 
     #[test]
-    fn every_line_stands_out_from_every_ground_without_colour() {
+    fn lines_and_words_stand_out_from_every_ground_without_colour() {
         for line in [Ink::Edge, Ink::Aid, Ink::Burn, Ink::Mark] {
             for ground in [Ink::Paper, Ink::Sheet, Ink::Plate] {
                 let contrast = (luminance(ground) + 0.05) / (luminance(line) + 0.05);
-                // WCAG 2.1, 1.4.11: graphics need a contrast of 3 to 1.
-                assert!(contrast > 3.0, "{line:?} on {ground:?}: {contrast}");
+                // WCAG 2.1: words need a contrast of 4.5 to 1 (1.4.3), graphics of 3 to 1 (1.4.11).
+                assert!(contrast > 4.5, "{line:?} on {ground:?}: {contrast}");
             }
+        }
+    }
+
+    #[test]
+    fn words_are_strokes_within_their_box_whatever_their_turn() {
+        for (anchor, turn) in [
+            (Anchor::Start, 0.0),
+            (Anchor::Middle, 1.0),
+            (Anchor::End, -2.0),
+        ] {
+            let words = Words {
+                at: Point::new(3.0, 4.0),
+                anchor,
+                height: 5.0,
+                turn,
+                ink: Ink::Edge,
+                text: "4 × ⌀10.5 (jolly)".to_owned(),
+            };
+            let strokes = words.strokes();
+            let drawn = Item::Shape(strokes.clone()).bounds();
+            assert!(words.bounds().holds(drawn), "{drawn:?}");
+            assert_eq!(strokes.stroke.map(|it| it.width), Some(0.5));
         }
     }
 
@@ -332,6 +386,7 @@ mod tests {
         });
         let frame = picture.framed(1.0).frame;
         assert_eq!(frame.max, Point::new(11.0, 11.0));
-        assert!(frame.min.x < -24.0 && frame.min.y < -21.0);
+        let length = Words::length_of("twenty", 5.0);
+        assert!((frame.min.x + length + 1.0).abs() < 1e-9 && frame.min.y < -22.0);
     }
 }

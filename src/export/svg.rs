@@ -1,19 +1,19 @@
 //! SVG, from a [`Picture`].
 //!
-//! Guaranteed: true arcs (`A` commands), one unit is one millimetre on paper, y is flipped once and
-//! here, and words are escaped. The text is the same for the same picture, and stands alone as a
-//! file as well as inside a page.
+//! Guaranteed: true arcs (`A` commands), one unit is one millimetre, y is flipped once and here.
+//! Words are strokes, so that no font is needed, and each carries its text as a title, escaped. A
+//! picture up to the size of an A3 sheet has its true size on paper; a larger one is shrunk to that.
+//! The text is the same for the same picture, and stands alone as a file as well as inside a page.
 
 use std::fmt::Write as _;
 
-use super::picture::{Anchor, Chain, Dash, Ink, Item, Picture, Shape, Stroke, Words};
+use super::picture::{Chain, Dash, Ink, Item, Picture, Shape, Stroke, Words};
 use super::{Ends, Exporter};
 use crate::fault::Outcome;
 use crate::geometry::{Bounds, Point, Segment, Turning};
 
-/// Height of a capital as a share of the font size, in the usual sans-serif faces (common practice,
-/// no source).
-const CAPITAL: f64 = 0.72;
+/// The longest side that a picture has on paper, mm: that of A3 (ISO 216).
+const LARGEST: f64 = 420.0;
 
 /// The SVG format.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -35,16 +35,16 @@ pub fn svg(picture: &Picture) -> String {
     let page = Page {
         frame: picture.frame,
     };
-    let (width, height) = (
-        number(picture.frame.width()),
-        number(picture.frame.height()),
-    );
+    let (width, height) = (picture.frame.width(), picture.frame.height());
+    let shrunk = (LARGEST / width.max(height)).min(1.0);
+    let (across, down) = (number(width * shrunk), number(height * shrunk));
+    let (width, height) = (number(width), number(height));
     let title = escaped(&picture.title);
     let paper = colour(Ink::Paper);
     let mut out = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" width=\"{width}mm\" \
-         height=\"{height}mm\" viewBox=\"0 0 {width} {height}\" \
-         font-family=\"Helvetica, Arial, sans-serif\" stroke-linejoin=\"round\">\n\
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" width=\"{across}mm\" \
+         height=\"{down}mm\" viewBox=\"0 0 {width} {height}\" \
+         stroke-linejoin=\"round\" stroke-linecap=\"round\">\n\
          <title>{title}</title>\n\
          <rect width=\"{width}\" height=\"{height}\" fill=\"{paper}\"/>\n"
     );
@@ -70,18 +70,30 @@ impl Page {
     }
 
     fn shape(&self, out: &mut String, shape: &Shape) {
+        put(out, format_args!("<path {}/>\n", self.path(shape)));
+    }
+
+    /// The strokes of words, with the words for whoever points at or hears them.
+    fn words(&self, out: &mut String, words: &Words) {
+        let path = self.path(&words.strokes());
+        let text = escaped(&words.text);
+        put(
+            out,
+            format_args!("<path {path}><title>{text}</title></path>\n"),
+        );
+    }
+
+    /// The attributes of a path.
+    fn path(&self, shape: &Shape) -> String {
         let path: String = shape.chains.iter().map(|chain| self.chain(chain)).collect();
         let fill = shape.fill.map_or_else(|| "none".to_owned(), colour);
         let stroke = shape.stroke.map_or_else(String::new, stroke);
-        let rule = if shape.chains.len() > 1 {
+        let rule = if shape.fill.is_some() && shape.chains.len() > 1 {
             " fill-rule=\"evenodd\""
         } else {
             ""
         };
-        put(
-            out,
-            format_args!("<path d=\"{path}\" fill=\"{fill}\"{rule}{stroke}/>\n"),
-        );
+        format!("d=\"{path}\" fill=\"{fill}\"{rule}{stroke}")
     }
 
     fn chain(&self, chain: &Chain) -> String {
@@ -116,31 +128,6 @@ impl Page {
             }
         }
     }
-
-    fn words(&self, out: &mut String, words: &Words) {
-        let place = self.point(words.at);
-        let (x, y) = place.split_once(' ').unwrap_or((&place, "0"));
-        let anchor = match words.anchor {
-            Anchor::Start => "",
-            Anchor::Middle => " text-anchor=\"middle\"",
-            Anchor::End => " text-anchor=\"end\"",
-        };
-        let turn = if words.turn == 0.0 {
-            String::new()
-        } else {
-            let degrees = number(-words.turn.to_degrees());
-            format!(" transform=\"rotate({degrees} {place})\"")
-        };
-        put(
-            out,
-            format_args!(
-                "<text x=\"{x}\" y=\"{y}\" font-size=\"{}\" fill=\"{}\"{anchor}{turn}>{}</text>\n",
-                number(words.height / CAPITAL),
-                colour(words.ink),
-                escaped(&words.text)
-            ),
-        );
-    }
 }
 
 fn put(out: &mut String, text: std::fmt::Arguments) {
@@ -163,7 +150,10 @@ fn stroke(stroke: Stroke) -> String {
             .collect();
         put(
             &mut text,
-            format_args!(" stroke-dasharray=\"{}\"", lengths.join(" ")),
+            format_args!(
+                " stroke-linecap=\"butt\" stroke-dasharray=\"{}\"",
+                lengths.join(" ")
+            ),
         );
     }
     text
@@ -249,6 +239,18 @@ mod tests {
         let ring = [20.0, 10.0].map(|r| Chain::around(&Contour::circle(Point::ORIGIN, r)));
         picture.draw(ring.to_vec(), Some(Ink::Plate), None);
         assert!(svg(&picture.framed(0.0)).contains("fill-rule=\"evenodd\""));
+    }
+
+    #[test]
+    fn a_picture_of_a_large_sheet_is_shrunk_to_a3() {
+        let mut picture = Picture::new("sheet");
+        picture.stroke(
+            Chain::line(Point::ORIGIN, Point::new(1220.0, 2440.0)),
+            thin(),
+        );
+        let text = svg(&picture.framed(0.0));
+        let head = "width=\"210mm\" height=\"420mm\" viewBox=\"0 0 1220 2440\"";
+        assert!(text.contains(head), "{text}");
     }
 
     #[test]
