@@ -162,6 +162,8 @@ fn paint(ink: Ink) -> Paint<'static> {
 
 #[cfg(test)]
 mod tests {
+    use tiny_skia::PremultipliedColorU8;
+
     use super::*;
     use crate::export::picture::{Anchor, Words};
     use crate::geometry::{Circle, Contour};
@@ -209,8 +211,9 @@ mod tests {
         picture.circle(dot, Some(Ink::Edge), None);
         picture.frame = Bounds::around([Point::ORIGIN, Point::new(100.0, 100.0)]);
         let pixels = pixels(&picture);
-        assert_eq!(pixels.pixel(2160, 240).map(|it| it.red()), Some(0x16));
-        assert_eq!(pixels.pixel(240, 2160).map(|it| it.red()), Some(0xff));
+        let red = |x, y| pixels.pixel(x, y).map(PremultipliedColorU8::red);
+        assert_eq!(red(2160, 240), Some(0x16));
+        assert_eq!(red(240, 2160), Some(0xff));
     }
 
     #[test]
