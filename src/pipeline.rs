@@ -15,7 +15,7 @@ use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::{Finding, Level};
 use crate::geometry::{Contour, Point, Region};
 use crate::nest::{self, Budget, Control, Layout, Piece, Progress, Stock};
-use crate::plate::{self, Plate};
+use crate::plate::{self, Finish, Plate};
 use crate::quantity::format::{both_units, decimal};
 use crate::recipe::{Job, Shelf, StockLine, StockShape};
 use crate::report::page::{self, Pictures};
@@ -90,7 +90,8 @@ pub fn draw(job: &Job, shelf: &Shelf) -> Outcome<Drawn> {
         // What the rules say of the part as a whole stands with its first plate.
         let of_part = expanded.findings.into_iter();
         let mut of_part: Vec<Finding> = of_part.map(|it| check::as_relaxed(it, &relax)).collect();
-        for plate in expanded.plates {
+        for mut plate in expanded.plates {
+            as_the_job_wants(&mut plate, job);
             let limits = limits(&drawn.table, &plate);
             let mut findings = std::mem::take(&mut of_part);
             findings.extend(check::run(&plate, limits.as_ref(), &relax));
@@ -99,6 +100,19 @@ pub fn draw(job: &Job, shelf: &Shelf) -> Outcome<Drawn> {
         }
     }
     Ok(drawn)
+}
+
+/// Round openings that are to be made by rule are made as the job wants those of their purpose.
+fn as_the_job_wants(plate: &mut Plate, job: &Job) {
+    for opening in &mut plate.openings {
+        let wanted = job.finishes.iter().find(|it| it.0 == opening.purpose);
+        if let Some((_, finish)) = wanted
+            && opening.finish == Finish::ByRule
+            && opening.circle.is_some()
+        {
+            opening.finish = *finish;
+        }
+    }
 }
 
 /// Prepares, places and sequences everything. Plates that a check refuses are faults.
@@ -190,9 +204,13 @@ impl Planned {
 impl Planned {
     /// The program of one sheet.
     fn program(&self, sheet: &CutSheet) -> Outcome<Vec<u8>> {
-        let plates = &self.plates;
-        let words = &self.table.program;
-        Program { plates, words }.export(sheet)
+        let settings = self.table.settings(&sheet.material, sheet.thickness)?;
+        Program {
+            plates: &self.plates,
+            words: &self.table.program,
+            settings: &settings,
+        }
+        .export(sheet)
     }
 }
 

@@ -1,4 +1,4 @@
-//! The six families: every option expands, key dimensions come out as published or as the trade
+//! The families: every option expands, key dimensions come out as published or as the trade
 //! reckons them, and dimensions at random give a sound plate or a rule's message.
 //!
 //! Lengths are mm. Published values carry their source and how they were verified.
@@ -17,13 +17,14 @@ const CLOSE: f64 = 1e-6;
 /// Published values are rounded to this many mm or degrees.
 const PRINTED: f64 = 1e-3;
 
-const FAMILIES: [&str; 6] = [
+const FAMILIES: [&str; 7] = [
     "hub-adapter",
     "spring-perch",
     "steering-arm",
     "pedal-bracket",
     "flange",
     "steering-wheel",
+    "kerf-test",
 ];
 
 fn part(family: &str, settings: &[&str]) -> Part {

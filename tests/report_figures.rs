@@ -30,6 +30,7 @@ fn table() -> Table {
         hour_rate: 36.0,
         pierce_cost: 0.25,
         program: ProgramWords::default(),
+        current: None,
         rows: Vec::new(),
     }
 }

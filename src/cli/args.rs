@@ -75,7 +75,7 @@ pub(super) enum Command {
         after_help = "Examples:\n  platewright redrill hub-adapter.toml --new '5 x 150 mm, M12x1.5'\n  platewright redrill plates/hub.dxf --new '5 on 4-1/2 in, 1/2-20' --thickness 10mm\n  platewright redrill --outside 190mm --bore 60mm --has '4 x 100 mm, M12' --new '5 x 114.3 mm, M12'"
     )]
     Redrill(RedrillArgs),
-    /// Caliper readings to pitch circles, radii and wheel patterns.
+    /// Caliper readings to pitch circles, radii, wheel patterns and the kerf.
     Measure(MeasureArgs),
     /// A steering linkage over its lock: error against rolling without scrub, best set, over centre.
     #[command(
@@ -274,6 +274,36 @@ pub(super) enum MeasureCommand {
     /// Circle of an arc from a chord and the rise over its middle.
     #[command(after_help = "Example:\n  platewright measure rise --chord 100mm --rise 12.4mm")]
     Rise(RiseArgs),
+    /// Kerf from a test piece that was cut (recipe kerf-test), into the table's file when asked.
+    #[command(
+        after_help = "Example:\n  platewright measure kerf kerf-test.toml --outer 69.8mm --inner 30.2mm --slot 10.2mm --write shop-plasma.toml"
+    )]
+    Kerf(KerfArgs),
+}
+
+#[derive(Debug, Args)]
+pub(super) struct KerfArgs {
+    /// The part file that the piece was cut from [default: the recipe kerf-test as it comes].
+    #[arg(value_name = "PART")]
+    pub part: Option<PathBuf>,
+    /// The outer square as cut; several readings are averaged. Measure at the middle of the sides.
+    #[arg(long, num_args = 1.., value_name = "LENGTH", value_parser = size)]
+    pub outer: Vec<f64>,
+    /// The side of the inner square as cut.
+    #[arg(long, num_args = 1.., value_name = "LENGTH", value_parser = size)]
+    pub inner: Vec<f64>,
+    /// The width of the slot as cut.
+    #[arg(long, num_args = 1.., value_name = "LENGTH", value_parser = size)]
+    pub slot: Vec<f64>,
+    /// The kerf that the paths were offset for; 0mm if it was cut on net lines [default: the table's].
+    #[arg(long, value_name = "LENGTH", value_parser = size_or_none)]
+    pub cut_with: Option<f64>,
+    /// How far each reading may be off.
+    #[arg(long, default_value = "0.05mm", value_name = "LENGTH", value_parser = size)]
+    pub within: f64,
+    /// Write the kerf into this settings file; a copy of the table's is made if it is not there.
+    #[arg(long, value_name = "FILE")]
+    pub write: Option<PathBuf>,
 }
 
 #[derive(Debug, Args)]
@@ -378,6 +408,16 @@ fn size(text: &str) -> Result<f64, String> {
         Ok(mm)
     } else {
         Err("a length above 0 is needed".to_owned())
+    }
+}
+
+/// A length of 0 or more as an expression, mm.
+fn size_or_none(text: &str) -> Result<f64, String> {
+    let mm = trade::amount(text, Dimension::LENGTH)?;
+    if mm >= 0.0 && mm.is_finite() {
+        Ok(mm)
+    } else {
+        Err("a length of 0 or more is needed".to_owned())
     }
 }
 

@@ -56,7 +56,7 @@ fn dispatch(cli: &Cli, screen: &Screen) -> Outcome<u8> {
         Command::Cut(options) => cut::run(options, &cli.shelf, screen),
         Command::Estimate(options) => estimate::run(options, &cli.shelf, screen),
         Command::Nest(options) => nest::run(options, screen),
-        Command::Measure(options) => measure::run(options, screen),
+        Command::Measure(options) => measure::run(options, &cli.shelf, screen),
         Command::Steering(options) => steering::run(options, screen),
         Command::Redrill(options) => redrill::run(options, &cli.shelf, screen),
         Command::Reckon(options) => reckon::run(options, screen),

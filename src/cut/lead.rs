@@ -1,13 +1,13 @@
 //! Leads: how the torch gets from the pierce onto the kerf path without touching the part.
 //!
 //! In: a [`Track`], the nominal edges around it and the settings. Out: the [`Lead`] that hurts least:
-//! a line and an arc that meets the track at a tangent, everywhere half a kerf clear of every
-//! finished edge, so that it leaves no nick at all. Every candidate is verified by exact distances.
+//! a line and an arc that meets the track at a tangent, or a line alone where the settings say so,
+//! everywhere half a kerf clear of every finished edge, so that it leaves no nick at all. Every candidate is verified by exact distances.
 
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
 
 use super::edges::Edges;
-use super::settings::CutSettings;
+use super::settings::{CutSettings, LeadForm};
 use super::track::{Bend, Edge, Spot, Track};
 use crate::geometry::{Circle, Contour, Point, Segment, Turning, Vector};
 
@@ -20,6 +20,13 @@ pub(super) struct Lead {
     pub(super) run: Vec<Segment>,
     /// Distance of the pierce from the nearest finished edge, mm.
     pub(super) gap: f64,
+}
+
+impl Lead {
+    /// From the pierce to the track, mm.
+    pub(super) fn length(&self) -> f64 {
+        self.run.iter().map(Segment::length).sum()
+    }
 }
 
 /// What a lead has to reckon with.
@@ -55,6 +62,10 @@ const LEAST_DEPTH: f64 = 0.02;
 /// Sweeps of the arc that joins the track, radians, best first: a quarter turn after a straight run
 /// lets the arc settle; flatter ones use narrow slots; half turns use tight corners.
 const SWEEPS: [f64; 5] = [FRAC_PI_2, FRAC_PI_4, 0.35, 0.75 * PI, PI];
+
+/// Angles of a straight lead to the track, radians, best first: square on is the shortest way clear of
+/// the edge, flatter ones use narrow slots.
+const SLANTS: [f64; 3] = [FRAC_PI_2, FRAC_PI_4, 0.35];
 
 /// Shares of the full depth tried where there is less room.
 const DEPTHS: [f64; 9] = [0.8, 0.6, 0.45, 0.33, 0.25, 0.18, 0.12, 0.08, 0.04];
@@ -93,7 +104,11 @@ impl Scene<'_> {
             .map(|spot| (self.spot_cost(track, &spot), spot))
             .min_by(|a, b| a.0.total_cmp(&b.0))?;
         let depth = spot.at.distance(middle);
-        self.verified(track, spot, &Shape::new(PI, depth, depth))
+        let shape = match self.settings.lead {
+            LeadForm::Arc => Shape::new(PI, depth, depth),
+            LeadForm::Straight => Shape::straight(FRAC_PI_2, depth),
+        };
+        self.verified(track, spot, &shape)
     }
 
     /// The best of leads tried all along the track.
@@ -122,13 +137,27 @@ impl Scene<'_> {
     /// The best lead at one place, with what its shape costs: the deepest pierce there is room for.
     fn lead_at(&self, track: &Track, spot: Spot) -> Option<(f64, Lead)> {
         self.depths().into_iter().find_map(|depth| {
-            SWEEPS
-                .iter()
-                .map(|sweep| Shape::new(*sweep, depth, self.settings.lead_length / 2.0))
+            self.shapes(depth)
+                .into_iter()
                 .filter_map(|shape| self.verified(track, spot, &shape))
                 .map(|lead| (self.shape_cost(&lead), lead))
                 .min_by(|a, b| a.0.total_cmp(&b.0))
         })
+    }
+
+    /// The shapes whose pierce lies at a depth.
+    fn shapes(&self, depth: f64) -> Vec<Shape> {
+        let radius = self.settings.lead_length / 2.0;
+        match self.settings.lead {
+            LeadForm::Arc => SWEEPS
+                .iter()
+                .map(|sweep| Shape::new(*sweep, depth, radius))
+                .collect(),
+            LeadForm::Straight => SLANTS
+                .iter()
+                .map(|angle| Shape::straight(*angle, depth))
+                .collect(),
+        }
     }
 
     /// How deep the pierce may lie, from the track, mm: as the settings ask, else the most there is
@@ -179,7 +208,7 @@ impl Scene<'_> {
 
     fn shape_cost(&self, lead: &Lead) -> f64 {
         let settings = self.settings;
-        let length: f64 = lead.run.iter().map(Segment::length).sum();
+        let length = lead.length();
         let near = shortfall(lead.gap, settings.pierce_clearance);
         let short = shortfall(length, settings.lead_length);
         near * weight::PIERCE_TOO_NEAR
@@ -221,7 +250,11 @@ impl Scene<'_> {
 fn full_depth(settings: &CutSettings) -> f64 {
     let arc = settings.lead_length / 2.0;
     let straight = (settings.lead_length - arc * FRAC_PI_2).max(0.0);
-    (arc + straight).max(settings.pierce_clearance - settings.kerf / 2.0)
+    let long = match settings.lead {
+        LeadForm::Arc => arc + straight,
+        LeadForm::Straight => settings.lead_length,
+    };
+    long.max(settings.pierce_clearance - settings.kerf / 2.0)
 }
 
 /// By what share `found` falls short of `wanted`.
@@ -233,7 +266,7 @@ fn shortfall(found: f64, wanted: f64) -> f64 {
     }
 }
 
-/// A straight run and an arc that joins a track at a tangent.
+/// A straight run and an arc that joins a track at a tangent; without the arc if its radius is 0.
 #[derive(Debug, Clone, Copy)]
 struct Shape {
     radius: f64,
@@ -260,6 +293,15 @@ impl Shape {
         }
     }
 
+    /// A straight run that meets the track at an angle, its pierce `depth` mm from it.
+    fn straight(angle: f64, depth: f64) -> Self {
+        Self {
+            radius: 0.0,
+            sweep: angle,
+            line: depth / angle.sin(),
+        }
+    }
+
     /// From the pierce to a spot.
     fn lead_in(&self, spot: &Spot, track: &Track) -> Vec<Segment> {
         let centre = spot.at + track.towards_scrap(spot) * self.radius;
@@ -268,6 +310,14 @@ impl Shape {
             Turning::Right => self.sweep,
         };
         let start = centre + turned(spot.at - centre, back);
+        let pierce = start - turned(spot.direction, back) * self.line;
+        let line = Segment::Line {
+            start: pierce,
+            end: start,
+        };
+        if self.radius <= 0.0 {
+            return vec![line];
+        }
         let arc = Segment::Arc {
             start,
             end: spot.at,
@@ -278,14 +328,7 @@ impl Shape {
         if self.line <= LEAST_DEPTH {
             return vec![arc];
         }
-        let pierce = start - turned(spot.direction, back) * self.line;
-        vec![
-            Segment::Line {
-                start: pierce,
-                end: start,
-            },
-            arc,
-        ]
+        vec![line, arc]
     }
 
     /// From a spot on along the arc into the scrap.

@@ -13,7 +13,7 @@ use super::path::{CutPath, DrillPoint, Layer, PreparedPlate};
 use super::settings::{CutSettings, Swirl, Table};
 use super::shortage::{self, Shortage};
 use super::track::{self, Edge, Track};
-use super::treatment::{Treatment, treatment};
+use super::treatment::{Duty, Treatment, treatment};
 use crate::fault::{Fault, Faults};
 use crate::finding::Finding;
 use crate::geometry::{Circle, Contour, Point, Region, Segment, Turning, Unresolved, arrange};
@@ -112,8 +112,9 @@ impl<'a> Work<'a> {
     fn opening(&mut self, index: usize, opening: &Opening) -> Result<(), Fault> {
         let nominal = &self.plate.face.openings[index];
         let round = opening.circle.or_else(|| nominal.as_circle());
-        let (settings, process) = (self.settings, self.table.process);
-        let finished = match treatment(index, opening, round, settings, process)? {
+        let settings = self.settings;
+        let made_for = (self.table.process, Duty::of(self.plate));
+        let finished = match treatment(index, opening, round, settings, made_for)? {
             Treatment::Drill(point) => {
                 self.drill.push(point);
                 return Ok(());

@@ -2,7 +2,8 @@
 
 use super::program_words::ProgramWords;
 use crate::fault::{Fault, nearest};
-use crate::recipe::words::Words;
+use crate::quantity::format::decimal;
+use crate::recipe::words::{Words, words};
 
 pub use crate::trade::thermal::Process;
 
@@ -33,6 +34,28 @@ impl Words for Swirl {
     ];
 }
 
+words! {
+    /// The form of a lead-in.
+    LeadForm {
+        /// A straight run and an arc that meets the path at a tangent.
+        Arc = "arc",
+        /// A straight run onto the path.
+        Straight = "straight",
+    }
+}
+
+words! {
+    /// When a torch height control is held, so that it does not dive where the torch slows down.
+    HeightControl {
+        /// Never: it follows the sheet on every cut, or there is none.
+        Follow = "follow",
+        /// On small holes.
+        HoldInSmallHoles = "hold in small holes",
+        /// On every cut.
+        Hold = "hold",
+    }
+}
+
 /// A table's settings file, read.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Table {
@@ -56,7 +79,9 @@ pub struct Table {
     pub pierce_cost: f64,
     /// What it wants in its programs beside the moves.
     pub program: ProgramWords,
-    /// Rows by material and thickness, in the order of the file.
+    /// The current that the nozzle is for which is fitted, A: only its rows are used. `None` for all.
+    pub current: Option<f64>,
+    /// Rows by material, thickness and current, in the order of the file.
     pub rows: Vec<CutSettings>,
 }
 
@@ -67,16 +92,26 @@ pub struct CutSettings {
     pub material: String,
     /// Thickness, mm.
     pub thickness: f64,
+    /// Current of a plasma source, A; values are never taken between rows of different currents.
+    pub current: Option<f64>,
     /// Width of the slot that the torch burns, mm.
     pub kerf: f64,
     /// Feed on contours, mm/s.
     pub feed: f64,
     /// Wait at the pierce, s.
     pub pierce_time: f64,
+    /// Height of the torch over the sheet at the pierce, mm, if it is known.
+    pub pierce_height: Option<f64>,
+    /// Height of the torch over the sheet in the cut, mm, if it is known.
+    pub cut_height: Option<f64>,
+    /// When the height control is held.
+    pub height_control: HeightControl,
     /// Least distance of a pierce from a finished edge, mm.
     pub pierce_clearance: f64,
     /// Lead-in length, mm.
     pub lead_length: f64,
+    /// Lead-in form.
+    pub lead: LeadForm,
     /// How far an opening is overcut past its start, mm.
     pub overcut: f64,
     /// Diameter below which a hole is a small hole, mm.
@@ -93,34 +128,40 @@ pub struct CutSettings {
 const SAME_THICKNESS: f64 = 1e-6;
 
 impl Table {
-    /// The settings for a material and thickness in mm: the table's row, or between two rows the
-    /// values in proportion. Nothing is guessed outside the rows.
+    /// The settings for a material and thickness in mm: the table's row, or between two rows of one
+    /// current the values in proportion. Where several currents cut that thickness, the one whose rows
+    /// come first in the file. Nothing is guessed outside the rows.
     pub fn settings(&self, material: &str, thickness: f64) -> Result<CutSettings, Fault> {
-        let mut rows: Vec<&CutSettings> = self
-            .rows
-            .iter()
-            .filter(|row| row.material == material)
-            .collect();
-        rows.sort_by(|a, b| a.thickness.total_cmp(&b.thickness));
-        let (Some(thinnest), Some(thickest)) = (rows.first(), rows.last()) else {
+        let fitted = |row: &&CutSettings| self.current.is_none() || row.current == self.current;
+        let of_material = |row: &&CutSettings| row.material == material;
+        let rows: Vec<&CutSettings> = self.rows.iter().filter(of_material).collect();
+        if rows.is_empty() {
             return Err(self.no_such_material(material));
-        };
-        let above = rows
-            .iter()
-            .position(|row| row.thickness >= thickness - SAME_THICKNESS);
-        match above {
-            Some(i) if (rows[i].thickness - thickness).abs() <= SAME_THICKNESS => {
-                Ok(rows[i].clone())
-            }
-            Some(i) if i > 0 => Ok(rows[i - 1].towards(rows[i], thickness)),
-            _ => Err(Fault::refused(format!(
-                "the table \"{}\" cuts {material} from {} to {} mm, not {thickness} mm",
-                self.title, thinnest.thickness, thickest.thickness
-            ))
-            .remedy(
-                "choose a thickness in that range, or cut a kerf test piece and add a [[cut]] row",
-            )),
         }
+        let rows: Vec<&CutSettings> = rows.into_iter().filter(fitted).collect();
+        let mut currents: Vec<Option<f64>> = Vec::new();
+        for row in &rows {
+            if !currents.contains(&row.current) {
+                currents.push(row.current);
+            }
+        }
+        let mut ranges = Vec::new();
+        for current in currents {
+            let series = Series::of(&rows, current);
+            if let Some(found) = series.at(thickness) {
+                return Ok(found);
+            }
+            ranges.push(series.says());
+        }
+        let cuts = match ranges.as_slice() {
+            [] => format!("no {material} with the nozzle that is fitted"),
+            ranges => format!("{material} {}", ranges.join(", ")),
+        };
+        Err(Fault::refused(format!(
+            "the table \"{}\" cuts {cuts}, not {thickness} mm",
+            self.title
+        ))
+        .remedy("choose a thickness in that range, or cut a kerf test piece and add a [[cut]] row"))
     }
 
     fn no_such_material(&self, material: &str) -> Fault {
@@ -140,14 +181,74 @@ impl Table {
     }
 }
 
+/// The rows of one material and current, thinnest first.
+struct Series<'a>(Vec<&'a CutSettings>);
+
+impl<'a> Series<'a> {
+    fn of(rows: &[&'a CutSettings], current: Option<f64>) -> Self {
+        let mut rows: Vec<&CutSettings> = rows
+            .iter()
+            .copied()
+            .filter(|row| row.current == current)
+            .collect();
+        rows.sort_by(|a, b| a.thickness.total_cmp(&b.thickness));
+        Self(rows)
+    }
+
+    /// The settings at a thickness in mm; `None` outside the rows.
+    fn at(&self, thickness: f64) -> Option<CutSettings> {
+        let rows = &self.0;
+        let above = rows
+            .iter()
+            .position(|row| row.thickness >= thickness - SAME_THICKNESS)?;
+        if (rows[above].thickness - thickness).abs() <= SAME_THICKNESS {
+            return Some(rows[above].clone());
+        }
+        let below = above.checked_sub(1)?;
+        Some(rows[below].towards(rows[above], thickness))
+    }
+
+    /// The range of thicknesses in words.
+    fn says(&self) -> String {
+        let (Some(thinnest), Some(thickest)) = (self.0.first(), self.0.last()) else {
+            return String::new();
+        };
+        let current = thinnest.current.map_or_else(String::new, |current| {
+            format!(" at {} A", decimal(current, 1))
+        });
+        format!(
+            "from {} to {} mm{current}",
+            thinnest.thickness, thickest.thickness
+        )
+    }
+}
+
 impl CutSettings {
+    /// Whether this is the row of the same material, thickness and current.
+    pub(super) fn is_row_of(&self, other: &Self) -> bool {
+        self.material == other.material
+            && self.current == other.current
+            && (self.thickness - other.thickness).abs() <= SAME_THICKNESS
+    }
+
     /// The settings at a thickness between this row's and the next one's, in proportion.
     fn towards(&self, next: &Self, thickness: f64) -> Self {
         let share = (thickness - self.thickness) / (next.thickness - self.thickness);
         let between = |value: fn(&Self) -> f64| value(self) + (value(next) - value(self)) * share;
+        let height = |value: fn(&Self) -> Option<f64>| {
+            let (low, high) = (value(self)?, value(next)?);
+            Some(low + (high - low) * share)
+        };
+        // What is chosen from words comes from the nearer row.
+        let nearer = if share < 0.5 { self } else { next };
         Self {
             material: self.material.clone(),
             thickness,
+            current: self.current,
+            pierce_height: height(|row| row.pierce_height),
+            cut_height: height(|row| row.cut_height),
+            height_control: nearer.height_control,
+            lead: nearer.lead,
             kerf: between(|row| row.kerf),
             feed: between(|row| row.feed),
             pierce_time: between(|row| row.pierce_time),

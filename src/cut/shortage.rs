@@ -9,38 +9,59 @@ use super::settings::CutSettings;
 use crate::finding::{Finding, Level};
 use crate::geometry::Point;
 
-/// Pierces that are nearer to an edge than this share of the clearance asked are worth a warning,
+/// Pierces nearer to an edge, and leads shorter, than this share of what is asked are worth a warning,
 /// others a note. Common practice, no source: half the clearance still keeps the splash off the edge.
 const WARN_SHARE: f64 = 0.5;
 
 /// Less than this short, mm, is not worth a word.
 const NEGLIGIBLE: f64 = 0.05;
 
-/// A pierce nearer to a finished edge than the settings ask.
+/// A lead that is not as the settings ask.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Shortage {
     name: String,
-    gap: f64,
+    what: Short,
     at: Point,
 }
 
+/// What is short, with what there is of it, mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Short {
+    /// The distance of the pierce from the nearest finished edge.
+    Gap(f64),
+    /// The lead itself.
+    Length(f64),
+}
+
 impl Shortage {
-    /// The shortage of a lead, if it has one.
+    /// The shortage of a lead, if it has one; a pierce too near to an edge says enough by itself.
     pub(super) fn of(lead: &Lead, name: &str, settings: &CutSettings) -> Option<Self> {
-        (lead.gap < settings.pierce_clearance - NEGLIGIBLE).then(|| Self {
+        let what = if lead.gap < settings.pierce_clearance - NEGLIGIBLE {
+            Short::Gap(lead.gap)
+        } else if lead.length() < settings.lead_length - NEGLIGIBLE {
+            Short::Length(lead.length())
+        } else {
+            return None;
+        };
+        Some(Self {
             name: name.to_owned(),
-            gap: lead.gap,
+            what,
             at: lead.run[0].start(),
         })
     }
 
-    /// Whether another pierce is as near to its edge.
+    /// Whether another lead is as short.
     fn is_like(&self, other: &Self) -> bool {
-        (self.gap - other.gap).abs() < NEGLIGIBLE
+        match (self.what, other.what) {
+            (Short::Gap(a), Short::Gap(b)) | (Short::Length(a), Short::Length(b)) => {
+                (a - b).abs() < NEGLIGIBLE
+            }
+            _ => false,
+        }
     }
 }
 
-/// One finding for all pierces that are equally near to their edge.
+/// One finding for all leads that are equally short.
 pub(super) fn findings(shortages: &[Shortage], settings: &CutSettings) -> Vec<Finding> {
     let mut groups: Vec<Vec<&Shortage>> = Vec::new();
     for shortage in shortages {
@@ -56,21 +77,36 @@ pub(super) fn findings(shortages: &[Shortage], settings: &CutSettings) -> Vec<Fi
 }
 
 fn short_lead(group: &[&Shortage], settings: &CutSettings) -> Finding {
-    let wanted = settings.pierce_clearance;
-    let gap = group[0].gap;
+    let names = names(group);
+    let (found, wanted, message, remedy) = match group[0].what {
+        Short::Gap(gap) => {
+            let wanted = settings.pierce_clearance;
+            let message = format!(
+                "the pierce of {names} lies {gap:.1} mm from the finished edge; the table asks for {wanted} mm"
+            );
+            let remedy =
+                "there is no more room: look at that edge after the cut, or have the hole drilled";
+            (gap, wanted, message, remedy)
+        }
+        Short::Length(length) => {
+            let wanted = settings.lead_length;
+            let message = format!(
+                "the lead of {names} is {length:.1} mm long; the table asks for {wanted} mm"
+            );
+            let remedy =
+                "there is no more room: look where the cut starts, or have the hole drilled";
+            (length, wanted, message, remedy)
+        }
+    };
     Finding {
         check: "short lead".to_owned(),
-        level: if gap < WARN_SHARE * wanted {
+        level: if found < WARN_SHARE * wanted {
             Level::Warn
         } else {
             Level::Note
         },
-        message: format!(
-            "the pierce of {} lies {gap:.1} mm from the finished edge; the table asks for {wanted} mm",
-            names(group)
-        ),
-        remedy: "there is no more room: look at that edge after the cut, or have the hole drilled"
-            .to_owned(),
+        message,
+        remedy: remedy.to_owned(),
         source: "settings of the table".to_owned(),
         at: Some(group[0].at),
     }

@@ -6,11 +6,12 @@
 use std::sync::Arc;
 
 use crate::cut::program_words;
-use crate::cut::settings::{CutSettings, Process, Swirl, Table};
+use crate::cut::settings::{CutSettings, HeightControl, LeadForm, Process, Swirl, Table};
 use crate::fault::{Fault, Outcome, Source};
 use crate::quantity::Dimension;
 use crate::recipe::Names;
 use crate::recipe::toml_reader::{self, Item, settle};
+use crate::recipe::words::Words;
 
 /// What part of the feed-reduced or plain number a value may be.
 #[derive(Debug, Clone, Copy)]
@@ -84,6 +85,9 @@ const OVERCUT: Number = number("overcut", Dimension::LENGTH, Range::ZeroUp, "2 m
 const SMALL_HOLE: Number = number("small_hole", Dimension::LENGTH, Range::ZeroUp, "20 mm");
 const SMALLEST_HOLE: Number = number("smallest_hole", Dimension::LENGTH, Range::ZeroUp, "8 mm");
 const SMALL_HOLE_FEED: Number = number("small_hole_feed", Dimension::NONE, Range::Share, "0.6");
+const CURRENT: Number = number("current", Dimension::NONE, Range::Positive, "45");
+const PIERCE_HEIGHT: Number = number("pierce_height", Dimension::LENGTH, Range::Positive, "4 mm");
+const CUT_HEIGHT: Number = number("cut_height", Dimension::LENGTH, Range::Positive, "1.5 mm");
 const UNDERSIZE: Number = number("undersize", Dimension::LENGTH, Range::Positive, "2 mm");
 
 impl Table {
@@ -106,14 +110,12 @@ fn read_table(file: &mut toml_reader::Table, faults: &mut Vec<Fault>) -> Option<
     let process = process.and_then(|item| item.word::<Process>(faults));
     let bed = size(file, "bed", "bed = [\"1500 mm\", \"3000 mm\"]", faults);
     let sheet = size(file, "sheet", "sheet = [\"1220 mm\", \"2440 mm\"]", faults);
-    let swirl = match file.take("swirl") {
-        Some(item) => item.word::<Swirl>(faults),
-        None => Some(Swirl::default()),
-    };
+    let swirl = word_or(file, "swirl", Swirl::default(), faults);
     let rapid = needed(file, RAPID, faults);
     let acceleration = needed(file, ACCELERATION, faults);
     let hour_rate = given_or(file, HOUR_RATE, Some(0.0), faults);
     let pierce_cost = given_or(file, PIERCE_COST, Some(0.0), faults);
+    let current = optional(file, CURRENT, faults);
     let program = program_words::read(file, faults);
     let rows = rows(file, faults);
     Some(Table {
@@ -127,6 +129,7 @@ fn read_table(file: &mut toml_reader::Table, faults: &mut Vec<Fault>) -> Option<
         hour_rate: hour_rate?,
         pierce_cost: pierce_cost?,
         program: program?,
+        current: current?,
         rows: rows?,
     })
 }
@@ -143,9 +146,7 @@ fn rows(file: &mut toml_reader::Table, faults: &mut Vec<Fault>) -> Option<Vec<Cu
             block.finish(faults);
             continue;
         };
-        let twice = rows
-            .iter()
-            .any(|known| known.material == row.material && known.thickness == row.thickness);
+        let twice = rows.iter().any(|known| known.is_row_of(&row));
         if twice {
             let message = format!("{} mm {} has two rows", row.thickness, row.material);
             faults.push(block.fault(message).remedy("leave only one of them"));
@@ -174,9 +175,20 @@ fn read_row(block: &mut toml_reader::Table, faults: &mut Vec<Fault>) -> Option<C
     let small_hole_feed = get(SMALL_HOLE_FEED);
     let undersize = kerf.map(|kerf| kerf.max(LEAST_UNDERSIZE));
     let undersize = given_or(block, UNDERSIZE, undersize, faults);
+    let current = optional(block, CURRENT, faults);
+    let pierce_height = optional(block, PIERCE_HEIGHT, faults);
+    let cut_height = optional(block, CUT_HEIGHT, faults);
+    let lead = word_or(block, "lead", LeadForm::Arc, faults);
+    let usual = HeightControl::HoldInSmallHoles;
+    let height_control = word_or(block, "height_control", usual, faults);
     Some(CutSettings {
         material: material?.as_str().to_owned(),
         thickness: thickness?,
+        current: current?,
+        pierce_height: pierce_height?,
+        cut_height: cut_height?,
+        height_control: height_control?,
+        lead: lead?,
         kerf: kerf?,
         feed: feed?,
         pierce_time: pierce_time?,
@@ -212,6 +224,30 @@ fn given_or(
     match table.take(wanted.key) {
         Some(item) => amount(item, wanted, faults),
         None => otherwise,
+    }
+}
+
+/// A number that may be left out.
+fn optional(
+    table: &mut toml_reader::Table,
+    wanted: Number,
+    faults: &mut Vec<Fault>,
+) -> Option<Option<f64>> {
+    match table.take(wanted.key) {
+        Some(item) => amount(item, wanted, faults).map(Some),
+        None => Some(None),
+    }
+}
+
+fn word_or<W: Words>(
+    table: &mut toml_reader::Table,
+    key: &str,
+    otherwise: W,
+    faults: &mut Vec<Fault>,
+) -> Option<W> {
+    match table.take(key) {
+        Some(item) => item.word::<W>(faults),
+        None => Some(otherwise),
     }
 }
 

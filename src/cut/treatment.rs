@@ -7,7 +7,7 @@ use super::path::DrillPoint;
 use super::settings::{CutSettings, Process};
 use crate::fault::Fault;
 use crate::geometry::Circle;
-use crate::plate::{Finish, Opening, Purpose};
+use crate::plate::{Finish, Opening, Plate, Purpose};
 use crate::trade::thread;
 
 /// How an opening is made.
@@ -21,13 +21,38 @@ pub(super) enum Treatment {
     Drill(DrillPoint),
 }
 
+/// What the bolt holes of a plate have to stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Duty {
+    /// Steady loads: a hole may be used as cut (AISC 360 M2.5 for static load, looked up).
+    Steady,
+    /// The changing loads of steering, suspension, hub and brake parts, where a crack may start from
+    /// the notches of a thermal cut: holes are cut undersize and drilled or reamed. Common practice,
+    /// from memory.
+    Safety,
+}
+
+/// The caution that a recipe puts on parts whose failure kills.
+const SAFETY: &str = "safety-critical";
+
+impl Duty {
+    /// By the cautions of the plate's recipe.
+    pub(super) fn of(plate: &Plate) -> Self {
+        if plate.cautions.iter().any(|topic| topic == SAFETY) {
+            Self::Safety
+        } else {
+            Self::Steady
+        }
+    }
+}
+
 /// Decides how an opening is made; `round` is its circle if it is round.
 pub(super) fn treatment(
     index: usize,
     opening: &Opening,
     round: Option<Circle>,
     settings: &CutSettings,
-    process: Process,
+    (process, duty): (Process, Duty),
 ) -> Result<Treatment, Fault> {
     let Some(hole) = round else {
         return match opening.finish {
@@ -47,20 +72,21 @@ pub(super) fn treatment(
         Finish::Drill => Treatment::Drill(to_drill(index, opening, hole)),
         Finish::Undersize => undersize(index, opening, hole, settings),
         Finish::ByRule if small => Treatment::Drill(to_drill(index, opening, hole)),
-        Finish::ByRule if is_finished_by_hand(opening.purpose, process) => {
+        Finish::ByRule if is_finished_by_hand(opening.purpose, process, duty) => {
             undersize(index, opening, hole, settings)
         }
         Finish::ByRule => Treatment::Cut,
     })
 }
 
-/// Whether a hole of this purpose is not used as cut: a pin wants a reamed hole, and a tap wants
-/// metal that the torch has not hardened. Common practice, no source.
-fn is_finished_by_hand(purpose: Purpose, process: Process) -> bool {
+/// Whether a hole of this purpose is not used as cut: a pin wants a reamed hole, a tap wants metal that
+/// the torch has not hardened, and a bolt in a safety part a hole without notches. Common practice.
+fn is_finished_by_hand(purpose: Purpose, process: Process, duty: Duty) -> bool {
     match purpose {
         Purpose::Pin => true,
         Purpose::Tapped => process.edges_need_drilling(),
-        Purpose::Bore | Purpose::Bolt | Purpose::Slot | Purpose::Window => false,
+        Purpose::Bolt => duty == Duty::Safety,
+        Purpose::Bore | Purpose::Slot | Purpose::Window => false,
     }
 }
 

@@ -8,7 +8,7 @@
 
 use super::Exporter;
 use super::sheet::{CutPlate, CutSheet};
-use crate::cut::{CutPath, Layer, ProgramUnit, ProgramWords};
+use crate::cut::{CutPath, CutSettings, HeightControl, Layer, ProgramUnit, ProgramWords};
 use crate::fault::Outcome;
 use crate::geometry::{Point, Segment, Turning, Vector};
 use crate::quantity::format::{decimal, millimetres};
@@ -20,6 +20,8 @@ pub struct Program<'a> {
     pub plates: &'a [CutPlate],
     /// What the table wants beside the moves.
     pub words: &'a ProgramWords,
+    /// The settings that the sheet is cut with.
+    pub settings: &'a CutSettings,
 }
 
 /// Millimetres of an inch.
@@ -34,7 +36,7 @@ impl Exporter<CutSheet> for Program<'_> {
     }
 
     fn export(&self, sheet: &CutSheet) -> Outcome<Vec<u8>> {
-        let mut writer = Writer::new(self.words);
+        let mut writer = Writer::new(self.words, self.settings);
         writer.opening(sheet);
         for (order, (placement, path)) in sheet.plan.paths.iter().enumerate() {
             let plate = &self.plates[sheet.placements[*placement].piece].plate.name;
@@ -49,6 +51,7 @@ impl Exporter<CutSheet> for Program<'_> {
 /// A program being written.
 struct Writer<'a> {
     words: &'a ProgramWords,
+    settings: &'a CutSettings,
     /// mm of the program's unit.
     unit: f64,
     /// Decimals of a coordinate: to a tenth of a micrometre or better.
@@ -62,13 +65,14 @@ struct Writer<'a> {
 type Steps = (i64, i64);
 
 impl<'a> Writer<'a> {
-    fn new(words: &'a ProgramWords) -> Self {
+    fn new(words: &'a ProgramWords, settings: &'a CutSettings) -> Self {
         let (unit, decimals, steps) = match words.unit {
             ProgramUnit::Millimetre => (1.0, 4, 1e4),
             ProgramUnit::Inch => (INCH, 6, 1e6),
         };
         Self {
             words,
+            settings,
             unit,
             decimals,
             steps,
@@ -93,18 +97,43 @@ impl<'a> Writer<'a> {
             "RS274/NGC, {says}; 0,0 as in the sheet's drawing; kerf {} is in the paths",
             millimetres(sheet.kerf)
         ));
+        self.torch();
         self.comment("centre marks and scribed lines are in the drawing only");
         self.line(unit);
         self.line("G90");
         self.lines(&self.words.header);
     }
 
+    /// What the operator sets at the torch, as far as the settings say.
+    fn torch(&mut self) {
+        let settings = self.settings;
+        let mut said = Vec::new();
+        said.extend(
+            settings
+                .current
+                .map(|amperes| format!("{} A", decimal(amperes, 1))),
+        );
+        for (what, height) in [
+            ("pierce height", settings.pierce_height),
+            ("cut height", settings.cut_height),
+        ] {
+            said.extend(height.map(|height| format!("{what} {}", millimetres(height))));
+        }
+        if !said.is_empty() {
+            self.comment(&said.join(", "));
+        }
+    }
+
     /// One torch run.
     fn path(&mut self, path: &CutPath) {
-        let small = path.layer == Layer::SmallHole;
+        let held = match self.settings.height_control {
+            HeightControl::Follow => false,
+            HeightControl::HoldInSmallHoles => path.layer == Layer::SmallHole,
+            HeightControl::Hold => true,
+        };
         let pierce = self.steps(path.pierce());
         self.line(&format!("G0{}", self.place(pierce)));
-        if small {
+        if held {
             self.lines(&self.words.hold_height);
         }
         self.line("M3");
@@ -118,7 +147,7 @@ impl<'a> Writer<'a> {
             here = self.cut(here, segment, &mut feed);
         }
         self.line("M5");
-        if small {
+        if held {
             self.lines(&self.words.follow_height);
         }
     }

@@ -1,10 +1,11 @@
-//! Caliper readings turned into circles.
+//! Caliper readings turned into circles and kerfs.
 //!
 //! In: what a caliper, a ruler or a rise gauge says, and how far each reading may be off. Out: the
 //! circle's diameter with its uncertainty ([`Round`]), and the wheel patterns that lie within it
 //! ([`pattern`]). Lengths are mm.
 
 pub mod arc;
+pub mod kerf;
 pub mod pattern;
 pub mod studs;
 

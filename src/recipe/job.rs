@@ -12,6 +12,7 @@ use super::scope::Names;
 use super::shelf::Shelf;
 use super::text::Text;
 use super::toml_reader::{self, Item, Table};
+use super::words::{Finish, Purpose};
 use super::{file, limits};
 use crate::fault::{Fault, Outcome, Place, Source};
 
@@ -28,6 +29,8 @@ pub struct Job {
     pub margin: f64,
     /// Checks that are only to be noted.
     pub relax: Vec<Text>,
+    /// How round openings of a purpose are made, where neither their recipe nor their part says.
+    pub finishes: Vec<(Purpose, Finish)>,
     /// Sheets and remnants at hand; none means the table's usual sheet.
     pub stock: Vec<StockLine>,
     /// The parts.
@@ -119,6 +122,7 @@ impl Job {
             web: USUAL_WEB,
             margin: USUAL_MARGIN,
             relax: Vec::new(),
+            finishes: Vec::new(),
             stock: Vec::new(),
             source: part.place().source,
             parts: vec![part],
@@ -160,31 +164,40 @@ fn read_job(mut table: Table, shelf: &Shelf, faults: &mut Vec<Fault>) -> Option<
         faults.push(fault.remedy("add [[part]] with recipe = \"…\""));
     }
     table.finish(faults);
-    let (name, choice, web, margin, relax) = head?;
+    let head = head?;
     Some(Job {
-        name: name.unwrap_or_else(|| "job".to_owned()),
-        table: choice?,
-        web: web?,
-        margin: margin?,
-        relax,
+        name: head.name.unwrap_or_else(|| "job".to_owned()),
+        table: head.table?,
+        web: head.web?,
+        margin: head.margin?,
+        relax: head.relax,
+        finishes: head.finishes?,
         stock: stock?,
         parts: parts?,
         source,
     })
 }
 
-type Head = (
-    Option<String>,
-    Option<TableChoice>,
-    Option<f64>,
-    Option<f64>,
-    Vec<Text>,
-);
+/// What `[job]` says; `None` for what is wrong.
+struct Head {
+    name: Option<String>,
+    table: Option<TableChoice>,
+    web: Option<f64>,
+    margin: Option<f64>,
+    relax: Vec<Text>,
+    finishes: Option<Vec<(Purpose, Finish)>>,
+}
 
 fn head(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Head> {
     let Some(item) = table.take("job") else {
-        let usual = (Some(USUAL_WEB), Some(USUAL_MARGIN));
-        return Some((None, Some(TableChoice::Usual), usual.0, usual.1, Vec::new()));
+        return Some(Head {
+            name: None,
+            table: Some(TableChoice::Usual),
+            web: Some(USUAL_WEB),
+            margin: Some(USUAL_MARGIN),
+            relax: Vec::new(),
+            finishes: Some(Vec::new()),
+        });
     };
     let mut block = item.table(faults)?;
     block.call("[job]");
@@ -194,9 +207,36 @@ fn head(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Head> {
     let margin = length_or(&mut block, "margin", USUAL_MARGIN, faults);
     let relax = block.take("relax");
     let relax = relax.map_or_else(Vec::new, |item| item.texts(faults));
+    let finishes = finishes(&mut block, faults);
     block.finish(faults);
-    let name = name.map(|name| name.as_str().to_owned());
-    Some((name, choice, web, margin, relax))
+    Some(Head {
+        name: name.map(|name| name.as_str().to_owned()),
+        table: choice,
+        web,
+        margin,
+        relax,
+        finishes,
+    })
+}
+
+/// `finish = { bolt = "cut" }`: how openings of a purpose are made in this job.
+fn finishes(block: &mut Table, faults: &mut Vec<Fault>) -> Option<Vec<(Purpose, Finish)>> {
+    let Some(item) = block.take("finish") else {
+        return Some(Vec::new());
+    };
+    let mut table = item.table(faults)?;
+    table.call("`finish`");
+    let mut finishes = Some(Vec::new());
+    for (purpose, word) in Purpose::ALL {
+        if let Some(item) = table.take(word) {
+            match (item.word::<Finish>(faults), &mut finishes) {
+                (Some(finish), Some(known)) => known.push((*purpose, finish)),
+                _ => finishes = None,
+            }
+        }
+    }
+    table.finish(faults);
+    finishes
 }
 
 /// Every block of a kind; `None` if one of them is wrong.

@@ -22,11 +22,13 @@ macro_rules! words {
             }
         }
 
-        impl Words for $name {
+        impl $crate::recipe::words::Words for $name {
             const ALL: &'static [(Self, &'static str)] = $name::ALL;
         }
     };
 }
+
+pub(crate) use words;
 
 /// A closed list of words, for the reader of recipes.
 pub(crate) trait Words: Copy + 'static {

@@ -1,7 +1,7 @@
 //! Cut paths of single plates whose right answer is known beforehand.
 
 use super::shapes;
-use platewright::cut::{CutPath, Layer, PreparedPlate, Swirl, Table, prepare};
+use platewright::cut::{CutPath, Layer, LeadForm, PreparedPlate, Swirl, Table, prepare};
 use platewright::finding::Level;
 use platewright::geometry::{Circle, Contour, Face, Point, Region, Segment};
 use platewright::plate::{Finish, Opening, Plate, Purpose};
@@ -316,4 +316,63 @@ fn the_footprint_is_the_plate_its_kerf_and_its_lead() {
         .expect("edges")
         .distance;
     assert!((around - 3.4).abs() < 1e-6, "{around}");
+}
+
+#[test]
+fn bolt_holes_of_safety_parts_are_cut_undersize_and_drilled() {
+    let mut plate = with_hole(20.0, Purpose::Bolt);
+    assert!(prepared(&plate).drill.is_empty());
+    plate.cautions = vec!["safety-critical".to_owned()];
+    let made = prepared(&plate);
+    assert_eq!(made.drill[0].pilot, Some(18.0));
+    assert_eq!(made.drill[0].work, "drill 20 mm (cut at 18 mm)");
+    // Too small to cut undersize: from the solid.
+    let mut small = with_hole(8.5, Purpose::Bolt);
+    small.cautions.clone_from(&plate.cautions);
+    assert_eq!(prepared(&small).drill[0].pilot, None);
+    // The builder decides.
+    plate.openings[0].finish = Finish::Cut;
+    assert!(prepared(&plate).drill.is_empty());
+    // A bore is no bolt hole.
+    let mut bore = with_hole(40.0, Purpose::Bore);
+    bore.cautions = vec!["safety-critical".to_owned()];
+    assert!(prepared(&bore).drill.is_empty());
+}
+
+#[test]
+fn a_lead_shorter_than_asked_is_told_even_if_the_pierce_has_room() {
+    let mut settings = shapes::settings();
+    settings.pierce_clearance = 3.0;
+    settings.lead_length = 15.0;
+    let plate = with_hole(20.0, Purpose::Bolt);
+    let prepared = prepare(&plate, &settings, &shapes::table()).expect("prepared");
+    let said: Vec<&str> = prepared
+        .findings
+        .iter()
+        .filter(|finding| finding.check == "short lead")
+        .map(|finding| finding.message.as_str())
+        .collect();
+    // A half turn from the middle: pi / 2 times 9.2.
+    assert_eq!(
+        said,
+        ["the lead of the hole is 14.5 mm long; the table asks for 15 mm"]
+    );
+}
+
+#[test]
+fn leads_may_be_straight() {
+    let mut settings = shapes::settings();
+    settings.lead = LeadForm::Straight;
+    for plate in [
+        with_hole(20.0, Purpose::Bolt),
+        with_window(&shapes::rectangle(0.0, 0.0, 60.0, 40.0)),
+    ] {
+        let prepared = prepare(&plate, &settings, &shapes::table()).expect("prepared");
+        for path in &prepared.paths {
+            assert_eq!(path.lead_in, 1);
+            let lead = &path.segments[0];
+            assert!(matches!(lead, Segment::Line { .. }), "{lead:?}");
+            assert!(lead.length() >= 5.9, "{}", lead.length());
+        }
+    }
 }

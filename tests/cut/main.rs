@@ -2,6 +2,7 @@
 //! independent engine burns every path with a disc of the kerf and what is left must be the plates.
 
 mod burn;
+mod kerf_piece;
 mod leads;
 mod shapes;
 mod sheet;

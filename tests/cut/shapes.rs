@@ -6,7 +6,7 @@
     reason = "each test file uses its own share"
 )]
 
-use platewright::cut::{CutSettings, Process, ProgramWords, Swirl, Table};
+use platewright::cut::{CutSettings, HeightControl, LeadForm, Process, ProgramWords, Swirl, Table};
 use platewright::geometry::{Circle, Contour, Face, Point, Pose, Region, Vector};
 use platewright::plate::{Finish, Holding, Opening, Plate, Purpose, Turning};
 use rand::{RngExt, SeedableRng};
@@ -17,6 +17,11 @@ pub fn settings() -> CutSettings {
     CutSettings {
         material: "mild steel".to_owned(),
         thickness: 6.0,
+        current: None,
+        pierce_height: None,
+        cut_height: None,
+        height_control: HeightControl::HoldInSmallHoles,
+        lead: LeadForm::Arc,
         kerf: 1.6,
         feed: 40.0,
         pierce_time: 0.5,
@@ -42,6 +47,7 @@ pub fn table() -> Table {
         hour_rate: 60.0,
         pierce_cost: 0.1,
         program: ProgramWords::default(),
+        current: None,
         rows: vec![settings()],
     }
 }

@@ -1,15 +1,17 @@
 //! `measure`: caliper readings to dimensions.
 
 mod circle;
+mod kerf;
 
-use super::args::{MeasureArgs, MeasureCommand};
+use super::args::{MeasureArgs, MeasureCommand, ShelfArgs};
 use super::screen::Screen;
 use crate::fault::Outcome;
 
-pub(super) fn run(options: &MeasureArgs, screen: &Screen) -> Outcome<u8> {
+pub(super) fn run(options: &MeasureArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     match &options.command {
         MeasureCommand::Chord(args) => circle::chord(args, screen),
         MeasureCommand::Points(args) => circle::points(args, screen),
         MeasureCommand::Rise(args) => circle::rise(args, screen),
+        MeasureCommand::Kerf(args) => kerf::run(args, shelf, screen),
     }
 }
