@@ -15,7 +15,7 @@ use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::{Finding, Level};
 use crate::geometry::{Contour, Point, Region};
 use crate::nest::{self, Budget, Control, Layout, Piece, Progress, Stock};
-use crate::plate::{self, Finish, Plate};
+use crate::plate::{self, Plate};
 use crate::quantity::format::{both_units, decimal};
 use crate::recipe::{Job, Shelf, StockLine, StockShape};
 use crate::report::page::{self, Pictures};
@@ -90,8 +90,7 @@ pub fn draw(job: &Job, shelf: &Shelf) -> Outcome<Drawn> {
         // What the rules say of the part as a whole stands with its first plate.
         let of_part = expanded.findings.into_iter();
         let mut of_part: Vec<Finding> = of_part.map(|it| check::as_relaxed(it, &relax)).collect();
-        for mut plate in expanded.plates {
-            as_the_job_wants(&mut plate, job);
+        for plate in expanded.plates {
             let limits = limits(&drawn.table, &plate);
             let mut findings = std::mem::take(&mut of_part);
             findings.extend(check::run(&plate, limits.as_ref(), &relax));
@@ -100,19 +99,6 @@ pub fn draw(job: &Job, shelf: &Shelf) -> Outcome<Drawn> {
         }
     }
     Ok(drawn)
-}
-
-/// Round openings that are to be made by rule are made as the job wants those of their purpose.
-fn as_the_job_wants(plate: &mut Plate, job: &Job) {
-    for opening in &mut plate.openings {
-        let wanted = job.finishes.iter().find(|it| it.0 == opening.purpose);
-        if let Some((_, finish)) = wanted
-            && opening.finish == Finish::ByRule
-            && opening.circle.is_some()
-        {
-            opening.finish = *finish;
-        }
-    }
 }
 
 /// Prepares, places and sequences everything. Plates that a check refuses are faults.

@@ -89,11 +89,19 @@ fn cut_opening(part: &Part, contour: &Contour, cut: &Cut, name: String) -> Openi
         openings.find(|(known, _)| known.as_str() == wanted)
     };
     let asked = asked(&name).or_else(|| asked(&cut.title));
+    let circle = contour.as_circle();
+    let of_purpose = || {
+        let mut finishes = part.finishes.iter().filter(|_| circle.is_some());
+        finishes.find(|(purpose, _)| *purpose == cut.purpose)
+    };
     Opening {
         purpose: cut.purpose,
         thread: cut.thread.clone(),
-        finish: asked.map_or(cut.finish, |(_, finish)| *finish),
-        circle: contour.as_circle(),
+        finish: asked
+            .map(|(_, finish)| *finish)
+            .or_else(|| of_purpose().map(|(_, finish)| *finish))
+            .unwrap_or(cut.finish),
+        circle,
         name,
     }
 }

@@ -29,8 +29,6 @@ pub struct Job {
     pub margin: f64,
     /// Checks that are only to be noted.
     pub relax: Vec<Text>,
-    /// How round openings of a purpose are made, where neither their recipe nor their part says.
-    pub finishes: Vec<(Purpose, Finish)>,
     /// Sheets and remnants at hand; none means the table's usual sheet.
     pub stock: Vec<StockLine>,
     /// The parts.
@@ -122,7 +120,6 @@ impl Job {
             web: USUAL_WEB,
             margin: USUAL_MARGIN,
             relax: Vec::new(),
-            finishes: Vec::new(),
             stock: Vec::new(),
             source: part.place().source,
             parts: vec![part],
@@ -165,15 +162,19 @@ fn read_job(mut table: Table, shelf: &Shelf, faults: &mut Vec<Fault>) -> Option<
     }
     table.finish(faults);
     let head = head?;
+    let finishes = head.finishes?;
+    let mut parts = parts?;
+    for part in &mut parts {
+        part.finishes.clone_from(&finishes);
+    }
     Some(Job {
         name: head.name.unwrap_or_else(|| "job".to_owned()),
         table: head.table?,
         web: head.web?,
         margin: head.margin?,
         relax: head.relax,
-        finishes: head.finishes?,
         stock: stock?,
-        parts: parts?,
+        parts,
         source,
     })
 }

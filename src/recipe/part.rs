@@ -9,7 +9,7 @@ use super::measure::Setting;
 use super::shelf::Shelf;
 use super::text::Text;
 use super::toml_reader::{Item, Key, Table};
-use super::words::Finish;
+use super::words::{Finish, Purpose};
 use super::{limits, name};
 use crate::fault::{Fault, Faults, Outcome, Place, Source, nearest};
 use crate::trade;
@@ -29,6 +29,8 @@ pub struct Part {
     pub(crate) settings: Vec<(String, Setting)>,
     /// Openings to be made otherwise than by rule: name of an opening or a step, and how.
     pub(crate) openings: Vec<(Text, Finish)>,
+    /// How round openings of a purpose are made in the job, where none of `openings` says.
+    pub(crate) finishes: Vec<(Purpose, Finish)>,
     source: Arc<Source>,
     span: Range<usize>,
 }
@@ -45,6 +47,7 @@ impl Part {
             material: USUAL_MATERIAL.to_owned(),
             settings: Vec::new(),
             openings: Vec::new(),
+            finishes: Vec::new(),
             span: 0..0,
             source,
         }
@@ -112,6 +115,7 @@ impl Part {
             material: USUAL_MATERIAL.to_owned(),
             settings: Vec::new(),
             openings: Vec::new(),
+            finishes: Vec::new(),
             source,
             span,
         };
