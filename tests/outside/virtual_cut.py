@@ -264,11 +264,8 @@ class Sheet:
             mine = [piece for piece in mine if piece.intersection(face).area > TOLERANCE * face.length]
             self.say("size", len(mine) == 1, f"{self.call(i)} comes out in {len(mine)} pieces")
             part = unary_union(mine)
-            # A round torch leaves its own radius in an inside corner that is sharper.
-            fine = {"quad_segs": 64}
-            reached = face.buffer(self.kerf / 2, **fine).buffer(-self.kerf / 2, **fine).union(face)
-            extra = part.difference(reached).difference(spared)
-            over = depth(extra, reached)
+            extra = part.difference(face).difference(spared)
+            over = depth(extra, face)
             self.say("size", over < TOLERANCE, f"{self.call(i)} is {over:.3f} mm too large at {spot(extra)}")
             lost = face.difference(part).difference(spared)
             under = depth(lost, face.boundary)
