@@ -5,6 +5,8 @@
 
 use std::path::Path;
 
+use rayon::prelude::*;
+
 use crate::check::{self, Limits};
 use crate::cut::{self, CutSettings, Placed, PreparedPlate, Table};
 use crate::export::{
@@ -274,8 +276,10 @@ fn prepare(drawn: &Drawn, relax: &[String]) -> Outcome<(Vec<CutPlate>, Vec<Vec<F
     let mut plates = Vec::new();
     let mut findings = drawn.findings.clone();
     let mut faults = Vec::new();
-    for (index, plate) in drawn.plates.iter().enumerate() {
-        match prepared(plate, &drawn.table) {
+    let each = drawn.plates.par_iter();
+    let each: Vec<_> = each.map(|plate| prepared(plate, &drawn.table)).collect();
+    for (index, (plate, outcome)) in drawn.plates.iter().zip(each).enumerate() {
+        match outcome {
             Ok(prepared) => {
                 let said = prepared.findings.iter().cloned();
                 findings[index].extend(said.map(|it| check::as_relaxed(it, relax)));

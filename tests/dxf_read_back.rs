@@ -289,3 +289,19 @@ fn a_length_that_is_not_a_number_is_refused() {
     let outcome = Dxf::default().export(&drawing);
     assert_eq!(outcome.err().map(|faults| faults.exit_code()), Some(1));
 }
+
+/// Release 2000 has a header for the unit (4 is millimetres, the published reference of the format);
+/// the older one has none, so a comment says it.
+#[test]
+fn every_file_says_its_unit() {
+    let drawing = plate_drawing(&cart::hub_adapter().plate);
+    let lines = |release| -> Vec<String> {
+        let text = String::from_utf8(written(&drawing, release)).expect("plain text");
+        text.lines().map(|line| line.trim().to_owned()).collect()
+    };
+    let r2000 = lines(Release::R2000);
+    let unit = r2000.iter().position(|line| line == "$INSUNITS");
+    let unit = unit.expect("a header for the unit");
+    assert_eq!(r2000[unit + 1..unit + 3], ["70", "4"]);
+    assert_eq!(lines(Release::R12)[..2], ["999", "lengths in millimetres"]);
+}

@@ -60,6 +60,17 @@ fn a_typed_plate_is_clocked_judged_and_gets_its_template() {
     assert!(bench.path("out/redrill/web.svg").exists());
 }
 
+/// A bore that sits out of the middle, or a hub that does: the new pattern goes where it is asked.
+#[test]
+fn a_typed_plate_takes_the_new_pattern_about_another_centre() {
+    let bench = Bench::new();
+    let told = bench.object(&[&TYPED[..], &["--centre", "8mm, -3mm"]].concat(), 1);
+    let holes = told["holes"].as_array().expect("holes");
+    let mean = |key: &str| holes.iter().map(|it| number(&it[key])).sum::<f64>() / 5.0;
+    assert_near(mean("x_mm"), 8.0, 1e-9, "x of the middle");
+    assert_near(mean("y_mm"), -3.0, 1e-9, "y of the middle");
+}
+
 #[test]
 fn a_recipe_and_its_own_drawing_are_clocked_alike() {
     let bench = Bench::new();
@@ -225,6 +236,14 @@ fn worked_examples_of_the_handbooks_come_out_of_reckon() {
         ("bolt_shear(\"M16\", \"8.8\")", "value", 60_300.0, 0.003),
         ("bolt_shear(\"M20\", \"8.8\")", "value", 94_100.0, 0.003),
         ("bolt_shear(\"M16\", \"10.9\")", "value", 62_800.0, 0.003),
+        // Machinery's Handbook 31st ed. p. 1421, fig. 13, looked up: soft steel 1/8 in, one bend of 180
+        // degrees round 3/8 in, one of 60 round 5/8 in, 3.5 in of straight; printed to 0.001 in.
+        (
+            "bend_stock(180 deg, 3/8 in, 1/8 in, \"soft steel\") + bend_stock(60 deg, 5/8 in, 1/8 in, \"soft steel\") + 3.5 in",
+            "value_mm",
+            5.545 * 25.4,
+            1.5e-4,
+        ),
         // cot(outer) - cot(inner) = track / wheelbase: Jazar, Vehicle Dynamics ch. 7, l 2.619, w 1.565.
         (
             "ackermann_outer(30 deg, 1.565 m, 2.619 m)",

@@ -87,7 +87,7 @@ fn answer(site: Site, pattern: Pattern, fit: Fit) -> Outcome<Answer> {
 fn site(options: &RedrillArgs, fit: Fit, shelf: &ShelfArgs) -> Outcome<Site> {
     let thickness = options.thickness.unwrap_or(USUAL_THICKNESS);
     let mut site = match &options.plate {
-        None => return typed(options, fit, thickness),
+        None => typed(options, fit, thickness)?,
         Some(path) if is_drawing(path) => {
             let region = plate::drawing::outlines(path, None)
                 .map_err(|why| Fault::file(format!("`{}`: {why}", path.display())))?;

@@ -25,6 +25,9 @@ use reach::{Orbit, Stretch, once_around};
 /// Clockings nearer than this, radians, are one.
 const SAME_CLOCKING: f64 = 1e-9;
 
+/// Centres nearer than this, mm, are one: the web there changes by no more.
+const SAME_CENTRE: f64 = 1e-6;
+
 /// Edges of a plate that are looked at.
 const MOST_EDGES: usize = 4000;
 
@@ -106,6 +109,34 @@ pub fn narrowest(site: &Site, pattern: &Pattern, angle: f64) -> Web {
     let webs = webs(site, pattern, angle).into_iter();
     webs.min_by(|a, b| a.width.total_cmp(&b.width))
         .expect("a plate has an outside")
+}
+
+/// The narrowest web that the clocking changes at a clocking; `None` if it changes none. A round edge
+/// about the pattern's centre leaves the same at all of them.
+#[must_use]
+pub fn narrowest_turning(site: &Site, pattern: &Pattern, angle: f64) -> Option<Web> {
+    let level: Vec<Option<usize>> = site
+        .edges()
+        .filter(|(_, edge)| is_level(site, edge))
+        .map(|(opening, _)| opening)
+        .collect();
+    let webs = webs(site, pattern, angle).into_iter();
+    webs.filter(|web| !level.contains(&web.opening))
+        .min_by(|a, b| a.width.total_cmp(&b.width))
+}
+
+/// The narrowest web that stays whatever the clocking, mm; `None` if every web changes.
+#[must_use]
+pub fn narrowest_level(site: &Site, pattern: &Pattern) -> Option<f64> {
+    let on_x = pattern.centres(site, 0.0)[0];
+    let gaps = site.edges().filter(|(_, edge)| is_level(site, edge));
+    gaps.map(|(opening, edge)| signed_gap(edge, opening, on_x) - pattern.hole / 2.0)
+        .min_by(f64::total_cmp)
+}
+
+fn is_level(site: &Site, edge: &Contour) -> bool {
+    let circle = edge.as_circle();
+    circle.is_some_and(|it| it.centre.distance(site.centre) < SAME_CENTRE)
 }
 
 /// Distance of a point from an edge, negative on the side without metal.
@@ -257,6 +288,19 @@ mod tests {
             assert!((least - clocking.web).abs() < 1e-9, "{least} {clocking:?}");
         }
         assert!(found.windows(2).all(|pair| pair[0].web >= pair[1].web));
+    }
+
+    #[test]
+    fn a_bore_about_the_centre_hides_no_web_that_turns() {
+        // The bore leaves 50 - 40 - 6 at any clocking; holes at 90 degrees on 160 leave more.
+        let site = site(&[(0.0, 0.0, 40.0), (0.0, 80.0, 3.0), (0.0, -80.0, 3.0)]);
+        let pattern = pattern(2, 100.0);
+        assert_eq!(narrowest_level(&site, &pattern), Some(4.0));
+        let across = narrowest_turning(&site, &pattern, 0.0).expect("two holes");
+        let beside = narrowest_turning(&site, &pattern, TAU / 4.0).expect("two holes");
+        assert!((across.width - (80.0_f64.hypot(50.0) - 3.0 - 6.0)).abs() < 1e-9);
+        assert!((beside.width - (30.0 - 3.0 - 6.0)).abs() < 1e-9);
+        assert!((narrowest(&site, &pattern, 0.0).width - 4.0).abs() < 1e-9);
     }
 
     #[test]

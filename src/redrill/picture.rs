@@ -4,7 +4,7 @@
 //! holes over one pace of the pattern. The curve is drawn through points; the marked clockings are
 //! exact.
 
-use super::{Clocking, Pattern, Site, narrowest};
+use super::{Clocking, Pattern, Site, narrowest, narrowest_level, narrowest_turning};
 use crate::export::Picture;
 use crate::export::graph::{Curve, Graph};
 use crate::export::picture::Dash;
@@ -13,23 +13,33 @@ use crate::quantity::format::{both_units, degrees};
 /// Points that the curve is drawn through.
 const POINTS: u32 = 720;
 
-/// The least web against the clocking, with the best and the second best marked.
+/// The least web that the clocking changes, against the clocking, with the best and the second best
+/// marked. What a round bore or rim leaves at any clocking is told beside it.
 #[must_use]
 pub fn web_picture(site: &Site, pattern: &Pattern, found: &[Clocking]) -> Picture {
     let pace = pattern.pace();
+    let turning = |angle: f64| narrowest_turning(site, pattern, angle);
     let points = (0..=POINTS).map(|k| {
         let angle = pace * f64::from(k) / f64::from(POINTS);
-        let web = narrowest(site, pattern, angle);
+        let web = turning(angle).unwrap_or_else(|| narrowest(site, pattern, angle));
         (angle.to_degrees(), web.width)
     });
     let marks = ["best", "second"].iter().zip(found).map(|(place, it)| {
-        let text = format!("{place}: {}, {}", degrees(it.angle), both_units(it.web));
-        (it.angle.to_degrees(), it.web, text)
+        let web = it.turning_web;
+        let text = format!("{place}: {}, {}", degrees(it.angle), both_units(web));
+        (it.angle.to_degrees(), web, text)
     });
+    let level = match (turning(0.0), narrowest_level(site, pattern)) {
+        (Some(_), Some(web)) => format!(
+            "; at any clocking the bore or rim leaves {}",
+            both_units(web)
+        ),
+        _ => String::new(),
+    };
     let graph = Graph {
         title: "web left around the new holes against the clocking".to_owned(),
         along: "clocking, degrees: angle of the first new hole from the plate's own +x".to_owned(),
-        up: "least web, mm".to_owned(),
+        up: format!("least web, mm{level}"),
         range: (0.0, pace.to_degrees()),
         curves: vec![Curve {
             name: String::new(),

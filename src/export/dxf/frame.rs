@@ -103,6 +103,8 @@ pub(super) struct Frame {
 impl Frame {
     /// A whole file of release R12.
     pub(super) fn write_r12(&self, file: &mut Groups, entities: &Groups) {
+        // The release has no header for its unit; a comment tells whoever opens the file as text.
+        file.pair(999, "lengths in millimetres");
         section(file, "HEADER", |file| {
             file.pairs(&[(9, "$ACADVER"), (1, "AC1009")]);
             self.extent(file);

@@ -39,7 +39,7 @@ pub struct Dxf {
 /// A release of the format.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Release {
-    /// R12, for old controllers. It cannot say its unit: read it as millimetres.
+    /// R12, for old controllers. Its header has no unit: a comment says that it is in millimetres.
     R12,
     /// 2000: says that it is in millimetres.
     #[default]
