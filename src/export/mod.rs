@@ -26,7 +26,7 @@ pub use picture::Picture;
 pub use plate_picture::plate_picture;
 pub use png::Png;
 pub use program::Program;
-pub use sheet::{CutPlate, CutSheet, Remnant};
+pub use sheet::{Along, CutPlate, CutSheet, Remnant};
 pub use sheet_picture::sheet_picture;
 pub use svg::{Svg, svg};
 

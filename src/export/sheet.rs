@@ -37,7 +37,27 @@ pub struct CutSheet {
     pub plan: SheetPlan,
 }
 
-/// What is left of a sheet to the right of everything cut.
+/// The side that a sheet is used up along: its longer one, so that what is left is as wide as can be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Along {
+    /// Along x, from the left.
+    X,
+    /// Along y, from below.
+    Y,
+}
+
+impl Along {
+    /// The coordinate that runs this way.
+    #[must_use]
+    pub const fn of(self, p: Point) -> f64 {
+        match self {
+            Self::X => p.x,
+            Self::Y => p.y,
+        }
+    }
+}
+
+/// What is left of a sheet beyond everything cut.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Remnant {
     /// Along x, mm.
@@ -67,18 +87,29 @@ impl CutSheet {
         self.outline.bounds().height()
     }
 
-    /// How far along x, from the left edge of the sheet, the torch burns and pierces, mm.
+    /// The side that it is used up along.
+    #[must_use]
+    pub fn along(&self) -> Along {
+        if self.width() > self.length() {
+            Along::Y
+        } else {
+            Along::X
+        }
+    }
+
+    /// How far along its longer side, from the left or from below, the torch burns and pierces, mm.
     #[must_use]
     pub fn used_length(&self, plates: &[CutPlate]) -> f64 {
-        let left = self.outline.bounds().min.x;
+        let along = self.along();
+        let start = along.of(self.outline.bounds().min);
         self.placements
             .iter()
             .map(|placement| {
                 let burnt = &plates[placement.piece].prepared.outline;
-                burnt.posed(&placement.pose).bounds().max.x - left
+                along.of(burnt.posed(&placement.pose).bounds().max) - start
             })
             .fold(0.0, f64::max)
-            .min(self.length())
+            .min(self.length().max(self.width()))
     }
 
     /// Area of all the plates on it, openings taken off, mm².
@@ -90,14 +121,15 @@ impl CutSheet {
             .sum()
     }
 
-    /// What is left to the right of [`Self::used_length`]; `None` if that is nothing to speak of.
+    /// What is left beyond [`Self::used_length`]; `None` if that is nothing to speak of.
     #[must_use]
     pub fn remnant(&self, plates: &[CutPlate]) -> Option<Remnant> {
-        let cut = self.outline.bounds().min.x + self.used_length(plates);
+        let along = self.along();
+        let cut = along.of(self.outline.bounds().min) + self.used_length(plates);
         let mut area = 0.0;
         let mut bounds = Bounds::EMPTY;
         for contour in self.outline.contours() {
-            let rest = right_of(&contour.flattened(REMNANT_CHORD, Side::OnCurve), cut);
+            let rest = beyond(&contour.flattened(REMNANT_CHORD, Side::OnCurve), along, cut);
             area += shoelace(&rest);
             bounds = bounds.union(Bounds::around(rest));
         }
@@ -106,21 +138,30 @@ impl CutSheet {
             width: bounds.height(),
             area,
         };
-        (remnant.length > LEAST_REMNANT).then_some(remnant)
+        let depth = match along {
+            Along::X => remnant.length,
+            Along::Y => remnant.width,
+        };
+        (depth > LEAST_REMNANT).then_some(remnant)
     }
 }
 
-/// The part of a polygon to the right of the line x = `cut` (Sutherland and Hodgman, 1974).
-fn right_of(polygon: &[Point], cut: f64) -> Vec<Point> {
+/// The part of a polygon beyond the line where the coordinate along is `cut` (Sutherland and Hodgman,
+/// 1974).
+fn beyond(polygon: &[Point], along: Along, cut: f64) -> Vec<Point> {
     let mut kept = Vec::with_capacity(polygon.len() + 2);
     for (i, &p) in polygon.iter().enumerate() {
         let next = polygon[(i + 1) % polygon.len()];
-        if p.x >= cut {
+        let (here, there) = (along.of(p), along.of(next));
+        if here >= cut {
             kept.push(p);
         }
-        if (p.x >= cut) != (next.x >= cut) {
-            let t = (cut - p.x) / (next.x - p.x);
-            kept.push(Point::new(cut, p.lerp(next, t).y));
+        if (here >= cut) != (there >= cut) {
+            let meeting = p.lerp(next, (cut - here) / (there - here));
+            kept.push(match along {
+                Along::X => Point::new(cut, meeting.y),
+                Along::Y => Point::new(meeting.x, cut),
+            });
         }
     }
     kept
@@ -181,8 +222,9 @@ mod tests {
     fn a_polygon_is_cut_along_a_line() {
         let square = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)];
         let square = square.map(|(x, y)| Point::new(x, y));
-        assert_relative_eq!(shoelace(&right_of(&square, 4.0)), 60.0);
-        assert_relative_eq!(shoelace(&right_of(&square, 11.0)), 0.0);
+        assert_relative_eq!(shoelace(&beyond(&square, Along::X, 4.0)), 60.0);
+        assert_relative_eq!(shoelace(&beyond(&square, Along::X, 11.0)), 0.0);
+        assert_relative_eq!(shoelace(&beyond(&square, Along::Y, 7.0)), 30.0);
         // A U lying on its side, cut across both legs: two strips of 2 by 4.
         let u = [
             (0.0, 0.0),
@@ -195,6 +237,6 @@ mod tests {
             (0.0, 10.0),
         ];
         let u = u.map(|(x, y)| Point::new(x, y));
-        assert_relative_eq!(shoelace(&right_of(&u, 6.0)), 16.0);
+        assert_relative_eq!(shoelace(&beyond(&u, Along::X, 6.0)), 16.0);
     }
 }

@@ -2,7 +2,7 @@
 //! and place in the order, rapid moves, and what is left over.
 
 use super::picture::{Anchor, Chain, Dash, Ink, Picture, Stroke, Words};
-use super::sheet::{CutPlate, CutSheet};
+use super::sheet::{Along, CutPlate, CutSheet};
 use crate::cut::CutPath;
 use crate::geometry::{Bounds, Circle, Point, Vector};
 use crate::nest::Placement;
@@ -136,51 +136,70 @@ impl View {
         }
     }
 
-    /// The line that everything cut stays left of, how far along it is, and the remnant beyond.
+    /// How far the sheet is used, along its lower or its right edge, and the remnant beyond.
     fn left_over(&self, picture: &mut Picture, sheet: &CutSheet, plates: &[CutPlate]) {
         let Bounds { min, max } = self.bounds;
         let used = sheet.used_length(plates);
-        let x = min.x + used;
-        let foot = |x: f64, y: f64, text: String| Words {
-            at: Point::new(x, y),
+        // From a corner along the edge that is measured, and away from the sheet.
+        let (corner, along, across, away) = match sheet.along() {
+            Along::X => (
+                min,
+                Vector::new(1.0, 0.0),
+                Vector::new(0.0, max.y - min.y),
+                Vector::new(0.0, -1.0),
+            ),
+            Along::Y => (
+                Point::new(max.x, min.y),
+                Vector::new(0.0, 1.0),
+                Vector::new(min.x - max.x, 0.0),
+                Vector::new(1.0, 0.0),
+            ),
+        };
+        let height = 2.6 * self.unit;
+        let words = |at: Point, turn: f64, text: String| Words {
+            at,
             anchor: Anchor::Middle,
-            height: 2.6 * self.unit,
-            turn: 0.0,
+            height,
+            turn,
             ink: Ink::Edge,
             text,
         };
-        let low = min.y - 5.0 * self.unit;
         let thin = self.pen(0.2, Ink::Aid, Dash::Solid);
-        let span = Chain::line(Point::new(min.x, low), Point::new(x, low));
-        picture.stroke(span, thin);
-        for end in [min.x, x] {
+        let low = corner + away * (5.0 * self.unit);
+        picture.stroke(Chain::line(low, low + along * used), thin);
+        for end in [corner, corner + along * used] {
             let tick = Chain::line(
-                Point::new(end, min.y - self.unit),
-                Point::new(end, low - self.unit),
+                end + away * self.unit,
+                end + away * (6.0 * self.unit),
             );
             picture.stroke(tick, thin);
         }
-        let words = format!("used {}", both_units(used));
-        picture.write(foot(min.x + used / 2.0, low + self.unit, words));
+        let inward = -away * self.unit;
+        let said = format!("used {}", both_units(used));
+        picture.write(words(low + along * (used / 2.0) + inward, along.angle(), said));
         let Some(rest) = sheet.remnant(plates) else {
             return;
         };
-        let line = Chain::line(Point::new(x, min.y), Point::new(x, max.y));
+        let line = Chain::line(corner + along * used, corner + along * used + across);
         picture.stroke(line, self.pen(0.3, Ink::Edge, Dash::Dashed));
-        let words = format!(
+        let said = format!(
             "left {} × {}",
             millimetres(rest.length),
             millimetres(rest.width)
         );
-        let fits = Words::length_of(&words, 2.6 * self.unit) < rest.length;
-        let middle = Point::new(x, min.y).lerp(max, 0.5);
+        let middle = (corner + along * used + across).lerp(
+            match sheet.along() {
+                Along::X => Point::new(max.x, min.y),
+                Along::Y => max,
+            },
+            0.5,
+        );
+        let fits = Words::length_of(&said, height) < rest.length;
         picture.write(if fits {
-            foot(middle.x, middle.y, words)
+            words(middle, 0.0, said)
         } else {
-            Words {
-                turn: std::f64::consts::FRAC_PI_2,
-                ..foot(middle.x + self.unit, middle.y, words)
-            }
+            let beside = Vector::new(self.unit, 0.0);
+            words(middle + beside, std::f64::consts::FRAC_PI_2, said)
         });
     }
 

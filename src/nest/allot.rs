@@ -3,68 +3,42 @@
 use rand::SeedableRng;
 use rand_pcg::Pcg64;
 
-use super::item::Item;
-use super::sheet::{Queue, Sheet};
-use super::{Layout, Piece, SheetLayout, Stock};
+use super::Stock;
+use super::sheet::{Cast, Queue, Sheet};
 
-/// A complete layout from the left, sheet by sheet.
-pub(super) fn first_layout(pieces: &[Piece], stock: &[Stock], seed: u64) -> Layout {
-    let items: Vec<Option<Item>> = pieces.iter().map(Item::new).collect();
-    let mut order: Vec<usize> = (0..items.len()).collect();
-    let rank = |i: usize| items[i].as_ref().map_or(0.0, Item::rank);
-    order.sort_by(|a, b| rank(*b).total_cmp(&rank(*a)));
+/// Sheets with everything placed that fits, one after the other, and the queue that is left.
+pub(super) fn first(cast: &Cast, stock: &[Stock], seed: u64) -> (Vec<Sheet>, Queue) {
+    let order = cast.by_rank();
     let mut left: Vec<Option<u32>> = stock.iter().map(|line| line.quantity).collect();
-    let mut queue: Queue = items
-        .iter()
-        .map(|item| item.as_ref().map_or(0, |item| item.quantity))
-        .collect();
+    let mut queue = cast.queue();
     let mut sheets = Vec::new();
-    while let Some(choice) = choose(stock, &left, &items, &order, &queue, seed) {
-        if let Some(quantity) = &mut left[choice.stock] {
+    while let Some(choice) = choose(stock, &left, cast, &order, &queue, seed) {
+        if let Some(quantity) = &mut left[choice.sheet.stock] {
             *quantity -= 1;
         }
         queue = choice.queue;
-        sheets.push(SheetLayout {
-            stock: choice.stock,
-            placements: choice.sheet.placements,
-        });
+        sheets.push(choice.sheet);
     }
-    let mut layout = Layout {
-        sheets,
-        unplaced: pieces
-            .iter()
-            .enumerate()
-            .map(|(i, piece)| {
-                let waiting = if items[i].is_some() {
-                    queue[i]
-                } else {
-                    piece.quantity
-                };
-                (i, waiting)
-            })
-            .filter(|(_, waiting)| *waiting > 0)
-            .collect(),
-    };
-    number_copies(&mut layout, pieces.len());
-    layout
+    (sheets, queue)
+}
+
+/// What a sheet costs; without a price, its area.
+pub(super) fn cost(stock: &[Stock], sheet: &Sheet) -> f64 {
+    stock[sheet.stock].price.unwrap_or(sheet.area())
 }
 
 /// A sheet of one stock line, filled.
 struct Choice {
-    stock: usize,
     sheet: Sheet,
     queue: Queue,
     cost: f64,
+    /// Cost for each mm² of pieces on it.
+    rate: f64,
 }
 
 impl Choice {
     fn takes_all(&self) -> bool {
         self.queue.iter().all(|waiting| *waiting == 0)
-    }
-
-    /// Cost for each mm² of pieces on it.
-    fn rate(&self) -> f64 {
-        self.cost / self.sheet.filled
     }
 }
 
@@ -75,7 +49,7 @@ impl Choice {
 fn choose(
     stock: &[Stock],
     left: &[Option<u32>],
-    items: &[Option<Item>],
+    cast: &Cast,
     order: &[usize],
     queue: &Queue,
     seed: u64,
@@ -86,14 +60,17 @@ fn choose(
     [true, false].into_iter().find_map(|remnant| {
         let filled = |line: usize| {
             let mut random = Pcg64::seed_from_u64(seed);
-            let mut sheet = Sheet::new(&stock[line], items.len())?;
+            let mut sheet = Sheet::new(stock, line)?;
             let mut queue = queue.clone();
-            sheet.fill(items, order, &mut queue, &mut random);
-            (!sheet.placements.is_empty()).then(|| Choice {
-                stock: line,
-                cost: stock[line].price.unwrap_or(sheet.area()),
-                sheet,
-                queue,
+            sheet.fill(cast, order, &mut queue, &mut random);
+            (!sheet.lying.is_empty()).then(|| {
+                let cost = cost(stock, &sheet);
+                Choice {
+                    rate: cost / sheet.filled(cast),
+                    cost,
+                    sheet,
+                    queue,
+                }
             })
         };
         (0..stock.len())
@@ -104,22 +81,9 @@ fn choose(
                     if a.takes_all() {
                         a.cost.total_cmp(&b.cost)
                     } else {
-                        a.rate().total_cmp(&b.rate())
+                        a.rate.total_cmp(&b.rate)
                     }
                 })
             })
     })
-}
-
-/// Numbers the copies of each piece in the order of sheets and placements.
-pub(super) fn number_copies(layout: &mut Layout, pieces: usize) {
-    let mut next = vec![0; pieces];
-    for placement in layout
-        .sheets
-        .iter_mut()
-        .flat_map(|sheet| &mut sheet.placements)
-    {
-        placement.copy = next[placement.piece];
-        next[placement.piece] += 1;
-    }
 }

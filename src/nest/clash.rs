@@ -28,8 +28,8 @@ impl Laid<'_> {
     }
 
     /// A place well within its metal.
-    fn witness(&self) -> Option<Point> {
-        self.shape.poles.first().map(|pole| pole.centre + self.at)
+    fn witness(&self) -> Point {
+        self.shape.witness + self.at
     }
 }
 
@@ -38,14 +38,14 @@ pub(super) fn overlap(a: Laid, b: Laid) -> bool {
     if !a.bounds().meets(b.bounds()) {
         return false;
     }
-    poles_meet(a, b) || edges_meet(a, b) || one_holds_the_other(a, b)
+    a.shape.discs.largest_meet(&b.shape.discs, a.at - b.at)
+        || edges_meet(a, b)
+        || one_holds_the_other(a, b)
 }
 
 /// Whether a shape lies within walls (loops of their own, counter-clockwise) without touching them.
 pub(super) fn within(a: Laid, walls: Laid) -> bool {
-    walls.bounds().holds(a.bounds())
-        && !edges_meet(a, walls)
-        && a.witness().is_some_and(|p| walls.encloses(p))
+    walls.bounds().holds(a.bounds()) && !edges_meet(a, walls) && walls.encloses(a.witness())
 }
 
 /// How far `a` can move along the unit vector `direction` before it meets an edge of `b`, at most
@@ -91,18 +91,6 @@ fn meeting(p: Point, edge: &Edge, direction: Vector) -> f64 {
     } else {
         ahead.max(0.0)
     }
-}
-
-fn poles_meet(a: Laid, b: Laid) -> bool {
-    let offset = a.at - b.at;
-    a.shape.poles.iter().any(|p| {
-        let centre = p.centre + offset;
-        b.shape.poles.iter().any(|q| {
-            let apart = q.centre - centre;
-            let reach = p.radius + q.radius;
-            apart.dot(apart) < reach * reach
-        })
-    })
 }
 
 /// Whether an edge of one touches or crosses an edge of the other.
@@ -152,8 +140,8 @@ fn on_one_side(a: &Edge, b: &Edge) -> bool {
 /// Whether one lies wholly in the metal of the other; their edges must not meet.
 fn one_holds_the_other(a: Laid, b: Laid) -> bool {
     let (bounds_a, bounds_b) = (a.bounds(), b.bounds());
-    (bounds_a.holds(bounds_b) && b.witness().is_some_and(|p| a.encloses(p)))
-        || (bounds_b.holds(bounds_a) && a.witness().is_some_and(|p| b.encloses(p)))
+    (bounds_a.holds(bounds_b) && a.encloses(b.witness()))
+        || (bounds_b.holds(bounds_a) && b.encloses(a.witness()))
 }
 
 /// The box moved.

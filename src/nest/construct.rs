@@ -4,7 +4,7 @@
 //! its left, if one was found. Large pieces go first; small ones find the gaps between them, because
 //! places are also tried at random and then slid until they touch.
 
-use std::f64::consts::{FRAC_PI_2, PI, TAU};
+use std::f64::consts::{FRAC_PI_2, TAU};
 
 use rand::RngExt;
 use rand_pcg::Pcg64;
@@ -22,8 +22,6 @@ const LEVELS: usize = 6;
 const TRIES: usize = 24;
 /// Weight of the height of a place against its length along the sheet.
 const HEIGHT: f64 = 0.03;
-/// A hull that fills this share of the circle about it is a disc: turning it changes nothing.
-const DISC: f64 = 0.97;
 
 /// A free place for a shape.
 pub(super) struct Place {
@@ -58,10 +56,9 @@ pub(super) fn find(room: &Room, item: &Item, random: &mut Pcg64) -> Option<Place
 /// Turns worth trying: those allowed, or for a free piece those that lay a long straight side along
 /// an axis.
 fn turns(item: &Item) -> Vec<f64> {
-    let round = item.shape.hull_area > DISC * PI * (item.shape.diameter / 2.0).powi(2);
     match &item.rotation {
         Rotation::Steps(steps) => steps.clone(),
-        Rotation::Free if round => vec![0.0],
+        Rotation::Free if item.shape.is_disc() => vec![0.0],
         Rotation::Free => {
             let mut turns: Vec<f64> = Vec::new();
             for flat in item.shape.flats.iter().take(3) {

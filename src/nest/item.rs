@@ -1,20 +1,21 @@
-//! A piece as the placing code sees it: its shape made ready, its windows, its turns.
+//! A piece as the placing code sees it: its shape made ready, and its turns as seen along the sheet.
+
+use std::sync::Arc;
 
 use super::shape::Shape;
-use super::{Piece, Polygon, Rotation, polygon};
+use super::{Piece, Rotation, polygon};
 use crate::geometry::Vector;
+
+/// How much of its area an outline may gain when it is made simpler.
+const GROWTH: f64 = 0.001;
 
 /// A piece made ready.
 #[derive(Debug, Clone)]
 pub(super) struct Item {
     /// The outline without its windows: what lies in a window is placed there on its own.
-    pub(super) shape: Shape,
-    /// The windows, about the shape's centre.
-    pub(super) windows: Vec<Polygon>,
+    pub(super) shape: Arc<Shape>,
     /// Which turns it may take.
     pub(super) rotation: Rotation,
-    /// How many.
-    pub(super) quantity: u32,
 }
 
 impl Item {
@@ -24,19 +25,24 @@ impl Item {
         if matches!(&piece.rotation, Rotation::Steps(steps) if steps.is_empty()) {
             return None;
         }
-        let shape = Shape::new(&outline, &[]);
-        let windows = piece
-            .windows
-            .iter()
-            .filter_map(|window| polygon::cleaned(window))
-            .map(|window| window.iter().map(|p| *p - shape.centre).collect())
-            .collect();
+        let shape = Shape::new(&polygon::simplified_outward(&outline, GROWTH), &[]);
         Some(Self {
-            shape,
-            windows,
+            shape: Arc::new(shape),
             rotation: piece.rotation.clone(),
-            quantity: piece.quantity,
         })
+    }
+
+    /// The same shape with other turns, each lessened by `by` radians.
+    pub(super) fn with_turns(&self, rotation: &Rotation, by: f64) -> Self {
+        Self {
+            shape: Arc::clone(&self.shape),
+            rotation: match rotation {
+                Rotation::Free => Rotation::Free,
+                Rotation::Steps(steps) => {
+                    Rotation::Steps(steps.iter().map(|step| step - by).collect())
+                }
+            },
+        }
     }
 
     /// How early it is placed: large and long pieces first.

@@ -1,7 +1,9 @@
 //! Where everything lies.
 
-use super::{Piece, Stock};
-use crate::geometry::{Point, Pose};
+use super::sheet::{Cast, Sheet};
+use super::view::View;
+use super::{Piece, Stock, polygon};
+use crate::geometry::Pose;
 
 /// One copy of a piece on a sheet.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,25 +28,17 @@ pub struct SheetLayout {
 }
 
 impl SheetLayout {
-    /// How far along x the pieces reach from the left end of the usable area, mm.
+    /// How far the pieces reach along the longer side of the usable area, from the left or from
+    /// below, mm.
     #[must_use]
     pub fn length(&self, pieces: &[Piece], stock: &[Stock]) -> f64 {
-        let xs = |points: &[Point], pose: &Pose, pick: fn(f64, f64) -> f64, from| {
-            points.iter().map(|p| pose.point(*p).x).fold(from, pick)
-        };
-        let left = xs(
-            &stock[self.stock].usable,
-            &Pose::IDENTITY,
-            f64::min,
-            f64::INFINITY,
-        );
+        let usable = &stock[self.stock].usable;
+        let view = View::of(usable);
+        let left = polygon::bounds(&view.polygon(usable)).min.x;
         self.placements.iter().fold(0.0, |length, placement| {
-            let right = xs(
-                &pieces[placement.piece].outline,
-                &placement.pose,
-                f64::max,
-                f64::NEG_INFINITY,
-            );
+            let outline = pieces[placement.piece].outline.iter();
+            let lying: Vec<_> = outline.map(|p| placement.pose.point(*p)).collect();
+            let right = polygon::bounds(&view.polygon(&lying)).max.x;
             f64::max(length, right - left)
         })
     }
@@ -57,4 +51,33 @@ pub struct Layout {
     pub sheets: Vec<SheetLayout>,
     /// `(index of the piece, how many copies)` that fit nowhere.
     pub unplaced: Vec<(usize, u32)>,
+}
+
+/// The layout of sheets that were filled; what is not on them is unplaced.
+pub(super) fn of(sheets: &[Sheet], cast: &Cast, pieces: &[Piece]) -> Layout {
+    let mut next = vec![0; pieces.len()];
+    let mut number = |mut placement: Placement| {
+        placement.copy = next[placement.piece];
+        next[placement.piece] += 1;
+        placement
+    };
+    let sheets = sheets
+        .iter()
+        .map(|sheet| SheetLayout {
+            stock: sheet.stock,
+            placements: sheet
+                .placements(cast, pieces)
+                .into_iter()
+                .map(&mut number)
+                .collect(),
+        })
+        .collect();
+    let waiting = pieces.iter().zip(next).enumerate();
+    Layout {
+        sheets,
+        unplaced: waiting
+            .map(|(index, (piece, placed))| (index, piece.quantity - placed))
+            .filter(|(_, copies)| *copies > 0)
+            .collect(),
+    }
 }

@@ -11,25 +11,38 @@
 //! seed and iterations give the same layout.
 
 mod allot;
+mod campaign;
 mod clash;
+mod clock;
 mod construct;
+mod discs;
 pub mod footprint;
+mod ground;
 mod grow;
 mod item;
 pub mod layout;
 pub mod outlines;
+mod parts;
 pub mod piece;
 mod poles;
 mod polygon;
 pub mod proof;
 mod room;
+mod search;
 mod shape;
 mod sheet;
 pub mod sheets;
 pub mod stock;
+mod unit;
+mod view;
+mod windows;
 
+use campaign::Campaign;
+use clock::Clock;
+use item::Item;
 pub use layout::{Layout, Placement, SheetLayout};
 pub use piece::{Piece, Polygon, Rotation};
+use sheet::Cast;
 pub use stock::Stock;
 
 /// How long and how the search runs.
@@ -37,7 +50,8 @@ pub use stock::Stock;
 pub struct Budget {
     /// Same seed and iterations, same bytes.
     pub seed: u64,
-    /// How many steps the search takes; the constructive start counts as none.
+    /// How many places each worker of the search may try for every copy there is to place; the
+    /// constructive start counts as none.
     pub iterations: u64,
     /// Stop after this many seconds even if iterations are left.
     pub seconds: Option<f64>,
@@ -50,8 +64,11 @@ pub struct Progress {
     pub sheets: usize,
     /// Copies that have found no room so far.
     pub unplaced: u32,
-    /// Length used on the last sheet, mm along x.
+    /// Length used on the last sheet, mm along its longer side.
     pub last_length: f64,
+    /// Area of the pieces (windows filled) as a share of the sheets, the last up to its length,
+    /// percent.
+    pub use_percent: f64,
     /// Share of the budget that is spent, 0 to 1.
     pub spent: f64,
 }
@@ -75,15 +92,26 @@ pub fn place(
     budget: &Budget,
     progress: &mut dyn FnMut(Progress) -> Control,
 ) -> Layout {
-    let layout = allot::first_layout(pieces, stock, budget.seed);
-    progress(Progress {
-        sheets: layout.sheets.len(),
-        unplaced: layout.unplaced.iter().map(|(_, copies)| copies).sum(),
-        last_length: layout
-            .sheets
-            .last()
-            .map_or(0.0, |sheet| sheet.length(pieces, stock)),
-        spent: 1.0,
-    });
-    layout
+    let items: Vec<Option<Item>> = pieces.iter().map(Item::new).collect();
+    let copies = pieces.iter().map(|piece| u64::from(piece.quantity)).sum();
+    let clock = Clock::start(budget, copies);
+    let mut units = windows::loaded(pieces, &items, budget.seed);
+    loop {
+        let cast = Cast::new(units, &items);
+        let (sheets, queue) = allot::first(&cast, stock, budget.seed);
+        if let Some(unloaded) = unit::unloaded(&cast.units, &queue, pieces) {
+            units = unloaded;
+            continue;
+        }
+        let mut campaign = Campaign {
+            stock,
+            cast: &cast,
+            sheets,
+            queue,
+            seed: budget.seed,
+            clock,
+        };
+        campaign.run(progress);
+        return layout::of(&campaign.sheets, &cast, pieces);
+    }
 }

@@ -266,7 +266,8 @@ impl Instance {
             .collect()
     }
 
-    /// The strip as stock, long enough for everything in a row. `None` if the margins leave nothing.
+    /// The strip as stock, long enough for everything in a row and longer than wide, so that it is
+    /// used up along its length. `None` if the margins leave nothing.
     fn stock(&self, pieces: &[Piece]) -> Option<Stock> {
         let inset = self.margin - self.separation / 2.0;
         let top = self.width - inset;
@@ -274,6 +275,7 @@ impl Instance {
             .iter()
             .map(|piece| f64::from(piece.quantity) * polygon::diameter(&piece.outline))
             .sum::<f64>()
+            .max(2.0 * self.width)
             + inset;
         (top > inset).then(|| Stock {
             id: self.name.clone(),

@@ -10,7 +10,7 @@ use super::{Polygon, polygon};
 use crate::geometry::{Bounds, Point};
 
 /// The most discs a shape gets.
-const MOST: usize = 16;
+pub(super) const MOST: usize = 16;
 /// Discs are added until they cover this share of the area.
 const COVER: f64 = 0.9;
 /// The smallest disc worth having, as a share of the largest.
@@ -141,7 +141,7 @@ fn room_at(p: Point, loops: &[Polygon], poles: &[Pole]) -> f64 {
     let signed = if inside { edge } else { -edge };
     poles
         .iter()
-        .map(|pole| pole.centre.distance(p) - pole.radius)
+        .map(|pole| polygon::distance(pole.centre, p) - pole.radius)
         .fold(signed, f64::min)
 }
 

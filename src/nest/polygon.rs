@@ -84,7 +84,7 @@ pub(super) fn hull(points: &[Point]) -> Polygon {
 pub(super) fn diameter(polygon: &[Point]) -> f64 {
     let hull = hull(polygon);
     hull.iter()
-        .flat_map(|a| hull.iter().map(move |b| a.distance(*b)))
+        .flat_map(|a| hull.iter().map(move |b| distance(*a, *b)))
         .fold(0.0, f64::max)
 }
 
@@ -111,7 +111,17 @@ pub(super) fn distance_to_stretch(p: Point, a: Point, b: Point) -> f64 {
     } else {
         0.0
     };
-    p.distance(a.lerp(b, share))
+    distance(p, a + along * share)
+}
+
+/// Distance of two points, mm; plain, since it is worked out millions of times.
+pub(super) fn distance(a: Point, b: Point) -> f64 {
+    length(b - a)
+}
+
+/// Length of a vector, mm; without the care for huge and tiny numbers that takes ten times as long.
+pub(super) fn length(v: Vector) -> f64 {
+    v.dot(v).sqrt()
 }
 
 /// Distance of a point from the nearest edge, mm.
@@ -135,6 +145,109 @@ pub(super) fn posed(polygon: &[Point], turn: f64, shift: Vector) -> Polygon {
         .collect()
 }
 
+/// How far a simplified outline may lie from the given one, as a share of the side of a square of
+/// the same area: keeps a corner between nearly parallel edges from becoming a spike.
+const REACH: f64 = 0.01;
+
+/// A polygon with fewer vertices that holds the given one and is larger by at most `share` of its
+/// area.
+///
+/// Two moves only ever grow it: dropping a concave vertex, and replacing an edge between two convex
+/// vertices by the meeting point of its neighbours. The cheapest is taken first; none is taken that
+/// would run into another part of the outline.
+pub(super) fn simplified_outward(polygon: &[Point], share: f64) -> Polygon {
+    let mut outline = polygon.to_vec();
+    let area = signed_area(polygon).abs();
+    let mut spare = area * share;
+    let reach = area.sqrt() * REACH;
+    while outline.len() > 4 {
+        let mut steps: Vec<Simplification> = (0..outline.len())
+            .filter_map(|i| Simplification::at(&outline, i))
+            .filter(|step| step.growth <= spare && step.reach <= reach)
+            .collect();
+        steps.sort_by(|a, b| a.growth.total_cmp(&b.growth));
+        let Some(step) = steps.into_iter().find(|step| step.is_clear(&outline)) else {
+            break;
+        };
+        spare -= step.growth;
+        step.apply(&mut outline);
+    }
+    outline
+}
+
+/// One step of [`simplified_outward`].
+struct Simplification {
+    /// The vertex that goes.
+    vertex: usize,
+    /// Where the vertex after it moves, if it does.
+    corner: Option<Point>,
+    /// Area gained, mm².
+    growth: f64,
+    /// How far the new outline lies from the old one, mm.
+    reach: f64,
+}
+
+impl Simplification {
+    /// The step that removes vertex `i`, if there is one that grows the outline.
+    fn at(outline: &[Point], i: usize) -> Option<Self> {
+        let n = outline.len();
+        let (before, here, after) = (outline[(i + n - 1) % n], outline[i], outline[(i + 1) % n]);
+        let turn = (here - before).cross(after - here);
+        if turn <= 0.0 {
+            return Some(Self {
+                vertex: i,
+                corner: None,
+                growth: -turn / 2.0,
+                reach: distance_to_stretch(here, before, after),
+            });
+        }
+        let beyond = outline[(i + 2) % n];
+        let (first, second) = (here - before, beyond - after);
+        if (after - here).cross(second) <= 0.0 || first.cross(second) <= 0.0 {
+            return None;
+        }
+        let share = (after - here).cross(second) / first.cross(second);
+        let corner = here + first * share;
+        Some(Self {
+            vertex: i,
+            corner: Some(corner),
+            growth: (corner - here).cross(after - here).abs() / 2.0,
+            reach: distance_to_stretch(corner, here, after),
+        })
+    }
+
+    /// Whether no other edge reaches into the area gained.
+    fn is_clear(&self, outline: &[Point]) -> bool {
+        let n = outline.len();
+        let (here, after) = (outline[self.vertex], outline[(self.vertex + 1) % n]);
+        let tip = self.corner.unwrap_or(outline[(self.vertex + n - 1) % n]);
+        let triangle = [tip, here, after];
+        let reach = bounds(&triangle);
+        let own = |p: Point| triangle.contains(&p);
+        edges(outline)
+            .filter(|(a, b)| Bounds::around([*a, *b]).meets(reach))
+            .all(|(a, b)| {
+                (own(a) || !encloses(&triangle, a))
+                    && (own(b) || !encloses(&triangle, b))
+                    && (own(a) || own(b) || !edges(&triangle).any(|(c, d)| cross(a, b, c, d)))
+            })
+    }
+
+    fn apply(&self, outline: &mut Polygon) {
+        if let Some(corner) = self.corner {
+            let after = (self.vertex + 1) % outline.len();
+            outline[after] = corner;
+        }
+        outline.remove(self.vertex);
+    }
+}
+
+/// Whether two stretches of line cross in their interiors.
+fn cross(a: Point, b: Point, c: Point, d: Point) -> bool {
+    let side = |p: Point, q: Point, r: Point| (q - p).cross(r - p);
+    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -146,5 +259,22 @@ mod tests {
         assert_eq!(signed_area(&hull(&notched)), 16.0);
         assert_eq!(signed_area(&notched), 10.0);
         assert!((diameter(&notched) - 32f64.sqrt()).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_simplified_polygon_holds_the_given_one() {
+        let gear: Polygon = (0..90)
+            .map(|i| {
+                let reach = 50.0 * (1.0 + 0.1 * (f64::from(i) * 0.7).sin());
+                Point::ORIGIN.polar(reach, f64::from(i) / 90.0 * std::f64::consts::TAU)
+            })
+            .collect();
+        let simple = simplified_outward(&gear, 0.01);
+        assert!(simple.len() < gear.len());
+        let grown = signed_area(&simple) / signed_area(&gear);
+        assert!((1.0..=1.01).contains(&grown), "{grown}");
+        for p in &gear {
+            assert!(encloses(&simple, *p) || distance_to_edges(&simple, *p) < 1e-9);
+        }
     }
 }

@@ -4,12 +4,17 @@
 //! and for each turn an [`Oriented`] form with boxes around runs of edges, so that two shapes far
 //! apart or touching in one place are told apart in few steps.
 
+use super::discs::Discs;
+use super::parts::{self, Part};
 use super::poles::{self, Pole};
 use super::{Polygon, polygon};
 use crate::geometry::{Bounds, Point, Vector};
 
 /// Edges boxed together.
 const RUN: usize = 6;
+
+/// A shape that fills this share of the circle about it is a disc.
+const DISC: f64 = 0.98;
 
 /// A straight edge.
 #[derive(Debug, Clone, Copy)]
@@ -31,6 +36,8 @@ pub(super) struct Shape {
     loops: Vec<Polygon>,
     /// Where its centre is in the coordinates it was given in.
     pub(super) centre: Vector,
+    /// Its outline as convex parts.
+    pub(super) parts: Vec<Part>,
     /// Discs inside the metal, largest first.
     pub(super) poles: Vec<Pole>,
     /// Area of its solid outlines, mm².
@@ -58,6 +65,7 @@ impl Shape {
         let hull = polygon::hull(&loops[0]);
         Self {
             poles: poles::poles(&loops),
+            parts: parts::convex_parts(&loops[0]),
             centre: middle,
             area: polygon::signed_area(&loops[0]),
             hull_area: polygon::signed_area(&hull),
@@ -65,6 +73,11 @@ impl Shape {
             flats: flats(&hull),
             loops,
         }
+    }
+
+    /// Whether turning it changes nothing to speak of.
+    pub(super) fn is_disc(&self) -> bool {
+        self.area > DISC * std::f64::consts::PI * (self.diameter / 2.0).powi(2)
     }
 
     /// The shape turned about its centre.
@@ -99,11 +112,14 @@ impl Shape {
             .runs
             .iter()
             .fold(Bounds::EMPTY, |all, run| all.union(*run));
-        oriented.poles.clear();
-        oriented.poles.extend(self.poles.iter().map(|pole| Pole {
+        oriented.discs = Discs::new(self.poles.iter().map(|pole| Pole {
             centre: turned(&pole.centre),
             radius: pole.radius,
         }));
+        oriented.witness = self
+            .poles
+            .first()
+            .map_or(Point::ORIGIN, |pole| turned(&pole.centre));
         oriented.turn = turn;
     }
 }
@@ -137,8 +153,10 @@ pub(super) struct Oriented {
     runs: Vec<Bounds>,
     /// The box around it.
     pub(super) bounds: Bounds,
+    /// A place well within the metal.
+    pub(super) witness: Point,
     /// Its poles.
-    pub(super) poles: Vec<Pole>,
+    pub(super) discs: Discs,
 }
 
 impl Default for Oriented {
@@ -148,7 +166,8 @@ impl Default for Oriented {
             edges: Vec::new(),
             runs: Vec::new(),
             bounds: Bounds::EMPTY,
-            poles: Vec::new(),
+            witness: Point::ORIGIN,
+            discs: Discs::default(),
         }
     }
 }

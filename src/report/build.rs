@@ -8,7 +8,7 @@ use super::figures::{
 };
 use super::holding;
 use crate::cut::{DrillPoint, Table};
-use crate::export::{CutPlate, CutSheet};
+use crate::export::{Along, CutPlate, CutSheet};
 use crate::finding::Finding;
 
 use crate::trade;
@@ -152,6 +152,10 @@ impl Run<'_> {
             kerf_mm: rounded(sheet.kerf),
             width_mm: rounded(bounds.height()),
             length_mm: rounded(bounds.width()),
+            used_along: match sheet.along() {
+                Along::X => "x",
+                Along::Y => "y",
+            },
             used_length_mm: rounded(used),
             use_percent: rounded(100.0 * net / used_area),
             pierces: sheet.plan.paths.len(),

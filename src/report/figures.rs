@@ -219,7 +219,9 @@ pub struct SheetFigures {
     pub width_mm: f64,
     /// Size along x, mm.
     pub length_mm: f64,
-    /// How far along x it is used, mm.
+    /// The side that it is used up along, the longer one: `x` from the left, or `y` from below.
+    pub used_along: &'static str,
+    /// How far along that side it is used, mm.
     pub used_length_mm: f64,
     /// Net metal of the plates as a share of the used length, percent.
     pub use_percent: f64,

@@ -1,0 +1,212 @@
+//! From a first layout to a better one.
+//!
+//! In: sheets as the constructive start filled them. Out: fewer of them, and the last used up on a
+//! shorter length. Sheet after sheet is pressed together along its longer side, and what lies on the
+//! sheets after it moves into the room that this makes, the last sheet's first.
+
+use rand::SeedableRng;
+use rand_pcg::Pcg64;
+
+use super::clock::Clock;
+use super::ground::Ground;
+use super::search::strip::Strip;
+use super::search::{Kind, Lie, Pack, workers};
+use super::sheet::{Cast, Lying, Queue, Sheet};
+use super::{Control, Progress, Stock};
+
+/// How often a sheet that is not the last is pressed together and filled up again.
+const ROUNDS: usize = 3;
+
+/// What is being improved.
+pub(super) struct Campaign<'a> {
+    pub(super) stock: &'a [Stock],
+    pub(super) cast: &'a Cast,
+    pub(super) sheets: Vec<Sheet>,
+    /// Copies of each unit that have no place.
+    pub(super) queue: Queue,
+    pub(super) seed: u64,
+    pub(super) clock: Clock,
+}
+
+impl Campaign<'_> {
+    /// Improves until the budget is spent or the caller says stop.
+    pub(super) fn run(&mut self, progress: &mut dyn FnMut(Progress) -> Control) {
+        if self.tell(progress) == Control::Stop {
+            return;
+        }
+        let mut index = 0;
+        while index < self.sheets.len() {
+            let last = index + 1 == self.sheets.len() && self.nothing_waits();
+            let rounds = if last { 1 } else { ROUNDS };
+            for round in 0..rounds {
+                let sheets_left = self.sheets.len() - index;
+                let share = 1.0 / (sheets_left * rounds - round).max(1) as f64;
+                let stopped = self.shorten(index, share, progress) == Control::Stop;
+                if index + 1 < self.sheets.len() || !self.nothing_waits() {
+                    self.fill_up(index);
+                }
+                if stopped || self.clock.is_over() {
+                    self.tell(progress);
+                    return;
+                }
+            }
+            index += 1;
+        }
+        self.tell(progress);
+    }
+
+    fn nothing_waits(&self) -> bool {
+        self.queue.iter().all(|waiting| *waiting == 0)
+    }
+
+    /// Presses a sheet together with a share of what is left of the budget.
+    fn shorten(
+        &mut self,
+        index: usize,
+        share: f64,
+        progress: &mut dyn FnMut(Progress) -> Control,
+    ) -> Control {
+        let phase = self.clock.phase(share);
+        let sheet = &self.sheets[index];
+        if sheet.lying.len() < 2 {
+            return Control::Continue;
+        }
+        let view = sheet.view;
+        let line = &self.stock[sheet.stock];
+        let spots: Vec<_> = line.avoid.iter().map(|spot| view.polygon(spot)).collect();
+        let ground = Ground::new(&view.polygon(&line.usable), &spots);
+        let kinds: Vec<Option<Kind>> = self.kinds_on(index);
+        let moving: Vec<(&Kind, Lie)> = sheet
+            .lying
+            .iter()
+            .filter_map(|it| {
+                let kind = kinds[it.unit].as_ref()?;
+                let form = kind.form(it.turn);
+                Some((kind, Lie { form, at: it.at }))
+            })
+            .collect();
+        let pack = Pack::new(moving, ground.fixed(), ground.frame);
+        let mut told = Told::new(self, index);
+        let mut answer = Control::Continue;
+        let (best, places) = workers::shorten(pack, self.seed, &phase, &mut |best, spent| {
+            answer = progress(told.with(best, spent));
+            answer == Control::Continue
+        });
+        self.clock.charge(places);
+        let lying = sheet
+            .lying
+            .iter()
+            .zip(&best.lies)
+            .map(|(it, lie)| Lying {
+                unit: it.unit,
+                turn: lie.form.turn,
+                at: lie.at,
+            })
+            .collect();
+        if best.length < sheet.length()
+            && let Some(better) = sheet.relaid(self.stock, self.cast, lying)
+        {
+            self.sheets[index] = better;
+        }
+        answer
+    }
+
+    /// The units on a sheet as the search knows them.
+    fn kinds_on(&self, index: usize) -> Vec<Option<Kind>> {
+        let sheet = &self.sheets[index];
+        let items = self.cast.items(sheet.view);
+        let there = |unit: usize| sheet.lying.iter().any(|it| it.unit == unit);
+        (0..items.len())
+            .map(|unit| items[unit].as_ref().filter(|_| there(unit)).map(Kind::new))
+            .collect()
+    }
+
+    /// Moves what fits from later sheets, and from the queue, into the room left on this one.
+    fn fill_up(&mut self, index: usize) {
+        let mut waiting = self.queue.clone();
+        for it in self.sheets[index + 1..].iter().flat_map(|s| &s.lying) {
+            waiting[it.unit] += 1;
+        }
+        let before = waiting.clone();
+        let order = self.cast.by_rank();
+        let mut random = Pcg64::seed_from_u64(self.seed);
+        self.sheets[index].fill(self.cast, &order, &mut waiting, &mut random);
+        for (unit, (before, after)) in before.iter().zip(&waiting).enumerate() {
+            for _ in 0..before - after {
+                self.take_away(unit, index);
+            }
+        }
+        self.drop_empty_sheets();
+    }
+
+    /// Takes a copy that was placed once more off the queue, or off the last sheet that has one.
+    fn take_away(&mut self, unit: usize, after: usize) {
+        if self.queue[unit] > 0 {
+            self.queue[unit] -= 1;
+            return;
+        }
+        for index in (after + 1..self.sheets.len()).rev() {
+            let mut lying = self.sheets[index].lying.clone();
+            if let Some(place) = lying.iter().rposition(|it| it.unit == unit) {
+                lying.remove(place);
+                let fewer = self.sheets[index].relaid(self.stock, self.cast, lying);
+                self.sheets[index] = fewer.expect("what is left on a sheet still lies free");
+                return;
+            }
+        }
+    }
+
+    fn drop_empty_sheets(&mut self) {
+        self.sheets.retain(|sheet| !sheet.lying.is_empty());
+    }
+
+    fn tell(&self, progress: &mut dyn FnMut(Progress) -> Control) -> Control {
+        let last = self.sheets.len().saturating_sub(1);
+        progress(Told::new(self, last).at(self.sheets.last().map_or(0.0, Sheet::length), 1.0))
+    }
+}
+
+/// What is told while one sheet is being pressed together.
+struct Told {
+    sheets: usize,
+    unplaced: u32,
+    /// Area of pieces, and of sheets without the one in work, mm².
+    filled: f64,
+    sheets_area: f64,
+    /// Height of the sheet in work, mm.
+    height: f64,
+    last_length: f64,
+    is_last: bool,
+}
+
+impl Told {
+    fn new(campaign: &Campaign, index: usize) -> Self {
+        let sheets = &campaign.sheets;
+        let waiting = campaign.cast.units.iter().zip(&campaign.queue);
+        let others = sheets.iter().enumerate().filter(|(i, _)| *i != index);
+        Self {
+            sheets: sheets.len(),
+            unplaced: waiting.map(|(unit, n)| n * (1 + unit.cargo.len() as u32)).sum(),
+            filled: sheets.iter().map(|sheet| sheet.filled(campaign.cast)).sum(),
+            sheets_area: others.map(|(_, sheet)| sheet.area()).sum(),
+            height: sheets.get(index).map_or(0.0, Sheet::height),
+            last_length: sheets.last().map_or(0.0, Sheet::length),
+            is_last: index + 1 == sheets.len(),
+        }
+    }
+
+    fn with(&mut self, best: &Strip, spent: f64) -> Progress {
+        self.at(best.length, spent)
+    }
+
+    fn at(&self, length: f64, spent: f64) -> Progress {
+        let area = self.sheets_area + length * self.height;
+        Progress {
+            sheets: self.sheets,
+            unplaced: self.unplaced,
+            last_length: if self.is_last { length } else { self.last_length },
+            use_percent: if area > 0.0 { 100.0 * self.filled / area } else { 0.0 },
+            spent: spent.min(1.0),
+        }
+    }
+}

@@ -1,0 +1,88 @@
+//! What the search knows of each different shape.
+
+use std::sync::Arc;
+
+use super::super::Rotation;
+use super::super::item::Item;
+use super::super::shape::{Oriented, Shape};
+use super::press::Convex;
+
+/// Below this share of the larger diameter the depth measure goes soft.
+const SOFT: f64 = 0.01;
+
+/// A shape and the turns it may take.
+#[derive(Debug)]
+pub(in crate::nest) struct Kind {
+    pub(in crate::nest) shape: Arc<Shape>,
+    pub(in crate::nest) turns: Turns,
+    /// Fourth root of the hull's area: overlaps of large shapes count more.
+    pub(in crate::nest) bulk: f32,
+    /// Depth, mm, below which an overlap counts softly.
+    pub(in crate::nest) soft: f32,
+    /// The shorter side of the box around it, mm.
+    pub(in crate::nest) size: f64,
+}
+
+/// Turns of a shape.
+#[derive(Debug)]
+pub(in crate::nest) enum Turns {
+    /// Any angle.
+    Free,
+    /// These, made ready.
+    Steps(Vec<Step>),
+}
+
+/// A shape at one of its turns.
+#[derive(Debug)]
+pub(in crate::nest) struct Step {
+    pub(in crate::nest) form: Arc<Oriented>,
+    pub(super) parts: Arc<Vec<Convex>>,
+}
+
+impl Turns {
+    fn of(shape: &Shape, steps: &[f64]) -> Self {
+        let step = |turn: &f64| Step {
+            form: Arc::new(shape.turned(*turn)),
+            parts: Arc::new(Convex::all(shape, *turn)),
+        };
+        Self::Steps(steps.iter().map(step).collect())
+    }
+}
+
+impl Kind {
+    pub(in crate::nest) fn new(item: &Item) -> Self {
+        let shape = Arc::clone(&item.shape);
+        let upright = shape.turned(0.0);
+        Self {
+            bulk: shape.hull_area.powf(0.25) as f32,
+            soft: (shape.diameter * SOFT) as f32,
+            size: upright.bounds.width().min(upright.bounds.height()),
+            turns: match &item.rotation {
+                Rotation::Free if shape.is_disc() => Turns::of(&shape, &[0.0]),
+                Rotation::Free => Turns::Free,
+                Rotation::Steps(steps) => Turns::of(&shape, steps),
+            },
+            shape,
+        }
+    }
+
+    /// The shape at a turn; one of the steps if it has steps.
+    pub(in crate::nest) fn form(&self, turn: f64) -> Arc<Oriented> {
+        match &self.turns {
+            Turns::Free => Arc::new(self.shape.turned(turn)),
+            Turns::Steps(steps) => steps
+                .iter()
+                .map(|step| &step.form)
+                .min_by(|a, b| (a.turn - turn).abs().total_cmp(&(b.turn - turn).abs()))
+                .map_or_else(|| Arc::new(self.shape.turned(turn)), Arc::clone),
+        }
+    }
+
+    /// Which of the steps a form is.
+    pub(in crate::nest) fn step_of(&self, form: &Arc<Oriented>) -> Option<usize> {
+        match &self.turns {
+            Turns::Free => None,
+            Turns::Steps(steps) => steps.iter().position(|step| Arc::ptr_eq(&step.form, form)),
+        }
+    }
+}

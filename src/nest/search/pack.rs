@@ -1,0 +1,234 @@
+//! Shapes in a frame that may overlap, and how much they do.
+//!
+//! In: kinds, where each shape lies, and moves. Out: the overlap of every pair, kept up to date, and
+//! what it would be if one shape lay elsewhere. Pairs have weights that grow while they overlap.
+
+use std::sync::Arc;
+
+use super::super::clash::{self, Laid, shifted};
+use super::super::shape::Oriented;
+use super::kind::Kind;
+use crate::geometry::{Bounds, Vector};
+
+/// Where a shape lies.
+#[derive(Debug, Clone)]
+pub(in crate::nest) struct Lie {
+    pub(in crate::nest) form: Arc<Oriented>,
+    pub(in crate::nest) at: Vector,
+}
+
+impl Lie {
+    pub(in crate::nest) fn laid(&self) -> Laid<'_> {
+        Laid {
+            shape: &self.form,
+            at: self.at,
+        }
+    }
+
+    pub(in crate::nest) fn bounds(&self) -> Bounds {
+        shifted(&self.form.bounds, self.at)
+    }
+}
+
+/// A box in single precision, rounded outward.
+#[derive(Debug, Clone, Copy)]
+struct Reach {
+    left: f32,
+    right: f32,
+    low: f32,
+    high: f32,
+}
+
+impl Reach {
+    fn new(form: &Oriented, at: Vector) -> Self {
+        let b = shifted(&form.bounds, at);
+        Self {
+            left: (b.min.x as f32).next_down(),
+            right: (b.max.x as f32).next_up(),
+            low: (b.min.y as f32).next_down(),
+            high: (b.max.y as f32).next_up(),
+        }
+    }
+
+    fn meets(&self, other: &Self) -> bool {
+        (self.left <= other.right)
+            & (other.left <= self.right)
+            & (self.low <= other.high)
+            & (other.low <= self.high)
+    }
+}
+
+/// The shapes and their overlaps. Those that may move come first, then what is fixed: the corners of
+/// the room that are no metal, and spots to avoid.
+#[derive(Debug, Clone)]
+pub(in crate::nest) struct Pack<'a> {
+    /// The kind of each shape.
+    kinds: Vec<&'a Kind>,
+    movable: usize,
+    /// What all shapes that move must lie in.
+    pub(in crate::nest) frame: Bounds,
+    lies: Vec<Lie>,
+    reaches: Vec<Reach>,
+    /// Square tables, row by row.
+    weights: Vec<f32>,
+    losses: Vec<f32>,
+}
+
+/// How much weights grow while a pair overlaps, at least and at most, and how fast they fade after.
+const GROW: (f32, f32) = (1.2, 2.0);
+const FADE: f32 = 0.95;
+
+impl<'a> Pack<'a> {
+    /// Shapes that may move, and fixed ones, each with its kind.
+    pub(in crate::nest) fn new(
+        moving: Vec<(&'a Kind, Lie)>,
+        fixed: Vec<(&'a Kind, Lie)>,
+        frame: Bounds,
+    ) -> Self {
+        let movable = moving.len();
+        let n = movable + fixed.len();
+        let (kinds, lies): (Vec<_>, Vec<_>) = moving.into_iter().chain(fixed).unzip();
+        let mut pack = Self {
+            kinds,
+            movable,
+            frame,
+            reaches: lies
+                .iter()
+                .map(|lie| Reach::new(&lie.form, lie.at))
+                .collect(),
+            lies,
+            weights: vec![1.0; n * n],
+            losses: vec![0.0; n * n],
+        };
+        pack.measure_all();
+        pack
+    }
+
+    fn len(&self) -> usize {
+        self.lies.len()
+    }
+
+    /// How many shapes may move; the others come after them.
+    pub(in crate::nest) fn movable(&self) -> usize {
+        self.movable
+    }
+
+    pub(in crate::nest) fn lies(&self) -> &[Lie] {
+        &self.lies
+    }
+
+    pub(in crate::nest) fn kind_of(&self, i: usize) -> &'a Kind {
+        self.kinds[i]
+    }
+
+    /// Puts everything elsewhere, in another frame.
+    pub(in crate::nest) fn restore(&mut self, lies: &[Lie], frame: Bounds) {
+        self.frame = frame;
+        self.lies.clear();
+        self.lies.extend_from_slice(lies);
+        for (reach, lie) in self.reaches.iter_mut().zip(lies) {
+            *reach = Reach::new(&lie.form, lie.at);
+        }
+        self.measure_all();
+    }
+
+    /// Puts shape `i` elsewhere.
+    pub(in crate::nest) fn lay(&mut self, i: usize, lie: Lie) {
+        self.reaches[i] = Reach::new(&lie.form, lie.at);
+        self.lies[i] = lie;
+        for j in 0..self.len() {
+            if j != i {
+                self.measure(i, j);
+            }
+        }
+    }
+
+    fn measure_all(&mut self) {
+        for i in 0..self.len() {
+            for j in 0..i.min(self.movable) {
+                self.measure(i, j);
+            }
+        }
+    }
+
+    fn measure(&mut self, i: usize, j: usize) {
+        let (a, b) = (&self.lies[i], &self.lies[j]);
+        let meet = self.reaches[i].meets(&self.reaches[j]) && clash::overlap(a.laid(), b.laid());
+        let loss = if meet {
+            let (p, q) = (self.kind_of(i), self.kind_of(j));
+            let soft = p.soft.max(q.soft);
+            let offset = a.at - b.at;
+            let sum = a.form.discs.depth(&b.form.discs, offset, soft, f32::INFINITY);
+            (sum + soft * soft).sqrt() * p.bulk * q.bulk
+        } else {
+            0.0
+        };
+        let n = self.len();
+        self.losses[i * n + j] = loss;
+        self.losses[j * n + i] = loss;
+    }
+
+    /// Overlap of all pairs, unweighted; 0 only if nothing overlaps.
+    pub(in crate::nest) fn total(&self) -> f32 {
+        self.losses.iter().sum::<f32>() / 2.0
+    }
+
+    /// Overlap of one shape with all others, unweighted.
+    pub(in crate::nest) fn loss(&self, i: usize) -> f32 {
+        let n = self.len();
+        self.losses[i * n..(i + 1) * n].iter().sum()
+    }
+
+    /// Weighted overlap that shape `i` would have elsewhere; once it is beyond `bound`, anything
+    /// beyond.
+    pub(in crate::nest) fn cost(&self, i: usize, form: &Oriented, at: Vector, bound: f32) -> f32 {
+        let n = self.len();
+        let kind = self.kind_of(i);
+        let here = Reach::new(form, at);
+        let weights = &self.weights[i * n..(i + 1) * n];
+        let laid = Laid { shape: form, at };
+        let mut cost = 0.0;
+        for (j, reach) in self.reaches.iter().enumerate() {
+            if !reach.meets(&here) || j == i {
+                continue;
+            }
+            let other = &self.lies[j];
+            if !clash::overlap(laid, other.laid()) {
+                continue;
+            }
+            let other_kind = self.kind_of(j);
+            let soft = kind.soft.max(other_kind.soft);
+            let scale = kind.bulk * other_kind.bulk * weights[j];
+            let room = (bound - cost) / scale;
+            let limit = room * room - soft * soft;
+            let sum = form
+                .discs
+                .depth(&other.form.discs, at - other.at, soft, limit);
+            cost += (sum + soft * soft).sqrt() * scale;
+            if cost > bound {
+                return cost;
+            }
+        }
+        cost
+    }
+
+    /// Raises the weights of pairs that overlap, the more the deeper, and lets the others fade.
+    pub(in crate::nest) fn reweigh(&mut self) {
+        let worst = self.losses.iter().copied().fold(0.0, f32::max);
+        if worst <= 0.0 {
+            return;
+        }
+        for (weight, loss) in self.weights.iter_mut().zip(&self.losses) {
+            *weight = if *loss > 0.0 {
+                *weight * (GROW.0 + (GROW.1 - GROW.0) * loss / worst)
+            } else {
+                (*weight * FADE).max(1.0)
+            };
+        }
+    }
+
+    /// Makes all pairs count the same again.
+    pub(in crate::nest) fn forget(&mut self) {
+        self.weights.fill(1.0);
+    }
+}

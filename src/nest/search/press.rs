@@ -1,0 +1,493 @@
+//! Small moves of all shapes at once.
+//!
+//! In: shapes that nearly fit a frame. Out: whether moving all of them a little, together, makes
+//! them fit without overlap, and then where they lie. Between two convex parts that are apart there
+//! is a line, and keeping them on their sides of it is a linear bound on the moves; the bounds are
+//! satisfied by correcting one after the other, to and fro along the strip.
+
+use std::sync::Arc;
+
+use super::super::clash;
+use super::super::polygon;
+use super::super::shape::Shape;
+use super::kind::{Kind, Turns};
+use super::pack::{Lie, Pack};
+use crate::geometry::{Bounds, Point, Vector};
+
+/// Parts that overlap by less than this, mm, are parted along the side they are farthest beyond,
+/// even if it only cuts a shape in two.
+const SHALLOW: f64 = 1e-3;
+/// How far shapes move in a quick try, as a share of the height of the room.
+const LIGHT_REACH: f64 = 0.01;
+/// Distance aimed at between shapes, as a share of the height of the room.
+const MARGIN: f64 = 2e-6;
+/// How much farther than needed each correction goes: speeds up long chains.
+const EAGER: f64 = 1.4;
+/// Sweeps between looks at whether it leads anywhere.
+const LOOK: usize = 40;
+/// The worst violation must shrink to this share between two looks.
+const GAIN: f64 = 0.9;
+
+/// A convex part at its turn, about the shape's centre.
+#[derive(Debug)]
+pub(super) struct Convex {
+    corners: Vec<Point>,
+    /// Outward unit normals of the sides.
+    normals: Vec<Vector>,
+    /// Whether a side is one of the whole shape.
+    outer: Vec<bool>,
+    bounds: Bounds,
+}
+
+/// How the pressing goes about it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Effort {
+    /// The farthest any shape moves in one round, mm.
+    pub(super) reach: f64,
+    /// Rounds of finding the bounds anew; turns are not quite linear.
+    pub(super) rounds: usize,
+    /// Sweeps over the bounds in a round.
+    pub(super) sweeps: usize,
+    /// Distance aimed at between shapes, mm.
+    pub(super) margin: f64,
+}
+
+/// Tries to make everything fit in the frame; changes `lies` only if it does. Adds to `work` about
+/// as many as it could have tried places in the same time.
+pub(super) fn press(
+    pack: &Pack,
+    lies: &mut [Lie],
+    frame: Bounds,
+    effort: Effort,
+    work: &mut u64,
+) -> bool {
+    let mut bodies: Vec<Body> = lies
+        .iter()
+        .enumerate()
+        .map(|(i, lie)| Body::new(pack.kind_of(i), lie, i >= pack.movable()))
+        .collect();
+    for _ in 0..effort.rounds {
+        let mut bounds = gather(&bodies, frame, effort);
+        let middle = |bound: &Bound| bodies[bound.a].at.x + bodies[bound.b].at.x;
+        bounds.sort_by(|p, q| middle(q).total_cmp(&middle(p)));
+        *work += bounds.len() as u64 / 4;
+        let Some(shifts) = relax(&bodies, &bounds, frame, effort, work) else {
+            return false;
+        };
+        for (i, (body, shift)) in bodies.iter_mut().zip(&shifts).enumerate() {
+            body.moved(shift, pack.kind_of(i));
+        }
+        let moved: Vec<Lie> = bodies
+            .iter()
+            .zip(lies.iter())
+            .enumerate()
+            .map(|(i, (body, lie))| body.lie(lie, pack.kind_of(i)))
+            .collect();
+        if fits(&moved, pack.movable(), frame) {
+            lies.clone_from_slice(&moved);
+            return true;
+        }
+        if bodies.iter().all(|body| body.spin == 0.0) {
+            return false;
+        }
+    }
+    false
+}
+
+/// Whether nothing overlaps and all that may move lies in the frame.
+fn fits(lies: &[Lie], movable: usize, frame: Bounds) -> bool {
+    let boxes: Vec<Bounds> = lies.iter().map(Lie::bounds).collect();
+    let frame = frame.grown(clash::TOUCH);
+    boxes[..movable].iter().all(|b| frame.holds(*b))
+        && (0..lies.len()).all(|i| {
+            (0..i.min(movable)).all(|j| {
+                !boxes[i].meets(boxes[j]) || !clash::overlap(lies[i].laid(), lies[j].laid())
+            })
+        })
+}
+
+impl Effort {
+    /// A quick try, in a room of this height, mm.
+    pub(super) fn light(unit: f64) -> Self {
+        Self {
+            reach: unit * LIGHT_REACH,
+            rounds: 3,
+            sweeps: 200,
+            margin: unit * MARGIN,
+        }
+    }
+
+    /// A patient try to save `by` mm of length.
+    pub(super) fn thorough(unit: f64, by: f64) -> Self {
+        Self {
+            reach: (by * 2.0).max(unit * LIGHT_REACH / 2.0),
+            rounds: 4,
+            sweeps: 400,
+            margin: unit * MARGIN,
+        }
+    }
+}
+
+impl Convex {
+    /// The parts of a shape at a turn.
+    pub(super) fn all(shape: &Shape, turn: f64) -> Vec<Self> {
+        let (sin, cos) = turn.sin_cos();
+        let turned = |p: &Point| Point::new(p.x * cos - p.y * sin, p.x * sin + p.y * cos);
+        shape
+            .parts
+            .iter()
+            .map(|part| {
+                let corners: Vec<Point> = part.corners.iter().map(turned).collect();
+                let n = corners.len();
+                let normal = |k: usize| {
+                    let along = corners[(k + 1) % n] - corners[k];
+                    -along.left() * (1.0 / polygon::length(along).max(f64::MIN_POSITIVE))
+                };
+                Self {
+                    normals: (0..n).map(normal).collect(),
+                    bounds: Bounds::around(corners.iter().copied()),
+                    outer: part.outer.clone(),
+                    corners,
+                }
+            })
+            .collect()
+    }
+
+    /// The sides that another part is farthest beyond: of all, and of those of the whole shape.
+    fn widest(&self, other: &Self, offset: Vector) -> (Side, Option<Side>) {
+        let mut any = Side {
+            index: 0,
+            gap: f64::NEG_INFINITY,
+        };
+        let mut outer: Option<Side> = None;
+        for (index, n) in self.normals.iter().enumerate() {
+            let base = n.dot(self.corners[index] - Point::ORIGIN) - n.dot(offset);
+            let nearest = other
+                .corners
+                .iter()
+                .map(|v| n.x * v.x + n.y * v.y)
+                .fold(f64::INFINITY, f64::min);
+            let side = Side {
+                index,
+                gap: nearest - base,
+            };
+            if side.gap > any.gap {
+                any = side;
+            }
+            if self.outer[index] && outer.is_none_or(|best| side.gap > best.gap) {
+                outer = Some(side);
+            }
+        }
+        (any, outer)
+    }
+}
+
+/// A side of a part, and how far another part lies beyond it, mm.
+#[derive(Debug, Clone, Copy)]
+struct Side {
+    index: usize,
+    gap: f64,
+}
+
+/// A shape while it is being moved.
+struct Body {
+    parts: Arc<Vec<Convex>>,
+    bounds: Bounds,
+    at: Vector,
+    turn: f64,
+    /// A turn counts as this many radians for each mm; 0 if it does not turn.
+    spin: f64,
+    /// Whether it stays where it is.
+    fixed: bool,
+}
+
+/// Move of one body: along x, along y, and turn over spin, mm.
+type Shift = [f64; 3];
+
+impl Body {
+    fn new(kind: &Kind, lie: &Lie, fixed: bool) -> Self {
+        let parts = match (&kind.turns, kind.step_of(&lie.form)) {
+            (Turns::Steps(steps), Some(step)) => Arc::clone(&steps[step].parts),
+            _ => Arc::new(Convex::all(&kind.shape, lie.form.turn)),
+        };
+        Self {
+            bounds: lie.form.bounds,
+            parts,
+            at: lie.at,
+            turn: lie.form.turn,
+            spin: match kind.turns {
+                Turns::Free => 3.0 / kind.shape.diameter,
+                Turns::Steps(_) => 0.0,
+            },
+            fixed,
+        }
+    }
+
+    fn moved(&mut self, [x, y, t]: &Shift, kind: &Kind) {
+        self.at = self.at + Vector::new(*x, *y);
+        if self.spin > 0.0 && *t != 0.0 {
+            self.turn += t * self.spin;
+            self.parts = Arc::new(Convex::all(&kind.shape, self.turn));
+            self.bounds = self
+                .parts
+                .iter()
+                .fold(Bounds::EMPTY, |all, part| all.union(part.bounds));
+        }
+    }
+
+    fn lie(&self, before: &Lie, kind: &Kind) -> Lie {
+        Lie {
+            at: self.at,
+            form: if self.turn == before.form.turn {
+                Arc::clone(&before.form)
+            } else {
+                kind.form(self.turn)
+            },
+        }
+    }
+
+    /// How far a push along `normal` at `arm` from the centre turns the body.
+    fn lever(&self, arm: Vector, normal: Vector) -> f64 {
+        arm.cross(normal) * self.spin
+    }
+}
+
+/// `gap + normal · (move of b - move of a) + levers · turns >= 0`; a wall if `a` is `b`.
+struct Bound {
+    a: usize,
+    b: usize,
+    normal: Vector,
+    gap: f64,
+    lever_a: f64,
+    lever_b: f64,
+}
+
+/// The bounds of all pairs of parts near enough to meet within the reach.
+fn gather(bodies: &[Body], frame: Bounds, effort: Effort) -> Vec<Bound> {
+    let near = effort.reach * 3.0;
+    let mut bounds = Vec::new();
+    for b in 0..bodies.len() {
+        let there = clash::shifted(&bodies[b].bounds, bodies[b].at).grown(near);
+        for a in 0..b {
+            if bodies[a].fixed {
+                break;
+            }
+            if clash::shifted(&bodies[a].bounds, bodies[a].at).meets(there) {
+                pair(bodies, a, b, near, effort.margin, &mut bounds);
+            }
+        }
+        if bodies[b].spin > 0.0 {
+            walls(&bodies[b], b, frame, near, &mut bounds);
+        }
+    }
+    bounds
+}
+
+/// The bounds between the parts of two bodies.
+fn pair(bodies: &[Body], a: usize, b: usize, near: f64, margin: f64, bounds: &mut Vec<Bound>) {
+    let offset = bodies[b].at - bodies[a].at;
+    for p in bodies[a].parts.iter() {
+        let reach = p.bounds.grown(near);
+        for q in bodies[b].parts.iter() {
+            if !reach.meets(clash::shifted(&q.bounds, offset)) {
+                continue;
+            }
+            let (side, flipped) = parting_side(p, q, offset);
+            if side.gap > near {
+                continue;
+            }
+            if flipped {
+                touches(bodies, (b, q), (a, p), side, near, margin, bounds);
+            } else {
+                touches(bodies, (a, p), (b, q), side, near, margin, bounds);
+            }
+        }
+    }
+}
+
+/// The side along which two parts are parted, and whether it is one of the second.
+///
+/// Where they overlap, a side that only cuts its shape in two is no way out.
+fn parting_side(p: &Convex, q: &Convex, offset: Vector) -> (Side, bool) {
+    let (any_p, outer_p) = p.widest(q, offset);
+    let (any_q, outer_q) = q.widest(p, -offset);
+    let wider = |one: Side, other: Side| {
+        if one.gap >= other.gap {
+            (one, false)
+        } else {
+            (other, true)
+        }
+    };
+    match (outer_p, outer_q) {
+        _ if any_p.gap.max(any_q.gap) > -SHALLOW => wider(any_p, any_q),
+        (Some(one), Some(other)) => wider(one, other),
+        (None, Some(other)) => (other, true),
+        (Some(one), None) => (one, false),
+        (None, None) => wider(any_p, any_q),
+    }
+}
+
+/// The bounds that keep the corners of one part beyond a side of another: the nearest corner, and
+/// all near ones if either turns.
+fn touches(
+    bodies: &[Body],
+    (a, p): (usize, &Convex),
+    (b, q): (usize, &Convex),
+    side: Side,
+    near: f64,
+    margin: f64,
+    bounds: &mut Vec<Bound>,
+) {
+    let offset = bodies[b].at - bodies[a].at;
+    let turning = bodies[a].spin + bodies[b].spin > 0.0;
+    let normal = p.normals[side.index];
+    let base = p.corners[side.index];
+    for corner in &q.corners {
+        let touch = *corner + offset;
+        let gap = normal.dot(touch - base);
+        if gap > near || (!turning && gap > side.gap + 1e-12) {
+            continue;
+        }
+        bounds.push(Bound {
+            a,
+            b,
+            normal,
+            gap: gap - margin,
+            lever_a: bodies[a].lever(touch - Point::ORIGIN, normal),
+            lever_b: bodies[b].lever(*corner - Point::ORIGIN, normal),
+        });
+        if !turning {
+            return;
+        }
+    }
+}
+
+/// Bounds that keep a turning shape in the frame.
+fn walls(body: &Body, b: usize, frame: Bounds, near: f64, bounds: &mut Vec<Bound>) {
+    for corner in body.parts.iter().flat_map(|part| &part.corners) {
+        let p = *corner + body.at;
+        for (normal, gap) in [
+            (Vector::new(1.0, 0.0), p.x - frame.min.x),
+            (Vector::new(-1.0, 0.0), frame.max.x - p.x),
+            (Vector::new(0.0, 1.0), p.y - frame.min.y),
+            (Vector::new(0.0, -1.0), frame.max.y - p.y),
+        ] {
+            if gap < near {
+                bounds.push(Bound {
+                    a: b,
+                    b,
+                    normal,
+                    gap,
+                    lever_a: 0.0,
+                    lever_b: body.lever(*corner - Point::ORIGIN, normal),
+                });
+            }
+        }
+    }
+}
+
+/// How far a body may move along x, along y, and turn.
+type Limits = [(f64, f64); 3];
+
+fn limits(body: &Body, frame: Bounds, reach: f64) -> Limits {
+    if body.fixed {
+        return [(0.0, 0.0); 3];
+    }
+    let free = (-reach, reach);
+    if body.spin > 0.0 {
+        return [free; 3];
+    }
+    let b = clash::shifted(&body.bounds, body.at);
+    let within = |low: f64, high: f64| (low.max(-reach), high.min(reach));
+    [
+        within(frame.min.x - b.min.x, frame.max.x - b.max.x),
+        within(frame.min.y - b.min.y, frame.max.y - b.max.y),
+        (0.0, 0.0),
+    ]
+}
+
+/// The moves that satisfy all bounds, found by correcting one bound after the other; `None` if that
+/// leads nowhere.
+fn relax(
+    bodies: &[Body],
+    bounds: &[Bound],
+    frame: Bounds,
+    effort: Effort,
+    work: &mut u64,
+) -> Option<Vec<Shift>> {
+    let limits: Vec<Limits> = bodies
+        .iter()
+        .map(|body| limits(body, frame, effort.reach))
+        .collect();
+    let mut shifts: Vec<Shift> = vec![[0.0; 3]; bodies.len()];
+    for (shift, limits) in shifts.iter_mut().zip(&limits) {
+        push(shift, [0.0; 3], limits);
+    }
+    let mut seen = f64::INFINITY;
+    for sweep in 0..effort.sweeps {
+        *work += bounds.len() as u64 / 100;
+        let mut worst: f64 = 0.0;
+        let mut visit = |bound: &Bound| worst = worst.max(correct(bound, &mut shifts, &limits));
+        if sweep % 2 == 0 {
+            bounds.iter().for_each(&mut visit);
+        } else {
+            bounds.iter().rev().for_each(&mut visit);
+        }
+        if worst < effort.margin / 2.0 {
+            return Some(shifts);
+        }
+        if sweep % LOOK == LOOK - 1 {
+            if worst > seen * GAIN {
+                return None;
+            }
+            seen = worst;
+        }
+    }
+    None
+}
+
+/// Moves the two bodies of a bound apart if it does not hold; by how much it did not.
+fn correct(bound: &Bound, shifts: &mut [Shift], limits: &[Limits]) -> f64 {
+    let Bound {
+        a,
+        b,
+        normal: n,
+        gap,
+        lever_a,
+        lever_b,
+    } = *bound;
+    let wall = a == b;
+    let along = |s: &Shift, lever: f64| n.x * s[0] + n.y * s[1] + lever * s[2];
+    let mut value = gap + along(&shifts[b], lever_b);
+    if !wall {
+        value -= along(&shifts[a], lever_a);
+    }
+    if value >= 0.0 {
+        return 0.0;
+    }
+    let mut mass = 1.0 + lever_b * lever_b;
+    if !wall {
+        mass += 1.0 + lever_a * lever_a;
+    }
+    let by = -EAGER * value / mass;
+    if !wall {
+        push(
+            &mut shifts[a],
+            [-n.x * by, -n.y * by, -lever_a * by],
+            &limits[a],
+        );
+    }
+    push(
+        &mut shifts[b],
+        [n.x * by, n.y * by, lever_b * by],
+        &limits[b],
+    );
+    -value
+}
+
+fn push(shift: &mut Shift, by: Shift, limits: &Limits) {
+    for k in 0..3 {
+        let (low, high) = limits[k];
+        shift[k] = (shift[k] + by[k]).min(high).max(low);
+    }
+}

@@ -1,0 +1,296 @@
+//! Shrinking the length that a set of shapes takes.
+//!
+//! In: a pack without overlap. Out: the same shapes on the shortest length found, the length being
+//! along x from the left of the frame. First large steps: everything is pushed into a frame a little
+//! shorter than the best and parted; if that fails, two large shapes of an earlier attempt swap places.
+//! Later small ones: a thin slice is taken out of the best layout where chance has it.
+
+use rand::{RngExt, SeedableRng};
+use rand_pcg::Pcg64Mcg;
+
+use super::pack::{Lie, Pack};
+use super::press;
+use super::seek::Seeker;
+use super::separate::{Patience, Separation, State};
+use crate::geometry::{Bounds, Vector};
+
+/// How much shorter than the best the next attempt is, in the first part of the search.
+const SHRINK: f64 = 0.001;
+/// The part of the budget after which small slices are taken out.
+const SLICING: f64 = 0.8;
+/// Slices as a share of the length, at their beginning and at the end of the budget.
+const SLICE: (f64, f64) = (0.000_5, 0.000_01);
+/// Patience of attempts at a shorter frame, and with a slice taken out.
+const SHRUNK: Patience = Patience {
+    idle: 60,
+    strikes: 3,
+};
+const SLICED: Patience = Patience {
+    idle: 40,
+    strikes: 5,
+};
+/// A layout within this share of the best is worth tightening.
+const NEARLY: f64 = 0.01;
+/// Work between two tightenings, as a multiple of what one takes.
+const REST: u64 = 6;
+/// Steps of tightening as a share of the length: the first, and the one to stop at.
+const TIGHTENING: (f64, f64) = (0.002, 0.000_02);
+/// What an attempt counts for beside the places it tries.
+const ATTEMPT: u64 = 100;
+/// The shapes that are swapped make up this share of all hulls.
+const LARGE: f64 = 0.75;
+
+/// A set of shapes on a length.
+#[derive(Debug, Clone)]
+pub(in crate::nest) struct Strip {
+    pub(in crate::nest) lies: Vec<Lie>,
+    /// Length from the left of the frame, mm.
+    pub(in crate::nest) length: f64,
+}
+
+/// The search of one worker.
+#[derive(Debug, Clone)]
+pub(in crate::nest) struct Shortening<'a> {
+    pack: Pack<'a>,
+    seeker: Seeker,
+    /// The frame at full length.
+    frame: Bounds,
+    best: Strip,
+    attempt: Option<Attempt>,
+    /// Arrangements that failed since the last success, least overlap first.
+    failed: Vec<(f32, Vec<Lie>)>,
+    /// What the next attempt at a shorter frame starts from, and its length.
+    next: Strip,
+    /// Not to tighten before this many places were tried.
+    tighten_after: u64,
+    step: f64,
+}
+
+#[derive(Debug, Clone)]
+struct Attempt {
+    separation: Separation,
+    length: f64,
+    slicing: bool,
+}
+
+impl<'a> Shortening<'a> {
+    /// A search that starts from the pack as it lies, which must be free of overlap.
+    pub(in crate::nest) fn new(pack: Pack<'a>, seed: u64, worker: u64) -> Self {
+        let lies = pack.lies().to_vec();
+        let best = Strip {
+            length: length(&lies[..pack.movable()], pack.frame.min.x),
+            lies,
+        };
+        Self {
+            frame: pack.frame,
+            seeker: Seeker::new(Pcg64Mcg::seed_from_u64(seed ^ (worker << 32))),
+            next: shorter(&best),
+            best,
+            attempt: None,
+            failed: Vec::new(),
+            tighten_after: 0,
+            step: SLICE.0,
+            pack,
+        }
+    }
+
+    /// The shortest found.
+    pub(in crate::nest) fn best(&self) -> &Strip {
+        &self.best
+    }
+
+    /// How many places were tried.
+    pub(in crate::nest) fn evaluations(&self) -> u64 {
+        self.seeker.evaluations
+    }
+
+    /// Takes over a layout that another worker found, if it is shorter.
+    pub(in crate::nest) fn take_over(&mut self, other: &Strip) {
+        if other.length >= self.best.length {
+            return;
+        }
+        self.best = other.clone();
+        let overtaken = |attempt: &Attempt| attempt.length > other.length * (1.0 - SHRINK / 2.0);
+        if self.attempt.as_ref().is_none_or(overtaken) {
+            self.attempt = None;
+            self.failed.clear();
+            self.next = shorter(other);
+        }
+    }
+
+    /// Goes on for one pass over all shapes; `spent` is the share of the budget that is gone.
+    pub(in crate::nest) fn advance(&mut self, spent: f64) {
+        let slicing = spent >= SLICING;
+        let mut attempt = match self.attempt.take() {
+            Some(attempt) if attempt.slicing == slicing => attempt,
+            _ if slicing => self.slice((spent - SLICING) / (1.0 - SLICING)),
+            _ => self.shrink(),
+        };
+        match attempt.separation.step(&mut self.pack, &mut self.seeker) {
+            State::Working => self.attempt = Some(attempt),
+            State::Apart => self.succeed(),
+            State::Stuck if !slicing => self.disrupt(&attempt.separation),
+            State::Stuck => {}
+        }
+    }
+
+    fn shrink(&mut self) -> Attempt {
+        let frame = with_length(self.frame, self.next.length);
+        let lies = self.next.lies.clone();
+        self.attempt(lies, frame, SHRUNK, false)
+    }
+
+    /// Takes a slice out of the best; `progress` goes from 0 to 1.
+    fn slice(&mut self, progress: f64) -> Attempt {
+        let progress = progress.clamp(0.0, 1.0);
+        self.step = self
+            .step
+            .min(SLICE.0 * (1.0 - progress) + SLICE.1 * progress);
+        let by = self.best.length * self.step;
+        let frame = with_length(self.frame, self.best.length - by);
+        let from = self.frame.min.x + self.best.length * self.seeker.random.random::<f64>();
+        let mut lies = self.best.lies.clone();
+        for lie in &mut lies[..self.pack.movable()] {
+            if lie.at.x > from {
+                lie.at.x -= by;
+            }
+        }
+        self.attempt(lies, frame, SLICED, true)
+    }
+
+    fn attempt(
+        &mut self,
+        mut lies: Vec<Lie>,
+        frame: Bounds,
+        patience: Patience,
+        slicing: bool,
+    ) -> Attempt {
+        for lie in &mut lies[..self.pack.movable()] {
+            into_frame(lie, frame);
+        }
+        // Where nothing overlaps no place is tried; so that the budget ends, an attempt counts too.
+        self.seeker.evaluations += ATTEMPT;
+        self.pack.restore(&lies, frame);
+        Attempt {
+            separation: Separation::begin(&mut self.pack, &self.seeker, patience),
+            length: frame.width(),
+            slicing,
+        }
+    }
+
+    fn succeed(&mut self) {
+        let lies = self.pack.lies().to_vec();
+        let mut found = Strip {
+            length: self.length(&lies),
+            lies,
+        };
+        self.failed.clear();
+        self.next = shorter(&found);
+        let near = found.length < self.best.length * (1.0 + NEARLY);
+        if near && self.seeker.evaluations > self.tighten_after {
+            let work = self.tighten(&mut found);
+            self.tighten_after = self.seeker.evaluations + work * REST;
+        }
+        if found.length < self.best.length {
+            self.best = found;
+        }
+    }
+
+    /// Starts anew from one of the arrangements that failed, two large shapes swapped.
+    fn disrupt(&mut self, separation: &Separation) {
+        let length = self.pack.frame.width();
+        let loss = separation.least_loss();
+        let rank = self.failed.partition_point(|(known, _)| *known <= loss);
+        self.failed
+            .insert(rank, (loss, separation.least().to_vec()));
+        // Near the front more often: the middle of three even draws, folded at its peak.
+        let draw: f64 = (0..3).map(|_| self.seeker.random.random::<f64>()).sum();
+        let share = ((draw - 1.5) / 2.0).abs();
+        let pick = ((share * self.failed.len() as f64) as usize).min(self.failed.len() - 1);
+        let mut lies = self.failed[pick].1.clone();
+        self.swap_two_large(&mut lies, with_length(self.frame, length));
+        self.next = Strip { lies, length };
+    }
+
+    fn swap_two_large(&mut self, lies: &mut [Lie], frame: Bounds) {
+        let mut order: Vec<usize> = (0..self.pack.movable()).collect();
+        let area = |i: usize| self.pack.kind_of(i).shape.hull_area;
+        order.sort_by(|a, b| area(*b).total_cmp(&area(*a)));
+        let enough = order.iter().map(|i| area(*i)).sum::<f64>() * LARGE;
+        let mut sum = 0.0;
+        let large = order
+            .iter()
+            .take_while(|i| {
+                let below = sum <= enough;
+                sum += area(**i);
+                below
+            })
+            .count();
+        for _ in 0..20 {
+            let a = order[self.seeker.random.random_range(0..large)];
+            let b = order[self.seeker.random.random_range(0..large)];
+            if !std::ptr::eq(self.pack.kind_of(a), self.pack.kind_of(b)) {
+                let here = lies[a].at;
+                lies[a].at = lies[b].at;
+                lies[b].at = here;
+                into_frame(&mut lies[a], frame);
+                into_frame(&mut lies[b], frame);
+                return;
+            }
+        }
+    }
+
+    /// Shortens a layout by small moves of everything, as far as that goes; the work it took.
+    fn tighten(&self, strip: &mut Strip) -> u64 {
+        let mut work = 0;
+        let mut step = TIGHTENING.0;
+        let unit = self.frame.height();
+        while step > TIGHTENING.1 {
+            let by = strip.length * step;
+            let frame = with_length(self.frame, strip.length - by);
+            let mut moved = strip.lies.clone();
+            let effort = press::Effort::thorough(unit, by);
+            if press::press(&self.pack, &mut moved, frame, effort, &mut work) {
+                strip.lies = moved;
+                strip.length = self.length(&strip.lies);
+                step *= 1.5;
+            } else {
+                step *= 0.4;
+            }
+        }
+        work
+    }
+
+    fn length(&self, lies: &[Lie]) -> f64 {
+        length(&lies[..self.pack.movable()], self.frame.min.x)
+    }
+}
+
+/// Where the next attempt after a success starts.
+fn shorter(strip: &Strip) -> Strip {
+    Strip {
+        lies: strip.lies.clone(),
+        length: strip.length * (1.0 - SHRINK),
+    }
+}
+
+fn length(lies: &[Lie], left: f64) -> f64 {
+    lies.iter()
+        .map(|lie| lie.bounds().max.x - left)
+        .fold(0.0, f64::max)
+}
+
+fn with_length(frame: Bounds, length: f64) -> Bounds {
+    let mut frame = frame;
+    frame.max.x = frame.min.x + length;
+    frame
+}
+
+fn into_frame(lie: &mut Lie, frame: Bounds) {
+    let low = frame.min - lie.form.bounds.min;
+    let high = frame.max - lie.form.bounds.max;
+    lie.at = Vector::new(
+        lie.at.x.min(high.x).max(low.x),
+        lie.at.y.min(high.y).max(low.y),
+    );
+}
