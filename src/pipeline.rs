@@ -4,6 +4,7 @@
 //! ([`Planned`]) with their report and files. Nothing here computes; each stage is a room of its own.
 
 use std::path::Path;
+use std::time::Instant;
 
 use rayon::prelude::*;
 
@@ -122,8 +123,17 @@ pub fn plan(
         sheets: Vec::new(),
         unplaced: Vec::new(),
     };
-    for group in groups(&planned.plates) {
-        place_group(job, &mut planned, &group, budget, progress)?;
+    let groups = groups(&planned.plates);
+    let started = Instant::now();
+    for (index, group) in groups.iter().enumerate() {
+        let budget = Budget {
+            seconds: budget.seconds.map(|seconds| {
+                let left = (seconds - started.elapsed().as_secs_f64()).max(0.0);
+                left * share(&groups[index..], &planned.plates)
+            }),
+            ..budget.clone()
+        };
+        place_group(job, &mut planned, group, &budget, progress)?;
     }
     no_room(&planned, job)?;
     Ok(planned)
@@ -319,6 +329,19 @@ impl Group {
     fn takes(&self, material: &str, thickness: f64) -> bool {
         self.material == material && (self.thickness - thickness).abs() < SAME_THICKNESS
     }
+}
+
+/// The first group's share of the copies in all of these.
+fn share(groups: &[Group], plates: &[CutPlate]) -> f64 {
+    let copies = |group: &Group| -> f64 {
+        let quantities = group
+            .plates
+            .iter()
+            .map(|index| plates[*index].plate.quantity);
+        quantities.map(f64::from).sum()
+    };
+    let all: f64 = groups.iter().map(copies).sum();
+    groups.first().map_or(1.0, copies) / all.max(1.0)
 }
 
 fn groups(plates: &[CutPlate]) -> Vec<Group> {

@@ -5,9 +5,9 @@ use serde_json::json;
 use super::args::{CutArgs, ShelfArgs};
 use super::job;
 use super::screen::Screen;
+use super::watch::Watch;
 use crate::export::SheetLines;
 use crate::fault::Outcome;
-use crate::nest::Control;
 use crate::pipeline::{self, Programs, Wanted};
 use crate::report::terminal;
 
@@ -35,7 +35,9 @@ pub(super) fn run(options: &CutArgs, shelf: &ShelfArgs, screen: &Screen) -> Outc
     let job = job::job(&options.input, &shelf)?;
     let drawn = pipeline::draw(&job, &shelf)?;
     let budget = options.search.budget();
-    let planned = pipeline::plan(&job, drawn, &budget, &mut |_| Control::Continue)?;
+    let mut watch = Watch::new();
+    let planned = pipeline::plan(&job, drawn, &budget, &mut |now| watch.control(&now))?;
+    drop(watch);
     let (outputs, report) = planned.outputs(options.wanted())?;
     outputs.write(&options.out)?;
     screen.result(

@@ -5,8 +5,8 @@ use serde_json::json;
 use super::args::{EstimateArgs, ShelfArgs};
 use super::job;
 use super::screen::Screen;
+use super::watch::Watch;
 use crate::fault::Outcome;
-use crate::nest::Control;
 use crate::pipeline;
 use crate::report::terminal;
 
@@ -15,7 +15,9 @@ pub(super) fn run(options: &EstimateArgs, shelf: &ShelfArgs, screen: &Screen) ->
     let job = job::job(&options.input, &shelf)?;
     let drawn = pipeline::draw(&job, &shelf)?;
     let budget = options.search.budget();
-    let planned = pipeline::plan(&job, drawn, &budget, &mut |_| Control::Continue)?;
+    let mut watch = Watch::new();
+    let planned = pipeline::plan(&job, drawn, &budget, &mut |now| watch.control(&now))?;
+    drop(watch);
     let report = planned.report();
     screen.result(|| json!(report), || terminal::summary(&report))?;
     Ok(u8::from(!report.unplaced.is_empty()))

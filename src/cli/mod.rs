@@ -21,6 +21,7 @@ mod screen;
 mod sketch;
 mod start;
 mod steering;
+mod watch;
 
 use std::process::ExitCode;
 

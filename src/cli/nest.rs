@@ -4,8 +4,9 @@ use serde_json::json;
 
 use super::args::NestArgs;
 use super::screen::Screen;
+use super::watch::Watch;
 use crate::fault::Outcome;
-use crate::nest::{Control, outlines};
+use crate::nest::outlines;
 use crate::recipe::file;
 
 /// Bytes of an outline file that are read.
@@ -15,7 +16,9 @@ pub(super) fn run(options: &NestArgs, screen: &Screen) -> Outcome<u8> {
     let source = file::read_up_to(&options.file, MOST_BYTES)?;
     let instance = outlines::read(&source)?;
     let budget = options.search.budget();
-    let answer = outlines::strip(&instance, &budget, &mut |_| Control::Continue)?;
+    let mut watch = Watch::new();
+    let answer = outlines::strip(&instance, &budget, &mut |now| watch.control(&now))?;
+    drop(watch);
     screen.result(
         || json!(answer),
         || {

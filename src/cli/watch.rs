@@ -37,6 +37,10 @@ impl Watch {
 
     /// Shows how far the search is; `Stop` once the person has pressed Enter.
     pub(super) fn control(&mut self, progress: &Progress) -> Control {
+        let heard = |enough: &Arc<AtomicBool>| enough.load(Ordering::Relaxed);
+        if self.enough.as_ref().is_some_and(heard) {
+            return Control::Stop;
+        }
         if !self.watched || Instant::now() < self.next {
             return Control::Continue;
         }
@@ -44,12 +48,8 @@ impl Watch {
         self.shown = true;
         // Nothing can be shown on a stderr that is gone; the search goes on.
         let _ = write!(anstream::stderr().lock(), "\r{:<78}", line(progress));
-        let enough = self.enough.get_or_insert_with(listen);
-        if enough.load(Ordering::Relaxed) {
-            Control::Stop
-        } else {
-            Control::Continue
-        }
+        self.enough.get_or_insert_with(listen);
+        Control::Continue
     }
 }
 
@@ -83,7 +83,11 @@ fn listen() -> Arc<AtomicBool> {
     let heard = Arc::clone(&enough);
     thread::spawn(move || {
         let mut line = String::new();
-        if io::stdin().lock().read_line(&mut line).is_ok_and(|read| read > 0) {
+        if io::stdin()
+            .lock()
+            .read_line(&mut line)
+            .is_ok_and(|read| read > 0)
+        {
             heard.store(true, Ordering::Relaxed);
         }
     });

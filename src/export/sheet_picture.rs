@@ -168,15 +168,16 @@ impl View {
         let low = corner + away * (5.0 * self.unit);
         picture.stroke(Chain::line(low, low + along * used), thin);
         for end in [corner, corner + along * used] {
-            let tick = Chain::line(
-                end + away * self.unit,
-                end + away * (6.0 * self.unit),
-            );
+            let tick = Chain::line(end + away * self.unit, end + away * (6.0 * self.unit));
             picture.stroke(tick, thin);
         }
         let inward = -away * self.unit;
         let said = format!("used {}", both_units(used));
-        picture.write(words(low + along * (used / 2.0) + inward, along.angle(), said));
+        picture.write(words(
+            low + along * (used / 2.0) + inward,
+            along.angle(),
+            said,
+        ));
         let Some(rest) = sheet.remnant(plates) else {
             return;
         };

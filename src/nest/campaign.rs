@@ -88,7 +88,7 @@ impl Campaign<'_> {
         let pack = Pack::new(moving, ground.fixed(), ground.frame);
         let mut told = Told::new(self, index);
         let mut answer = Control::Continue;
-        let (best, places) = workers::shorten(pack, self.seed, &phase, &mut |best, spent| {
+        let (best, places) = workers::shorten(&pack, self.seed, &phase, &mut |best, spent| {
             answer = progress(told.with(best, spent));
             answer == Control::Continue
         });
@@ -186,7 +186,9 @@ impl Told {
         let others = sheets.iter().enumerate().filter(|(i, _)| *i != index);
         Self {
             sheets: sheets.len(),
-            unplaced: waiting.map(|(unit, n)| n * (1 + unit.cargo.len() as u32)).sum(),
+            unplaced: waiting
+                .map(|(unit, n)| n * (1 + unit.cargo.len() as u32))
+                .sum(),
             filled: sheets.iter().map(|sheet| sheet.filled(campaign.cast)).sum(),
             sheets_area: others.map(|(_, sheet)| sheet.area()).sum(),
             height: sheets.get(index).map_or(0.0, Sheet::height),
@@ -204,8 +206,16 @@ impl Told {
         Progress {
             sheets: self.sheets,
             unplaced: self.unplaced,
-            last_length: if self.is_last { length } else { self.last_length },
-            use_percent: if area > 0.0 { 100.0 * self.filled / area } else { 0.0 },
+            last_length: if self.is_last {
+                length
+            } else {
+                self.last_length
+            },
+            use_percent: if area > 0.0 {
+                100.0 * self.filled / area
+            } else {
+                0.0
+            },
             spent: spent.min(1.0),
         }
     }

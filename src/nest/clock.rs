@@ -65,9 +65,9 @@ impl Phase {
         } else {
             places as f64 / self.places as f64
         };
-        let waited = self
-            .seconds
-            .map_or(0.0, |seconds| self.started.elapsed().as_secs_f64() / seconds);
+        let waited = self.seconds.map_or(0.0, |seconds| {
+            self.started.elapsed().as_secs_f64() / seconds
+        });
         tried.max(if waited.is_nan() { 1.0 } else { waited })
     }
 }

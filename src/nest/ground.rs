@@ -63,7 +63,8 @@ fn corners(usable: &[Point], frame: Bounds) -> Vec<Polygon> {
     if full - polygon::signed_area(usable).abs() <= full * ROUNDING {
         return Vec::new();
     }
-    let contour = |points: &[Point]| -> Vec<[f64; 2]> { points.iter().map(|p| [p.x, p.y]).collect() };
+    let contour =
+        |points: &[Point]| -> Vec<[f64; 2]> { points.iter().map(|p| [p.x, p.y]).collect() };
     let outer = frame.grown(BEYOND * frame.width().max(frame.height()));
     let middle = frame.centre();
     let mut corners = Vec::new();
@@ -86,7 +87,11 @@ fn corners(usable: &[Point], frame: Bounds) -> Vec<Polygon> {
             FillRule::NonZero,
         );
         corners.extend(shapes.iter().filter_map(|shape| {
-            let points: Polygon = shape.first()?.iter().map(|[x, y]| Point::new(*x, *y)).collect();
+            let points: Polygon = shape
+                .first()?
+                .iter()
+                .map(|[x, y]| Point::new(*x, *y))
+                .collect();
             let outline = polygon::cleaned(&points)?;
             (polygon::signed_area(&outline) > full * ROUNDING).then_some(outline)
         }));
@@ -100,7 +105,8 @@ mod tests {
 
     #[test]
     fn a_box_has_no_corners_and_a_disc_four() {
-        let square = [(0.0, 0.0), (9.0, 0.0), (9.0, 9.0), (0.0, 9.0)].map(|(x, y)| Point::new(x, y));
+        let square =
+            [(0.0, 0.0), (9.0, 0.0), (9.0, 9.0), (0.0, 9.0)].map(|(x, y)| Point::new(x, y));
         assert_eq!(Ground::new(&square, &[]).fixed().len(), 0);
         let disc: Polygon = (0..40)
             .map(|i| Point::ORIGIN.polar(50.0, f64::from(i) / 40.0 * std::f64::consts::TAU))
@@ -109,6 +115,9 @@ mod tests {
         assert_eq!(ground.fixed().len(), 5);
         let area: f64 = ground.fixed().iter().map(|(kind, _)| kind.shape.area).sum();
         let outer = 120.0 * 120.0;
-        assert!((area - 81.0 - (outer - polygon::signed_area(&disc))).abs() < 1e-3, "{area}");
+        assert!(
+            (area - 81.0 - (outer - polygon::signed_area(&disc))).abs() < 1e-3,
+            "{area}"
+        );
     }
 }

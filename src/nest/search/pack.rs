@@ -50,6 +50,10 @@ impl Reach {
         }
     }
 
+    #[expect(
+        clippy::needless_bitwise_bool,
+        reason = "no jumps: this is asked for every shape at every place tried"
+    )]
     fn meets(&self, other: &Self) -> bool {
         (self.left <= other.right)
             & (other.left <= self.right)
@@ -158,7 +162,10 @@ impl<'a> Pack<'a> {
             let (p, q) = (self.kind_of(i), self.kind_of(j));
             let soft = p.soft.max(q.soft);
             let offset = a.at - b.at;
-            let sum = a.form.discs.depth(&b.form.discs, offset, soft, f32::INFINITY);
+            let sum = a
+                .form
+                .discs
+                .depth(&b.form.discs, offset, soft, f32::INFINITY);
             (sum + soft * soft).sqrt() * p.bulk * q.bulk
         } else {
             0.0

@@ -108,7 +108,14 @@ impl Seeker {
     }
 
     /// Tries places near and anywhere and keeps the best few.
-    fn sample(&mut self, pack: &Pack, i: usize, here: Place, box_now: Bounds, best: &mut Vec<Place>) {
+    fn sample(
+        &mut self,
+        pack: &Pack,
+        i: usize,
+        here: Place,
+        box_now: Bounds,
+        best: &mut Vec<Place>,
+    ) {
         let size = pack.kind_of(i).size;
         for k in 0..ANYWHERE + NEAR {
             let close = k < NEAR;
@@ -202,7 +209,11 @@ impl Seeker {
     /// Steps along the axes, the diagonals and the turn, as long as that is better.
     fn walk(&mut self, pack: &Pack, i: usize, place: &mut Place, stride: &Stride) {
         let kind = pack.kind_of(i);
-        let axes = if matches!(kind.turns, Turns::Free) { 5 } else { 4 };
+        let axes = if matches!(kind.turns, Turns::Free) {
+            5
+        } else {
+            4
+        };
         let (mut dx, mut dy) = (kind.size * stride.shift.0, kind.size * stride.shift.0);
         let mut dt = stride.turn.0;
         let shortest = kind.size * stride.shift.1;

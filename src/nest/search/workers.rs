@@ -16,7 +16,7 @@ const STRETCH: u64 = 30_000;
 /// Shortens the pack until the phase ends or `goes_on`, asked with the best so far and the share
 /// spent, says no. The places tried by each worker come back beside the best.
 pub(in crate::nest) fn shorten(
-    pack: Pack,
+    pack: &Pack,
     seed: u64,
     phase: &Phase,
     goes_on: &mut dyn FnMut(&Strip, f64) -> bool,
@@ -27,7 +27,10 @@ pub(in crate::nest) fn shorten(
     let mut until = STRETCH;
     loop {
         let (first, rest) = workers.split_at_mut(1);
-        rayon::join(|| run(&mut first[0], until, phase), || run(&mut rest[0], until, phase));
+        rayon::join(
+            || run(&mut first[0], until, phase),
+            || run(&mut rest[0], until, phase),
+        );
         let best = workers
             .iter()
             .min_by(|a, b| a.best().length.total_cmp(&b.best().length))
