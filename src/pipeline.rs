@@ -180,7 +180,7 @@ impl Planned {
             let path = format!("sheets/{}", sheet.name);
             let drawing = dxf.export(&sheet_drawing(sheet, &self.plates, wanted.lines))?;
             outputs.add(format!("{path}.dxf"), drawing);
-            let picture = sheet_picture(sheet, &self.plates);
+            let picture = sheet_picture(sheet, &self.plates, &self.findings);
             let shown = wanted.pictures.add(&mut outputs, &path, &picture)?;
             pictures.sheets.push(shown);
             if wanted.programs == Programs::EachSheet {
@@ -192,6 +192,8 @@ impl Planned {
             report.assumptions.push(NET.to_owned());
         }
         outputs.add("cut-list.csv", cut_list::csv(&report).into_bytes());
+        // The page links to the files that are there before it.
+        report.files = outputs.listing();
         outputs.add("report.html", page::html(&report, &pictures)?.into_bytes());
         report.files = outputs.listing();
         outputs.add(export::folder::REPORT, report.json().into_bytes());

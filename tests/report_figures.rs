@@ -80,7 +80,7 @@ fn report_of(plates: &[CutPlate], sheet: &CutSheet, job: &str) -> Report {
 
 fn html(plates: &[CutPlate], sheet: &CutSheet, report: &Report) -> String {
     let pictures = Pictures {
-        sheets: vec![svg(&sheet_picture(sheet, plates))],
+        sheets: vec![svg(&sheet_picture(sheet, plates, &[]))],
         plates: plates
             .iter()
             .zip(findings())

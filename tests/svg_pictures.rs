@@ -80,7 +80,7 @@ fn findings_with_a_place_carry_their_number_in_the_list() {
 fn a_sheet_shows_each_plate_the_order_and_what_is_left() {
     let plates = cart::plates();
     let sheet = cart::sheet(&plates);
-    let text = svg(&sheet_picture(&sheet, &plates));
+    let text = svg(&sheet_picture(&sheet, &plates, &[]));
     let words = words(&text);
     for name in ["hub-adapter 1", "hub-adapter 2", "pedal-bracket"] {
         assert!(words.contains(&name));
@@ -98,7 +98,7 @@ fn everything_lies_on_the_page() {
     let plates = cart::plates();
     let sheet = cart::sheet(&plates);
     for picture in [
-        sheet_picture(&sheet, &plates),
+        sheet_picture(&sheet, &plates, &[]),
         plate_picture(&plates[0].plate, &[]),
     ] {
         for item in &picture.items {
@@ -111,7 +111,7 @@ fn everything_lies_on_the_page() {
 fn the_same_picture_gives_the_same_bytes() {
     let draw = || {
         let plates = cart::plates();
-        Svg.export(&sheet_picture(&cart::sheet(&plates), &plates))
+        Svg.export(&sheet_picture(&cart::sheet(&plates), &plates, &[]))
     };
     assert!(draw().is_ok() && draw() == draw());
 }

@@ -15,6 +15,8 @@ pub mod plate_picture;
 pub mod png;
 pub mod program;
 pub mod sheet;
+mod sheet_labels;
+mod sheet_notes;
 pub mod sheet_picture;
 pub mod svg;
 

@@ -100,16 +100,19 @@ impl CutSheet {
     /// How far along its longer side, from the left or from below, the torch burns and pierces, mm.
     #[must_use]
     pub fn used_length(&self, plates: &[CutPlate]) -> f64 {
-        let along = self.along();
-        let start = along.of(self.outline.bounds().min);
-        self.placements
-            .iter()
-            .map(|placement| {
-                let burnt = &plates[placement.piece].prepared.outline;
-                along.of(burnt.posed(&placement.pose).bounds().max) - start
-            })
-            .fold(0.0, f64::max)
-            .min(self.length().max(self.width()))
+        self.reach(plates, self.along())
+    }
+
+    /// How far along a side, from the left or from below, the torch burns and pierces, mm.
+    #[must_use]
+    pub fn reach(&self, plates: &[CutPlate], along: Along) -> f64 {
+        let Bounds { min, max } = self.outline.bounds();
+        let reaches = self.placements.iter().map(|placement| {
+            let burnt = &plates[placement.piece].prepared.outline;
+            along.of(burnt.posed(&placement.pose).bounds().max) - along.of(min)
+        });
+        let whole = along.of(max) - along.of(min);
+        reaches.fold(0.0, f64::max).min(whole)
     }
 
     /// Area of all the plates on it, openings taken off, mm².
@@ -148,7 +151,7 @@ impl CutSheet {
 
 /// The part of a polygon beyond the line where the coordinate along is `cut` (Sutherland and Hodgman,
 /// 1974).
-fn beyond(polygon: &[Point], along: Along, cut: f64) -> Vec<Point> {
+pub(super) fn beyond(polygon: &[Point], along: Along, cut: f64) -> Vec<Point> {
     let mut kept = Vec::with_capacity(polygon.len() + 2);
     for (i, &p) in polygon.iter().enumerate() {
         let next = polygon[(i + 1) % polygon.len()];

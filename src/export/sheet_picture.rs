@@ -1,21 +1,40 @@
 //! The picture of one sheet: its metal, the plates with their names, every cut path with lead, pierce
-//! and place in the order, rapid moves, and what is left over.
+//! and place in the order, rapid moves, warnings where they are, and what is left over.
+//!
+//! Guaranteed: nothing rests on colour, no two labels overlap while there is room, and a sheet that
+//! is little used is shown up to a break line, with the whole of it small beside.
 
 use super::picture::{Anchor, Chain, Dash, Ink, Picture, Stroke, Words};
-use super::sheet::{Along, CutPlate, CutSheet};
+use super::sheet::{Along, CutPlate, CutSheet, beyond};
+use super::sheet_labels::{Labels, around_middle};
+use super::{Ends, sheet_notes};
 use crate::cut::CutPath;
-use crate::geometry::{Bounds, Circle, Point, Vector};
+use crate::finding::{Finding, Level};
+use crate::geometry::{Bounds, Circle, Face, Fitting, Point, Region, Segment, Side, Vector};
 use crate::nest::Placement;
 use crate::plate::Plate;
 use crate::quantity::format::{both_units, millimetres};
 
-/// How exactly the roomiest place for a name is looked for, as a share of the plate's size.
-const NAME_PLACE_PRECISION: f64 = 0.02;
+/// Room for the sheet itself on the printed page, mm: A4 and Letter upright, less margins and notes.
+const ROOM: (f64, f64) = (180.0, 190.0);
+/// The same if the notes stand beside it.
+const ROOM_BESIDE_NOTES: (f64, f64) = (100.0, 235.0);
+/// A sheet is broken off this far past what is used, as a share of its longer side in use.
+const PAST_USED: f64 = 0.12;
+/// Only a sheet of which less than this share is shown is worth breaking off.
+const WORTH_BREAKING: f64 = 0.75;
+/// Heights that names are tried at, in picture units.
+const NAME_HEIGHTS: [f64; 3] = [3.0, 2.4, 1.9];
+/// Height of order numbers, in picture units.
+const ORDER_HEIGHT: f64 = 1.8;
+/// Chord tolerance of a broken-off sheet with a curved edge, in picture units.
+const CHORD: f64 = 0.02;
 
-/// The picture of a sheet. `plates` are those of the run, which the sheet's placements point into.
+/// The picture of a sheet. `plates` are those of the run, which the sheet's placements point into,
+/// and `findings` what is said of each.
 #[must_use]
-pub fn sheet_picture(sheet: &CutSheet, plates: &[CutPlate]) -> Picture {
-    let view = View::of(sheet);
+pub fn sheet_picture(sheet: &CutSheet, plates: &[CutPlate], findings: &[Vec<Finding>]) -> Picture {
+    let view = View::of(sheet, plates);
     let mut picture = Picture::new(format!(
         "{}: {} {} on {}",
         sheet.name,
@@ -23,45 +42,168 @@ pub fn sheet_picture(sheet: &CutSheet, plates: &[CutPlate]) -> Picture {
         millimetres(sheet.thickness),
         sheet.stock
     ));
-    let edge = view.pen(0.5, Ink::Edge, Dash::Solid);
-    picture.region(&sheet.outline, Ink::Sheet, edge);
-    for placement in &sheet.placements {
-        let face = plates[placement.piece].plate.face.posed(&placement.pose);
-        picture.face(&face, Ink::Plate, view.pen(0.15, Ink::Edge, Dash::Solid));
+    view.metal(&mut picture, &sheet.outline);
+    let faces: Vec<Face> = sheet
+        .placements
+        .iter()
+        .map(|it| plates[it.piece].plate.face.posed(&it.pose))
+        .collect();
+    for face in &faces {
+        picture.face(face, Ink::Plate, view.pen(0.18, Ink::Edge, Dash::Solid));
     }
     view.rapids(&mut picture, sheet);
-    for (order, (_, path)) in sheet.plan.paths.iter().enumerate() {
-        view.cut_path(&mut picture, path, order + 1);
+    for (_, path) in &sheet.plan.paths {
+        view.cut_path(&mut picture, path);
     }
     view.drill_marks(&mut picture, sheet, plates);
-    view.names(&mut picture, sheet, plates);
-    view.left_over(&mut picture, sheet, plates);
-    view.caption(&mut picture, sheet);
-    picture.framed(view.unit * 4.0)
+    let mut labels = view.labels(sheet, plates);
+    view.left_over(&mut picture, &mut labels, sheet, plates);
+    for (placement, face) in sheet.placements.iter().zip(&faces) {
+        let text = label(&plates[placement.piece].plate, placement);
+        view.name(&mut picture, &mut labels, face, text);
+    }
+    for placement in &sheet.placements {
+        let said = findings.get(placement.piece).map_or(&[][..], Vec::as_slice);
+        view.warnings(&mut picture, &mut labels, placement, said);
+    }
+    for (order, (_, path)) in sheet.plan.paths.iter().enumerate() {
+        view.order(&mut picture, &mut labels, path, order + 1);
+    }
+    sheet_notes::write(&view, &mut picture, sheet, plates);
+    picture.framed(view.unit * 3.0)
 }
 
-/// Line widths and letter heights that suit the size of a sheet.
-struct View {
-    bounds: Bounds,
-    /// 1 mm on a picture some 240 mm wide.
-    unit: f64,
+/// What of a sheet is shown, and line widths and letter heights that suit it.
+pub(super) struct View {
+    /// The part of the sheet that is shown, mm.
+    pub(super) shown: Bounds,
+    /// 1 mm on a printed page, mm: every width and height is a multiple.
+    pub(super) unit: f64,
+    /// Where the notes stand.
+    pub(super) notes: NotesPlace,
+    /// Whether all of the sheet is shown.
+    pub(super) extent: Extent,
+}
+
+/// Where the notes of a sheet stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum NotesPlace {
+    /// Below it.
+    Below,
+    /// To its right: it is tall.
+    Beside,
+}
+
+/// How much of a sheet is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Extent {
+    /// All of it.
+    Whole,
+    /// Up to a break line some way past what is used.
+    BrokenOff,
 }
 
 impl View {
-    fn of(sheet: &CutSheet) -> Self {
-        let bounds = sheet.outline.bounds();
+    fn of(sheet: &CutSheet, plates: &[CutPlate]) -> Self {
+        let whole = sheet.outline.bounds();
+        let used = sheet.reach(plates, Along::X);
+        let high = sheet.reach(plates, Along::Y);
+        let past = PAST_USED * used.max(high);
+        let broken_off = |from: f64, to: f64, used: f64| {
+            let end = from + used + past;
+            (used > 0.0 && end - from < WORTH_BREAKING * (to - from)).then_some(end)
+        };
+        let end = broken_off(whole.min.x, whole.max.x, used);
+        let top = broken_off(whole.min.y, whole.max.y, high);
+        let extent = match (end, top) {
+            (None, None) => Extent::Whole,
+            _ => Extent::BrokenOff,
+        };
+        let far = Point::new(end.unwrap_or(whole.max.x), top.unwrap_or(whole.max.y));
+        let shown = Bounds {
+            min: whole.min,
+            max: far,
+        };
+        let unit = |(across, down): (f64, f64)| (shown.width() / across).max(shown.height() / down);
+        let (below, beside) = (unit(ROOM), unit(ROOM_BESIDE_NOTES));
+        let (unit, notes) = if beside < below {
+            (beside, NotesPlace::Beside)
+        } else {
+            (below, NotesPlace::Below)
+        };
         Self {
-            bounds,
-            unit: bounds.width().max(bounds.height()) / 240.0,
+            shown,
+            unit,
+            notes,
+            extent,
         }
     }
 
-    fn pen(&self, width: f64, ink: Ink, dash: Dash) -> Stroke {
+    pub(super) fn pen(&self, width: f64, ink: Ink, dash: Dash) -> Stroke {
         Stroke {
             width: width * self.unit,
             ink,
             dash,
         }
+    }
+
+    /// The sheet, up to the break line if it is broken off.
+    fn metal(&self, picture: &mut Picture, outline: &Region) {
+        let edge = self.pen(0.5, Ink::Edge, Dash::Solid);
+        if self.extent == Extent::Whole {
+            picture.region(outline, Ink::Sheet, edge);
+            return;
+        }
+        let Point { x: end, y: top } = self.shown.max;
+        let mut filled = Vec::new();
+        let mut edges = Vec::new();
+        for contour in outline.contours() {
+            let points = contour.flattened(CHORD * self.unit, Side::OnCurve);
+            let kept = short_of(&short_of(&points, Along::X, end), Along::Y, top);
+            let lines = closed_lines(&kept);
+            let whole = outline.bounds();
+            let is_break = |a: Point, b: Point| {
+                (end < whole.max.x && a.x >= end && b.x >= end)
+                    || (top < whole.max.y && a.y >= top && b.y >= top)
+            };
+            let shown = |it: &&Segment| !is_break(it.start(), it.end());
+            edges.extend(lines.iter().filter(shown).map(|it| Chain::open(vec![*it])));
+            if !lines.is_empty() {
+                filled.push(Chain {
+                    segments: lines,
+                    ends: Ends::Closed,
+                });
+            }
+        }
+        picture.draw(filled, Some(Ink::Sheet), None);
+        picture.draw(edges, None, Some(edge));
+        let (low_right, high_left) = (
+            Point::new(end, self.shown.min.y),
+            Point::new(self.shown.min.x, top),
+        );
+        if end < outline.bounds().max.x {
+            self.break_line(picture, low_right, self.shown.max);
+        }
+        if top < outline.bounds().max.y {
+            self.break_line(picture, high_left, self.shown.max);
+        }
+    }
+
+    /// A thin line with zigzags (ISO 128): the sheet goes on.
+    fn break_line(&self, picture: &mut Picture, from: Point, to: Point) {
+        let along = (to - from).unit().unwrap_or_default();
+        let mut points = vec![from - along * self.unit];
+        for share in [0.25, 0.75] {
+            let middle = from.lerp(to, share);
+            let zigzag = [(0.0, -1.6), (1.6, -0.8), (-1.6, 0.8), (0.0, 1.6)];
+            let place = |(across, up): (f64, f64)| {
+                middle + along.left() * (across * self.unit) + along * (up * self.unit)
+            };
+            points.extend(zigzag.map(place));
+        }
+        points.push(to + along * self.unit);
+        let pen = self.pen(0.25, Ink::Edge, Dash::Solid);
+        picture.stroke(Chain::open(lines_through(&points)), pen);
     }
 
     /// Rapid moves from where each path ends to the next pierce.
@@ -72,207 +214,317 @@ impl View {
             .windows(2)
             .map(|pair| Chain::line(pair[0].1.end(), pair[1].1.pierce()))
             .collect();
-        picture.draw(moves, None, Some(self.pen(0.15, Ink::Aid, Dash::Dotted)));
+        picture.draw(moves, None, Some(self.pen(0.2, Ink::Aid, Dash::Dotted)));
     }
 
-    /// The burn, its lead-in thicker, the pierce as a dot and its place in the order.
-    fn cut_path(&self, picture: &mut Picture, path: &CutPath, order: usize) {
+    /// The burn, its lead-in thicker, and the pierce as a dot.
+    pub(super) fn cut_path(&self, picture: &mut Picture, path: &CutPath) {
         let (lead, run) = path.segments.split_at(path.lead_in);
+        self.burn(picture, lead, run);
+    }
+
+    /// A lead-in and the run after it.
+    pub(super) fn burn(&self, picture: &mut Picture, lead: &[Segment], run: &[Segment]) {
         if !run.is_empty() {
-            let pen = self.pen(0.25, Ink::Burn, Dash::Solid);
+            let pen = self.pen(0.3, Ink::Burn, Dash::Solid);
             picture.stroke(Chain::open(run.to_vec()), pen);
         }
         if !lead.is_empty() {
-            let pen = self.pen(0.45, Ink::Burn, Dash::Solid);
+            let pen = self.pen(0.6, Ink::Burn, Dash::Solid);
             picture.stroke(Chain::open(lead.to_vec()), pen);
         }
-        let dot = Circle {
-            centre: path.pierce(),
-            radius: 0.5 * self.unit,
-        };
-        picture.circle(dot, Some(Ink::Burn), None);
-        let height = 1.7 * self.unit;
-        let away = path.segments[0].direction_at(0.0) * (-2.2 * self.unit);
-        picture.write(Words {
-            at: path.pierce() + away - Vector::new(0.0, height / 2.0),
-            anchor: Anchor::Middle,
-            height,
-            turn: 0.0,
-            ink: Ink::Burn,
-            text: order.to_string(),
-        });
+        if let Some(first) = lead.first().or_else(|| run.first()) {
+            let dot = Circle {
+                centre: first.start(),
+                radius: 0.7 * self.unit,
+            };
+            picture.circle(dot, Some(Ink::Burn), None);
+        }
     }
 
     /// A small cross where a hole is only centre-marked.
     fn drill_marks(&self, picture: &mut Picture, sheet: &CutSheet, plates: &[CutPlate]) {
+        for at in drill_centres(sheet, plates) {
+            self.cross(picture, at);
+        }
+    }
+
+    pub(super) fn cross(&self, picture: &mut Picture, at: Point) {
         let arm = 0.9 * self.unit;
-        let mut crosses = Vec::new();
-        for placement in &sheet.placements {
-            let drilled = &plates[placement.piece].prepared.drill;
-            for hole in drilled.iter().filter(|drill| drill.pilot.is_none()) {
-                let at = placement.pose.point(hole.hole.centre);
-                for arm in [Vector::new(arm, arm), Vector::new(arm, -arm)] {
-                    crosses.push(Chain::line(at - arm, at + arm));
-                }
-            }
-        }
-        picture.draw(crosses, None, Some(self.pen(0.25, Ink::Mark, Dash::Solid)));
+        let arms = [Vector::new(arm, arm), Vector::new(arm, -arm)];
+        let lines = arms.map(|arm| Chain::line(at - arm, at + arm));
+        let pen = self.pen(0.25, Ink::Mark, Dash::Solid);
+        picture.draw(lines.to_vec(), None, Some(pen));
     }
 
-    fn names(&self, picture: &mut Picture, sheet: &CutSheet, plates: &[CutPlate]) {
-        let rooms: Vec<Rooms> = plates.iter().map(|cut| Rooms::of(&cut.plate)).collect();
-        for placement in &sheet.placements {
-            let text = label(&plates[placement.piece].plate, placement);
-            let (room, height) = rooms[placement.piece].for_words(&text, self.unit);
-            let middle = placement.pose.point(room.centre);
-            picture.write(Words {
-                at: middle - Vector::new(0.0, height / 2.0),
-                anchor: Anchor::Middle,
-                height,
-                turn: 0.0,
-                ink: Ink::Edge,
-                text,
-            });
-        }
-    }
-
-    /// How far the sheet is used, along its lower or its right edge, and the remnant beyond.
-    fn left_over(&self, picture: &mut Picture, sheet: &CutSheet, plates: &[CutPlate]) {
-        let Bounds { min, max } = self.bounds;
+    /// How far the sheet is used, along its lower or its left edge, the line that everything cut
+    /// stays short of, and the remnant beyond.
+    fn left_over(
+        &self,
+        picture: &mut Picture,
+        labels: &mut Labels,
+        sheet: &CutSheet,
+        plates: &[CutPlate],
+    ) {
+        let Bounds { min, max } = self.shown;
         let used = sheet.used_length(plates);
-        // From a corner along the edge that is measured, and away from the sheet.
-        let (corner, along, across, away) = match sheet.along() {
-            Along::X => (
-                min,
-                Vector::new(1.0, 0.0),
-                Vector::new(0.0, max.y - min.y),
-                Vector::new(0.0, -1.0),
-            ),
-            Along::Y => (
-                Point::new(max.x, min.y),
-                Vector::new(0.0, 1.0),
-                Vector::new(min.x - max.x, 0.0),
-                Vector::new(1.0, 0.0),
-            ),
+        let (right, up) = (Vector::new(1.0, 0.0), Vector::new(0.0, 1.0));
+        let (along, across, away) = match sheet.along() {
+            Along::X => (right, up * (max.y - min.y), -up),
+            Along::Y => (up, right * (max.x - min.x), -right),
         };
-        let height = 2.6 * self.unit;
-        let words = |at: Point, turn: f64, text: String| Words {
-            at,
-            anchor: Anchor::Middle,
-            height,
-            turn,
-            ink: Ink::Edge,
-            text,
-        };
+        let far = min + along * used;
         let thin = self.pen(0.2, Ink::Aid, Dash::Solid);
-        let low = corner + away * (5.0 * self.unit);
+        let low = min + away * (5.0 * self.unit);
         picture.stroke(Chain::line(low, low + along * used), thin);
-        for end in [corner, corner + along * used] {
+        for end in [min, far] {
             let tick = Chain::line(end + away * self.unit, end + away * (6.0 * self.unit));
             picture.stroke(tick, thin);
         }
-        let inward = -away * self.unit;
-        let said = format!("used {}", both_units(used));
-        picture.write(words(
-            low + along * (used / 2.0) + inward,
-            along.angle(),
-            said,
-        ));
+        let mut words = Words {
+            turn: along.angle(),
+            ..self.words(low, 2.4, format!("used {}", both_units(tenth(used))))
+        };
+        let length = Words::length_of(&words.text, words.height);
+        words.at = low
+            + along * ((used - length) / 2.0).max(0.0)
+            + Vector::from_angle(words.turn).left() * self.unit;
+        labels.take(words.bounds());
+        picture.write(words);
         let Some(rest) = sheet.remnant(plates) else {
             return;
         };
-        let line = Chain::line(corner + along * used, corner + along * used + across);
-        picture.stroke(line, self.pen(0.3, Ink::Edge, Dash::Dashed));
-        let said = format!(
+        let end = Chain::line(far, far + across);
+        picture.stroke(end, self.pen(0.35, Ink::Edge, Dash::Dashed));
+        let text = format!(
             "left {} × {}",
-            millimetres(rest.length),
-            millimetres(rest.width)
+            millimetres(tenth(rest.length)),
+            millimetres(tenth(rest.width))
         );
-        let middle = (corner + along * used + across).lerp(
-            match sheet.along() {
-                Along::X => Point::new(max.x, min.y),
-                Along::Y => max,
-            },
-            0.5,
-        );
-        let fits = Words::length_of(&said, height) < rest.length;
-        picture.write(if fits {
-            words(middle, 0.0, said)
+        let words = self.words(far.lerp(max, 0.5), 2.4, text);
+        let fits = Words::length_of(&words.text, words.height) < 0.9 * (max.x - far.x);
+        let (turn, aside) = if fits {
+            (0.0, Vector::new(0.0, -0.5))
         } else {
-            let beside = Vector::new(self.unit, 0.0);
-            words(middle + beside, std::f64::consts::FRAC_PI_2, said)
+            (std::f64::consts::FRAC_PI_2, Vector::new(0.5, 0.0))
+        };
+        let words = Words {
+            anchor: Anchor::Middle,
+            turn,
+            at: words.at + aside * words.height,
+            ..words
+        };
+        labels.take(words.bounds());
+        picture.write(words);
+    }
+
+    /// The places that labels must leave free, and the lines they should.
+    fn labels(&self, sheet: &CutSheet, plates: &[CutPlate]) -> Labels {
+        let mut lines = Vec::new();
+        for (_, path) in &sheet.plan.paths {
+            for segment in &path.segments {
+                let steps = (segment.length() / self.unit).ceil().max(1.0);
+                lines.extend((0..steps as u32).map(|k| segment.point_at(f64::from(k) / steps)));
+            }
+        }
+        for at in drill_centres(sheet, plates) {
+            // A hidden cross is as bad as a hidden stretch of line round it.
+            lines.extend([at; 6]);
+        }
+        let mut within = self.shown.grown(3.0 * self.unit);
+        within.min.y = self.shown.min.y;
+        let mut labels = Labels::new(self.unit, within, lines);
+        for (_, path) in &sheet.plan.paths {
+            let dot = Vector::new(1.4, 1.4) * self.unit;
+            labels.take(around_middle(path.pierce(), dot));
+        }
+        labels
+    }
+
+    /// A plate's name in its metal, or beside it with a leader if there is no room.
+    fn name(&self, picture: &mut Picture, labels: &mut Labels, face: &Face, text: String) {
+        let turns = [0.0, std::f64::consts::FRAC_PI_2];
+        for height in NAME_HEIGHTS.map(|height| height * self.unit) {
+            let fitting = Fitting {
+                width: Words::length_of(&text, height),
+                height: 1.4 * height,
+                clearance: 0.5 * self.unit,
+                turns: &turns,
+                lines: &[],
+            };
+            if let Some(room) = face.room_for(&fitting) {
+                let up = Vector::from_angle(room.turn).left();
+                let words = Words {
+                    at: room.middle - up * (height / 2.0),
+                    anchor: Anchor::Middle,
+                    height,
+                    turn: room.turn,
+                    ink: Ink::Edge,
+                    text,
+                };
+                labels.take(words.bounds());
+                picture.write(words);
+                return;
+            }
+        }
+        let height = NAME_HEIGHTS[2];
+        let at = face.outside.interior_point();
+        self.tag(
+            picture,
+            labels,
+            at,
+            Vector::new(1.0, 0.0),
+            (height, Ink::Edge, text),
+        );
+    }
+
+    /// The place of a path in the order, beside its pierce.
+    fn order(&self, picture: &mut Picture, labels: &mut Labels, path: &CutPath, order: usize) {
+        let away = -path.segments[0].direction_at(0.0);
+        let words = (ORDER_HEIGHT, Ink::Burn, order.to_string());
+        self.tag(picture, labels, path.pierce(), away, words);
+    }
+
+    /// Words on a patch of paper near a place, with a leader if that is not beside it.
+    fn tag(
+        &self,
+        picture: &mut Picture,
+        labels: &mut Labels,
+        at: Point,
+        towards: Vector,
+        (height, ink, text): (f64, Ink, String),
+    ) {
+        let words = self.words(at, height, text);
+        let length = Words::length_of(&words.text, words.height);
+        let size = Vector::new(length + 0.6 * self.unit, words.height + 0.6 * self.unit);
+        let middle = labels.place(at, size, towards);
+        self.leader(picture, at, middle, size);
+        let patch = around_middle(middle, size);
+        let corners = [
+            patch.min,
+            Point::new(patch.max.x, patch.min.y),
+            patch.max,
+            Point::new(patch.min.x, patch.max.y),
+        ];
+        let patch = Chain {
+            segments: closed_lines(&corners),
+            ends: Ends::Closed,
+        };
+        picture.draw(vec![patch], Some(Ink::Paper), None);
+        picture.write(Words {
+            at: middle - Vector::new(0.0, words.height / 2.0),
+            anchor: Anchor::Middle,
+            ink,
+            ..words
         });
     }
 
-    fn caption(&self, picture: &mut Picture, sheet: &CutSheet) {
-        let min = self.bounds.min;
-        let lines = [
-            (4.0, sheet.name.clone()),
-            (
-                2.6,
-                format!(
-                    "{}, {} {}, {} × {}, kerf {}",
-                    sheet.stock,
-                    sheet.material,
-                    both_units(sheet.thickness),
-                    millimetres(sheet.length()),
-                    millimetres(sheet.width()),
-                    millimetres(sheet.kerf)
-                ),
-            ),
-        ];
-        let mut y = min.y - 8.0 * self.unit;
-        for (height, text) in lines {
-            y -= (height + 2.0) * self.unit;
-            picture.write(Words {
-                at: Point::new(min.x, y),
-                anchor: Anchor::Start,
-                height: height * self.unit,
-                turn: 0.0,
-                ink: Ink::Edge,
-                text,
-            });
-        }
-    }
-}
-
-/// Where on a plate its name has most room: in the metal, and anywhere within the outside.
-struct Rooms {
-    metal: Circle,
-    within: Circle,
-}
-
-impl Rooms {
-    fn of(plate: &Plate) -> Self {
-        let bounds = plate.face.outside.bounds();
-        let precision = bounds.width().min(bounds.height()) * NAME_PLACE_PRECISION;
-        Self {
-            metal: plate.face.widest_circle(precision),
-            within: plate.face.outside.widest_circle(precision),
+    fn leader(&self, picture: &mut Picture, at: Point, middle: Point, size: Vector) {
+        let gap = Vector::new(
+            ((at.x - middle.x).abs() - size.x / 2.0).max(0.0),
+            ((at.y - middle.y).abs() - size.y / 2.0).max(0.0),
+        );
+        if gap.length() > 1.8 * self.unit {
+            let pen = self.pen(0.2, Ink::Edge, Dash::Solid);
+            picture.stroke(Chain::line(at, middle), pen);
         }
     }
 
-    /// The room for some words and the height they can have there: in the metal if they stay
-    /// readable, else across the openings.
-    fn for_words(&self, text: &str, unit: f64) -> (Circle, f64) {
-        let height = |room: Circle| {
-            let fitting = 2.0 * room.radius / Words::length_of(text, 1.0);
-            fitting.min(3.2 * unit)
+    /// A numbered triangle at each warning that has a place, with the number it has in the report.
+    fn warnings(
+        &self,
+        picture: &mut Picture,
+        labels: &mut Labels,
+        placement: &Placement,
+        findings: &[Finding],
+    ) {
+        let numbered = findings.iter().enumerate();
+        for (index, finding) in numbered.filter(|(_, it)| it.level != Level::Note) {
+            if let Some(at) = finding.at {
+                let at = placement.pose.point(at);
+                let size = Vector::new(4.6, 4.2) * self.unit;
+                let middle = labels.place(at, size, Vector::new(0.0, 1.0));
+                let pen = self.pen(0.25, Ink::Edge, Dash::Solid);
+                picture.stroke(Chain::line(at, middle), pen);
+                self.triangle(picture, middle, index + 1);
+            }
+        }
+    }
+
+    /// A warning's triangle with its number.
+    pub(super) fn triangle(&self, picture: &mut Picture, middle: Point, number: usize) {
+        let corner = |x: f64, y: f64| middle + Vector::new(x, y) * self.unit;
+        let corners = [corner(-2.2, -1.8), corner(2.2, -1.8), corner(0.0, 2.0)];
+        let sides = Chain {
+            segments: closed_lines(&corners),
+            ends: Ends::Closed,
         };
-        let least = 1.8 * unit;
-        if height(self.metal) >= least {
-            (self.metal, height(self.metal))
-        } else {
-            (self.within, height(self.within).max(least / 2.0))
+        let pen = self.pen(0.4, Ink::Edge, Dash::Solid);
+        picture.draw(vec![sides], Some(Ink::Paper), Some(pen));
+        picture.write(Words {
+            anchor: Anchor::Middle,
+            ..self.words(corner(0.0, -1.3), 1.6, number.to_string())
+        });
+    }
+
+    /// Words that start at a point, their height in picture units.
+    pub(super) fn words(&self, at: Point, height: f64, text: String) -> Words {
+        Words {
+            at,
+            anchor: Anchor::Start,
+            height: height * self.unit,
+            turn: 0.0,
+            ink: Ink::Edge,
+            text,
         }
     }
 }
 
 /// A plate's name, and which copy it is if there are several.
-fn label(plate: &Plate, placement: &Placement) -> String {
+pub(super) fn label(plate: &Plate, placement: &Placement) -> String {
     if plate.quantity > 1 {
         format!("{} {}", plate.name, placement.copy + 1)
     } else {
         plate.name.clone()
     }
+}
+
+/// The centres of the holes that are only marked.
+fn drill_centres<'a>(
+    sheet: &'a CutSheet,
+    plates: &'a [CutPlate],
+) -> impl Iterator<Item = Point> + 'a {
+    sheet.placements.iter().flat_map(|placement| {
+        let drilled = plates[placement.piece].prepared.drill.iter();
+        let marked = drilled.filter(|drill| drill.pilot.is_none());
+        marked.map(|drill| placement.pose.point(drill.hole.centre))
+    })
+}
+
+/// To a tenth of a millimetre: a sheet is sheared no closer.
+pub(super) fn tenth(mm: f64) -> f64 {
+    (mm * 10.0).round() / 10.0
+}
+
+/// The part of a polygon short of the line where the coordinate along is `end`.
+fn short_of(polygon: &[Point], along: Along, end: f64) -> Vec<Point> {
+    let turned = |p: &Point| Point::new(-p.x, -p.y);
+    let points: Vec<Point> = polygon.iter().map(turned).collect();
+    beyond(&points, along, -end).iter().map(turned).collect()
+}
+
+/// The lines from each point to the next.
+pub(super) fn lines_through(points: &[Point]) -> Vec<Segment> {
+    let line = |two: &[Point]| Segment::Line {
+        start: two[0],
+        end: two[1],
+    };
+    points.windows(2).map(line).collect()
+}
+
+/// The lines from each point to the next, and back to the first.
+pub(super) fn closed_lines(points: &[Point]) -> Vec<Segment> {
+    let mut points = points.to_vec();
+    points.extend(points.first().copied());
+    lines_through(&points)
 }

@@ -4,6 +4,7 @@
 //! flattening happens only inside a computation that asks for it, with a stated chord tolerance.
 
 mod arrangement;
+mod box_room;
 pub mod contour;
 mod curve;
 mod fan;
@@ -23,6 +24,7 @@ pub mod segment;
 mod stitching;
 pub mod tolerance;
 
+pub use box_room::{BoxRoom, Fitting};
 pub use contour::{Circle, Contour};
 pub use flatten::Side;
 pub use kernel::{Proof, Unresolved, arrange, arrange_proved};

@@ -1,4 +1,5 @@
-//! The report as one page that opens offline: pictures inside, no script that anything needs.
+//! The report as one page that opens offline: pictures inside, and nothing fetched from anywhere. Its
+//! one script only sorts lists; without it the page says the same.
 
 use askama::Template;
 
@@ -65,12 +66,7 @@ fn findings(report: &Report) -> Vec<Said<'_>> {
             });
         }
     }
-    let gravity = |level: &str| {
-        ["refuse", "warn", "note"]
-            .iter()
-            .position(|it| *it == level)
-    };
-    all.sort_by_key(|it| gravity(&it.finding.level));
+    all.sort_by_key(|it| Page::gravity(&it.finding.level));
     all
 }
 
@@ -80,6 +76,49 @@ fn findings(report: &Report) -> Vec<Said<'_>> {
     reason = "the template hands over references"
 )]
 impl Page<'_> {
+    /// Where a level stands among them, the gravest at 0.
+    fn gravity(level: &str) -> usize {
+        let order = ["refuse", "warn", "note"];
+        order.iter().position(|it| *it == level).unwrap_or(0)
+    }
+
+    /// How many findings of a level there are, in words.
+    fn counted(&self, level: &str, word: &str) -> String {
+        let of_level = self.findings.iter().filter(|it| it.finding.level == level);
+        match of_level.count() {
+            1 => format!("1 {word}"),
+            count => format!("{count} {word}s"),
+        }
+    }
+
+    fn drills(&self) -> bool {
+        self.report
+            .plates
+            .iter()
+            .any(|it| !it.drill_list.is_empty())
+    }
+
+    fn bolts(&self) -> bool {
+        self.report.plates.iter().any(|it| !it.hardware.is_empty())
+    }
+
+    /// The files named after a sheet or a plate.
+    fn files_of(&self, name: &str) -> Vec<&str> {
+        let paths = self.report.files.iter().map(|it| it.path.as_str());
+        let stem = |path: &str| {
+            let file = path.rsplit('/').next().unwrap_or(path);
+            file.rsplit_once('.')
+                .map_or(file, |(stem, _)| stem)
+                .to_owned()
+        };
+        paths.filter(|path| stem(path) == name).collect()
+    }
+
+    /// A size of a blank, to a tenth of a millimetre.
+    fn tenth(mm: &f64) -> String {
+        both_units((mm * 10.0).round() / 10.0)
+    }
+
     fn both(mm: &f64) -> String {
         both_units(*mm)
     }

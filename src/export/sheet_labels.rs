@@ -1,0 +1,141 @@
+//! Room for labels on a picture: no two overlap, and each lies as near its place as it can without
+//! hiding lines.
+
+use crate::geometry::{Bounds, Point, Vector};
+
+/// How far from its place a label may move, in picture units, nearest first.
+const REACHES: [f64; 12] = [
+    1.9, 2.4, 3.0, 3.8, 4.8, 6.0, 7.5, 9.5, 12.0, 15.0, 19.0, 24.0,
+];
+/// Directions tried at each reach.
+const DIRECTIONS: u32 = 16;
+/// What it costs to hide a unit of line, against a unit of distance.
+const HIDING: f64 = 0.7;
+/// Between labels, in picture units.
+const APART: f64 = 0.35;
+
+/// What is on a picture already.
+pub(super) struct Labels {
+    /// 1 mm of the printed picture, mm.
+    unit: f64,
+    /// Where labels may lie.
+    within: Bounds,
+    taken: Vec<Bounds>,
+    /// Points along the lines that should stay in sight, about one a unit.
+    lines: Vec<Point>,
+}
+
+impl Labels {
+    pub(super) const fn new(unit: f64, within: Bounds, lines: Vec<Point>) -> Self {
+        Self {
+            unit,
+            within,
+            taken: Vec::new(),
+            lines,
+        }
+    }
+
+    /// Keeps labels off a place.
+    pub(super) fn take(&mut self, bounds: Bounds) {
+        self.taken.push(bounds);
+    }
+
+    /// The middle of a label of a size for a place; `towards` is where it would rather lie. If all
+    /// around is full, the label lies as near as it can.
+    pub(super) fn place(&mut self, at: Point, size: Vector, towards: Vector) -> Point {
+        let reach = Vector::new(
+            REACHES[REACHES.len() - 1] * self.unit,
+            REACHES[REACHES.len() - 1] * self.unit,
+        ) + size;
+        let around = Bounds::around([at - reach, at + reach]);
+        let near: Vec<Point> = self
+            .lines
+            .iter()
+            .copied()
+            .filter(|p| in_box(around, *p))
+            .collect();
+        let taken: Vec<Bounds> = self
+            .taken
+            .iter()
+            .copied()
+            .filter(|it| it.meets(around))
+            .collect();
+        let mut best: Option<(f64, Point)> = None;
+        for middle in candidates(at, size, towards, self.unit) {
+            let label = around_middle(middle, size).grown(APART * self.unit);
+            if !self.within.holds(label) || taken.iter().any(|it| it.meets(label)) {
+                continue;
+            }
+            let hidden = near.iter().filter(|p| in_box(label, **p)).count() as f64;
+            let cost = at.distance(middle) / self.unit + HIDING * hidden;
+            if best.is_none_or(|(least, _)| cost < least) {
+                best = Some((cost, middle));
+            }
+        }
+        let middle = best.map_or(at + towards * (REACHES[0] * self.unit), |(_, middle)| {
+            middle
+        });
+        self.take(around_middle(middle, size));
+        middle
+    }
+}
+
+/// Places around a point, the nearest and likeliest first. A wide label stands further off sideways.
+fn candidates(at: Point, size: Vector, towards: Vector, unit: f64) -> impl Iterator<Item = Point> {
+    let wide = ((size.x - size.y) / 2.0).max(0.0);
+    REACHES.into_iter().flat_map(move |reach| {
+        (0..DIRECTIONS).map(move |k| {
+            let half_turns = if k % 2 == 0 { k / 2 } else { k.div_ceil(2) };
+            let sign = if k % 2 == 0 { 1.0 } else { -1.0 };
+            let turn = sign * f64::from(half_turns) * std::f64::consts::TAU / f64::from(DIRECTIONS);
+            let way = Vector::from_angle(towards.angle() + turn);
+            at + way * (reach * unit) + Vector::new(way.x * wide, 0.0)
+        })
+    })
+}
+
+/// The box of a size around a middle.
+pub(super) fn around_middle(middle: Point, size: Vector) -> Bounds {
+    Bounds::around([middle - size * 0.5, middle + size * 0.5])
+}
+
+fn in_box(bounds: Bounds, p: Point) -> bool {
+    p.x >= bounds.min.x && p.x <= bounds.max.x && p.y >= bounds.min.y && p.y <= bounds.max.y
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn page() -> Bounds {
+        Bounds::around([Point::ORIGIN, Point::new(200.0, 200.0)])
+    }
+
+    const SIZE: Vector = Vector::new(3.0, 2.0);
+    const RIGHT: Vector = Vector::new(1.0, 0.0);
+
+    #[test]
+    fn forty_labels_for_one_place_lie_apart_and_on_the_page() {
+        let mut labels = Labels::new(1.0, page(), Vec::new());
+        let at = Point::new(10.0, 10.0);
+        for _ in 0..40 {
+            labels.place(at, SIZE, RIGHT);
+        }
+        for (i, label) in labels.taken.iter().enumerate() {
+            assert!(page().holds(*label));
+            for other in &labels.taken[..i] {
+                assert!(!label.meets(*other), "{label:?} {other:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_label_lies_where_it_would_rather_unless_it_hides_a_line() {
+        let at = Point::new(100.0, 100.0);
+        let free = Labels::new(1.0, page(), Vec::new()).place(at, SIZE, RIGHT);
+        assert!(free.x > at.x + 1.9 && (free.y - at.y).abs() < 1e-9);
+        let line = (0..20).map(|k| Point::new(102.4, 95.0 + 0.5 * f64::from(k)));
+        let moved = Labels::new(1.0, page(), line.collect()).place(at, SIZE, RIGHT);
+        assert!(moved.x < at.x, "{moved:?}");
+    }
+}

@@ -1,0 +1,196 @@
+//! The notes beside a sheet's picture: what it is, what the signs mean, and, if only a part of it is
+//! shown, the whole of it small.
+
+use super::Ends;
+use super::picture::{Chain, Dash, Ink, Picture, Words};
+use super::sheet::{CutPlate, CutSheet};
+use super::sheet_picture::{Extent, NotesPlace, View, closed_lines, label, tenth};
+use crate::geometry::{Bounds, Contour, Point, Segment, Side, Vector};
+use crate::quantity::format::{both_units, millimetres};
+
+/// Width of a column of notes, in picture units.
+const COLUMN: f64 = 82.0;
+/// Height of the words, in picture units.
+const HEIGHT: f64 = 2.3;
+/// From one line of words to the next, in picture units.
+const LINE: f64 = 4.4;
+/// The longer side of the small whole sheet, in picture units.
+const SMALL: f64 = 46.0;
+/// Chord tolerance on the small sheet, in picture units.
+const CHORD: f64 = 0.05;
+
+/// Writes the notes.
+pub(super) fn write(view: &View, picture: &mut Picture, sheet: &CutSheet, plates: &[CutPlate]) {
+    let Bounds { min, max } = view.shown;
+    let start = match view.notes {
+        NotesPlace::Below => Point::new(min.x, min.y - 9.0 * view.unit),
+        NotesPlace::Beside => Point::new(max.x + 9.0 * view.unit, max.y),
+    };
+    let mut notes = Notes {
+        view,
+        picture,
+        at: start,
+    };
+    notes.says(sheet, plates);
+    if view.notes == NotesPlace::Below {
+        notes.at = start + Vector::new(COLUMN + 8.0, 0.0) * view.unit;
+    }
+    notes.signs();
+    if view.extent == Extent::BrokenOff {
+        notes.whole(sheet, plates);
+    }
+}
+
+/// Notes on their way down a column.
+struct Notes<'a> {
+    view: &'a View,
+    picture: &'a mut Picture,
+    /// The upper left corner of what is left of the column.
+    at: Point,
+}
+
+impl Notes<'_> {
+    fn down(&mut self, units: f64) {
+        self.at.y -= units * self.view.unit;
+    }
+
+    /// Words in as many lines as the column needs.
+    fn wrapped(&mut self, height: f64, text: &str) {
+        let width = |line: &str| Words::length_of(line, height);
+        let mut lines = vec![String::new()];
+        for word in text.split(' ') {
+            let line = lines.last_mut().expect("there is a first line");
+            let longer = if line.is_empty() {
+                word.to_owned()
+            } else {
+                format!("{line} {word}")
+            };
+            if line.is_empty() || width(&longer) <= COLUMN {
+                *line = longer;
+            } else {
+                lines.push(word.to_owned());
+            }
+        }
+        for line in lines {
+            self.down(height);
+            let words = self.view.words(self.at, height, line);
+            self.picture.write(words);
+            self.down(LINE - HEIGHT);
+        }
+    }
+
+    /// What the sheet is and what becomes of it.
+    fn says(&mut self, sheet: &CutSheet, plates: &[CutPlate]) {
+        self.wrapped(3.6, &sheet.name);
+        let used = sheet.used_length(plates);
+        let mut lines = vec![
+            format!("{} {}", sheet.material, both_units(sheet.thickness)),
+            sheet.stock.clone(),
+            format!(
+                "{} along × {} across, kerf {}",
+                millimetres(sheet.length()),
+                millimetres(sheet.width()),
+                millimetres(sheet.kerf)
+            ),
+            format!(
+                "{} plates, {} runs, used {}",
+                sheet.placements.len(),
+                sheet.plan.paths.len(),
+                both_units(tenth(used))
+            ),
+        ];
+        lines.extend(sheet.remnant(plates).map(|rest| {
+            format!(
+                "left {} × {}",
+                millimetres(tenth(rest.length)),
+                millimetres(tenth(rest.width))
+            )
+        }));
+        let name = |at: usize| {
+            let placement = &sheet.placements[at];
+            label(&plates[placement.piece].plate, placement)
+        };
+        let inside = sheet.placements.iter().enumerate();
+        lines.extend(inside.filter_map(|(at, it)| {
+            let around = it.inside?;
+            Some(format!("in a window: {} in {}", name(at), name(around)))
+        }));
+        for line in lines {
+            self.wrapped(HEIGHT, &line);
+        }
+        self.down(3.0);
+    }
+
+    /// What the signs mean.
+    fn signs(&mut self) {
+        let unit = self.view.unit;
+        self.wrapped(HEIGHT, "Signs");
+        let level = |at: Point, from: f64, to: f64| Segment::Line {
+            start: at + Vector::new(from, 0.0) * unit,
+            end: at + Vector::new(to, 0.0) * unit,
+        };
+        self.sign(
+            "a run: pierce, lead-in, cut; its number is its place",
+            |view, picture, at| {
+                view.burn(picture, &[level(at, 1.0, 4.0)], &[level(at, 4.0, 10.0)]);
+            },
+        );
+        self.sign("torch moves without cutting", |view, picture, at| {
+            let pen = view.pen(0.2, Ink::Aid, Dash::Dotted);
+            picture.stroke(Chain::open(vec![level(at, 0.0, 10.0)]), pen);
+        });
+        self.sign("centre to punch and drill", |view, picture, at| {
+            view.cross(picture, at + Vector::new(5.0, 0.0) * unit);
+        });
+        self.sign("warning, numbered as in the report", |view, picture, at| {
+            view.triangle(picture, at + Vector::new(5.0, 0.2) * unit, 1);
+        });
+        self.sign("end of what is used", |view, picture, at| {
+            let pen = view.pen(0.35, Ink::Edge, Dash::Dashed);
+            picture.stroke(Chain::open(vec![level(at, 0.0, 10.0)]), pen);
+        });
+        self.down(3.0);
+    }
+
+    /// A sign and what it means.
+    fn sign(&mut self, says: &str, draw: impl Fn(&View, &mut Picture, Point)) {
+        self.down(HEIGHT + 0.6);
+        let unit = self.view.unit;
+        let middle = self.at + Vector::new(0.0, HEIGHT / 2.0 * unit);
+        draw(self.view, self.picture, middle);
+        let place = self.at + Vector::new(13.0, 0.0) * unit;
+        let words = self.view.words(place, HEIGHT, says.to_owned());
+        self.picture.write(words);
+        self.down(LINE - HEIGHT);
+    }
+
+    /// The whole sheet, small: what is shown large is dark.
+    fn whole(&mut self, sheet: &CutSheet, plates: &[CutPlate]) {
+        let unit = self.view.unit;
+        self.wrapped(HEIGHT, "The whole sheet, and what of it is used");
+        self.down(1.0);
+        let bounds = sheet.outline.bounds();
+        let scale = SMALL * unit / bounds.width().max(bounds.height());
+        let corner = Point::new(bounds.min.x, bounds.max.y);
+        let small = |contour: &Contour| {
+            let points = contour.flattened(CHORD * unit / scale, Side::OnCurve);
+            let place = |p: Point| self.at + (p - corner) * scale;
+            Chain {
+                segments: closed_lines(&points.into_iter().map(place).collect::<Vec<_>>()),
+                ends: Ends::Closed,
+            }
+        };
+        let metal = sheet.outline.contours().map(small).collect();
+        let parts = sheet.placements.iter().map(|it| {
+            let outside = &plates[it.piece].plate.face.outside;
+            small(&outside.posed(&it.pose))
+        });
+        let parts: Vec<Chain> = parts.collect();
+        let edge = self.view.pen(0.3, Ink::Edge, Dash::Solid);
+        self.picture.draw(metal, Some(Ink::Sheet), Some(edge));
+        for part in parts {
+            self.picture.draw(vec![part], Some(Ink::Aid), None);
+        }
+        self.at.y -= bounds.height() * scale;
+    }
+}

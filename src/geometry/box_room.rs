@@ -1,0 +1,256 @@
+//! Room for an upright or turned box in a face: where words fit on metal.
+//!
+//! In: a face, the size of the box, turns to try, and lines to keep off. Out: the place on a grid
+//! where the box is farthest from every edge and line. Guaranteed: the box lies in the metal, at
+//! least the clearance asked from every edge, opening and line, to within a hundredth of it.
+
+use super::{Bounds, Face, Point, Pose, Segment, Side, Vector};
+
+/// Places tried along the longer side of a face.
+const GRID: f64 = 24.0;
+
+/// Chords stray from arcs by at most this share of the clearance.
+const CHORD_SHARE: f64 = 0.01;
+
+/// A box to find room for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Fitting<'a> {
+    /// Along its foot, mm.
+    pub width: f64,
+    /// Across, mm.
+    pub height: f64,
+    /// How far it keeps from every edge, mm; above 0.
+    pub clearance: f64,
+    /// Turns to try, radians; of two with equal room the first wins.
+    pub turns: &'a [f64],
+    /// Lines to keep off as from edges.
+    pub lines: &'a [Segment],
+}
+
+/// Where a box has most room.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BoxRoom {
+    /// The middle of the box.
+    pub middle: Point,
+    /// Its turn, radians.
+    pub turn: f64,
+    /// How far it is from the nearest edge or line, mm.
+    pub clearance: f64,
+}
+
+impl Face {
+    /// The roomiest place for a box among those tried; `None` if it fits at none of them.
+    #[must_use]
+    pub fn room_for(&self, fitting: &Fitting) -> Option<BoxRoom> {
+        let rooms = fitting.turns.iter().filter_map(|turn| {
+            let level = Pose::new(-turn, Vector::new(0.0, 0.0));
+            let chords = Chords::of(self, fitting, &level);
+            let (middle, clearance) = chords.roomiest(self, fitting, *turn)?;
+            Some(BoxRoom {
+                middle,
+                turn: *turn,
+                clearance,
+            })
+        });
+        rooms.reduce(|best, room| {
+            if room.clearance > best.clearance {
+                room
+            } else {
+                best
+            }
+        })
+    }
+}
+
+/// Edges and lines as chords, turned so that the box lies level.
+struct Chords {
+    pairs: Vec<(Point, Point)>,
+    bounds: Bounds,
+}
+
+impl Chords {
+    fn of(face: &Face, fitting: &Fitting, level: &Pose) -> Self {
+        let tolerance = fitting.clearance * CHORD_SHARE;
+        let mut pairs = Vec::new();
+        for edge in std::iter::once(&face.outside).chain(&face.openings) {
+            let points = edge.posed(level).flattened(tolerance, Side::OnCurve);
+            let next = points.iter().cycle().skip(1);
+            pairs.extend(points.iter().copied().zip(next.copied()));
+        }
+        for line in fitting.lines {
+            let points = line.posed(level).flattened(tolerance);
+            pairs.extend(points.windows(2).map(|two| (two[0], two[1])));
+        }
+        Self {
+            pairs,
+            bounds: face.outside.posed(level).bounds(),
+        }
+    }
+
+    /// The middle of the roomiest box, in the face's own coordinates, and its clearance.
+    fn roomiest(&self, face: &Face, fitting: &Fitting, turn: f64) -> Option<(Point, f64)> {
+        let step = self.bounds.width().max(self.bounds.height()) / GRID;
+        let half = Vector::new(fitting.width / 2.0, fitting.height / 2.0);
+        let back = Pose::new(turn, Vector::new(0.0, 0.0));
+        let mut best: Option<(Point, f64)> = None;
+        let (from, to) = (self.bounds.min + half, self.bounds.max - half);
+        // Rounding to an even split keeps the grid symmetric, so that the middle is tried.
+        let places = |length: f64| 2 * ((length / step / 2.0).ceil() as u32);
+        if to.x < from.x || to.y < from.y {
+            return None;
+        }
+        let (columns, rows) = (places(to.x - from.x), places(to.y - from.y));
+        for row in 0..=rows {
+            for column in 0..=columns {
+                let share = |k: u32, of: u32| f64::from(k) / f64::from(of.max(1));
+                let middle = Point::new(
+                    from.x + (to.x - from.x) * share(column, columns),
+                    from.y + (to.y - from.y) * share(row, rows),
+                );
+                let wanted = best.map_or(fitting.clearance, |(_, clearance)| clearance);
+                let Some(clearance) = self.clearance(middle, half, wanted) else {
+                    continue;
+                };
+                let place = back.point(middle);
+                if face.contains(place) {
+                    best = Some((place, clearance));
+                }
+            }
+        }
+        best
+    }
+
+    /// How far the nearest chord is from a box; `None` if that is not more than `wanted`.
+    fn clearance(&self, middle: Point, half: Vector, wanted: f64) -> Option<f64> {
+        let mut nearest = f64::INFINITY;
+        for (a, b) in &self.pairs {
+            nearest = nearest.min(box_gap(*a - middle, *b - middle, half));
+            if nearest <= wanted {
+                return None;
+            }
+        }
+        Some(nearest)
+    }
+}
+
+/// The distance from a chord to the box of half-size `half` around the origin; 0 if they meet.
+fn box_gap(a: Vector, b: Vector, half: Vector) -> f64 {
+    if meets(a, b, half) {
+        return 0.0;
+    }
+    let corners = [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)]
+        .map(|(x, y)| Vector::new(half.x * x, half.y * y));
+    let ends = [a, b].map(|p| {
+        let over = Vector::new((p.x.abs() - half.x).max(0.0), (p.y.abs() - half.y).max(0.0));
+        over.length()
+    });
+    let along = b - a;
+    let to_corner = corners.map(|corner| {
+        let share = (corner - a).dot(along) / along.dot(along).max(f64::MIN_POSITIVE);
+        (a + along * share.clamp(0.0, 1.0) - corner).length()
+    });
+    ends.into_iter()
+        .chain(to_corner)
+        .fold(f64::INFINITY, f64::min)
+}
+
+/// Whether a chord meets a box around the origin (clipping against its four sides in turn: Liang and
+/// Barsky, 1984).
+fn meets(a: Vector, b: Vector, half: Vector) -> bool {
+    let along = b - a;
+    let (mut enter, mut leave) = (0.0_f64, 1.0_f64);
+    for (start, way, reach) in [(a.x, along.x, half.x), (a.y, along.y, half.y)] {
+        if way == 0.0 {
+            if start.abs() > reach {
+                return false;
+            }
+            continue;
+        }
+        let (first, second) = ((-reach - start) / way, (reach - start) / way);
+        enter = enter.max(first.min(second));
+        leave = leave.min(first.max(second));
+    }
+    enter <= leave
+}
+
+#[cfg(test)]
+mod tests {
+    use std::f64::consts::FRAC_PI_2;
+
+    use super::*;
+    use crate::geometry::Contour;
+
+    fn rectangle(width: f64, height: f64) -> Contour {
+        let corners = [(0.0, 0.0), (width, 0.0), (width, height), (0.0, height)];
+        Contour::polygon(&corners.map(|(x, y)| Point::new(x, y))).expect("a rectangle")
+    }
+
+    fn strip() -> Face {
+        let hole = Contour::circle(Point::new(25.0, 10.0), 6.0).reversed();
+        Face {
+            outside: rectangle(100.0, 20.0),
+            openings: vec![hole],
+        }
+    }
+
+    const fn fitting<'a>(width: f64, height: f64, turns: &'a [f64]) -> Fitting<'a> {
+        Fitting {
+            width,
+            height,
+            clearance: 2.0,
+            turns,
+            lines: &[],
+        }
+    }
+
+    #[test]
+    fn a_box_keeps_its_clearance_from_edge_and_opening() {
+        let room = strip().room_for(&fitting(40.0, 8.0, &[0.0])).expect("room");
+        // Right of the hole, whose edge is at x = 31, and half way up.
+        assert!((room.middle.y - 10.0).abs() < 1.0);
+        assert!(room.middle.x - 20.0 >= 33.0 && room.middle.x + 20.0 <= 98.0);
+        assert!(room.clearance >= 2.0);
+    }
+
+    #[test]
+    fn a_box_that_fits_nowhere_has_no_room() {
+        assert_eq!(strip().room_for(&fitting(66.0, 8.0, &[0.0])), None);
+        assert_eq!(strip().room_for(&fitting(10.0, 17.0, &[0.0])), None);
+        assert_eq!(strip().room_for(&fitting(200.0, 4.0, &[0.0])), None);
+    }
+
+    #[test]
+    fn a_turn_is_used_where_it_helps() {
+        let upright = Face {
+            outside: rectangle(20.0, 100.0),
+            openings: Vec::new(),
+        };
+        let room = upright.room_for(&fitting(60.0, 8.0, &[0.0, FRAC_PI_2]));
+        assert_eq!(room.map(|it| it.turn), Some(FRAC_PI_2));
+        let level = strip().room_for(&fitting(30.0, 8.0, &[0.0, FRAC_PI_2]));
+        assert_eq!(level.map(|it| it.turn), Some(0.0));
+    }
+
+    #[test]
+    fn lines_are_kept_off_too() {
+        let line = Segment::Line {
+            start: Point::new(65.0, 0.0),
+            end: Point::new(65.0, 20.0),
+        };
+        let fitting = Fitting {
+            lines: &[line],
+            ..fitting(40.0, 8.0, &[0.0])
+        };
+        assert_eq!(strip().room_for(&fitting), None);
+    }
+
+    #[test]
+    fn an_opening_within_the_box_is_seen() {
+        let small = Contour::circle(Point::new(50.0, 10.0), 1.0).reversed();
+        let face = Face {
+            outside: rectangle(100.0, 20.0),
+            openings: vec![small],
+        };
+        assert_eq!(face.room_for(&fitting(90.0, 10.0, &[0.0])), None);
+    }
+}
