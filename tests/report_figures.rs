@@ -307,9 +307,13 @@ fn the_page_stands_alone_and_says_everything() {
     }
     let outside = page
         .match_indices("http")
-        .filter(|(at, _)| !page[*at..].starts_with("http://www.w3.org/2000/svg"));
+        .filter(|(at, _)| !page[*at..].starts_with("http://www.w3.org/2000/svg"))
+        .filter(|(at, _)| !page[*at..].starts_with("http-equiv"));
     assert_eq!(outside.count(), 0, "the page reaches for the network");
-    assert!(!page.contains("<script"));
+    // One script of its own, which sorts lists, and leave for nothing from elsewhere.
+    assert_eq!(page.matches("<script>").count(), 1);
+    assert_eq!(page.matches("<script").count(), 1);
+    assert!(page.contains("content=\"default-src 'none';"));
     assert_eq!(page.matches("<svg ").count(), 3);
     let headers = page.matches("<th ").count();
     assert!(headers > 0 && headers == page.matches("<th scope=").count());
@@ -319,10 +323,11 @@ fn the_page_stands_alone_and_says_everything() {
 fn grave_findings_come_first_with_the_number_of_the_picture() {
     let (plates, sheet, report) = run();
     let page = html(&plates, &sheet, &report);
-    let warn = page.find("4 mm &#60; 6 mm").expect("the warning is there");
-    let note = page
-        .find("a note on the adapter")
-        .expect("the note is there");
+    // In the list of all; each plate has its own before.
+    let list = page.find("<h2 id=\"findings\">").expect("the list of all");
+    let in_list = |words: &str| list + page[list..].find(words).expect("it is listed");
+    let warn = in_list("4 mm &#60; 6 mm");
+    let note = in_list("a note on the adapter");
     assert!(warn < note);
     let row = &page[page[..warn].rfind("<tr>").expect("in a row")..warn];
     assert!(row.contains("<td class=\"n\">2</td>"), "{row}");
@@ -369,4 +374,23 @@ fn the_same_run_gives_the_same_bytes() {
     let (more_plates, more_sheet, again) = run();
     assert!(report.json() == again.json());
     assert!(html(&plates, &sheet, &report) == html(&more_plates, &more_sheet, &again));
+}
+
+#[test]
+fn the_page_tells_totals_sheets_plates_lists_and_cautions_in_that_order() {
+    let (plates, sheet, report) = run();
+    let page = html(&plates, &sheet, &report);
+    let headings = [
+        "totals",
+        "sheets",
+        "plates",
+        "findings",
+        "drilling",
+        "assumptions",
+        "cautions",
+        "files",
+    ];
+    let places = headings.map(|id| page.find(&format!("<h2 id=\"{id}\">")));
+    assert!(places.iter().all(Option::is_some), "{places:?}");
+    assert!(places.is_sorted());
 }

@@ -124,3 +124,61 @@ fn words_from_people_cannot_break_the_picture() {
     assert!(text.contains("&lt;steel&gt; &amp; &quot;more&quot;"));
     assert!(!text.contains("<steel>"));
 }
+
+#[test]
+fn no_two_labels_of_a_sheet_overlap() {
+    use platewright::export::picture::Item;
+    let plates = cart::plates();
+    let picture = sheet_picture(&cart::sheet(&plates), &plates, &[]);
+    let words = picture.items.iter().filter_map(|item| match item {
+        Item::Words(words) => Some((words.text.as_str(), words.strokes())),
+        Item::Shape(_) => None,
+    });
+    let boxes: Vec<_> = words
+        .map(|(text, strokes)| (text, Item::Shape(strokes).bounds()))
+        .collect();
+    assert!(boxes.len() > 20);
+    for (i, (text, label)) in boxes.iter().enumerate() {
+        for (other, taken) in &boxes[..i] {
+            assert!(!label.meets(*taken), "`{text}` lies on `{other}`");
+        }
+    }
+}
+
+/// What fits on a page of A4 or Letter with margins and a heading, mm.
+const PAGE: (f64, f64) = (186.0, 245.0);
+
+#[test]
+fn lines_and_words_are_thick_and_high_enough_in_print() {
+    use platewright::export::picture::Item;
+    let plates = cart::plates();
+    let pictures = [
+        sheet_picture(&cart::sheet(&plates), &plates, &[]),
+        plate_picture(&plates[0].plate, &[]),
+        plate_picture(&plates[1].plate, &[]),
+    ];
+    for picture in pictures {
+        let (width, height) = (picture.frame.width(), picture.frame.height());
+        let scale = (PAGE.0 / width).min(PAGE.1 / height);
+        for item in &picture.items {
+            let (thickness, says) = match item {
+                Item::Shape(shape) => (shape.stroke.map(|it| it.width), "a line"),
+                Item::Words(words) => {
+                    // What is scribed is as high as it is on the metal.
+                    let is_mark = words.text == "5 \u{d7} M12" || words.text == "PEDAL";
+                    assert!(
+                        is_mark || words.height * scale >= 1.2,
+                        "{} in {}",
+                        words.text,
+                        picture.title
+                    );
+                    (None, "")
+                }
+            };
+            if let Some(thickness) = thickness {
+                // ISO 128 has no line under 0.13 mm (from memory).
+                assert!(thickness * scale >= 0.13, "{says} in {}", picture.title);
+            }
+        }
+    }
+}
