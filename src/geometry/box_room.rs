@@ -193,7 +193,7 @@ mod tests {
         }
     }
 
-    const fn fitting<'a>(width: f64, height: f64, turns: &'a [f64]) -> Fitting<'a> {
+    const fn fitting(width: f64, height: f64, turns: &[f64]) -> Fitting<'_> {
         Fitting {
             width,
             height,
