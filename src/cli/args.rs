@@ -6,6 +6,10 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::quantity::Dimension;
 use crate::trade;
+use crate::trade::paper::Paper;
+
+/// Papers narrower than this, mm, have no room for scale bars and a title.
+const LEAST_PAPER: f64 = 200.0;
 
 /// Caliper measurements to plates that fit, and files that cut right the first time.
 #[derive(Debug, Parser)]
@@ -68,6 +72,11 @@ pub(super) enum Command {
     Cut(CutArgs),
     /// Sheets, mass, pierces, time and cost of a job; write nothing.
     Estimate(EstimateArgs),
+    /// Print plates in true size on paper, as PDF: one page, or tiles to join.
+    #[command(
+        after_help = "Examples:\n  platewright paper hub-adapter.toml\n  platewright paper hub-adapter.toml --paper letter --drill"
+    )]
+    Paper(PaperArgs),
     /// Nest plain outlines from a JSON file on a strip.
     Nest(NestArgs),
     /// Clock a second bolt pattern onto a plate that exists, with a template to drill by.
@@ -204,6 +213,21 @@ pub(super) struct SearchArgs {
     /// Stop the layout search after this many seconds.
     #[arg(long, value_name = "SECONDS", value_parser = seconds)]
     pub seconds: Option<f64>,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct PaperArgs {
+    #[command(flatten)]
+    pub input: Input,
+    /// Paper in the printer: A4, Letter, or any larger size such as A3 or Tabloid.
+    #[arg(long, default_value = "A4", value_name = "SIZE", value_parser = printable)]
+    pub paper: Paper,
+    /// Only hole centres, to punch through onto a plate that exists.
+    #[arg(long)]
+    pub drill: bool,
+    /// Folder to write into.
+    #[arg(short, long, value_name = "DIR", default_value = "out")]
+    pub out: PathBuf,
 }
 
 #[derive(Debug, Args)]
@@ -445,6 +469,19 @@ fn lock(text: &str) -> Result<f64, String> {
     match angle(text)? {
         lock if lock >= 1_f64.to_radians() => Ok(lock),
         _ => Err("a lock of 1 deg up to 89 deg is needed".to_owned()),
+    }
+}
+
+/// Paper that has room for the scale bars both ways.
+fn printable(text: &str) -> Result<Paper, String> {
+    let paper = *trade::paper::find(text)?;
+    if paper.width >= LEAST_PAPER {
+        Ok(paper)
+    } else {
+        Err(format!(
+            "{} is too small for the scale bars; use A4 or larger",
+            paper.name
+        ))
     }
 }
 

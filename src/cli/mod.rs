@@ -14,6 +14,7 @@ mod job;
 mod man;
 mod measure;
 mod nest;
+mod paper;
 mod recipes;
 mod reckon;
 mod redrill;
@@ -56,6 +57,7 @@ fn dispatch(cli: &Cli, screen: &Screen) -> Outcome<u8> {
         Command::Check(options) => check::run(options, &cli.shelf, screen),
         Command::Cut(options) => cut::run(options, &cli.shelf, screen),
         Command::Estimate(options) => estimate::run(options, &cli.shelf, screen),
+        Command::Paper(options) => paper::run(options, &cli.shelf, screen),
         Command::Nest(options) => nest::run(options, screen),
         Command::Measure(options) => measure::run(options, &cli.shelf, screen),
         Command::Steering(options) => steering::run(options, screen),

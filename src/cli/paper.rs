@@ -1,0 +1,90 @@
+//! `paper`: every plate in true size on paper.
+
+use serde_json::{Value, json};
+
+use super::args::{PaperArgs, ShelfArgs};
+use super::screen::Screen;
+use super::{check, job};
+use crate::export::paper::{self, Shows, Tiling};
+use crate::export::{Exporter, Outputs, PdfFile};
+use crate::fault::Outcome;
+use crate::pipeline;
+
+pub(super) fn run(options: &PaperArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
+    let shelf = job::shelf(shelf)?;
+    let drawn = pipeline::draw(&job::job(&options.input, &shelf)?, &shelf)?;
+    let shows = if options.drill {
+        Shows::HoleCentres
+    } else {
+        Shows::Plate
+    };
+    let mut outputs = Outputs::default();
+    let mut printed = Vec::new();
+    for plate in &drawn.plates {
+        let template = paper::template(plate, &options.paper, shows)?;
+        let file = format!("paper/{}.pdf", plate.name);
+        outputs.add(&file, PdfFile.export(&template.document)?);
+        printed.push(Printed {
+            plate: plate.name.clone(),
+            file: options.out.join(file).display().to_string(),
+            pages: template.document.pages.len(),
+            tiling: template.tiling,
+        });
+    }
+    outputs.write(&options.out)?;
+    screen.result(
+        || {
+            json!({
+                "schema": 1, "paper": options.paper.name,
+                "templates": printed.iter().map(Printed::object).collect::<Vec<_>>(),
+            })
+        },
+        || text(&printed, options.paper.name),
+    )?;
+    Ok(check::code(&drawn))
+}
+
+/// A template that was written.
+struct Printed {
+    plate: String,
+    file: String,
+    pages: usize,
+    tiling: Tiling,
+}
+
+impl Printed {
+    fn object(&self) -> Value {
+        let Tiling {
+            page,
+            columns,
+            rows,
+            cell,
+            corner,
+            ..
+        } = &self.tiling;
+        json!({
+            "plate": self.plate, "file": self.file, "pages": self.pages,
+            "page_width_mm": page.0, "page_height_mm": page.1,
+            "columns": columns, "rows": rows,
+            "cell_width_mm": cell.0, "cell_height_mm": cell.1,
+            "corner_x_mm": corner.x, "corner_y_mm": corner.y,
+        })
+    }
+
+    fn line(&self, paper: &str) -> String {
+        let tiles = self.tiling.columns * self.tiling.rows;
+        let on = match self.pages {
+            1 => format!("one page of {paper}"),
+            pages => format!("{pages} pages of {paper}, {tiles} of them tiles to join"),
+        };
+        format!("{}: {on}, in {}", self.plate, self.file)
+    }
+}
+
+fn text(printed: &[Printed], paper: &str) -> String {
+    let mut lines: Vec<String> = printed.iter().map(|it| it.line(paper)).collect();
+    lines.push(
+        "print at 100 %, do not fit; measure the bars on the print before you trust it".into(),
+    );
+    lines.join("\n")
+}

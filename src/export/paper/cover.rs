@@ -1,0 +1,100 @@
+//! The page that goes with tiles: how they are joined, a map of them over the plate, and cautions.
+
+use super::furniture::{Furniture, Sheet};
+use super::tiling::{MARGIN, Tiling};
+use crate::export::picture::{Chain, Dash, Ink, Item, Picture, Stroke};
+use crate::geometry::{Point, Segment, Vector};
+use crate::quantity::format::both_units;
+
+/// Most of the height that the map takes, mm.
+const MAP: f64 = 110.0;
+
+/// The page, in the coordinates of the page.
+pub(super) fn cover(sheet: &Sheet, tiling: &Tiling, plate: &Picture, notes: &[String]) -> Picture {
+    let (width, height) = tiling.page;
+    let mut page = Furniture::new(sheet.plate.name.clone(), tiling.page);
+    page.bars();
+    let left = MARGIN + super::tiling::SIDE;
+    let most = page.note_width();
+    let mut top = height - MARGIN - 5.0;
+    page.write(Point::new(left, top), 4.5, most, &sheet.plate.name);
+    for line in words(sheet, tiling) {
+        top -= 5.0;
+        page.write(Point::new(left, top), 2.4, most, &line);
+    }
+    let foot = MARGIN + super::tiling::FOOT;
+    let notes = page.notes(notes, Point::new(left, foot), most);
+    let side = (top - foot - notes - 10.0)
+        .min(MAP)
+        .min(width - left - MARGIN);
+    let corner = Point::new(left, foot + notes + 5.0);
+    let scale = page.key_map(tiling, None, corner, side);
+    let fine = Stroke {
+        width: 0.25,
+        ink: Ink::Aid,
+        dash: Dash::Solid,
+    };
+    let shift = corner - Point::ORIGIN;
+    for item in &plate.items {
+        let Item::Shape(shape) = item else { continue };
+        for chain in shape
+            .chains
+            .iter()
+            .filter(|chain| chain.ends == crate::export::Ends::Closed)
+        {
+            let pieces = chain.segments.iter();
+            let pieces = pieces.map(|piece| smaller(piece, tiling.corner, scale, shift));
+            let chain = Chain {
+                segments: pieces.collect(),
+                ends: chain.ends,
+            };
+            page.picture.stroke(chain, fine);
+        }
+    }
+    page.picture
+}
+
+fn words(sheet: &Sheet, tiling: &Tiling) -> Vec<String> {
+    let plate = sheet.plate;
+    vec![
+        format!("{} {}", plate.material, both_units(plate.thickness)),
+        format!(
+            "{} tiles, {} across and {} up; print all at 100 %, do not fit",
+            tiling.columns * tiling.rows,
+            tiling.columns,
+            tiling.rows
+        ),
+        "Measure the bars, both ways, on every tile before you trust it.".to_owned(),
+        "Cut one of two neighbours along the dotted line from cross to cross, lay it cross on"
+            .to_owned(),
+        format!(
+            "cross over the other, and tape. Crosses of a tile stand {} by {} apart.",
+            both_units(tiling.cell.0),
+            both_units(tiling.cell.1)
+        ),
+    ]
+}
+
+/// A piece about a corner made smaller, then moved.
+fn smaller(piece: &Segment, corner: Point, scale: f64, shift: Vector) -> Segment {
+    let place = |p: Point| Point::ORIGIN + (p - corner) * scale + shift;
+    match *piece {
+        Segment::Line { start, end } => Segment::Line {
+            start: place(start),
+            end: place(end),
+        },
+        Segment::Arc {
+            start,
+            end,
+            centre,
+            radius,
+            turning,
+        } => Segment::Arc {
+            start: place(start),
+            end: place(end),
+            centre: place(centre),
+            radius: radius * scale,
+            turning,
+        },
+    }
+}

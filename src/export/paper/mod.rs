@@ -1,0 +1,129 @@
+//! A plate in true size on paper, to lay on the hub and look through the holes.
+//!
+//! In: a plate, the paper, and whether all of it or only hole centres are wanted. Out: a [`Template`]:
+//! one page if the plate fits on one, else tiles to join by their crosses and a page that says how.
+//! Guaranteed: every page carries bars of 100 mm and 4 in both ways, and every cross of a joint is on
+//! all tiles that meet there.
+
+mod cover;
+mod furniture;
+mod outline;
+mod tiling;
+
+pub use tiling::Tiling;
+
+use super::pdf::{Document, Page, View};
+use super::picture::Picture;
+use crate::fault::{Fault, Outcome};
+use crate::geometry::{Bounds, Point, Vector};
+use crate::plate::Plate;
+use crate::quantity::format::both_units;
+use crate::trade::cautions;
+use crate::trade::paper::Paper;
+use furniture::{Sheet, Tile};
+
+/// What a template shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shows {
+    /// Outlines, centres and bolt circles, for a plate to be made or checked.
+    Plate,
+    /// Hole centres to punch through the paper, and dashed edges to lay it by, for a plate that
+    /// exists.
+    HoleCentres,
+}
+
+/// A template, page by page.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Template {
+    /// The pages: the tiles row by row from the lower left, then a page of words if there is one.
+    pub document: Document,
+    /// How the plate is parted over the tiles.
+    pub tiling: Tiling,
+}
+
+/// The template of a plate on paper.
+pub fn template(plate: &Plate, paper: &Paper, shows: Shows) -> Outcome<Template> {
+    let picture = outline::outline(plate, shows);
+    let notes = notes(plate);
+    let sheet = Sheet { plate, shows };
+    let room = tiling::Room {
+        paper,
+        notes: furniture::notes_height(&notes, paper),
+        content: outline::extent(&picture),
+    };
+    let tiling = room.tiling().ok_or_else(|| too_large(plate, paper))?;
+    let mut pages: Vec<Page> = tiling
+        .tiles()
+        .map(|(column, row)| {
+            let tile = Tile {
+                tiling: &tiling,
+                column,
+                row,
+            };
+            let words = if tiling.is_one_page() {
+                &notes[..]
+            } else {
+                &[]
+            };
+            tile_page(&picture, furniture::furniture(&sheet, &tile, words), &tile)
+        })
+        .collect();
+    if !tiling.is_one_page() {
+        pages.push(Page::of(cover::cover(&sheet, &tiling, &picture, &notes)));
+    }
+    let document = Document {
+        title: format!("{} in true size", plate.name),
+        pages,
+    };
+    Ok(Template { document, tiling })
+}
+
+/// The plate seen through the window of a tile, below what is on every page.
+fn tile_page(plate: &Picture, furniture: Picture, tile: &Tile) -> Page {
+    let tiling = tile.tiling;
+    let (width, height) = tiling.page;
+    let whole = Bounds {
+        min: Point::ORIGIN,
+        max: Point::new(width, height),
+    };
+    Page {
+        width,
+        height,
+        views: vec![
+            View {
+                picture: plate.clone(),
+                origin: tiling.origin_on(tile.column, tile.row),
+                window: tiling.window,
+            },
+            View {
+                picture: furniture,
+                origin: Vector::default(),
+                window: whole,
+            },
+        ],
+    }
+}
+
+/// What is to be heeded, from the recipe's cautions and for every template.
+fn notes(plate: &Plate) -> Vec<String> {
+    let topics = plate.cautions.iter().map(String::as_str);
+    let said = topics.filter_map(|topic| Some(format!("{topic}: {}", cautions::text(topic)?)));
+    let mut notes: Vec<String> = said.collect();
+    if let Some(first) = notes.first_mut() {
+        first.insert_str(0, "CAUTIONS. ");
+    }
+    notes
+}
+
+fn too_large(plate: &Plate, paper: &Paper) -> Fault {
+    let size = plate.face.outside.bounds();
+    let message = format!(
+        "{} ({} × {}) takes more than {} pages of {}",
+        plate.name,
+        both_units(size.width()),
+        both_units(size.height()),
+        tiling::MOST_TILES,
+        paper.name
+    );
+    Fault::refused(message).remedy("use larger paper, such as --paper A0")
+}
