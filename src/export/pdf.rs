@@ -7,8 +7,9 @@
 //! than 0.0003 mm up to 3.5 m from the corner of the page; words are strokes, so no font is needed;
 //! the same document gives the same bytes.
 
+use miniz_oxide::deflate::compress_to_vec_zlib;
 use pdf_writer::types::{LineCapStyle, LineJoinStyle};
-use pdf_writer::{Content, Finish, Name, Pdf, Rect, Ref, TextStr};
+use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, TextStr};
 
 use super::picture::{Anchor, Chain, Dash, Ink, Item, Picture, Shape, Stroke, Words};
 use super::{Ends, Exporter};
@@ -25,6 +26,12 @@ const POINTS: f64 = 72.0 / 25.4;
 /// Thickness of the strokes of words, as a share of the height of a capital: as in the lettering of
 /// technical drawings, type B (ISO 3098).
 const LETTER_STROKE: f64 = 0.1;
+
+/// No stroke of a word is thicker than this, mm.
+const THICKEST_LETTER: f64 = 0.35;
+
+/// How hard pages are packed, from 0 to 10: the level that most programs use.
+const PACKING: u8 = 6;
 
 /// Pages in order.
 #[derive(Debug, Clone, PartialEq)]
@@ -101,16 +108,22 @@ const INFORMATION: Ref = Ref::new(3);
 pub fn pdf(document: &Document) -> Vec<u8> {
     let mut pdf = Pdf::new();
     catalog(&mut pdf, document);
-    let references = |index: usize| {
-        let first = 4 + 2 * index as i32;
-        (Ref::new(first), Ref::new(first + 1))
+    // Each page takes two references after the first three: its own and its contents'.
+    let numbers = || {
+        (4..)
+            .step_by(2)
+            .map(|first: i32| (Ref::new(first), Ref::new(first + 1)))
     };
-    let pages = document.pages.iter().enumerate();
-    let kids = pages.clone().map(|(index, _)| references(index).0);
-    let count = document.pages.len() as i32;
-    pdf.pages(TREE).kids(kids).count(count);
-    for (index, page) in pages {
-        let (own, contents) = references(index);
+    let kids = || {
+        document
+            .pages
+            .iter()
+            .zip(numbers())
+            .map(|(_, (own, _))| own)
+    };
+    let count = kids().fold(0, |count, _| count + 1);
+    pdf.pages(TREE).kids(kids()).count(count);
+    for (page, (own, contents)) in document.pages.iter().zip(numbers()) {
         let corner = (points(page.width), points(page.height));
         let mut written = pdf.page(own);
         written
@@ -119,7 +132,8 @@ pub fn pdf(document: &Document) -> Vec<u8> {
             .contents(contents)
             .resources();
         written.finish();
-        pdf.stream(contents, &contents_of(page));
+        let packed = compress_to_vec_zlib(&contents_of(page), PACKING);
+        pdf.stream(contents, &packed).filter(Filter::FlateDecode);
     }
     pdf.finish()
 }
@@ -302,7 +316,7 @@ impl Pen {
             self.chain(&Chain::open(pieces));
         }
         self.stroke(Stroke {
-            width: words.height * LETTER_STROKE,
+            width: (words.height * LETTER_STROKE).min(THICKEST_LETTER),
             ink: words.ink,
             dash: Dash::Solid,
         });

@@ -7,7 +7,7 @@ use crate::geometry::{Point, Segment, Vector};
 use crate::quantity::format::both_units;
 
 /// Most of the height that the map takes, mm.
-const MAP: f64 = 110.0;
+const MAP: f64 = 170.0;
 
 /// The page, in the coordinates of the page.
 pub(super) fn cover(sheet: &Sheet, tiling: &Tiling, plate: &Picture, notes: &[String]) -> Picture {

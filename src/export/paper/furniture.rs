@@ -16,10 +16,14 @@ const INCH: f64 = 25.4;
 const FINE: f64 = 0.18;
 /// Height of ordinary letters, mm.
 const LETTERS: f64 = 2.2;
+/// Height of letters on bars, mm.
+const BAR_LETTERS: f64 = 2.0;
 /// Height of the letters of notes, mm, and from one line of them to the next.
 const NOTE: (f64, f64) = (1.7, 2.9);
 /// Arm of a cross to join by, mm: short of the margin that a printer leaves.
 const ARM: f64 = 5.0;
+/// How far along a joint its words stand from the cross, mm.
+const ASIDE: f64 = 8.0;
 /// Side of the square that a key map fits in, mm.
 const KEY: f64 = 22.0;
 /// What is said on every page.
@@ -138,8 +142,8 @@ impl Furniture {
         self.bar(foot + up * 19.5, across, -up, 10.0, "100 mm");
         self.bar(foot + up * 11.0, across, -up, INCH / 2.0, "4 in");
         let side = Point::new(MARGIN, MARGIN + FOOT);
-        self.bar(side + across * 4.0, up, across, 10.0, "100 mm");
-        self.bar(side + across * 11.5, up, across, INCH / 2.0, "4 in");
+        self.bar(side + across * 2.8, up, across, 10.0, "100 mm");
+        self.bar(side + across * 8.6, up, across, INCH / 2.0, "4 in");
     }
 
     /// A bar along `way` with a tick at every `step` to one side, and words on the other.
@@ -147,13 +151,13 @@ impl Furniture {
         let count = if step < INCH / 2.0 { 10 } else { 8 };
         self.line(start, start + way * (step * f64::from(count)));
         for k in 0..=count {
-            let long = if k == 0 || k == count { 3.5 } else { 1.5 };
+            let long = if k == 0 || k == count { 2.4 } else { 1.2 };
             let at = start + way * (step * f64::from(k));
             self.line(at, at + ticks * long);
         }
-        let middle = start + way * 44.0 - ticks * 1.2;
+        let middle = start + way * 44.0 - ticks * 0.7;
         let turn = way.angle();
-        self.turned(middle, LETTERS, 40.0, turn, words);
+        self.turned(middle, BAR_LETTERS, 40.0, turn, words);
     }
 
     fn words_at_the_foot(&mut self, sheet: &Sheet, tile: &Tile) {
@@ -207,32 +211,31 @@ impl Furniture {
                 }
             }
         }
-        let (width, height) = (max.x - min.x, max.y - min.y);
         let beyond = OVERLAP / 2.0 - 1.0 - LETTERS;
         let (column, row) = (tile.column, tile.row);
         let sides = [
             (
                 column > 0,
                 (-1, 0),
-                Point::new(min.x - beyond, min.y + 0.5 * height),
+                Point::new(min.x - beyond, min.y + ASIDE),
                 1.0,
             ),
             (
                 column + 1 < tiling.columns,
                 (1, 0),
-                Point::new(max.x + beyond + LETTERS, min.y + 0.5 * height),
+                Point::new(max.x + beyond + LETTERS, min.y + ASIDE),
                 1.0,
             ),
             (
                 row > 0,
                 (0, -1),
-                Point::new(min.x + 0.5 * width, min.y - beyond - LETTERS),
+                Point::new(min.x + ASIDE, min.y - beyond - LETTERS),
                 0.0,
             ),
             (
                 row + 1 < tiling.rows,
                 (0, 1),
-                Point::new(min.x + 0.5 * width, max.y + beyond),
+                Point::new(min.x + ASIDE, max.y + beyond),
                 0.0,
             ),
         ];

@@ -4,6 +4,8 @@
 //! edge, the middle of a line is the size; bolt circles stop short of the holes, so that each cross
 //! stands clear in its hole.
 
+use std::f64::consts::TAU;
+
 use super::Shows;
 use crate::export::hole_group::hole_groups;
 use crate::export::picture::{Anchor, Chain, Dash, Ink, Item, Picture, Stroke, Words};
@@ -83,9 +85,9 @@ impl Outline {
 
     /// Bolt circles, between their holes.
     fn pitch_circles(&mut self, plate: &Plate) {
-        for group in hole_groups(plate) {
-            let Some(circle) = group.pitch else { continue };
-            for arc in between(circle, &group.holes) {
+        let holes: Vec<Circle> = plate.openings.iter().filter_map(|o| o.circle).collect();
+        for circle in hole_groups(plate).iter().filter_map(|group| group.pitch) {
+            for arc in between(circle, &holes) {
                 let pen = pen(FINE, Ink::Aid, Dash::DashDot);
                 self.picture.stroke(Chain::open(vec![arc]), pen);
             }
@@ -286,35 +288,43 @@ fn samples(picture: &Picture) -> Vec<Point> {
     places
 }
 
-/// The arcs of a bolt circle outside of the holes on it.
+/// The arcs of a bolt circle outside of all holes; none if it lies within one.
 fn between(circle: Circle, holes: &[Circle]) -> Vec<Segment> {
-    let mut angles: Vec<(f64, f64)> = holes
+    let mut hidden: Vec<(f64, f64)> = holes
         .iter()
-        .map(|hole| {
-            let angle = (hole.centre - circle.centre).angle();
-            // The chord from the centre of the hole to where its edge meets the bolt circle.
-            let reach = (hole.radius / (2.0 * circle.radius)).clamp(0.0, 1.0);
-            (angle, 2.0 * reach.asin())
-        })
+        .filter_map(|hole| within(circle, *hole))
         .collect();
-    angles.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let turn = std::f64::consts::TAU;
-    let next = angles.iter().cycle().skip(1);
-    angles
-        .iter()
-        .zip(next)
-        .filter_map(|(&(from, half), &(to, other))| {
-            let start = from + half;
-            let sweep = (to - from).rem_euclid(turn) - half - other;
-            (sweep > 0.0).then(|| Segment::Arc {
-                start: circle.centre.polar(circle.radius, start),
-                end: circle.centre.polar(circle.radius, start + sweep),
+    hidden.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let Some(&(first, _)) = hidden.first() else {
+        return Vec::new();
+    };
+    let mut arcs = Vec::new();
+    let mut reached = first;
+    for (from, to) in hidden.into_iter().chain([(first + TAU, first + TAU)]) {
+        if from > reached {
+            arcs.push(Segment::Arc {
+                start: circle.centre.polar(circle.radius, reached),
+                end: circle.centre.polar(circle.radius, from),
                 centre: circle.centre,
                 radius: circle.radius,
                 turning: Turning::Left,
-            })
-        })
-        .collect()
+            });
+        }
+        reached = reached.max(to);
+    }
+    arcs
+}
+
+/// The angles between which a circle runs within a hole, the first from 0 up to a full turn.
+fn within(circle: Circle, hole: Circle) -> Option<(f64, f64)> {
+    let off = hole.centre - circle.centre;
+    let distance = off.length();
+    let cosine = (circle.radius.powi(2) + distance.powi(2) - hole.radius.powi(2))
+        / (2.0 * circle.radius * distance);
+    // Beyond 1 they do not meet; short of -1, or with one centre, the hole holds all of it or none.
+    let half = (-1.0..1.0).contains(&cosine).then(|| cosine.acos())?;
+    let from = (off.angle() - half).rem_euclid(TAU);
+    Some((from, from + 2.0 * half))
 }
 
 /// The circles of the round ends of a slot.

@@ -7,12 +7,13 @@
 use crate::geometry::{Bounds, Point, Vector};
 use crate::trade::paper::Paper;
 
-/// Printers leave this much of a page blank on each side, mm, or less (common practice, no source).
-pub(super) const MARGIN: f64 = 10.0;
+/// Most printers can print up to this far from the edge of a page, mm: a quarter of an inch and a
+/// little (common practice, no source).
+pub(super) const MARGIN: f64 = 7.0;
 /// Height of the strip with bars and words at the foot of a page, mm.
 pub(super) const FOOT: f64 = 27.0;
 /// Width of the strip with the upright bars at the left of a page, mm.
-pub(super) const SIDE: f64 = 16.0;
+pub(super) const SIDE: f64 = 11.0;
 /// What two neighbouring tiles both show, mm.
 pub(super) const OVERLAP: f64 = 14.0;
 /// More tiles than this are no template that anybody joins.

@@ -1,0 +1,181 @@
+//! True-size templates: every page has its bars and words, tiles join, nothing leaves the paper.
+
+mod bench;
+mod cart;
+
+use std::fs;
+
+use bench::Bench;
+use platewright::export::paper::{Shows, Template, template};
+use platewright::export::pdf::View;
+use platewright::export::picture::{Item, Words};
+use platewright::export::{Exporter, PdfFile};
+use platewright::geometry::{Bounds, Circle, Contour, Point, Vector};
+use platewright::lettering;
+use platewright::plate::Plate;
+use platewright::trade::paper::find;
+
+/// The adapter of the fixture made so many times as large.
+fn disc(diameter: f64) -> Plate {
+    let mut plate = cart::hub_adapter().plate;
+    let radius = diameter / 2.0;
+    plate.face.outside = Contour::circle(Point::ORIGIN, radius);
+    for (opening, edge) in plate.openings.iter_mut().zip(&mut plate.face.openings) {
+        let hole = opening.circle.expect("all are round");
+        let centre = Point::ORIGIN + (hole.centre - Point::ORIGIN) * (radius / 85.0);
+        let hole = Circle {
+            centre,
+            radius: hole.radius * radius / 85.0,
+        };
+        *edge = Contour::circle(centre, hole.radius);
+        opening.circle = Some(hole);
+    }
+    plate.cautions = vec!["safety-critical".to_owned(), "steering".to_owned()];
+    plate
+}
+
+fn on(plate: &Plate, paper: &str, shows: Shows) -> Template {
+    let paper = find(paper).expect("a paper size");
+    template(plate, paper, shows).unwrap_or_else(|faults| panic!("{faults}"))
+}
+
+fn words(view: &View) -> impl Iterator<Item = &Words> {
+    view.picture.items.iter().filter_map(|item| match item {
+        Item::Words(words) => Some(words),
+        Item::Shape(_) => None,
+    })
+}
+
+fn all_words(template: &Template, page: usize) -> String {
+    let views = &template.document.pages[page].views;
+    let words = views.iter().flat_map(words);
+    words.map(|it| it.text.clone() + "\n").collect()
+}
+
+/// Lines of a length along a way on a page.
+fn lines(view: &View, way: Vector, length: f64) -> usize {
+    let shapes = view.picture.items.iter().filter_map(|item| match item {
+        Item::Shape(shape) => Some(shape),
+        Item::Words(_) => None,
+    });
+    let pieces = shapes
+        .flat_map(|shape| &shape.chains)
+        .flat_map(|chain| &chain.segments);
+    let along = pieces.filter(|piece| {
+        let run = piece.end() - piece.start();
+        (run.dot(way) - length).abs() < 1e-9 && run.cross(way).abs() < 1e-9
+    });
+    along.count()
+}
+
+#[test]
+fn every_page_has_bars_both_ways_and_says_how_to_print() {
+    for (paper, diameter, pages) in [
+        ("A4", 20.0, 1),
+        ("A4", 170.0, 1),
+        ("Letter", 170.0, 1),
+        ("A4", 400.0, 7),
+        ("Letter", 900.0, 21),
+    ] {
+        let made = on(&disc(diameter), paper, Shows::Plate);
+        assert_eq!(made.document.pages.len(), pages, "{diameter} on {paper}");
+        for (number, page) in made.document.pages.iter().enumerate() {
+            let last = page.views.last().expect("what is on every page");
+            for way in [Vector::new(1.0, 0.0), Vector::new(0.0, 1.0)] {
+                assert_eq!(lines(last, way, 100.0), 1, "100 mm on page {number}");
+                assert_eq!(lines(last, way, 101.6), 1, "4 in on page {number}");
+            }
+            let said = all_words(&made, number);
+            assert!(said.contains("do not fit"), "page {number}: {said}");
+            assert!(said.contains("hub-adapter") && said.contains("6 mm (0.236 in)"));
+        }
+        let last = all_words(&made, pages - 1);
+        assert!(last.contains("people can die"), "{diameter}: {last}");
+    }
+}
+
+#[test]
+fn words_and_lines_of_every_page_stay_within_the_margin() {
+    for (paper, diameter) in [("A4", 20.0), ("Letter", 170.0), ("A4", 900.0)] {
+        for page in on(&disc(diameter), paper, Shows::Plate).document.pages {
+            let printable = Bounds {
+                min: Point::ORIGIN,
+                max: Point::new(page.width, page.height),
+            }
+            .grown(-6.5);
+            for view in &page.views {
+                assert!(
+                    Bounds::around([Point::ORIGIN]).meets(view.window)
+                        || printable.holds(view.window)
+                );
+            }
+            let last = page.views.last().expect("what is on every page");
+            for item in &last.picture.items {
+                let around = match item {
+                    Item::Shape(_) => item.bounds(),
+                    Item::Words(words) => {
+                        let along = Vector::from_angle(words.turn);
+                        let end = words.at + along * lettering::width(&words.text, words.height);
+                        Bounds::around([words.at, end])
+                    }
+                };
+                let around = around.grown(-1e-9);
+                let key = matches!(item, Item::Words(words) if words.text.len() < 3);
+                assert!(key || printable.holds(around), "{item:?} on {paper}");
+            }
+        }
+    }
+}
+
+#[test]
+fn hole_centres_alone_leave_the_holes_out_and_dash_the_edges() {
+    let plate = disc(120.0);
+    let shapes = |shows| {
+        let made = on(&plate, "A4", shows);
+        let view = &made.document.pages[0].views[0];
+        let closed = view.picture.items.iter().filter(|item| {
+            matches!(item, Item::Shape(shape) if shape.chains[0].ends == platewright::export::Ends::Closed)
+        });
+        closed.count()
+    };
+    // Outside, bore and six holes; without the holes, outside and bore.
+    assert_eq!(shapes(Shows::Plate), 8);
+    assert_eq!(shapes(Shows::HoleCentres), 2);
+}
+
+#[test]
+fn a_plate_too_large_for_the_paper_is_told_so() {
+    let refused = template(&disc(9000.0), find("A4").expect("a size"), Shows::Plate);
+    let refused = refused.expect_err("thousands of pages").to_string();
+    assert!(refused.contains("more than 150 pages of A4"), "{refused}");
+    assert!(template(&disc(9000.0), find("A0").expect("a size"), Shows::Plate).is_ok());
+}
+
+#[test]
+fn the_same_plate_gives_the_same_bytes() {
+    let bytes = || PdfFile.export(&on(&disc(400.0), "A4", Shows::Plate).document);
+    assert_eq!(bytes().expect("pages"), bytes().expect("pages"));
+}
+
+#[test]
+fn the_command_writes_a_file_for_every_plate() {
+    let bench = Bench::new();
+    bench.done(&["start", "pedal-bracket"]);
+    let said = bench.done(&[
+        "paper",
+        "pedal-bracket.toml",
+        "--paper",
+        "letter",
+        "--out",
+        "o",
+    ]);
+    assert!(
+        said.contains("of Letter") && said.contains("measure the bars"),
+        "{said}"
+    );
+    for plate in ["cheek", "base", "pedal"] {
+        let file = bench.path(&format!("o/paper/pedal-bracket-{plate}.pdf"));
+        let bytes = fs::read(file).expect("a file");
+        assert!(bytes.starts_with(b"%PDF-1.7"));
+    }
+}
