@@ -10,10 +10,13 @@ use rayon::prelude::*;
 
 use crate::check::{self, Limits};
 use crate::cut::{self, CutSettings, Placed, PreparedPlate, Table};
+use crate::export::dimensioned::dimensioned;
+use crate::export::pdf::Page;
 use crate::export::{
     self, CutPlate, CutSheet, Dxf, Exporter, Outputs, PictureFiles, Program, Release, SheetLines,
     plate_drawing, plate_picture, sheet_drawing, sheet_picture,
 };
+use crate::export::{Document, PdfFile};
 use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::{Finding, Level};
 use crate::geometry::{Contour, Point, Region};
@@ -23,6 +26,7 @@ use crate::quantity::format::{both_units, decimal};
 use crate::recipe::{Job, Shelf, StockLine, StockShape};
 use crate::report::page::{self, Pictures};
 use crate::report::{Report, Run, cut_list};
+use crate::trade::paper::Paper;
 
 /// Thicknesses nearer than this, mm, are the same plate.
 const SAME_THICKNESS: f64 = 1e-6;
@@ -140,11 +144,19 @@ pub fn plan(
 }
 
 impl Drawn {
-    /// The files of a drawing: net DXF and picture of each plate.
-    pub fn outputs(&self, release: Release, pictures: PictureFiles) -> Outcome<Outputs> {
+    /// The files of a drawing: net DXF, picture and dimensioned drawing of each plate. `job` is what
+    /// the builder calls the job.
+    pub fn outputs(
+        &self,
+        job: &str,
+        release: Release,
+        pictures: PictureFiles,
+        paper: &Paper,
+    ) -> Outcome<Outputs> {
         let mut outputs = Outputs::default();
         for (plate, findings) in self.plates.iter().zip(&self.findings) {
             add_plate(&mut outputs, plate, findings, release, pictures)?;
+            add_dimensioned(&mut outputs, plate, job, &self.table, paper)?;
         }
         Ok(outputs)
     }
@@ -232,6 +244,25 @@ fn add_plate(
     outputs.add(format!("{path}.dxf"), dxf.export(&plate_drawing(plate))?);
     let picture = plate_picture(plate, findings);
     pictures.add(outputs, &path, &picture)
+}
+
+/// Adds the dimensioned drawing of a plate as SVG and as PDF.
+fn add_dimensioned(
+    outputs: &mut Outputs,
+    plate: &Plate,
+    job: &str,
+    table: &Table,
+    paper: &Paper,
+) -> Outcome<()> {
+    let drawing = dimensioned(plate, job, table, paper);
+    let path = format!("drawings/{}", plate.name);
+    outputs.add(format!("{path}.svg"), svg(&drawing).into_bytes());
+    let document = Document {
+        title: drawing.title.clone(),
+        pages: vec![Page::of(drawing)],
+    };
+    outputs.add(format!("{path}.pdf"), PdfFile.export(&document)?);
+    Ok(())
 }
 
 /// The checks that the job makes notes, each a name that there is.

@@ -142,6 +142,9 @@ pub(super) struct DrawArgs {
     pub dxf: DxfArgs,
     #[command(flatten)]
     pub pictures: PictureArgs,
+    /// Paper of the dimensioned drawings: A4, Letter, or any larger size.
+    #[arg(long, default_value = "A4", value_name = "SIZE", value_parser = printable)]
+    pub paper: Paper,
 }
 
 #[derive(Debug, Args)]

@@ -11,10 +11,11 @@ use crate::pipeline;
 
 pub(super) fn run(options: &DrawArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let shelf = job::shelf(shelf)?;
-    let drawn = pipeline::draw(&job::job(&options.input, &shelf)?, &shelf)?;
+    let job = job::job(&options.input, &shelf)?;
+    let drawn = pipeline::draw(&job, &shelf)?;
     let pictures = options.pictures.files();
     drawn
-        .outputs(options.dxf.release(), pictures)?
+        .outputs(&job.name, options.dxf.release(), pictures, &options.paper)?
         .write(&options.out)?;
     let folder = options.out.join("plates");
     screen.result(
@@ -30,10 +31,11 @@ pub(super) fn run(options: &DrawArgs, shelf: &ShelfArgs, screen: &Screen) -> Out
             };
             let names: Vec<&str> = drawn.plates.iter().map(|plate| plate.name.as_str()).collect();
             format!(
-                "{}\n\nwrote {} ({endings}) into {}",
+                "{}\n\nwrote {} ({endings}) into {}\nwrote their dimensioned drawings (.svg and .pdf) into {}",
                 check::text(&drawn),
                 names.join(", "),
-                folder.display()
+                folder.display(),
+                options.out.join("drawings").display()
             )
         },
     )?;

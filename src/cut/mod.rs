@@ -26,3 +26,4 @@ pub use program_words::{ProgramUnit, ProgramWords};
 pub use sequence::sequence;
 pub use settings::{CutSettings, HeightControl, LeadForm, Process, Swirl, Table};
 pub use table_edit::{MeasuredKerf, with_kerf};
+pub use treatment::drill_list;

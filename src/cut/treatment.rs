@@ -79,6 +79,22 @@ pub(super) fn treatment(
     })
 }
 
+/// What is drilled, tapped or reamed by hand, in the order of the openings. An opening that cannot be
+/// made as it is wished is left out: preparing the plate refuses it.
+#[must_use]
+pub fn drill_list(plate: &Plate, settings: &CutSettings, process: Process) -> Vec<DrillPoint> {
+    let made_for = (process, Duty::of(plate));
+    let openings = plate.openings.iter().enumerate();
+    let made = openings.filter_map(|(index, opening)| {
+        treatment(index, opening, opening.circle, settings, made_for).ok()
+    });
+    made.filter_map(|made| match made {
+        Treatment::Cut => None,
+        Treatment::Undersize(_, point) | Treatment::Drill(point) => Some(point),
+    })
+    .collect()
+}
+
 /// Whether a hole of this purpose is not used as cut: a pin wants a reamed hole, a tap wants metal that
 /// the torch has not hardened, and a bolt in a safety part a hole without notches. Common practice.
 fn is_finished_by_hand(purpose: Purpose, process: Process, duty: Duty) -> bool {

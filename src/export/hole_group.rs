@@ -70,13 +70,13 @@ fn label(first: &Opening, holes: &[Circle], pitch: Option<Circle>) -> String {
 }
 
 /// A name without the number at its end: `wheel bolt 3` is a `wheel bolt`.
-fn base_name(name: &str) -> &str {
+pub(super) fn base_name(name: &str) -> &str {
     name.trim_end_matches(|c: char| c.is_ascii_digit())
         .trim_end()
 }
 
 /// The circle that the centres of three or more holes lie on.
-fn pitch_circle(holes: &[Circle]) -> Option<Circle> {
+pub(super) fn pitch_circle(holes: &[Circle]) -> Option<Circle> {
     let [a, b, c, ..] = holes else { return None };
     let circle = through(a.centre, b.centre, c.centre)?;
     holes

@@ -4,6 +4,7 @@
 //! [`Picture`] (strokes, fills and words, for people), which each format writes as it stands. Out:
 //! bytes, the same for the same input, put in place all together by [`Outputs`].
 
+pub mod dimensioned;
 pub mod draft;
 pub mod drawing;
 pub mod dxf;
@@ -16,6 +17,7 @@ pub mod picture;
 pub mod plate_picture;
 pub mod png;
 pub mod program;
+mod scaled;
 pub mod sheet;
 mod sheet_labels;
 mod sheet_notes;

@@ -11,21 +11,16 @@ use miniz_oxide::deflate::compress_to_vec_zlib;
 use pdf_writer::types::{LineCapStyle, LineJoinStyle};
 use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, TextStr};
 
-use super::picture::{Anchor, Chain, Dash, Ink, Item, Picture, Shape, Stroke, Words};
+use super::picture::{Chain, Dash, Ink, Item, Picture, Shape, Stroke, Words};
 use super::{Ends, Exporter};
 use crate::fault::Outcome;
-use crate::geometry::{Bounds, Point, Pose, Segment, Turning, Vector};
-use crate::lettering;
+use crate::geometry::{Bounds, Point, Segment, Turning, Vector};
 
 /// How far a drawn curve may leave its arc, mm.
 pub const ARC_TOLERANCE: f64 = 0.0005;
 
 /// Points (1/72 in) of a millimetre.
 const POINTS: f64 = 72.0 / 25.4;
-
-/// Thickness of the strokes of words, as a share of the height of a capital: as in the lettering of
-/// technical drawings, type B (ISO 3098).
-const LETTER_STROKE: f64 = 0.1;
 
 /// No stroke of a word is thicker than this, mm.
 const THICKEST_LETTER: f64 = 0.35;
@@ -299,28 +294,13 @@ impl Pen {
     }
 
     fn words(&mut self, words: &Words) {
-        let length = lettering::width(&words.text, words.height);
-        let before = match words.anchor {
-            Anchor::Start => 0.0,
-            Anchor::Middle => length / 2.0,
-            Anchor::End => length,
-        };
-        let foot = words.at - Vector::from_angle(words.turn) * before;
-        let pose = Pose::new(words.turn, foot - Point::ORIGIN);
-        let strokes = lettering::strokes(&words.text, words.height);
-        if strokes.is_empty() {
-            return;
+        let mut shape = words.strokes();
+        if let Some(stroke) = &mut shape.stroke {
+            stroke.width = stroke.width.min(THICKEST_LETTER);
         }
-        for stroke in strokes {
-            let pieces = stroke.iter().map(|piece| piece.posed(&pose)).collect();
-            self.chain(&Chain::open(pieces));
+        if !shape.chains.is_empty() {
+            self.shape(&shape);
         }
-        self.stroke(Stroke {
-            width: (words.height * LETTER_STROKE).min(THICKEST_LETTER),
-            ink: words.ink,
-            dash: Dash::Solid,
-        });
-        self.content.stroke();
     }
 
     fn place(&self, p: Point) -> (f32, f32) {
@@ -333,8 +313,7 @@ impl Pen {
 fn reach(item: &Item) -> f64 {
     match item {
         Item::Shape(shape) => shape.stroke.map_or(0.0, |stroke| stroke.width / 2.0),
-        // Strokes may be wider than the box, which is for any typeface.
-        Item::Words(words) => lettering::width(&words.text, words.height),
+        Item::Words(words) => words.height,
     }
 }
 

@@ -322,7 +322,11 @@ fn upright(angle: f64) -> f64 {
 
 /// The lines through the centres of circles along an axis, `past` mm longer than each; lines that
 /// lie on a longer one are left out, since dashes on dashes look like a solid line.
-fn centre_line_along(axis: Vector, circles: &[Circle], past: f64) -> Vec<(Point, Point)> {
+pub(super) fn centre_line_along(
+    axis: Vector,
+    circles: &[Circle],
+    past: f64,
+) -> Vec<(Point, Point)> {
     let mut by_size = circles.to_vec();
     by_size.sort_by(|a, b| b.radius.total_cmp(&a.radius));
     let mut lines: Vec<(Point, Point)> = Vec::new();

@@ -2,8 +2,10 @@
 
 use super::furniture::{Furniture, Sheet};
 use super::tiling::{MARGIN, Tiling};
-use crate::export::picture::{Chain, Dash, Ink, Item, Picture, Stroke};
-use crate::geometry::{Point, Segment, Vector};
+use crate::export::Ends;
+use crate::export::picture::{Dash, Ink, Item, Picture, Stroke};
+use crate::export::scaled::Scaled;
+use crate::geometry::Point;
 use crate::quantity::format::both_units;
 
 /// Most of the height that the map takes, mm.
@@ -34,21 +36,14 @@ pub(super) fn cover(sheet: &Sheet, tiling: &Tiling, plate: &Picture, notes: &[St
         ink: Ink::Aid,
         dash: Dash::Solid,
     };
-    let shift = corner - Point::ORIGIN;
+    let map = Scaled {
+        factor: scale,
+        shift: corner - Point::ORIGIN - (tiling.corner - Point::ORIGIN) * scale,
+    };
     for item in &plate.items {
         let Item::Shape(shape) = item else { continue };
-        for chain in shape
-            .chains
-            .iter()
-            .filter(|chain| chain.ends == crate::export::Ends::Closed)
-        {
-            let pieces = chain.segments.iter();
-            let pieces = pieces.map(|piece| smaller(piece, tiling.corner, scale, shift));
-            let chain = Chain {
-                segments: pieces.collect(),
-                ends: chain.ends,
-            };
-            page.picture.stroke(chain, fine);
+        for edge in shape.chains.iter().filter(|it| it.ends == Ends::Closed) {
+            page.picture.stroke(map.chain(edge), fine);
         }
     }
     page.picture
@@ -73,28 +68,4 @@ fn words(sheet: &Sheet, tiling: &Tiling) -> Vec<String> {
             both_units(tiling.cell.1)
         ),
     ]
-}
-
-/// A piece about a corner made smaller, then moved.
-fn smaller(piece: &Segment, corner: Point, scale: f64, shift: Vector) -> Segment {
-    let place = |p: Point| Point::ORIGIN + (p - corner) * scale + shift;
-    match *piece {
-        Segment::Line { start, end } => Segment::Line {
-            start: place(start),
-            end: place(end),
-        },
-        Segment::Arc {
-            start,
-            end,
-            centre,
-            radius,
-            turning,
-        } => Segment::Arc {
-            start: place(start),
-            end: place(end),
-            centre: place(centre),
-            radius: radius * scale,
-            turning,
-        },
-    }
 }

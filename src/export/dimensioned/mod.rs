@@ -1,0 +1,416 @@
+//! The drawing for whoever drills, bends and measures: sizes, call-outs, a table and a title block.
+//!
+//! In: a plate, its job and table, and the paper. Out: a picture as large as the paper. Sizes are
+//! nominal, in mm and inches; lines follow ISO 128. Guaranteed: the plate is drawn to the scale that
+//! is stated; words stand clear of one another and within the frame, smaller where they would not.
+
+mod callout;
+mod column;
+mod form;
+mod page;
+mod table;
+
+use super::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
+use super::plate_picture::centre_line_along;
+use super::scaled::Scaled;
+use crate::cut::{Table, drill_list};
+use crate::geometry::{Bounds, Circle, Point, Vector};
+use crate::lettering;
+use crate::plate::{Mark, Plate, Purpose};
+use crate::quantity::format::{both_units, decimal};
+use crate::trade::paper::Paper;
+use crate::trade::{material, thermal};
+use callout::{Callout, Group, both};
+use column::Column;
+use page::{LETTERS, Page, THICK, THIN};
+use table::{Datum, Row};
+
+/// Times as large: those of ISO 5455, and some between where much paper would stay empty.
+const SCALES: [f64; 22] = [
+    10.0,
+    5.0,
+    4.0,
+    2.0,
+    1.5,
+    1.0,
+    1.0 / 1.5,
+    0.5,
+    0.4,
+    1.0 / 3.0,
+    0.25,
+    0.2,
+    0.125,
+    0.1,
+    0.05,
+    0.04,
+    0.025,
+    0.02,
+    0.01,
+    0.005,
+    0.002,
+    0.001,
+];
+/// Room beside the plate for the height, and below it for the width, mm.
+const SIZES: f64 = 15.0;
+/// Room for leaders between the plate and the column of call-outs, mm.
+const LEADERS: f64 = 12.0;
+/// How far centre lines run past an edge, mm on paper.
+const PAST: f64 = 2.5;
+/// mm³ of a density in kg/m³.
+const CUBIC_METRE: f64 = 1e9;
+
+/// The dimensioned drawing of a plate. `job` is what the builder calls the job.
+#[must_use]
+pub fn dimensioned(plate: &Plate, job: &str, table: &Table, paper: &Paper) -> Picture {
+    let settings = table.settings(&plate.material, plate.thickness).ok();
+    let drill = settings.map(|settings| drill_list(plate, &settings, table.process));
+    let groups = callout::groups(plate);
+    let rows = table::rows(plate, &groups, drill.as_deref());
+    let mut callouts: Vec<Callout> = groups.iter().map(|group| group.callout(plate)).collect();
+    callouts.extend(callout::folds(plate));
+    callouts.extend(callout::radii(plate));
+    let layout = Layout::best(plate, paper, &rows, &callouts);
+    let mut drawing = Drawing {
+        page: Page::new(title(plate), layout.page, rows.len()),
+        scaled: layout.scaled(plate),
+        plate,
+    };
+    drawing.view(&groups);
+    drawing.overall_sizes(layout.room);
+    layout
+        .column()
+        .draw(&mut drawing.page, &callouts, drawing.scaled);
+    drawing
+        .page
+        .table(&rows, Datum::of(plate).says, table::left_out);
+    let cells = cells(plate, job, table, layout.factor);
+    drawing.page.title_block(&cells);
+    drawing.page.picture
+}
+
+fn title(plate: &Plate) -> String {
+    format!("{}, dimensioned drawing", plate.name)
+}
+
+/// Where things go on the page.
+struct Layout {
+    page: (f64, f64),
+    /// What is left of the page beside title block and table.
+    room: Bounds,
+    /// Width of the column of call-outs at the right of the room, mm.
+    column: f64,
+    /// The plate is drawn this many times as large.
+    factor: f64,
+}
+
+impl Layout {
+    /// The paper upright or turned, whichever shows the plate larger; turned if it is the same.
+    fn best(plate: &Plate, paper: &Paper, rows: &[Row], callouts: &[Callout]) -> Self {
+        let upright = Self::on((paper.width, paper.height), plate, rows, callouts);
+        let turned = Self::on((paper.height, paper.width), plate, rows, callouts);
+        if upright.factor > turned.factor {
+            upright
+        } else {
+            turned
+        }
+    }
+
+    fn on(page: (f64, f64), plate: &Plate, rows: &[Row], callouts: &[Callout]) -> Self {
+        let room = Page::new(title(plate), page, rows.len()).room();
+        let most = room.width() * 0.45;
+        let column = column::width(callouts).min(most);
+        let free = Vector::new(
+            room.width() - column - SIZES - LEADERS - 2.0 * PAST,
+            room.height() - SIZES - 2.0 * PAST,
+        );
+        let size = plate.face.outside.bounds();
+        let fits =
+            |factor: &f64| size.width() * factor <= free.x && size.height() * factor <= free.y;
+        let smallest = (free.x / size.width()).min(free.y / size.height());
+        let factor = SCALES.into_iter().find(fits).unwrap_or(smallest);
+        Self {
+            page,
+            room,
+            column,
+            factor,
+        }
+    }
+
+    /// The plate in the middle of what the column leaves.
+    fn scaled(&self, plate: &Plate) -> Scaled {
+        let free = Bounds {
+            min: self.room.min + Vector::new(SIZES, SIZES),
+            max: self.room.max - Vector::new(self.column + LEADERS, 0.0),
+        };
+        let middle = plate.face.outside.bounds().centre() - Point::ORIGIN;
+        Scaled {
+            factor: self.factor,
+            shift: free.centre() - Point::ORIGIN - middle * self.factor,
+        }
+    }
+
+    fn column(&self) -> Column {
+        Column {
+            left: self.room.max.x - self.column,
+            width: self.column,
+            bottom: self.room.min.y,
+            top: self.room.max.y,
+        }
+    }
+}
+
+/// A drawing in the making.
+struct Drawing<'a> {
+    page: Page,
+    scaled: Scaled,
+    plate: &'a Plate,
+}
+
+impl Drawing<'_> {
+    fn view(&mut self, groups: &[Group]) {
+        let face = &self.plate.face;
+        let edges = std::iter::once(&face.outside).chain(&face.openings);
+        let edges: Vec<Chain> = edges.map(|edge| self.scaled.contour(edge)).collect();
+        let pen = Page::pen(THICK, Ink::Edge, Dash::Solid);
+        self.page.picture.draw(edges, None, Some(pen));
+        self.centre_lines(groups);
+        for bend in &self.plate.bends {
+            let (from, to) = (self.scaled.point(bend.from), self.scaled.point(bend.to));
+            let pen = Page::pen(THIN, Ink::Mark, Dash::Dashed);
+            self.page.picture.stroke(Chain::line(from, to), pen);
+        }
+        for mark in &self.plate.marks {
+            self.mark(mark);
+        }
+        self.datum();
+    }
+
+    fn circle(&self, circle: Circle) -> Circle {
+        Circle {
+            centre: self.scaled.point(circle.centre),
+            radius: circle.radius * self.scaled.factor,
+        }
+    }
+
+    fn centre_lines(&mut self, groups: &[Group]) {
+        let openings = self.plate.openings.iter().zip(&self.plate.face.openings);
+        let fitting = openings.filter(|(opening, _)| opening.purpose != Purpose::Window);
+        let around = fitting.map(|(opening, edge)| {
+            let size = edge.bounds();
+            opening.circle.unwrap_or(Circle {
+                centre: edge.middle(),
+                radius: size.width().max(size.height()) / 2.0,
+            })
+        });
+        let outside = self.plate.face.outside.as_circle();
+        let circles: Vec<Circle> = outside
+            .into_iter()
+            .chain(around)
+            .map(|it| self.circle(it))
+            .collect();
+        let pen = Page::pen(THIN, Ink::Aid, Dash::DashDot);
+        for axis in [Vector::new(1.0, 0.0), Vector::new(0.0, 1.0)] {
+            for (from, to) in centre_line_along(axis, &circles, PAST) {
+                self.page.picture.stroke(Chain::line(from, to), pen);
+            }
+        }
+        let is_fitting = |group: &&Group| group.members[0].1.purpose != Purpose::Window;
+        for pitch in groups
+            .iter()
+            .filter(is_fitting)
+            .filter_map(|group| group.pitch)
+        {
+            let circle = self.circle(pitch);
+            self.page.picture.circle(circle, None, Some(pen));
+        }
+    }
+
+    /// Marks as they are scribed: their letters are lines, not words of the drawing.
+    fn mark(&mut self, mark: &Mark) {
+        let pen = Page::pen(THIN, Ink::Mark, Dash::Solid);
+        match mark {
+            Mark::Line { from, to } => {
+                let line = self.scaled.chain(&Chain::line(*from, *to));
+                self.page.picture.stroke(line, pen);
+            }
+            Mark::Circle { centre, diameter } => {
+                let circle = self.circle(Circle {
+                    centre: *centre,
+                    radius: diameter / 2.0,
+                });
+                self.page.picture.circle(circle, None, Some(pen));
+            }
+            Mark::Centre { at } => {
+                let at = self.scaled.point(*at);
+                for arm in [Vector::new(1.5, 1.5), Vector::new(1.5, -1.5)] {
+                    self.page
+                        .picture
+                        .stroke(Chain::line(at - arm, at + arm), pen);
+                }
+            }
+            Mark::Text {
+                at,
+                height,
+                turn,
+                text,
+            } => {
+                let pose = crate::geometry::Pose::new(*turn, *at - Point::ORIGIN);
+                for stroke in lettering::strokes(text, *height) {
+                    let pieces = stroke.iter().map(|piece| piece.posed(&pose)).collect();
+                    let chain = self.scaled.chain(&Chain::open(pieces));
+                    self.page.picture.stroke(chain, pen);
+                }
+            }
+        }
+    }
+
+    /// A ringed cross where places are measured from.
+    fn datum(&mut self) {
+        let at = self.scaled.point(Datum::of(self.plate).at);
+        let ring = Circle {
+            centre: at,
+            radius: 1.6,
+        };
+        let pen = Page::pen(THIN, Ink::Edge, Dash::Solid);
+        self.page.picture.circle(ring, None, Some(pen));
+        for arm in [Vector::new(2.6, 0.0), Vector::new(0.0, 2.6)] {
+            self.page
+                .picture
+                .stroke(Chain::line(at - arm, at + arm), pen);
+        }
+    }
+
+    /// Width below and height to the left.
+    fn overall_sizes(&mut self, room: Bounds) {
+        let size = self.plate.face.outside.bounds();
+        let (min, max) = (self.scaled.point(size.min), self.scaled.point(size.max));
+        let (low, left) = (min.y - 8.0, min.x - 8.0);
+        for x in [min.x, max.x] {
+            self.page
+                .thin(Point::new(x, min.y - 1.0), Point::new(x, low - 1.5));
+        }
+        for y in [min.y, max.y] {
+            self.page
+                .thin(Point::new(min.x - 1.0, y), Point::new(left - 1.5, y));
+        }
+        let width = (Point::new(min.x, low), Point::new(max.x, low));
+        let height = (Point::new(left, min.y), Point::new(left, max.y));
+        for (from, to) in [width, height] {
+            self.page.thin(from, to);
+            let along = (to - from).unit().unwrap_or_default();
+            self.page.arrow(from, -along);
+            self.page.arrow(to, along);
+        }
+        let across = size_words(plate_width(self.plate), self.plate);
+        let half = Words::length_of(&across, LETTERS) / 2.0;
+        let middle = f64::midpoint(min.x, max.x);
+        let x = middle.max(left + 3.0 + half);
+        let at = Point::new(x, low - 1.2 * LETTERS - 1.2);
+        self.page
+            .write(at, Anchor::Middle, LETTERS, f64::INFINITY, &across);
+        let up = both(size.height());
+        let half = Words::length_of(&up, LETTERS) / 2.0;
+        let middle = f64::midpoint(min.y, max.y);
+        self.page.picture.write(Words {
+            at: Point::new(
+                left - 1.2,
+                middle.max(room.min.y + half).min(room.max.y - half),
+            ),
+            anchor: Anchor::Middle,
+            height: LETTERS,
+            turn: std::f64::consts::FRAC_PI_2,
+            ink: Ink::Edge,
+            text: up,
+        });
+    }
+}
+
+fn plate_width(plate: &Plate) -> f64 {
+    plate.face.outside.bounds().width()
+}
+
+/// The width, as a diameter if the outside is round.
+fn size_words(width: f64, plate: &Plate) -> String {
+    let sign = if plate.face.outside.as_circle().is_some() {
+        "⌀"
+    } else {
+        ""
+    };
+    format!("{sign}{}", both(width))
+}
+
+/// The cells of the title block, row by row, each with its share of the width.
+fn cells<'a>(
+    plate: &Plate,
+    job: &str,
+    table: &Table,
+    factor: f64,
+) -> Vec<Vec<(f64, (&'a str, String))>> {
+    vec![
+        vec![
+            (0.7, ("part", plate.name.clone())),
+            (0.3, ("scale", scale(factor))),
+        ],
+        vec![
+            (0.7, ("job", job.to_owned())),
+            (0.3, ("quantity", plate.quantity.to_string())),
+        ],
+        vec![
+            (0.36, ("material", plate.material.clone())),
+            (0.3, ("thickness", both_units(plate.thickness))),
+            (0.34, ("mass of one", mass(plate))),
+        ],
+        vec![
+            (0.66, ("general tolerance", tolerance(plate, table))),
+            (0.34, ("sizes", "nominal, mm (inches)".to_owned())),
+        ],
+        vec![(1.0, ("cautions", cautions(plate)))],
+    ]
+}
+
+fn scale(factor: f64) -> String {
+    if factor >= 1.0 {
+        format!("{}:1", decimal(factor, 2))
+    } else {
+        format!("1:{}", decimal(1.0 / factor, 2))
+    }
+}
+
+fn mass(plate: &Plate) -> String {
+    match material::find(&plate.material) {
+        Ok(found) => {
+            let mass = plate.net_area() * plate.thickness * found.density / CUBIC_METRE;
+            format!(
+                "{} kg at {} kg/m3",
+                decimal(mass, 2),
+                decimal(found.density, 0)
+            )
+        }
+        Err(_) => "density not known".to_owned(),
+    }
+}
+
+/// What a cut edge may be off at the largest size of the plate.
+fn tolerance(plate: &Plate, table: &Table) -> String {
+    let size = plate.face.outside.bounds();
+    let class = if table.process.edges_need_drilling() {
+        2
+    } else {
+        1
+    };
+    match thermal::deviation(plate.thickness, size.width().max(size.height()), class) {
+        Ok(off) => format!("cut edges ISO 9013 class {class}: ±{} overall", both(off)),
+        Err(_) => "as agreed; ISO 9013 ends below this size".to_owned(),
+    }
+}
+
+fn cautions(plate: &Plate) -> String {
+    if plate.cautions.is_empty() {
+        "none from the recipe".to_owned()
+    } else {
+        format!(
+            "{}: see the report or the template",
+            plate.cautions.join(", ")
+        )
+    }
+}
