@@ -16,7 +16,7 @@ use crate::export::{
     self, CutPlate, CutSheet, Dxf, Exporter, Outputs, PictureFiles, Program, Release, SheetLines,
     plate_drawing, plate_picture, sheet_drawing, sheet_picture,
 };
-use crate::export::{Document, PdfFile};
+use crate::export::{Document, PdfFile, svg};
 use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::{Finding, Level};
 use crate::geometry::{Contour, Point, Region};
