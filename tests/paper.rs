@@ -8,8 +8,8 @@ use std::fs;
 use bench::Bench;
 use platewright::export::paper::{Shows, Template, template};
 use platewright::export::pdf::View;
-use platewright::export::picture::{Item, Words};
-use platewright::export::{Exporter, PdfFile};
+use platewright::export::picture::{Ink, Item, Words};
+use platewright::export::{Ends, Exporter, PdfFile};
 use platewright::geometry::{Bounds, Circle, Contour, Point, Vector};
 use platewright::lettering;
 use platewright::plate::Plate;
@@ -75,7 +75,7 @@ fn every_page_has_bars_both_ways_and_says_how_to_print() {
         ("A4", 170.0, 1),
         ("Letter", 170.0, 1),
         ("A4", 400.0, 7),
-        ("Letter", 900.0, 21),
+        ("Letter", 900.0, 25),
     ] {
         let made = on(&disc(diameter), paper, Shows::Plate);
         assert_eq!(made.document.pages.len(), pages, "{diameter} on {paper}");
@@ -134,7 +134,11 @@ fn hole_centres_alone_leave_the_holes_out_and_dash_the_edges() {
         let made = on(&plate, "A4", shows);
         let view = &made.document.pages[0].views[0];
         let closed = view.picture.items.iter().filter(|item| {
-            matches!(item, Item::Shape(shape) if shape.chains[0].ends == platewright::export::Ends::Closed)
+            let Item::Shape(shape) = item else {
+                return false;
+            };
+            let is_edge = shape.stroke.is_some_and(|stroke| stroke.ink == Ink::Edge);
+            is_edge && shape.chains[0].ends == Ends::Closed
         });
         closed.count()
     };

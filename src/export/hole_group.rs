@@ -1,11 +1,16 @@
 //! Round openings that are alike, as a drawing calls them out: `5 × ⌀13 wheel bolt on ⌀114.3`.
 
+use std::f64::consts::TAU;
+
 use crate::geometry::{Circle, Point};
 use crate::plate::{Opening, Plate, Purpose};
 use crate::quantity::format::decimal;
 
 /// Diameters and places that agree within this are the same on a drawing, mm.
 const ALIKE: f64 = 0.005;
+
+/// Places of a pitch circle of which some may be left out.
+const MOST_PLACES: usize = 12;
 
 /// Round openings of one purpose, thread and diameter.
 #[derive(Debug, Clone, PartialEq)]
@@ -75,14 +80,25 @@ pub(super) fn base_name(name: &str) -> &str {
         .trim_end()
 }
 
-/// The circle that the centres of three or more holes lie on.
+/// The circle that the centres of three or more holes are spaced on, evenly or with some places left
+/// out. Corners of a rectangle share a circle too, but nobody marks them out on one.
 pub(super) fn pitch_circle(holes: &[Circle]) -> Option<Circle> {
     let [a, b, c, ..] = holes else { return None };
     let circle = through(a.centre, b.centre, c.centre)?;
-    holes
+    let shared = holes
         .iter()
-        .all(|hole| (hole.centre.distance(circle.centre) - circle.radius).abs() < ALIKE)
-        .then_some(circle)
+        .all(|hole| (hole.centre.distance(circle.centre) - circle.radius).abs() < ALIKE);
+    let from_first = |hole: &Circle| {
+        let (a, b) = (a.centre - circle.centre, hole.centre - circle.centre);
+        a.cross(b).atan2(a.dot(b))
+    };
+    let is_spaced = |places: usize| {
+        let step = TAU / places as f64;
+        let off = |angle: f64| (angle - (angle / step).round() * step).abs() * circle.radius;
+        holes.iter().map(from_first).all(|angle| off(angle) < ALIKE)
+    };
+    let most = holes.len().max(MOST_PLACES);
+    (shared && (holes.len()..=most).any(is_spaced)).then_some(circle)
 }
 
 /// The circle through three points; `None` if they are on one line or nearly so.
@@ -116,11 +132,25 @@ mod tests {
     #[test]
     fn three_holes_share_their_circumcircle() {
         // A right triangle: its circumcircle has the hypotenuse, 5, as diameter.
-        let circle = pitch_circle(&[hole(0.0, 0.0), hole(4.0, 0.0), hole(0.0, 3.0)]);
+        let corner = |x, y| Point::new(x, y);
+        let circle = through(corner(0.0, 0.0), corner(4.0, 0.0), corner(0.0, 3.0));
         let circle = circle.expect("not in a row");
         assert_relative_eq!(circle.radius, 2.5, epsilon = 1e-12);
         assert_relative_eq!(circle.centre.x, 2.0, epsilon = 1e-12);
         assert_relative_eq!(circle.centre.y, 1.5, epsilon = 1e-12);
+    }
+
+    #[test]
+    fn places_may_be_left_out_but_a_rectangle_is_no_bolt_circle() {
+        let at = |degrees: f64| {
+            let place = Point::new(7.0, 3.0).polar(50.0, degrees.to_radians());
+            hole(place.x, place.y)
+        };
+        let circle = pitch_circle(&[at(10.0), at(100.0), at(190.0)]).expect("four, one left out");
+        assert_relative_eq!(circle.radius, 50.0, epsilon = 1e-9);
+        assert!(pitch_circle(&[18.0, 90.0, 162.0, 234.0, 306.0].map(at)).is_some());
+        let corners = [(0.0, 0.0), (50.0, 0.0), (50.0, 134.0), (0.0, 134.0)];
+        assert_eq!(pitch_circle(&corners.map(|(x, y)| hole(x, y))), None);
     }
 
     #[test]

@@ -9,6 +9,8 @@ use crate::trade::thread;
 
 /// Lengths that agree within this are the same on a drawing, mm.
 const ALIKE: f64 = 0.005;
+/// An inch, mm.
+const INCH: f64 = 25.4;
 
 /// What the leader of a call-out may point at.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,13 +41,18 @@ pub(super) struct Group<'a> {
     pub(super) middles: Vec<Point>,
     /// The circle that three or more share.
     pub(super) pitch: Option<Circle>,
-    /// Their form.
+    /// The form of the one that is pointed at.
     pub(super) form: Form,
+    /// Index in the plate of that one.
+    shown: usize,
 }
 
 /// A length in both units, mm first: `13.5 (0.531)`.
 pub(super) fn both(mm: f64) -> String {
-    format!("{} ({:.3})", decimal(mm, 2), mm / 25.4)
+    let inches = mm / INCH;
+    // No minus before what is 0 at three places.
+    let inches = if inches.abs() < 0.0005 { 0.0 } else { inches };
+    format!("{} ({inches:.3})", decimal(mm, 2))
 }
 
 /// The openings of a plate in groups, in the order of the first of each, lettered.
@@ -65,7 +72,7 @@ pub(super) fn groups(plate: &Plate) -> Vec<Group<'_>> {
         .map(|(number, them)| {
             let middles: Vec<Point> = them
                 .iter()
-                .map(|&i| plate.face.openings[i].middle())
+                .map(|&i| form::middle(&plate.face.openings[i], plate.openings[i].purpose))
                 .collect();
             let spots: Vec<Circle> = middles
                 .iter()
@@ -74,11 +81,25 @@ pub(super) fn groups(plate: &Plate) -> Vec<Group<'_>> {
                     radius: 0.0,
                 })
                 .collect();
-            let first = them[0];
+            // The one farthest to the right, next to its words, stands for all.
+            let shown = them.iter().copied().max_by(|&a, &b| {
+                plate.face.openings[a]
+                    .middle()
+                    .x
+                    .total_cmp(&plate.face.openings[b].middle().x)
+            });
+            let shown = shown.expect("a group has at least its first");
+            let form = form::form(&plate.face.openings[shown], plate.openings[shown].purpose);
+            let pitch = match form {
+                // The middle of a box says nothing of where it stands on a circle.
+                Form::Free { .. } => None,
+                _ => pitch_circle(&spots),
+            };
             Group {
                 tag: letter(number),
-                pitch: pitch_circle(&spots),
-                form: form::form(&plate.face.openings[first], plate.openings[first].purpose),
+                pitch,
+                form,
+                shown,
                 members: them.into_iter().map(|i| (i, &plate.openings[i])).collect(),
                 middles,
             }
@@ -125,7 +146,12 @@ fn times(count: usize) -> String {
 impl Group<'_> {
     /// What is said of it.
     pub(super) fn callout(&self, plate: &Plate) -> Callout {
-        let mut first = format!("{}  {}{}", self.tag, times(self.members.len()), self.size());
+        let mut first = format!(
+            "{}  {}{}",
+            self.tag,
+            times(self.members.len()),
+            self.form.size()
+        );
         let mut lines = Vec::new();
         let (_, opening) = self.members[0];
         let tapped = opening
@@ -138,7 +164,7 @@ impl Group<'_> {
                 Ok(thread) => format!(
                     "drill {} ({:.3}) through",
                     thread.drill,
-                    thread.drill.diameter() / 25.4
+                    thread.drill.diameter() / INCH
                 ),
                 Err(_) => format!("drill {}", both(self.middle_size())),
             });
@@ -153,10 +179,16 @@ impl Group<'_> {
             words += &format!(", on ⌀{}", both(circle.radius * 2.0));
         }
         lines.push(words);
+        let is_pointed_at = |index: usize| match self.form {
+            // Turned copies have other boxes.
+            Form::Free { .. } => index == self.shown,
+            _ => true,
+        };
         let edges = self
             .members
             .iter()
-            .map(|(i, _)| Target::Edge(plate.face.openings[*i].clone()));
+            .filter(|(index, _)| is_pointed_at(*index))
+            .map(|(index, _)| Target::Edge(plate.face.openings[*index].clone()));
         Callout {
             lines,
             targets: edges.collect(),
@@ -167,21 +199,6 @@ impl Group<'_> {
         match self.form {
             Form::Round(diameter) => diameter,
             _ => 0.0,
-        }
-    }
-
-    /// The size in a few words, mm and inches.
-    pub(super) fn size(&self) -> String {
-        match &self.form {
-            Form::Round(diameter) => format!("⌀{}", both(*diameter)),
-            Form::Slot { width, length } => {
-                format!("slot {} wide", both(*width)) + &format!(", {} long", both(*length))
-            }
-            Form::CurvedSlot { width, .. } => format!("slot {} wide", both(*width)),
-            Form::Keyed { bore, .. } => format!("⌀{}, keyed", both(*bore)),
-            Form::Rectangle { width, height, .. } | Form::Free { width, height, .. } => {
-                format!("{} × {}", both(*width), both(*height))
-            }
         }
     }
 
@@ -220,6 +237,23 @@ impl Group<'_> {
                     format!(", {}{rest}", shown.join(", "))
                 };
                 vec![format!("box around the one shown{words}")]
+            }
+        }
+    }
+}
+
+impl Form {
+    /// The size in a few words, mm and inches.
+    pub(super) fn size(&self) -> String {
+        match self {
+            Form::Round(diameter) => format!("⌀{}", both(*diameter)),
+            Form::Slot { width, length } => {
+                format!("slot {} wide", both(*width)) + &format!(", {} long", both(*length))
+            }
+            Form::CurvedSlot { width, .. } => format!("slot {} wide", both(*width)),
+            Form::Keyed { bore, .. } => format!("⌀{}, keyed", both(*bore)),
+            Form::Rectangle { width, height, .. } | Form::Free { width, height, .. } => {
+                format!("{} × {}", both(*width), both(*height))
             }
         }
     }

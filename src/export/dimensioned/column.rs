@@ -5,7 +5,7 @@ use super::callout::{Callout, Target};
 use super::page::{LETTERS, Page};
 use crate::export::picture::{Anchor, Words};
 use crate::export::scaled::Scaled;
-use crate::geometry::{Point, Vector};
+use crate::geometry::{Bounds, Contour, Point, Vector};
 
 /// Height of the further lines, mm.
 const FURTHER: f64 = 2.0;
@@ -13,6 +13,12 @@ const FURTHER: f64 = 2.0;
 const LEADING: f64 = 1.75;
 /// Between two call-outs, mm.
 const GAP: f64 = 1.8;
+/// How far a leader climbs where there is room: a level one could be taken for a centre line, mm.
+const CLIMB: f64 = 6.0;
+/// What it is worth, in mm of leader, to keep one of its samples out of an opening.
+const DETOUR: f64 = 12.0;
+/// Places that a leader is looked at.
+const SAMPLES: u32 = 24;
 /// Length of the level end of a leader, mm.
 const LANDING: f64 = 3.0;
 /// Call-outs are swapped at most this often to part crossing leaders.
@@ -29,6 +35,14 @@ pub(super) struct Column {
     pub(super) bottom: f64,
     /// Highest place for words.
     pub(super) top: f64,
+}
+
+/// The view that leaders point into.
+pub(super) struct View<'a> {
+    /// From the plate to the page.
+    pub(super) scaled: Scaled,
+    /// Openings that leaders go around where they can, in the plate's coordinates.
+    pub(super) openings: &'a [Contour],
 }
 
 /// A call-out in its place.
@@ -60,10 +74,10 @@ fn height(callout: &Callout) -> f64 {
 impl Column {
     /// Draws as many call-outs as there is room for, the first ones first, and says how many are
     /// left out.
-    pub(super) fn draw(&self, page: &mut Page, callouts: &[Callout], scaled: Scaled) {
+    pub(super) fn draw(&self, page: &mut Page, callouts: &[Callout], view: &View) {
         let shown = self.shown(callouts);
-        for placed in self.placed(&callouts[..shown], scaled) {
-            self.write(page, &placed, scaled);
+        for placed in self.placed(&callouts[..shown], view) {
+            self.write(page, &placed, view);
         }
         if shown < callouts.len() {
             let text = format!(
@@ -89,19 +103,19 @@ impl Column {
     }
 
     /// Every call-out in its place, from top to bottom, leaders not crossing where they can be parted.
-    fn placed<'a>(&self, callouts: &'a [Callout], scaled: Scaled) -> Vec<Placed<'a>> {
+    fn placed<'a>(&self, callouts: &'a [Callout], view: &View) -> Vec<Placed<'a>> {
         let far = Point::new(self.left, f64::midpoint(self.bottom, self.top));
         let mut order: Vec<Placed> = callouts
             .iter()
             .map(|callout| Placed {
                 callout,
                 top: 0.0,
-                tip: tip(callout, far, scaled),
+                tip: tip(callout, far, view),
             })
             .collect();
         order.sort_by(|a, b| b.tip.y.total_cmp(&a.tip.y));
         self.stack(&mut order);
-        self.aim(&mut order, scaled);
+        self.aim(&mut order, view);
         for _ in 0..SWAPS {
             let crossing = (1..order.len()).find(|&i| self.cross(&order[i - 1], &order[i]));
             let Some(lower) = crossing else { break };
@@ -115,7 +129,7 @@ impl Column {
     fn stack(&self, order: &mut [Placed]) {
         let mut ceiling = self.top;
         for placed in order.iter_mut() {
-            placed.top = (placed.tip.y + LETTERS).min(ceiling);
+            placed.top = (placed.tip.y + LETTERS * LEADING / 2.0 + CLIMB).min(ceiling);
             ceiling = placed.top - height(placed.callout) - GAP;
         }
         let mut floor = self.bottom;
@@ -126,9 +140,9 @@ impl Column {
     }
 
     /// Points every leader at the nearest of its targets.
-    fn aim(&self, order: &mut [Placed], scaled: Scaled) {
+    fn aim(&self, order: &mut [Placed], view: &View) {
         for placed in order {
-            placed.tip = tip(placed.callout, self.elbow(placed), scaled);
+            placed.tip = tip(placed.callout, self.elbow(placed), view);
         }
     }
 
@@ -146,9 +160,9 @@ impl Column {
             && side(q, b.tip, p) * side(q, b.tip, a.tip) < 0.0
     }
 
-    fn write(&self, page: &mut Page, placed: &Placed, scaled: Scaled) {
+    fn write(&self, page: &mut Page, placed: &Placed, view: &View) {
         let elbow = self.elbow(placed);
-        let tip = tip(placed.callout, elbow, scaled);
+        let tip = tip(placed.callout, elbow, view);
         page.thin(elbow, elbow + Vector::new(LANDING, 0.0));
         page.thin(tip, elbow);
         if let Some(pointing) = (tip - elbow).unit() {
@@ -164,13 +178,33 @@ impl Column {
     }
 }
 
-/// The nearest point of all targets to a point of the page, on the page.
-fn tip(callout: &Callout, near: Point, scaled: Scaled) -> Point {
-    let from = Point::ORIGIN + (near - Point::ORIGIN - scaled.shift) * (1.0 / scaled.factor);
-    let spots = callout.targets.iter().map(|target| match target {
-        Target::Edge(edge) => edge.gap_to_point(from).from,
-        Target::Spot(spot) => *spot,
+/// The place that a leader from a point of the page best points at, on the page: near, and such that
+/// the leader does not run over openings on its way.
+fn tip(callout: &Callout, near: Point, view: &View) -> Point {
+    let Scaled { factor, shift } = view.scaled;
+    let from = Point::ORIGIN + (near - Point::ORIGIN - shift) * (1.0 / factor);
+    let spots = callout.targets.iter().flat_map(|target| match target {
+        Target::Edge(edge) => {
+            let around = edge.segments().iter();
+            let around = around.flat_map(|it| [0.0, 0.25, 0.5, 0.75].map(|t| it.point_at(t)));
+            let mut spots: Vec<Point> = around.collect();
+            spots.push(edge.gap_to_point(from).from);
+            spots
+        }
+        Target::Spot(spot) => vec![*spot],
     });
-    let nearest = spots.min_by(|a, b| a.distance(from).total_cmp(&b.distance(from)));
-    nearest.map_or(near, |spot| scaled.point(spot))
+    let cost = |spot: Point| {
+        let inside = (1..SAMPLES)
+            .map(|k| spot.lerp(from, f64::from(k) / f64::from(SAMPLES)))
+            .filter(|p| view.openings.iter().any(|it| holds(it, *p)));
+        spot.distance(from) * factor + DETOUR * inside.count() as f64
+    };
+    let best = spots
+        .map(|spot| (cost(spot), spot))
+        .min_by(|a, b| a.0.total_cmp(&b.0));
+    best.map_or(near, |(_, spot)| view.scaled.point(spot))
+}
+
+fn holds(opening: &Contour, p: Point) -> bool {
+    opening.bounds().meets(Bounds::around([p])) && opening.encloses(p)
 }

@@ -45,6 +45,30 @@ pub(super) fn form(edge: &Contour, purpose: Purpose) -> Form {
         .unwrap_or_else(|| free(edge))
 }
 
+/// Where an opening is: the centre of a bore even if it is keyed, the middle of a bent slot on its own
+/// circle, else the middle of the box.
+pub(super) fn middle(edge: &Contour, purpose: Purpose) -> Point {
+    match form(edge, purpose) {
+        Form::CurvedSlot { .. } => bent_middle(edge),
+        Form::Keyed { .. } => bore_middle(edge),
+        _ => None,
+    }
+    .unwrap_or_else(|| edge.middle())
+}
+
+fn bore_middle(edge: &Contour) -> Option<Point> {
+    let arcs = arcs(edge);
+    let largest = arcs.iter().max_by(|a, b| a.1.total_cmp(&b.1));
+    largest.map(|(circle, _)| circle.centre)
+}
+
+fn bent_middle(edge: &Contour) -> Option<Point> {
+    let ([a, b], rest) = round_ends(edge)?;
+    let about = rest.first()?.centre;
+    let towards = (a.centre.lerp(b.centre, 0.5) - about).unit()?;
+    Some(about + towards * about.distance(a.centre))
+}
+
 /// The circles that the arcs of an edge lie on, each once, with the sweep on it.
 pub(super) fn arcs(edge: &Contour) -> Vec<(Circle, f64)> {
     let mut found: Vec<(Circle, f64)> = Vec::new();

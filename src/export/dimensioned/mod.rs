@@ -21,7 +21,7 @@ use crate::quantity::format::{both_units, decimal};
 use crate::trade::paper::Paper;
 use crate::trade::{material, thermal};
 use callout::{Callout, Group, both};
-use column::Column;
+use column::{Column, View};
 use page::{LETTERS, Page, THICK, THIN};
 use table::{Datum, Row};
 
@@ -77,9 +77,11 @@ pub fn dimensioned(plate: &Plate, job: &str, table: &Table, paper: &Paper) -> Pi
     };
     drawing.view(&groups);
     drawing.overall_sizes(layout.room);
-    layout
-        .column()
-        .draw(&mut drawing.page, &callouts, drawing.scaled);
+    let view = View {
+        scaled: drawing.scaled,
+        openings: &plate.face.openings,
+    };
+    layout.column().draw(&mut drawing.page, &callouts, &view);
     drawing
         .page
         .table(&rows, Datum::of(plate).says, table::left_out);

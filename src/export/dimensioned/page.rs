@@ -217,7 +217,7 @@ impl Page {
     fn row(&mut self, left: f64, y: f64, width: f64, words: &[&str; 4]) {
         let mut x = left;
         for (text, share) in words.iter().zip(COLUMNS) {
-            let most = share * width - 2.0;
+            let most = share * width - 3.0;
             self.write(Point::new(x + 1.5, y), Anchor::Start, 2.0, most, text);
             x += share * width;
         }

@@ -7,6 +7,7 @@
 use std::f64::consts::TAU;
 
 use super::callout::{Group, both, fold};
+use super::form;
 use crate::cut::DrillPoint;
 use crate::geometry::{Circle, Point};
 use crate::plate::{Plate, Purpose};
@@ -43,11 +44,7 @@ impl Datum {
         let openings = plate.openings.iter().zip(&plate.face.openings);
         let bore = openings
             .filter(|(opening, _)| opening.purpose == Purpose::Bore)
-            .map(|(opening, edge)| {
-                opening
-                    .circle
-                    .map_or_else(|| bore_middle(edge), |it| it.centre)
-            })
+            .map(|(opening, edge)| form::middle(edge, opening.purpose))
             .next();
         if let Some(at) = bore {
             return Self {
@@ -73,13 +70,6 @@ impl Datum {
     }
 }
 
-/// The middle of a bore that is not a full circle.
-fn bore_middle(edge: &crate::geometry::Contour) -> Point {
-    let arcs = super::form::arcs(edge);
-    let largest = arcs.iter().max_by(|a, b| a.1.total_cmp(&b.1));
-    largest.map_or_else(|| edge.middle(), |(circle, _)| circle.centre)
-}
-
 /// Every row: openings in their groups, then folds.
 pub(super) fn rows(plate: &Plate, groups: &[Group], drill: Option<&[DrillPoint]>) -> Vec<Row> {
     let datum = Datum::of(plate);
@@ -89,7 +79,7 @@ pub(super) fn rows(plate: &Plate, groups: &[Group], drill: Option<&[DrillPoint]>
         if let Some(place) = pattern(group, datum) {
             rows.push(Row {
                 tag: group.tag.clone(),
-                size: group.size(),
+                size: group.form.size(),
                 place,
                 made,
             });
@@ -104,7 +94,11 @@ pub(super) fn rows(plate: &Plate, groups: &[Group], drill: Option<&[DrillPoint]>
             };
             rows.push(Row {
                 tag: format!("{}{number}", group.tag),
-                size: group.size(),
+                size: form::form(
+                    &plate.face.openings[group.members[index].0],
+                    group.members[index].1.purpose,
+                )
+                .size(),
                 place: datum.place(*middle),
                 made: made.clone(),
             });
