@@ -14,7 +14,7 @@ use crate::export::dimensioned::dimensioned;
 use crate::export::pdf::Page;
 use crate::export::{
     self, CutPlate, CutSheet, Dxf, Exporter, Outputs, PictureFiles, Program, Release, SheetLines,
-    plate_drawing, plate_picture, sheet_drawing, sheet_picture,
+    plate_drawing, plate_picture, remnant_drawing, sheet_drawing, sheet_picture,
 };
 use crate::export::{Document, PdfFile, svg};
 use crate::fault::{Fault, Faults, Outcome};
@@ -195,6 +195,10 @@ impl Planned {
             let picture = sheet_picture(sheet, &self.plates, &self.findings);
             let shown = wanted.pictures.add(&mut outputs, &path, &picture)?;
             pictures.sheets.push(shown);
+            if let Some(left) = left_over(sheet, &self.plates)? {
+                let drawing = dxf.export(&remnant_drawing(&left))?;
+                outputs.add(format!("remnants/{}.dxf", sheet.name), drawing);
+            }
             if wanted.programs == Programs::EachSheet {
                 outputs.add(format!("{path}.ngc"), self.program(sheet)?);
             }
@@ -224,6 +228,12 @@ impl Planned {
         }
         .export(sheet)
     }
+}
+
+/// What is worth keeping of a sheet.
+fn left_over(sheet: &CutSheet, plates: &[CutPlate]) -> Outcome<Option<Region>> {
+    let unresolved = |why| Fault::refused(format!("what is left of {}: {why}", sheet.name));
+    Ok(sheet.kept_outline(plates).map_err(unresolved)?)
 }
 
 /// What the report says of a run whose sheet drawings are net.

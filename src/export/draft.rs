@@ -8,7 +8,7 @@
 use super::sheet::{CutPlate, CutSheet};
 use super::{Drawing, Entity, Polyline};
 use crate::cut::{DrillPoint, Layer};
-use crate::geometry::{Bounds, Circle, Point, Pose, Vector};
+use crate::geometry::{Bounds, Circle, Point, Pose, Region, Vector};
 use crate::plate::{Bend, Mark, Plate};
 
 /// The net drawing of a plate, in its own coordinates.
@@ -20,6 +20,16 @@ pub fn plate_drawing(plate: &Plate) -> Drawing {
         drawing.add_contour(Layer::Inside, opening);
     }
     add_marks(&mut drawing, plate, &Pose::IDENTITY);
+    drawing
+}
+
+/// The drawing of a remnant, for the stock of a later job.
+#[must_use]
+pub fn remnant_drawing(outline: &Region) -> Drawing {
+    let mut drawing = Drawing::default();
+    for edge in outline.contours() {
+        drawing.add(Layer::Sheet, Entity::Polyline(Polyline::closed(edge)));
+    }
     drawing
 }
 

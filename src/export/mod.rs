@@ -24,7 +24,7 @@ mod sheet_notes;
 pub mod sheet_picture;
 pub mod svg;
 
-pub use draft::{SheetLines, plate_drawing, sheet_drawing};
+pub use draft::{SheetLines, plate_drawing, remnant_drawing, sheet_drawing};
 pub use drawing::{Drawing, Ends, Entity, Polyline, Vertex};
 pub use dxf::{Dxf, Release};
 pub use folder::{Listed, Outputs, write_file};

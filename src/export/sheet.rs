@@ -1,7 +1,7 @@
 //! One sheet of a run, as the files and the report see it.
 
 use crate::cut::{PreparedPlate, SheetPlan};
-use crate::geometry::{Bounds, Point, Region, Side};
+use crate::geometry::{Bounds, Contour, Face, Point, Pose, Region, Side, Unresolved};
 use crate::nest::Placement;
 use crate::plate::Plate;
 
@@ -66,6 +66,17 @@ pub struct Remnant {
     pub width: f64,
     /// Area, mm².
     pub area: f64,
+}
+
+/// A remnant narrower than this is not worth keeping, mm. Common practice, no source.
+const LEAST_KEPT: f64 = 100.0;
+
+impl Remnant {
+    /// Whether it is worth keeping for another job.
+    #[must_use]
+    pub fn is_kept(&self) -> bool {
+        self.length.min(self.width) >= LEAST_KEPT
+    }
 }
 
 /// A strip narrower than this at the end of a sheet is no remnant, mm.
@@ -147,6 +158,39 @@ impl CutSheet {
         };
         (depth > LEAST_REMNANT).then_some(remnant)
     }
+
+    /// The outline of what is left, its lower left corner at the origin, so that a later job can use
+    /// it as stock; `None` if it is not worth keeping.
+    pub fn kept_outline(&self, plates: &[CutPlate]) -> Result<Option<Region>, Unresolved> {
+        if !self.remnant(plates).is_some_and(|rest| rest.is_kept()) {
+            return Ok(None);
+        }
+        let bounds = self.outline.bounds();
+        let mut rest = bounds.grown(LEAST_KEPT);
+        let used = self.used_length(plates);
+        match self.along() {
+            Along::X => rest.min.x = bounds.min.x + used,
+            Along::Y => rest.min.y = bounds.min.y + used,
+        }
+        let corners = [
+            rest.min,
+            Point::new(rest.max.x, rest.min.y),
+            rest.max,
+            Point::new(rest.min.x, rest.max.y),
+        ];
+        let Some(outside) = Contour::polygon(&corners) else {
+            return Ok(None);
+        };
+        let beyond = Region {
+            faces: vec![Face {
+                outside,
+                openings: Vec::new(),
+            }],
+        };
+        let left = self.outline.intersection(&beyond)?;
+        let home = Point::ORIGIN - left.bounds().min;
+        Ok(Some(left.posed(&Pose::shifted(home))))
+    }
 }
 
 /// The part of a polygon beyond the line where the coordinate along is `cut` (Sutherland and Hodgman,
@@ -185,7 +229,6 @@ mod tests {
     use approx::assert_relative_eq;
 
     use super::*;
-    use crate::geometry::{Contour, Face};
 
     fn bare(outline: Region) -> CutSheet {
         CutSheet {
@@ -219,6 +262,32 @@ mod tests {
         );
         assert_relative_eq!(rest.length, 200.0, epsilon = 0.1);
         assert_relative_eq!(sheet.used_length(&[]), 0.0);
+    }
+
+    #[test]
+    fn what_is_left_is_kept_with_its_arcs_at_the_origin() {
+        let disc = Contour::circle(Point::new(300.0, 50.0), 200.0);
+        let sheet = bare(Region {
+            faces: vec![Face {
+                outside: disc,
+                openings: Vec::new(),
+            }],
+        });
+        let kept = sheet.kept_outline(&[]).expect("it can be cut");
+        let kept = kept.expect("all of it is left");
+        assert!(kept.bounds().min.distance(Point::ORIGIN) < 1e-9);
+        assert_relative_eq!(
+            kept.area(),
+            std::f64::consts::PI * 200.0_f64.powi(2),
+            max_relative = 1e-9
+        );
+        let small = bare(Region {
+            faces: vec![Face {
+                outside: Contour::circle(Point::ORIGIN, 40.0),
+                openings: Vec::new(),
+            }],
+        });
+        assert_eq!(small.kept_outline(&[]).expect("it can be cut"), None);
     }
 
     #[test]

@@ -8,7 +8,7 @@ use super::figures::{
 };
 use super::holding;
 use crate::cut::{DrillPoint, Table};
-use crate::export::{Along, CutPlate, CutSheet};
+use crate::export::{self, Along, CutPlate, CutSheet};
 use crate::finding::Finding;
 
 use crate::trade;
@@ -128,6 +128,9 @@ impl Run<'_> {
             width_mm: left.map_or(0.0, |left| rounded(left.width)),
             length_mm: left.map_or(0.0, |left| rounded(left.length)),
             area_mm2: left.map_or(0.0, |left| rounded(left.area)),
+            file: left
+                .filter(export::Remnant::is_kept)
+                .map(|_| format!("remnants/{}.dxf", sheet.name)),
         };
         let net = sheet.plate_area(self.plates);
         let used_area = (sheet.outline.area() - remnant.area_mm2).max(f64::MIN_POSITIVE);

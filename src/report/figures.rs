@@ -252,6 +252,9 @@ pub struct Remnant {
     pub length_mm: f64,
     /// Its area, mm².
     pub area_mm2: f64,
+    /// Its drawing, for the stock of a later job, if it is worth keeping.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub file: Option<String>,
 }
 
 /// One copy of a plate: turn its net drawing about the origin, then move it.

@@ -189,18 +189,38 @@ impl<'a> Pack<'a> {
     /// Weighted overlap that shape `i` would have elsewhere; once it is beyond `bound`, anything
     /// beyond.
     pub(in crate::nest) fn cost(&self, i: usize, form: &Oriented, at: Vector, bound: f32) -> f32 {
+        let laid = Laid { shape: form, at };
+        self.summed(i, laid, bound, |other| clash::overlap(laid, other.laid()))
+    }
+
+    /// Like [`Pack::cost`] for a form without edges, and never more: only pairs that overlap beyond
+    /// doubt count.
+    pub(in crate::nest) fn sure_cost(
+        &self,
+        i: usize,
+        form: &Oriented,
+        at: Vector,
+        bound: f32,
+    ) -> f32 {
+        let laid = Laid { shape: form, at };
+        self.summed(i, laid, bound, |other| {
+            form.discs
+                .largest_meet(&other.form.discs, laid.at - other.at)
+        })
+    }
+
+    fn summed(&self, i: usize, laid: Laid, bound: f32, overlaps: impl Fn(&Lie) -> bool) -> f32 {
         let n = self.len();
         let kind = self.kind_of(i);
-        let here = Reach::new(form, at);
+        let here = Reach::new(laid.shape, laid.at);
         let weights = &self.weights[i * n..(i + 1) * n];
-        let laid = Laid { shape: form, at };
         let mut cost = 0.0;
         for (j, reach) in self.reaches.iter().enumerate() {
             if !reach.meets(&here) || j == i {
                 continue;
             }
             let other = &self.lies[j];
-            if !clash::overlap(laid, other.laid()) {
+            if !overlaps(other) {
                 continue;
             }
             let other_kind = self.kind_of(j);
@@ -208,9 +228,8 @@ impl<'a> Pack<'a> {
             let scale = kind.bulk * other_kind.bulk * weights[j];
             let room = (bound - cost) / scale;
             let limit = room * room - soft * soft;
-            let sum = form
-                .discs
-                .depth(&other.form.discs, at - other.at, soft, limit);
+            let discs = &laid.shape.discs;
+            let sum = discs.depth(&other.form.discs, laid.at - other.at, soft, limit);
             cost += (sum + soft * soft).sqrt() * scale;
             if cost > bound {
                 return cost;

@@ -8,7 +8,7 @@ use rand::RngExt;
 use rand_pcg::Pcg64Mcg;
 
 use super::super::shape::Oriented;
-use super::kind::Turns;
+use super::kind::{Kind, Turns};
 use super::pack::{Lie, Pack};
 use crate::geometry::{Bounds, Vector};
 
@@ -58,6 +58,8 @@ pub(super) struct Seeker {
     form: Oriented,
     /// The turn that `form` is at; for the shape being moved only.
     form_at: Option<f64>,
+    /// Whether `form` has its edges, or is only a sketch.
+    complete: bool,
 }
 
 impl Seeker {
@@ -67,6 +69,7 @@ impl Seeker {
             evaluations: 0,
             form: Oriented::default(),
             form_at: None,
+            complete: false,
         }
     }
 
@@ -120,9 +123,9 @@ impl Seeker {
         for k in 0..ANYWHERE + NEAR {
             let close = k < NEAR;
             let (step, turn) = self.pick_turn(pack, i, here, close);
-            let form = self.form(pack, i, step, turn);
-            let mut low = pack.frame.min - form.bounds.min;
-            let mut high = pack.frame.max - form.bounds.max;
+            let bounds = self.bounds(pack.kind_of(i), step, turn);
+            let mut low = pack.frame.min - bounds.min;
+            let mut high = pack.frame.max - bounds.max;
             if close {
                 let half = Vector::new(box_now.width() / 2.0, box_now.height() / 2.0);
                 low = Vector::new(low.x.max(here.at.x - half.x), low.y.max(here.at.y - half.y));
@@ -173,18 +176,22 @@ impl Seeker {
         }
     }
 
-    /// The shape at a step or turn.
-    fn form<'a>(&'a mut self, pack: &'a Pack, i: usize, step: usize, turn: f64) -> &'a Oriented {
-        let kind = pack.kind_of(i);
+    /// The box around the shape at a step or turn.
+    fn bounds(&mut self, kind: &Kind, step: usize, turn: f64) -> Bounds {
         match &kind.turns {
-            Turns::Steps(steps) => &steps[step].form,
+            Turns::Steps(steps) => steps[step].form.bounds,
             Turns::Free => {
-                if self.form_at != Some(turn) {
-                    kind.shape.turn_into(turn, &mut self.form);
-                    self.form_at = Some(turn);
-                }
-                &self.form
+                self.sketch(kind, turn);
+                self.form.bounds
             }
+        }
+    }
+
+    fn sketch(&mut self, kind: &Kind, turn: f64) {
+        if self.form_at != Some(turn) {
+            kind.shape.sketch_into(turn, &mut self.form);
+            self.form_at = Some(turn);
+            self.complete = false;
         }
     }
 
@@ -198,12 +205,28 @@ impl Seeker {
         bound: f32,
     ) -> f32 {
         self.evaluations += 1;
-        let form = self.form(pack, i, step, turn);
-        if lies_in(form, at, pack.frame) {
-            pack.cost(i, form, at, bound)
-        } else {
-            f32::INFINITY
+        let kind = pack.kind_of(i);
+        if let Turns::Steps(steps) = &kind.turns {
+            let form = &steps[step].form;
+            return if lies_in(form, at, pack.frame) {
+                pack.cost(i, form, at, bound)
+            } else {
+                f32::INFINITY
+            };
         }
+        self.sketch(kind, turn);
+        if !lies_in(&self.form, at, pack.frame) {
+            return f32::INFINITY;
+        }
+        if !self.complete {
+            let sure = pack.sure_cost(i, &self.form, at, bound);
+            if sure > bound {
+                return sure;
+            }
+            kind.shape.complete(&mut self.form);
+            self.complete = true;
+        }
+        pack.cost(i, &self.form, at, bound)
     }
 
     /// Steps along the axes, the diagonals and the turn, as long as that is better.
