@@ -96,6 +96,64 @@ fn a_hundred_parts_are_placed_soundly() {
     assert!(guests.count() >= 4, "the rings have room for pads");
 }
 
+#[test]
+fn the_search_makes_the_start_shorter() {
+    let (pieces, stock) = (cart_parts(), [sheets(1220.0, 2440.0)]);
+    let length = |layout: &Layout| {
+        let last = layout.sheets.last().expect("something is placed");
+        last.length(&pieces, &stock)
+    };
+    let start = placed(&pieces, &stock, 1, 0);
+    let better = placed(&pieces, &stock, 1, STEPS);
+    assert_sound(&pieces, &stock, &better);
+    assert_eq!(better.sheets.len(), 1);
+    assert!(
+        length(&better) < 0.95 * length(&start),
+        "{} after {}",
+        length(&better),
+        length(&start)
+    );
+}
+
+#[test]
+fn stopping_keeps_the_best_so_far() {
+    let (pieces, stock) = (cart_parts(), [sheets(1220.0, 2440.0)]);
+    let budget = Budget {
+        seed: 1,
+        iterations: u64::MAX / 1024,
+        seconds: None,
+    };
+    let mut told = Vec::new();
+    let layout = nest::place(&pieces, &stock, &budget, &mut |now| {
+        told.push(now.last_length);
+        if told.len() < 6 {
+            Control::Continue
+        } else {
+            Control::Stop
+        }
+    });
+    assert_sound(&pieces, &stock, &layout);
+    assert!(layout.unplaced.is_empty());
+    let best = told.iter().copied().fold(f64::INFINITY, f64::min);
+    let length = layout.sheets[0].length(&pieces, &stock);
+    assert!((length - best).abs() < 1.0, "{length} {best}");
+}
+
+#[test]
+fn a_time_is_kept_to() {
+    let (pieces, stock) = (cart_parts(), [sheets(1220.0, 2440.0)]);
+    let budget = Budget {
+        seed: 1,
+        iterations: u64::MAX / 1024,
+        seconds: Some(1.0),
+    };
+    let started = std::time::Instant::now();
+    let layout = nest::place(&pieces, &stock, &budget, &mut |_| Control::Continue);
+    assert_sound(&pieces, &stock, &layout);
+    // Other work on the machine may hold it up, but not this long.
+    assert!(started.elapsed().as_secs_f64() < 20.0);
+}
+
 fn area(polygon: &[Point]) -> f64 {
     let pairs = (0..polygon.len()).map(|i| (polygon[i], polygon[(i + 1) % polygon.len()]));
     pairs.map(|(a, b)| (a.x * b.y - b.x * a.y) / 2.0).sum()

@@ -7,6 +7,7 @@
 use rand::SeedableRng;
 use rand_pcg::Pcg64;
 
+use super::allot;
 use super::clock::Clock;
 use super::ground::Ground;
 use super::search::strip::Strip;
@@ -31,13 +32,16 @@ pub(super) struct Campaign<'a> {
 impl Campaign<'_> {
     /// Improves until the budget is spent or the caller says stop.
     pub(super) fn run(&mut self, progress: &mut dyn FnMut(Progress) -> Control) {
-        if self.tell(progress) == Control::Stop {
+        if self.tell(0.0, progress) == Control::Stop {
             return;
         }
         let mut index = 0;
         while index < self.sheets.len() {
             let last = index + 1 == self.sheets.len() && self.nothing_waits();
             let rounds = if last { 1 } else { ROUNDS };
+            if last {
+                self.cheapen(index);
+            }
             for round in 0..rounds {
                 let sheets_left = self.sheets.len() - index;
                 let share = 1.0 / (sheets_left * rounds - round).max(1) as f64;
@@ -46,13 +50,13 @@ impl Campaign<'_> {
                     self.fill_up(index);
                 }
                 if stopped || self.clock.is_over() {
-                    self.tell(progress);
+                    self.tell(1.0, progress);
                     return;
                 }
             }
             index += 1;
         }
-        self.tell(progress);
+        self.tell(1.0, progress);
     }
 
     fn nothing_waits(&self) -> bool {
@@ -121,6 +125,41 @@ impl Campaign<'_> {
             .collect()
     }
 
+    /// Puts what lies on a sheet on the cheapest stock that takes all of it, if that is cheaper.
+    fn cheapen(&mut self, index: usize) {
+        let sheet = &self.sheets[index];
+        if self.stock[sheet.stock].remnant {
+            return;
+        }
+        let used = |line: usize| self.sheets.iter().filter(|s| s.stock == line).count();
+        let there = |line: &usize| {
+            let quantity = self.stock[*line].quantity;
+            quantity.is_none_or(|quantity| used(*line) < quantity as usize)
+        };
+        let order = self.cast.by_rank();
+        let refilled = |line: usize| {
+            let mut queue: Queue = vec![0; self.queue.len()];
+            for it in &sheet.lying {
+                queue[it.unit] += 1;
+            }
+            let mut random = Pcg64::seed_from_u64(self.seed);
+            let mut other = Sheet::new(self.stock, line)?;
+            if allot::cost(self.stock, &other) >= allot::cost(self.stock, sheet) {
+                return None;
+            }
+            other.fill(self.cast, &order, &mut queue, &mut random);
+            queue.iter().all(|waiting| *waiting == 0).then_some(other)
+        };
+        let cost = |sheet: &Sheet| allot::cost(self.stock, sheet);
+        let cheapest = (0..self.stock.len())
+            .filter(there)
+            .filter_map(refilled)
+            .min_by(|a, b| cost(a).total_cmp(&cost(b)));
+        if let Some(cheapest) = cheapest {
+            self.sheets[index] = cheapest;
+        }
+    }
+
     /// Moves what fits from later sheets, and from the queue, into the room left on this one.
     fn fill_up(&mut self, index: usize) {
         let mut waiting = self.queue.clone();
@@ -160,9 +199,14 @@ impl Campaign<'_> {
         self.sheets.retain(|sheet| !sheet.lying.is_empty());
     }
 
-    fn tell(&self, progress: &mut dyn FnMut(Progress) -> Control) -> Control {
+    /// Tells how things stand.
+    pub(super) fn tell(
+        &self,
+        spent: f64,
+        progress: &mut dyn FnMut(Progress) -> Control,
+    ) -> Control {
         let last = self.sheets.len().saturating_sub(1);
-        progress(Told::new(self, last).at(self.sheets.last().map_or(0.0, Sheet::length), 1.0))
+        progress(Told::new(self, last).at(self.sheets.last().map_or(0.0, Sheet::length), spent))
     }
 }
 

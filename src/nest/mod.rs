@@ -44,6 +44,7 @@ pub use layout::{Layout, Placement, SheetLayout};
 pub use piece::{Piece, Polygon, Rotation};
 use sheet::Cast;
 pub use stock::Stock;
+use windows::Effort;
 
 /// How long and how the search runs.
 #[derive(Debug, Clone, PartialEq)]
@@ -82,6 +83,9 @@ pub enum Control {
     Stop,
 }
 
+/// Share of the time that goes into filling windows, at most.
+const FILLING: f64 = 0.25;
+
 /// Places every copy of every piece on the stock, as well as the budget allows.
 ///
 /// `progress` is called with every improvement and now and then in between; answering
@@ -95,7 +99,8 @@ pub fn place(
     let items: Vec<Option<Item>> = pieces.iter().map(Item::new).collect();
     let copies = pieces.iter().map(|piece| u64::from(piece.quantity)).sum();
     let clock = Clock::start(budget, copies);
-    let mut units = windows::loaded(pieces, &items, budget.seed);
+    let mut effort = Effort::Quick;
+    let mut units = windows::loaded(pieces, &items, budget.seed, &effort);
     loop {
         let cast = Cast::new(units, &items);
         let (sheets, queue) = allot::first(&cast, stock, budget.seed);
@@ -109,8 +114,19 @@ pub fn place(
             sheets,
             queue,
             seed: budget.seed,
-            clock,
+            clock: clock.clone(),
         };
+        // The first layout is told at once; then the windows are filled with more care.
+        let has_windows = pieces.iter().any(|piece| !piece.windows.is_empty());
+        if has_windows
+            && matches!(effort, Effort::Quick)
+            && !clock.is_over()
+            && campaign.tell(0.0, progress) == Control::Continue
+        {
+            effort = Effort::Thorough(clock.phase(FILLING));
+            units = windows::loaded(pieces, &items, budget.seed, &effort);
+            continue;
+        }
         campaign.run(progress);
         return layout::of(&campaign.sheets, &cast, pieces);
     }

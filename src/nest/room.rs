@@ -26,7 +26,7 @@ impl Room {
         let bounds = polygon::bounds(&outline);
         let area = polygon::signed_area(&outline);
         let full = bounds.width() * bounds.height();
-        let (walls, walls_at) = Oriented::fixed(&outline);
+        let (walls, walls_at) = Oriented::walls(&outline);
         let mut room = Self {
             walls,
             walls_at,

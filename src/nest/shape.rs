@@ -127,13 +127,7 @@ impl Shape {
                 from = to;
             }
         }
-        oriented.runs.clear();
-        oriented.runs.extend(
-            oriented
-                .edges
-                .chunks(RUN)
-                .map(|run| Bounds::around(run.iter().flat_map(|edge| [edge.from, edge.to]))),
-        );
+        oriented.box_runs();
     }
 }
 
@@ -192,7 +186,35 @@ impl Default for Oriented {
 }
 
 impl Oriented {
-    /// Walls or a spot to avoid, in the coordinates it is given in.
+    /// Walls: edges only, since nothing is asked of what lies beyond them; in the coordinates they are
+    /// given in.
+    pub(super) fn walls(outline: &[Point]) -> (Self, Vector) {
+        let middle = polygon::bounds(outline).centre() - Point::ORIGIN;
+        let mut oriented = Self::default();
+        oriented
+            .edges
+            .extend(polygon::edges(outline).map(|(from, to)| Edge {
+                from: from - middle,
+                to: to - middle,
+            }));
+        oriented.box_runs();
+        oriented.bounds = oriented
+            .runs
+            .iter()
+            .fold(Bounds::EMPTY, |all, run| all.union(*run));
+        (oriented, middle)
+    }
+
+    fn box_runs(&mut self) {
+        self.runs.clear();
+        self.runs.extend(
+            self.edges
+                .chunks(RUN)
+                .map(|run| Bounds::around(run.iter().flat_map(|edge| [edge.from, edge.to]))),
+        );
+    }
+
+    /// A spot to avoid, in the coordinates it is given in.
     pub(super) fn fixed(outline: &[Point]) -> (Self, Vector) {
         let shape = Shape::new(outline, &[]);
         (shape.turned(0.0), shape.centre)

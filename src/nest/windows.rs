@@ -2,61 +2,122 @@
 //!
 //! In: pieces with windows. Out: [`Unit`]s, so that every piece in a window travels with its host.
 //! Hosts with small windows come first, so that a loaded one may itself go into a larger window.
-//! Each window gets the fullest of several fillings.
+//! Each window gets the fullest of several fillings: one piece after another where it fits, and then,
+//! if there is time for it, more that find room when what is there moves aside.
+
+use std::sync::Arc;
 
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
 
+use super::clock::Phase;
 use super::construct;
+use super::ground::Ground;
 use super::item::Item;
 use super::room::Room;
+use super::search::room_for::{self, Waiting};
+use super::search::{Kind, Lie};
 use super::unit::Unit;
-use super::{Piece, Polygon, Rotation, polygon};
-use crate::geometry::Pose;
+use super::{Piece, Polygon, Rotation, poles, polygon};
+use crate::geometry::{Point, Pose};
 
 /// Fillings tried for each window.
-const FILLINGS: usize = 6;
+const FILLINGS: usize = 4;
+/// The largest disc in a window is known to this factor.
+const RADIUS_SLACK: f64 = 1.05;
 /// How far chance moves a piece in the order of a filling: its rank is multiplied by up to this.
 const SHUFFLE: f64 = 8.0;
 
+/// How much trouble a filling is worth.
+#[derive(Debug, Clone)]
+pub(super) enum Effort {
+    /// One piece after another, in milliseconds.
+    Quick,
+    /// What is there moves aside for more, as long as there is time.
+    Thorough(Phase),
+}
+
+impl Effort {
+    fn moves_aside(&self) -> bool {
+        matches!(self, Self::Thorough(phase) if phase.spent(0) < 1.0)
+    }
+}
+
 /// Every piece, in as many windows as have room for one. `items` are those of the pieces.
-pub(super) fn loaded(pieces: &[Piece], items: &[Option<Item>], seed: u64) -> Vec<Unit> {
+pub(super) fn loaded(
+    pieces: &[Piece],
+    items: &[Option<Item>],
+    seed: u64,
+    effort: &Effort,
+) -> Vec<Unit> {
     let mut random = Pcg64::seed_from_u64(seed);
     let mut units: Vec<Unit> = pieces
         .iter()
         .enumerate()
         .map(|(index, piece)| Unit::bare(index, piece))
         .collect();
-    let mut hosts: Vec<(usize, Vec<Polygon>)> = pieces
+    let mut hosts: Vec<(usize, Vec<Window>)> = pieces
         .iter()
         .enumerate()
         .filter(|(index, _)| items[*index].is_some())
         .map(|(index, piece)| (index, windows(piece)))
         .filter(|(_, windows)| !windows.is_empty())
         .collect();
-    let room = |windows: &[Polygon]| windows.iter().map(|w| polygon::signed_area(w)).sum::<f64>();
+    let room = |windows: &[Window]| windows.iter().map(|window| window.area).sum::<f64>();
     hosts.sort_by(|a, b| room(&a.1).total_cmp(&room(&b.1)));
     for (host, windows) in hosts {
-        load_all(host, &windows, items, &mut units, &mut random);
+        load_all(host, &windows, items, &mut units, effort, &mut random);
     }
     units.retain(|unit| unit.quantity > 0);
     units
 }
 
-/// The windows of a piece, cleaned, the largest first.
-fn windows(piece: &Piece) -> Vec<Polygon> {
-    let windows = piece.windows.iter();
-    let mut windows: Vec<Polygon> = windows.filter_map(|w| polygon::cleaned(w)).collect();
-    windows.sort_by(|a, b| polygon::signed_area(b).total_cmp(&polygon::signed_area(a)));
+/// A window made ready.
+struct Window {
+    outline: Polygon,
+    /// mm².
+    area: f64,
+    /// Its greatest extent and the radius of the largest disc in it, mm.
+    diameter: f64,
+    radius: f64,
+    ground: Ground,
+}
+
+impl Window {
+    /// Whether nothing rules out that a shape fits.
+    fn may_hold(&self, item: &Item) -> bool {
+        let thick = item.shape.poles.first().map_or(0.0, |pole| pole.radius);
+        item.shape.area < self.area
+            && item.shape.diameter < self.diameter
+            && thick < self.radius * RADIUS_SLACK
+    }
+}
+
+/// The windows of a piece, the largest first.
+fn windows(piece: &Piece) -> Vec<Window> {
+    let outlines = piece.windows.iter().filter_map(|w| polygon::cleaned(w));
+    let mut windows: Vec<Window> = outlines
+        .map(|outline| Window {
+            area: polygon::signed_area(&outline),
+            diameter: polygon::diameter(&outline),
+            radius: poles::poles(std::slice::from_ref(&outline))
+                .first()
+                .map_or(0.0, |pole| pole.radius),
+            ground: Ground::new(&outline, &[]),
+            outline,
+        })
+        .collect();
+    windows.sort_by(|a, b| b.area.total_cmp(&a.area));
     windows
 }
 
 /// Loads the copies of one piece; the same load as often as there are pieces for it.
 fn load_all(
     host: usize,
-    windows: &[Polygon],
+    windows: &[Window],
     items: &[Option<Item>],
     units: &mut Vec<Unit>,
+    effort: &Effort,
     random: &mut Pcg64,
 ) {
     while units[host].quantity > 0 {
@@ -66,7 +127,7 @@ fn load_all(
         };
         let mut taken = vec![0_u32; units.len()];
         for window in windows {
-            let filling = fullest(&loaded, window, items, units, &taken, random);
+            let filling = fullest(&loaded, window, items, units, &taken, effort, random);
             for (guest, pose) in filling {
                 loaded.load(&units[guest], &pose);
                 taken[guest] += 1;
@@ -91,10 +152,11 @@ type Filling = Vec<(usize, Pose)>;
 /// The filling of a window with the most area in it.
 fn fullest(
     host: &Unit,
-    window: &Polygon,
+    window: &Window,
     items: &[Option<Item>],
     units: &[Unit],
     taken: &[u32],
+    effort: &Effort,
     random: &mut Pcg64,
 ) -> Filling {
     // The host is loaded as it lies at one of its turns; its guests keep to theirs by that.
@@ -102,53 +164,140 @@ fn fullest(
         Rotation::Free => 0.0,
         Rotation::Steps(steps) => steps.first().copied().unwrap_or(0.0),
     };
-    let guests: Vec<(usize, Item)> = (0..units.len())
+    let guests: Vec<Guest> = (0..units.len())
         .filter(|index| units[*index].quantity > taken[*index])
         .filter(|index| units[*index].piece != host.piece)
         .filter_map(|index| {
             let item = items[units[index].piece].as_ref()?;
-            let fits = item.shape.area < polygon::signed_area(window);
-            fits.then(|| (index, item.with_turns(&units[index].rotation, lying)))
+            let item = item.with_turns(&units[index].rotation, lying);
+            window.may_hold(&item).then(|| Guest {
+                unit: index,
+                copies: units[index].quantity - taken[index],
+                kind: effort.moves_aside().then(|| Kind::new(&item)),
+                item,
+            })
         })
         .collect();
-    let mut best = Filling::new();
+    let mut best = Vec::new();
     let mut fullest = 0.0;
     for filling in 0..FILLINGS {
-        let mut order: Vec<(f64, &(usize, Item))> = guests
-            .iter()
-            .map(|guest| {
-                let luck = if filling == 0 {
-                    1.0
-                } else {
-                    SHUFFLE.powf(random.random::<f64>())
-                };
-                (guest.1.rank() * luck, guest)
-            })
-            .collect();
-        order.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let Some(mut room) = Room::new(window, &[]) else {
-            return best;
+        let order = shuffled(&guests, filling, random);
+        let Some(mut found) = one_by_one(&window.outline, &order, random) else {
+            break;
         };
-        let mut filled = 0.0;
-        let mut found = Filling::new();
-        for (_, (index, item)) in order {
-            for _ in taken[*index]..units[*index].quantity {
-                let Some(place) = construct::find(&room, item, random) else {
-                    break;
-                };
-                let turn = place.shape.turn;
-                found.push((*index, Pose::new(turn, item.origin(turn, place.at))));
-                filled += item.shape.area;
-                room.put(place.shape, place.at);
-            }
+        if effort.moves_aside() {
+            found = with_more(found, window, &order, random);
         }
+        let filled = found.iter().map(|(k, _)| order[*k].item.shape.area).sum();
         if filled > fullest {
             fullest = filled;
-            best = found;
+            best = found
+                .iter()
+                .map(|(k, lie)| (order[*k].unit, order[*k].pose(lie)))
+                .collect();
         }
         if best.is_empty() {
             break;
         }
     }
     best
+}
+
+/// A unit that may go into a window.
+struct Guest {
+    unit: usize,
+    copies: u32,
+    item: Item,
+    kind: Option<Kind>,
+}
+
+impl Guest {
+    fn pose(&self, lie: &Lie) -> Pose {
+        let turn = lie.form.turn;
+        Pose::new(turn, self.item.origin(turn, lie.at))
+    }
+}
+
+/// Large guests first, and after the first time a different order each time.
+fn shuffled<'a>(guests: &'a [Guest], filling: usize, random: &mut Pcg64) -> Vec<&'a Guest> {
+    let mut order: Vec<(f64, &Guest)> = guests
+        .iter()
+        .map(|guest| {
+            let luck = if filling == 0 {
+                1.0
+            } else {
+                SHUFFLE.powf(random.random::<f64>())
+            };
+            (guest.item.rank() * luck, guest)
+        })
+        .collect();
+    order.sort_by(|a, b| b.0.total_cmp(&a.0));
+    order.into_iter().map(|(_, guest)| guest).collect()
+}
+
+/// One guest after another to the first place found; each with its index in the order. `None` if the
+/// window is no room.
+fn one_by_one(window: &[Point], order: &[&Guest], random: &mut Pcg64) -> Option<Vec<(usize, Lie)>> {
+    let mut room = Room::new(window, &[])?;
+    let mut found = Vec::new();
+    for (k, guest) in order.iter().enumerate() {
+        for _ in 0..guest.copies {
+            let Some(place) = construct::find(&room, &guest.item, random) else {
+                break;
+            };
+            let form = Arc::new(place.shape.clone());
+            found.push((k, Lie { form, at: place.at }));
+            room.put(place.shape, place.at);
+        }
+    }
+    Some(found)
+}
+
+/// A filling with more in it, if moving what is there makes room.
+fn with_more(
+    found: Vec<(usize, Lie)>,
+    window: &Window,
+    order: &[&Guest],
+    random: &mut Pcg64,
+) -> Vec<(usize, Lie)> {
+    let waiting: Vec<Waiting> = order
+        .iter()
+        .filter_map(|guest| {
+            let (kind, copies) = (guest.kind.as_ref()?, guest.copies);
+            Some(Waiting { kind, copies })
+        })
+        .collect();
+    let area: f64 = found.iter().map(|(k, _)| order[*k].item.shape.area).sum();
+    let free = window.area - area;
+    let before = found.clone();
+    let as_steps = found.into_iter().map(|(k, lie)| {
+        let form = waiting[k].kind.form(lie.form.turn);
+        (k, Lie { form, at: lie.at })
+    });
+    let walls = (window.ground.fixed(), window.ground.frame);
+    let seed = random.random::<u64>();
+    let more = room_for::as_many(
+        &waiting,
+        as_steps.collect(),
+        (&walls.0, walls.1),
+        free,
+        seed,
+    );
+    if lies_free(&window.outline, &more) {
+        more
+    } else {
+        before
+    }
+}
+
+/// Whether everything lies within the window and off the others, by the same look as for a sheet.
+fn lies_free(window: &[Point], lying: &[(usize, Lie)]) -> bool {
+    let Some(mut room) = Room::new(window, &[]) else {
+        return false;
+    };
+    lying.iter().all(|(_, lie)| {
+        let free = room.is_free(lie.laid());
+        room.put((*lie.form).clone(), lie.at);
+        free
+    })
 }

@@ -14,6 +14,7 @@
 mod kind;
 mod pack;
 mod press;
+pub(super) mod room_for;
 mod seek;
 mod separate;
 pub(super) mod strip;

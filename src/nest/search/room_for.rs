@@ -1,0 +1,93 @@
+//! Room for one more.
+//!
+//! In: shapes that lie free in a room, and others that wait. Out: the shapes with as many of the
+//! others among them as could be parted from the rest, each tried until it has found no room once.
+
+use std::f64::consts::TAU;
+
+use rand::{RngExt, SeedableRng};
+use rand_pcg::Pcg64Mcg;
+
+use super::kind::{Kind, Turns};
+use super::pack::{Lie, Pack};
+use super::seek::Seeker;
+use super::separate::{Patience, Separation, State};
+use crate::geometry::Bounds;
+
+/// Patience with each one more.
+const ONE_MORE: Patience = Patience {
+    idle: 12,
+    strikes: 1,
+};
+/// Turns tried for one that fits into the box around the room.
+const TURNS: usize = 8;
+
+/// What waits for room.
+pub(in crate::nest) struct Waiting<'a> {
+    pub(in crate::nest) kind: &'a Kind,
+    pub(in crate::nest) copies: u32,
+}
+
+/// Adds what fits, in the order given, to what lies there; each is named by its place in `waiting`.
+/// `free` is the area that is left, mm².
+pub(in crate::nest) fn as_many<'a>(
+    waiting: &[Waiting<'a>],
+    mut lying: Vec<(usize, Lie)>,
+    (fixed, frame): (&[(&'a Kind, Lie)], Bounds),
+    mut free: f64,
+    seed: u64,
+) -> Vec<(usize, Lie)> {
+    let mut seeker = Seeker::new(Pcg64Mcg::seed_from_u64(seed));
+    for (index, next) in waiting.iter().enumerate() {
+        let there = lying.iter().filter(|(known, _)| *known == index).count() as u32;
+        for _ in there..next.copies {
+            if next.kind.shape.area > free {
+                break;
+            }
+            let Some(start) = start(next.kind, frame, &mut seeker) else {
+                break;
+            };
+            let others = lying.iter().map(|(i, lie)| (waiting[*i].kind, lie.clone()));
+            let moving = others.chain([(next.kind, start)]).collect();
+            let mut pack = Pack::new(moving, fixed.to_vec(), frame);
+            if !parted(&mut pack, &mut seeker) {
+                break;
+            }
+            free -= next.kind.shape.area;
+            lying.push((index, pack.lies()[lying.len()].clone()));
+            for ((_, lie), moved) in lying.iter_mut().zip(pack.lies()) {
+                *lie = moved.clone();
+            }
+        }
+    }
+    lying
+}
+
+/// The middle of the room, at a turn that fits its box.
+fn start(kind: &Kind, frame: Bounds, seeker: &mut Seeker) -> Option<Lie> {
+    (0..TURNS).find_map(|_| {
+        let form = match &kind.turns {
+            Turns::Free => kind.form(seeker.random.random::<f64>() * TAU),
+            Turns::Steps(steps) => {
+                let step = seeker.random.random_range(0..steps.len());
+                std::sync::Arc::clone(&steps[step].form)
+            }
+        };
+        let fits = form.bounds.width() <= frame.width() && form.bounds.height() <= frame.height();
+        fits.then(|| Lie {
+            at: frame.centre() - form.bounds.centre(),
+            form,
+        })
+    })
+}
+
+fn parted(pack: &mut Pack, seeker: &mut Seeker) -> bool {
+    let mut separation = Separation::begin(pack, seeker, ONE_MORE);
+    loop {
+        match separation.step(pack, seeker) {
+            State::Apart => return true,
+            State::Stuck => return false,
+            State::Working => {}
+        }
+    }
+}
