@@ -11,6 +11,7 @@ use rayon::prelude::*;
 use crate::check::{self, Limits};
 use crate::cut::{self, CutSettings, Placed, PreparedPlate, Table};
 use crate::export::dimensioned::dimensioned;
+use crate::export::paper::{Shows, template};
 use crate::export::pdf::Page;
 use crate::export::{
     self, CutPlate, CutSheet, Dxf, Exporter, Outputs, PictureFiles, Program, Release, SheetLines,
@@ -43,7 +44,7 @@ pub struct Drawn {
 }
 
 /// Which files a run is to make, beside those it always makes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Wanted {
     /// The release of DXF.
     pub release: Release,
@@ -53,6 +54,8 @@ pub struct Wanted {
     pub programs: Programs,
     /// What pictures are written as.
     pub pictures: PictureFiles,
+    /// What drawings and templates are printed on.
+    pub paper: Paper,
 }
 
 /// Whether programs are wanted.
@@ -186,6 +189,9 @@ impl Planned {
         for (cut, findings) in self.plates.iter().zip(&self.findings) {
             let picture = add_plate(&mut outputs, &cut.plate, findings, release, wanted.pictures)?;
             pictures.plates.push(picture);
+            let (job, table) = (&self.job, &self.table);
+            add_dimensioned(&mut outputs, &cut.plate, job, table, &wanted.paper)?;
+            add_template(&mut outputs, &cut.plate, &wanted.paper)?;
         }
         let dxf = Dxf { release };
         for sheet in &self.sheets {
@@ -272,6 +278,15 @@ fn add_dimensioned(
         pages: vec![Page::of(drawing)],
     };
     outputs.add(format!("{path}.pdf"), PdfFile.export(&document)?);
+    Ok(())
+}
+
+/// Adds the true-size template of a plate, unless it takes more pages than anybody joins.
+fn add_template(outputs: &mut Outputs, plate: &Plate, paper: &Paper) -> Outcome<()> {
+    if let Ok(made) = template(plate, paper, Shows::Plate) {
+        let file = PdfFile.export(&made.document)?;
+        outputs.add(format!("paper/{}.pdf", plate.name), file);
+    }
     Ok(())
 }
 

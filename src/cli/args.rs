@@ -172,6 +172,9 @@ pub(super) struct CutArgs {
     pub pictures: PictureArgs,
     #[command(flatten)]
     pub search: SearchArgs,
+    /// Paper of the drawings and templates: A4, Letter, or any larger size.
+    #[arg(long, default_value = "A4", value_name = "SIZE", value_parser = printable)]
+    pub paper: Paper,
 }
 
 #[derive(Debug, Args)]

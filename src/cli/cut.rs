@@ -26,6 +26,7 @@ impl CutArgs {
                 Programs::None
             },
             pictures: self.pictures.files(),
+            paper: self.paper,
         }
     }
 }

@@ -37,13 +37,22 @@ const fn ansi(name: &'static str, width: f64, height: f64) -> Paper {
     iso(name, width * INCH, height * INCH)
 }
 
+/// The paper of most printers outside North America.
+const A4: Paper = iso("A4", 210.0, 297.0);
+
+impl Default for Paper {
+    fn default() -> Self {
+        A4
+    }
+}
+
 /// Every paper: name, width and height in mm (ISO) or inches (ANSI).
 pub const SIZES: &[Paper] = &[
     iso("A0", 841.0, 1189.0),
     iso("A1", 594.0, 841.0),
     iso("A2", 420.0, 594.0),
     iso("A3", 297.0, 420.0),
-    iso("A4", 210.0, 297.0),
+    A4,
     iso("A5", 148.0, 210.0),
     iso("A6", 105.0, 148.0),
     iso("B0", 1000.0, 1414.0),

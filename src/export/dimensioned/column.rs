@@ -23,6 +23,8 @@ const SAMPLES: u32 = 24;
 const LANDING: f64 = 3.0;
 /// Call-outs are swapped at most this often to part crossing leaders.
 const SWAPS: usize = 400;
+/// Stacking words, aiming leaders and parting those that cross depend on one another: so often in turn.
+const ROUNDS: usize = 4;
 
 /// Where the column is, mm on the page.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -77,7 +79,7 @@ impl Column {
     pub(super) fn draw(&self, page: &mut Page, callouts: &[Callout], view: &View) {
         let shown = self.shown(callouts);
         for placed in self.placed(&callouts[..shown], view) {
-            self.write(page, &placed, view);
+            self.write(page, &placed);
         }
         if shown < callouts.len() {
             let text = format!(
@@ -114,15 +116,22 @@ impl Column {
             })
             .collect();
         order.sort_by(|a, b| b.tip.y.total_cmp(&a.tip.y));
-        self.stack(&mut order);
-        self.aim(&mut order, view);
+        for _ in 0..ROUNDS {
+            self.stack(&mut order);
+            self.aim(&mut order, view);
+            self.part(&mut order);
+        }
+        order
+    }
+
+    /// Swaps neighbours whose leaders cross.
+    fn part(&self, order: &mut [Placed]) {
         for _ in 0..SWAPS {
             let crossing = (1..order.len()).find(|&i| self.cross(&order[i - 1], &order[i]));
             let Some(lower) = crossing else { break };
             order.swap(lower - 1, lower);
-            self.stack(&mut order);
+            self.stack(order);
         }
-        order
     }
 
     /// Puts words as near to the height of their tips as their order and the room allow.
@@ -160,9 +169,9 @@ impl Column {
             && side(q, b.tip, p) * side(q, b.tip, a.tip) < 0.0
     }
 
-    fn write(&self, page: &mut Page, placed: &Placed, view: &View) {
+    fn write(&self, page: &mut Page, placed: &Placed) {
         let elbow = self.elbow(placed);
-        let tip = tip(placed.callout, elbow, view);
+        let tip = placed.tip;
         page.thin(elbow, elbow + Vector::new(LANDING, 0.0));
         page.thin(tip, elbow);
         if let Some(pointing) = (tip - elbow).unit() {

@@ -200,7 +200,7 @@ impl Drawing<'_> {
         let around = fitting.map(|(opening, edge)| {
             let size = edge.bounds();
             opening.circle.unwrap_or(Circle {
-                centre: edge.middle(),
+                centre: form::middle(edge, opening.purpose),
                 radius: size.width().max(size.height()) / 2.0,
             })
         });
