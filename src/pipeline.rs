@@ -22,7 +22,7 @@ use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::{Finding, Level};
 use crate::geometry::{Contour, Point, Region};
 use crate::nest::{self, Budget, Control, Layout, Piece, Progress, Stock};
-use crate::plate::{self, Plate};
+use crate::plate::{self, Plate, Scribing};
 use crate::quantity::format::{both_units, decimal};
 use crate::recipe::{Job, Shelf, StockLine, StockShape};
 use crate::report::page::{self, Pictures};
@@ -147,6 +147,14 @@ pub fn plan(
 }
 
 impl Drawn {
+    /// The same plates with their names and fold ticks, or with nothing to scribe.
+    #[must_use]
+    pub fn scribed(mut self, scribing: Scribing) -> Self {
+        let plates = self.plates.into_iter();
+        self.plates = plates.map(|it| it.scribed(scribing)).collect();
+        self
+    }
+
     /// The files of a drawing: net DXF, picture and dimensioned drawing of each plate. `job` is what
     /// the builder calls the job.
     pub fn outputs(

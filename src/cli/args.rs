@@ -142,6 +142,8 @@ pub(super) struct DrawArgs {
     pub dxf: DxfArgs,
     #[command(flatten)]
     pub pictures: PictureArgs,
+    #[command(flatten)]
+    pub scribe: ScribeArgs,
     /// Paper of the dimensioned drawings: A4, Letter, or any larger size.
     #[arg(long, default_value = "A4", value_name = "SIZE", value_parser = printable)]
     pub paper: Paper,
@@ -171,6 +173,8 @@ pub(super) struct CutArgs {
     #[command(flatten)]
     pub pictures: PictureArgs,
     #[command(flatten)]
+    pub scribe: ScribeArgs,
+    #[command(flatten)]
     pub search: SearchArgs,
     /// Paper of the drawings and templates: A4, Letter, or any larger size.
     #[arg(long, default_value = "A4", value_name = "SIZE", value_parser = printable)]
@@ -191,6 +195,15 @@ pub(super) struct DxfArgs {
     /// DXF release: r2000, or r12 for old tables.
     #[arg(long, value_enum, default_value_t = DxfRelease::R2000, value_name = "RELEASE")]
     pub dxf: DxfRelease,
+}
+
+/// What is scribed.
+#[derive(Debug, Args)]
+pub(super) struct ScribeArgs {
+    /// Scribe nothing: no names, no arrows to the upper side, no fold ticks, no lines of the recipe.
+    /// Centres to punch stay.
+    #[arg(long)]
+    pub no_scribe: bool,
 }
 
 /// What pictures are written as.

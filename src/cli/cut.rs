@@ -34,7 +34,7 @@ impl CutArgs {
 pub(super) fn run(options: &CutArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let shelf = job::shelf(shelf)?;
     let job = job::job(&options.input, &shelf)?;
-    let drawn = pipeline::draw(&job, &shelf)?;
+    let drawn = pipeline::draw(&job, &shelf)?.scribed(options.scribe.scribing());
     let budget = options.search.budget();
     let mut watch = Watch::new();
     let planned = pipeline::plan(&job, drawn, &budget, &mut |now| watch.control(&now))?;

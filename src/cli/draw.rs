@@ -12,7 +12,7 @@ use crate::pipeline;
 pub(super) fn run(options: &DrawArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let shelf = job::shelf(shelf)?;
     let job = job::job(&options.input, &shelf)?;
-    let drawn = pipeline::draw(&job, &shelf)?;
+    let drawn = pipeline::draw(&job, &shelf)?.scribed(options.scribe.scribing());
     let pictures = options.pictures.files();
     drawn
         .outputs(&job.name, options.dxf.release(), pictures, &options.paper)?

@@ -2,10 +2,11 @@
 
 use std::path::Path;
 
-use super::args::{DxfArgs, DxfRelease, Input, PictureArgs, SearchArgs, ShelfArgs};
+use super::args::{DxfArgs, DxfRelease, Input, PictureArgs, ScribeArgs, SearchArgs, ShelfArgs};
 use crate::export::{PictureFiles, Release};
 use crate::fault::{Fault, Outcome};
 use crate::nest::Budget;
+use crate::plate::Scribing;
 use crate::recipe::{Job, Shelf};
 
 /// Steps of the layout search unless told otherwise: a fixed number, so that the same job gives the
@@ -65,6 +66,17 @@ impl PictureArgs {
             PictureFiles::SvgAndPng
         } else {
             PictureFiles::Svg
+        }
+    }
+}
+
+impl ScribeArgs {
+    /// Whether plates are to be scribed.
+    pub(super) const fn scribing(&self) -> Scribing {
+        if self.no_scribe {
+            Scribing::Off
+        } else {
+            Scribing::On
         }
     }
 }

@@ -8,8 +8,8 @@
 use super::sheet::{CutPlate, CutSheet};
 use super::{Drawing, Entity, Polyline};
 use crate::cut::{DrillPoint, Layer};
-use crate::geometry::{Bounds, Circle, Point, Pose, Region, Vector};
-use crate::plate::{Bend, Mark, Plate};
+use crate::geometry::{Bounds, Circle, Point, Pose, Region, Segment, Vector};
+use crate::plate::{Bend, Mark, Plate, Scribed};
 
 /// The net drawing of a plate, in its own coordinates.
 #[must_use]
@@ -79,9 +79,13 @@ pub fn sheet_drawing(sheet: &CutSheet, plates: &[CutPlate], lines: SheetLines) -
 
 /// Adds what is scribed, punched or folded on a plate.
 fn add_marks(drawing: &mut Drawing, plate: &Plate, pose: &Pose) {
+    for scribed in plate.strokes() {
+        drawing.add(Layer::Scribe, scribed_entity(scribed, pose));
+    }
     for mark in &plate.marks {
-        let (layer, entity) = mark_entity(mark, pose);
-        drawing.add(layer, entity);
+        if let Mark::Centre { at } = mark {
+            drawing.add(Layer::CentreMark, Entity::Point(pose.point(*at)));
+        }
     }
     for Bend { from, to, .. } in &plate.bends {
         let (from, to) = (pose.point(*from), pose.point(*to));
@@ -89,33 +93,22 @@ fn add_marks(drawing: &mut Drawing, plate: &Plate, pose: &Pose) {
     }
 }
 
-fn mark_entity(mark: &Mark, pose: &Pose) -> (Layer, Entity) {
-    match mark {
-        Mark::Line { from, to } => {
-            let (from, to) = (pose.point(*from), pose.point(*to));
-            (Layer::Scribe, Entity::Line { from, to })
-        }
-        Mark::Circle { centre, diameter } => {
-            let circle = Circle {
-                centre: pose.point(*centre),
-                radius: diameter / 2.0,
-            };
-            (Layer::Scribe, Entity::Circle(circle))
-        }
-        Mark::Centre { at } => (Layer::CentreMark, Entity::Point(pose.point(*at))),
-        Mark::Text {
-            at,
-            height,
-            turn,
-            text,
-        } => {
-            let words = Entity::Text {
-                at: pose.point(*at),
-                height: *height,
-                turn: turn + pose.turn,
-                words: text.clone(),
-            };
-            (Layer::Scribe, words)
+/// Lines and arcs, words too: not every table has letters of its own.
+fn scribed_entity(scribed: Scribed, pose: &Pose) -> Entity {
+    match scribed {
+        Scribed::Circle(Circle { centre, radius }) => Entity::Circle(Circle {
+            centre: pose.point(centre),
+            radius,
+        }),
+        Scribed::Stroke(pieces) => {
+            let pieces: Vec<Segment> = pieces.iter().map(|it| it.posed(pose)).collect();
+            match pieces[..] {
+                [Segment::Line { start, end }] => Entity::Line {
+                    from: start,
+                    to: end,
+                },
+                _ => Entity::Polyline(Polyline::open(&pieces)),
+            }
         }
     }
 }

@@ -61,6 +61,17 @@ impl Segment {
         Gap::between(self.nearest_to(p), p)
     }
 
+    /// Where two pieces cross or touch, at most twice.
+    pub fn meeting_points(&self, other: &Self) -> impl Iterator<Item = Point> {
+        let beside = |p: &Point| self.is_beside(*p) && other.is_beside(*p);
+        let found: Vec<Point> = crossings(self, other)
+            .into_iter()
+            .flatten()
+            .filter(beside)
+            .collect();
+        found.into_iter()
+    }
+
     /// The closest approach of two pieces; where they cross, 0 and one of the crossings.
     #[must_use]
     pub fn gap_to(&self, other: &Self) -> Gap {

@@ -10,6 +10,7 @@ mod openings;
 mod pieces;
 mod placing;
 mod proof;
+pub mod scribing;
 pub mod shape;
 mod shaping;
 mod steps;
@@ -17,6 +18,7 @@ mod steps;
 pub use crate::recipe::words::{Finish, Fold, Purpose, Turning};
 pub use expand::{Expanded, job_plates, plates};
 pub use opening::Opening;
+pub use scribing::{Scribed, Scribing};
 
 use crate::fault::Place;
 use crate::geometry::{Contour, Face, Point};
