@@ -45,7 +45,7 @@ fn points(scribed: &Scribed) -> Vec<Point> {
             .iter()
             .flat_map(|piece| {
                 let steps = (piece.length() / 0.5).ceil().max(1.0) as u32;
-                (0..=steps).map(|k| piece.point_at(f64::from(k) / f64::from(steps)))
+                (0..=steps).map(move |k| piece.point_at(f64::from(k) / f64::from(steps)))
             })
             .collect()
     };
