@@ -4,6 +4,7 @@
 mod burn;
 mod kerf_piece;
 mod leads;
+mod nested;
 mod shapes;
 mod sheet;
 mod table_file;

@@ -5,17 +5,18 @@ use super::burn as torch;
 use super::shapes;
 use std::f64::consts::TAU;
 
-use platewright::cut::{Placed, PreparedPlate, SheetPlan, prepare, sequence};
+use platewright::cut::{CutSettings, Placed, PreparedPlate, SheetPlan, prepare, sequence};
 use platewright::geometry::{Contour, Point, Pose, Region, Segment, Side, Vector};
 use platewright::plate::Plate;
 use rand::RngExt;
 
 /// A sheet with its plates.
-struct Sheet {
-    plates: Vec<Plate>,
-    prepared: Vec<PreparedPlate>,
-    placed: Vec<Placed>,
-    plan: SheetPlan,
+pub(super) struct Sheet {
+    pub(super) plates: Vec<Plate>,
+    pub(super) prepared: Vec<PreparedPlate>,
+    pub(super) placed: Vec<Placed>,
+    pub(super) plan: SheetPlan,
+    pub(super) settings: CutSettings,
 }
 
 /// Radius of the circle about the middle of a region's box that holds all of it.
@@ -82,11 +83,12 @@ fn sheet(seed: u64) -> Sheet {
         prepared,
         placed,
         plan,
+        settings,
     }
 }
 
 /// Every run of every plate comes once, and in sheet coordinates.
-fn is_complete(sheet: &Sheet) -> Result<(), String> {
+pub(super) fn is_complete(sheet: &Sheet) -> Result<(), String> {
     let wanted: usize = sheet
         .placed
         .iter()
@@ -113,8 +115,8 @@ fn is_complete(sheet: &Sheet) -> Result<(), String> {
 }
 
 /// Law 2 on the sheet: no pierce or lead of one plate harms another.
-fn law_2(sheet: &Sheet) -> Result<(), String> {
-    let settings = shapes::settings();
+pub(super) fn law_2(sheet: &Sheet) -> Result<(), String> {
+    let settings = &sheet.settings;
     for (index, path) in &sheet.plan.paths {
         for (other, spot) in sheet
             .placed
@@ -152,7 +154,7 @@ fn law_2(sheet: &Sheet) -> Result<(), String> {
 }
 
 /// Law 3: openings before the contour around them, guests before their window.
-fn law_3(sheet: &Sheet) -> Result<(), String> {
+pub(super) fn law_3(sheet: &Sheet) -> Result<(), String> {
     let cut_before = |at: usize, index: usize| {
         sheet.plan.paths[..at]
             .iter()
@@ -181,8 +183,8 @@ fn law_3(sheet: &Sheet) -> Result<(), String> {
 }
 
 /// Law 1 on the sheet: every plate is left, to its own area less what a round kerf adds in corners.
-fn law_1(sheet: &Sheet) -> Result<(), String> {
-    let settings = shapes::settings();
+pub(super) fn law_1(sheet: &Sheet) -> Result<(), String> {
+    let settings = &sheet.settings;
     let footprints = sheet
         .placed
         .iter()
@@ -222,6 +224,13 @@ fn law_1(sheet: &Sheet) -> Result<(), String> {
         let Some(part) = left.iter().find(|piece| torch::holds(piece, middle)) else {
             return Err(format!("nothing is left of placement {index}"));
         };
+        if part.len() != 1 + face.openings.len() {
+            return Err(format!(
+                "placement {index} has {} openings, not {}",
+                part.len() - 1,
+                face.openings.len()
+            ));
+        }
         let contours = || std::iter::once(&face.outside).chain(&face.openings);
         let fillets: Vec<torch::Fillet> = contours()
             .flat_map(|contour| torch::fillets(contour, settings.kerf))
@@ -291,6 +300,43 @@ fn a_sheet_comes_apart_into_its_plates() {
 #[ignore = "takes minutes"]
 fn many_sheets_come_apart_into_their_plates() {
     assert!(cut_sheets(100..500) > 400);
+}
+
+/// The checks of the order can fail: an outside cut before its openings, and a window before its guest.
+#[test]
+fn a_spoiled_order_is_found() {
+    let good = sheet(3);
+    assert_eq!(law_3(&good), Ok(()));
+    let place = |sheet: &Sheet, wanted: &dyn Fn(usize, Option<usize>) -> bool| {
+        let mut runs = sheet.plan.paths.iter();
+        runs.position(|(index, path)| wanted(*index, path.opening))
+    };
+    let mut early = sheet(3);
+    let (hole, outside) = (0..early.placed.len())
+        .find_map(|index| {
+            let hole = place(&early, &|i, opening| i == index && opening.is_some())?;
+            Some((
+                hole,
+                place(&early, &|i, opening| i == index && opening.is_none())?,
+            ))
+        })
+        .expect("a plate with an opening");
+    early.plan.paths.swap(hole, outside);
+    let said = law_3(&early).expect_err("an outside before its opening");
+    assert!(said.contains("before its openings"), "{said}");
+    let mut upset = sheet(3);
+    let guest = upset.placed.iter().position(|spot| spot.inside.is_some());
+    let guest = guest.expect("a guest in a window");
+    let host = upset.placed[guest].inside.expect("its host");
+    let middle = upset.placed[guest].pose.point(Point::ORIGIN);
+    let mut runs = upset.plan.paths.iter();
+    let window = runs.position(|(index, path)| {
+        *index == host && path.opening.is_some() && path.nominal.encloses(middle)
+    });
+    let window = upset.plan.paths.remove(window.expect("the window"));
+    upset.plan.paths.insert(0, window);
+    let said = law_3(&upset).expect_err("a window before its guest");
+    assert!(said.contains("before its guest"), "{said}");
 }
 
 #[test]

@@ -1,6 +1,8 @@
 //! The virtual cut: random plates are prepared, every path is burnt with a disc of the kerf by an
 //! independent engine, and what is left must be the plates. Counted law by law.
 
+use std::collections::BTreeMap;
+
 use super::burn as torch;
 use super::shapes;
 use platewright::cut::{CutPath, CutSettings, Layer, PreparedPlate, Swirl, Table, prepare};
@@ -12,12 +14,21 @@ const EXACT: f64 = 0.01;
 
 /// Violations found: law, seed, and the first of its kind in words.
 #[derive(Default)]
-struct Laws {
+pub(super) struct Laws {
     broken: Vec<(&'static str, u64, String)>,
+    /// How often each law was held against something.
+    checked: BTreeMap<&'static str, u64>,
 }
 
 impl Laws {
-    fn hold(&mut self, law: &'static str, seed: u64, holds: bool, says: impl FnOnce() -> String) {
+    pub(super) fn hold(
+        &mut self,
+        law: &'static str,
+        seed: u64,
+        holds: bool,
+        says: impl FnOnce() -> String,
+    ) {
+        *self.checked.entry(law).or_default() += 1;
         let known = |(l, s, _): &(&str, u64, String)| *l == law && *s == seed;
         if !holds && !self.broken.iter().any(known) {
             self.broken.push((law, seed, says()));
@@ -25,7 +36,7 @@ impl Laws {
     }
 
     /// Fails if any was broken, with the number of plates that broke each, and seeds to look at.
-    fn verdict(&self) {
+    pub(super) fn verdict(&self) {
         let plates = |law: &str| self.broken.iter().filter(|(l, ..)| *l == law).count();
         let counts: Vec<String> = ["1", "2", "3", "4", "5"]
             .iter()
@@ -37,6 +48,7 @@ impl Laws {
             .take(20)
             .map(|(law, seed, says)| format!("law {law}, seed {seed}: {says}"))
             .collect();
+        println!("checks by law: {:?}", self.checked);
         assert!(
             self.broken.is_empty(),
             "{}\n{}",
@@ -142,7 +154,7 @@ fn law_1(
 
 /// Law 2: pierces and leads in scrap, half a kerf clear of the part, at the distance asked or with a
 /// finding; the footprint holds all that burns.
-fn law_2(
+pub(super) fn law_2(
     laws: &mut Laws,
     seed: u64,
     plate: &Plate,
@@ -212,7 +224,7 @@ fn law_3(laws: &mut Laws, seed: u64, prepared: &PreparedPlate) {
 
 /// Law 4: the part lies to the right of travel for a clockwise swirl, else to the left; runs hang
 /// together.
-fn law_4(laws: &mut Laws, seed: u64, prepared: &PreparedPlate, table: &Table) {
+pub(super) fn law_4(laws: &mut Laws, seed: u64, prepared: &PreparedPlate, table: &Table) {
     for path in &prepared.paths {
         let body = &path.segments[path.lead_in..path.segments.len() - path.tail];
         let turn = Contour::new(body.to_vec()).map_or(0.0, |contour| contour.signed_area());
@@ -234,7 +246,7 @@ fn law_4(laws: &mut Laws, seed: u64, prepared: &PreparedPlate, table: &Table) {
 
 /// Law 5: round openings are pierced at or near the middle, led in on an arc at a tangent, overcut,
 /// and not led out; small ones are slow and on their own layer, too small ones on the drill list.
-fn law_5(
+pub(super) fn law_5(
     laws: &mut Laws,
     seed: u64,
     plate: &Plate,
