@@ -12,7 +12,9 @@ use platewright::export::picture::{Ink, Item, Words};
 use platewright::export::{Ends, Exporter, PdfFile};
 use platewright::geometry::{Bounds, Circle, Contour, Point, Vector};
 use platewright::lettering;
-use platewright::plate::Plate;
+use platewright::plate::{Plate, plates};
+use platewright::recipe::{Part, Shelf};
+use platewright::trade::cautions;
 use platewright::trade::paper::find;
 
 /// The adapter of the fixture made so many times as large.
@@ -91,6 +93,33 @@ fn every_page_has_bars_both_ways_and_says_how_to_print() {
         }
         let last = all_words(&made, pages - 1);
         assert!(last.contains("people can die"), "{diameter}: {last}");
+    }
+}
+
+/// Whoever has only the paper in hand reads every caution of the part that can kill.
+#[test]
+fn every_family_prints_its_cautions_on_the_paper() {
+    let shelf = Shelf::built_in();
+    for family in [
+        "hub-adapter",
+        "spring-perch",
+        "steering-arm",
+        "pedal-bracket",
+        "flange",
+        "steering-wheel",
+    ] {
+        let part = Part::plain(shelf.family(family).expect("built in"));
+        for plate in plates(&part).expect(family).plates {
+            let made = on(&plate, "A4", Shows::Plate);
+            let pages = 0..made.document.pages.len();
+            let said: String = pages.map(|page| all_words(&made, page)).collect();
+            let said = said.replace('\n', " ");
+            assert!(!plate.cautions.is_empty(), "{family}");
+            for topic in &plate.cautions {
+                let text = cautions::text(topic).expect(topic);
+                assert!(said.contains(text), "{family}, {topic}: {said}");
+            }
+        }
     }
 }
 
