@@ -460,7 +460,7 @@ fn bolts_are_listed_with_class_grip_and_length() {
     assert_eq!(number(&tapped["drill_mm"]), 10.5);
     assert_eq!(number(&tapped["countersink_mm"]), 12.0);
     let page = std::fs::read_to_string(bench.path("out/report.html")).expect("a page");
-    assert!(page.contains("Bolts, for all copies") && page.contains("Will it hold"));
+    assert!(page.contains("Bolts to get, for all copies") && page.contains("Will it hold"));
 }
 
 #[test]

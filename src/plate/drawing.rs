@@ -15,10 +15,13 @@ use crate::geometry::{Contour, Face, Point, Region, Segment, Turning, arrange};
 const JOINED: f64 = 0.05;
 /// Pieces that are read from one file.
 const MOST_PIECES: usize = 50_000;
+/// Layers of our own drawings that bound nothing: words, marks and folds.
+const NO_EDGES: [&str; 4] = ["CENTRE_MARK", "SCRIBE", "BEND", "NOTE"];
 /// Millimetres of an inch.
 const INCH: f64 = 25.4;
 
-/// The region that the closed chains of a DXF file bound, mm; only those of one layer if it is named.
+/// The region that the closed chains of a DXF file bound, mm; only those of one layer if it is named,
+/// else all but those of our own layers for marks and folds.
 ///
 /// The unit of the file is honoured; a file that names none is in millimetres. Fails with one
 /// sentence if the file cannot be read, has lines that are neither straight nor circular, or a chain
@@ -30,7 +33,8 @@ pub fn outlines(path: &Path, layer: Option<&str>) -> Result<Region, String> {
     let mut closed = Vec::new();
     let mut loose = Vec::new();
     for entity in drawing.entities() {
-        if layer.is_some_and(|layer| !layer.eq_ignore_ascii_case(&entity.common.layer)) {
+        let on = |name: &str| name.eq_ignore_ascii_case(&entity.common.layer);
+        if !layer.map_or_else(|| !NO_EDGES.into_iter().any(on), on) {
             continue;
         }
         match pieces(&entity.specific, scale)? {
