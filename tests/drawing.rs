@@ -3,10 +3,12 @@
 
 mod bench;
 mod cart;
+mod family_sets;
 
 use std::fs;
 
 use bench::Bench;
+use family_sets::{FAMILIES, at_random};
 use platewright::cut::Table;
 use platewright::export::dimensioned::dimensioned;
 use platewright::export::picture::{Item, Picture, Words};
@@ -15,15 +17,6 @@ use platewright::recipe::{Part, Shelf, evaluate};
 use platewright::trade::paper::find;
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
-
-const FAMILIES: [&str; 6] = [
-    "hub-adapter",
-    "spring-perch",
-    "steering-arm",
-    "pedal-bracket",
-    "flange",
-    "steering-wheel",
-];
 
 fn table() -> Table {
     let shelf = Shelf::built_in();
@@ -74,27 +67,6 @@ fn faults(picture: &Picture) -> Vec<String> {
         }
     }
     faults
-}
-
-/// A setting at random: lengths, angles and numbers some way off their default.
-fn at_random(name: &str, block: &toml::Table, random: &mut Pcg64Mcg) -> String {
-    const THREADS: [&str; 6] = ["M5", "M8", "M12x1.5", "3/8-16", "1/2 in", "M16"];
-    let value = match block.get("kind").and_then(toml::Value::as_str) {
-        Some("yes-no") => random.random_bool(0.5).to_string(),
-        Some("thread") => THREADS[random.random_range(0..THREADS.len())].to_owned(),
-        Some("count") => random.random_range(0..10).to_string(),
-        Some("choice") => {
-            let choices = block["choices"].as_array().expect("a list");
-            let chosen = &choices[random.random_range(0..choices.len())];
-            chosen.as_str().expect("words").to_owned()
-        }
-        _ => {
-            let factor: f64 = random.random_range(0.5..2.0);
-            let default = block["default"].as_str().expect("an expression");
-            format!("({default}) * {factor}")
-        }
-    };
-    format!("{name}={value}")
 }
 
 /// Draws so many sets of dimensions of every family that its rules let through.

@@ -3,8 +3,11 @@
 //!
 //! Lengths are mm. Published values carry their source and how they were verified.
 
+mod family_sets;
+
 use std::path::Path;
 
+use family_sets::{FAMILIES, at_random};
 use platewright::geometry::{Circle, Contour, Segment};
 use platewright::plate::{Plate, Purpose, plates};
 use platewright::recipe::{Job, Part, Shelf, evaluate};
@@ -17,15 +20,8 @@ const CLOSE: f64 = 1e-6;
 /// Published values are rounded to this many mm or degrees.
 const PRINTED: f64 = 1e-3;
 
-const FAMILIES: [&str; 7] = [
-    "hub-adapter",
-    "spring-perch",
-    "steering-arm",
-    "pedal-bracket",
-    "flange",
-    "steering-wheel",
-    "kerf-test",
-];
+/// The test piece is a family too.
+const KERF_TEST: &str = "kerf-test";
 
 fn part(family: &str, settings: &[&str]) -> Part {
     let mut part = Part::plain(Shelf::built_in().family(family).expect("built in"));
@@ -116,7 +112,7 @@ fn every_variant_and_every_example_job_expands_to_sound_plates() {
 
 #[test]
 fn every_family_is_sound_as_it_stands() {
-    for family in FAMILIES {
+    for family in FAMILIES.into_iter().chain([KERF_TEST]) {
         let made = made(family, &[]);
         assert!(!made.is_empty());
         made.iter().for_each(assert_sound);
@@ -338,30 +334,9 @@ fn a_curved_slot_follows_its_bolt_circle() {
     }
 }
 
-/// A setting at random: lengths, angles and numbers some way off their default.
-fn at_random(name: &str, block: &toml::Table, random: &mut Pcg64Mcg) -> String {
-    const THREADS: [&str; 6] = ["M5", "M8", "M12x1.5", "3/8-16", "1/2 in", "M16"];
-    let default = &block["default"];
-    let value = match block.get("kind").and_then(toml::Value::as_str) {
-        Some("yes-no") => random.random_bool(0.5).to_string(),
-        Some("thread") => THREADS[random.random_range(0..THREADS.len())].to_owned(),
-        Some("count") => random.random_range(0..10).to_string(),
-        Some("choice") => {
-            let choices = block["choices"].as_array().expect("a list");
-            let chosen = &choices[random.random_range(0..choices.len())];
-            chosen.as_str().expect("words").to_owned()
-        }
-        _ => {
-            let factor: f64 = random.random_range(0.5..2.0);
-            format!("({}) * {factor}", default.as_str().expect("an expression"))
-        }
-    };
-    format!("{name}={value}")
-}
-
 #[test]
 fn dimensions_at_random_give_sound_plates_or_a_rules_message() {
-    for family in FAMILIES {
+    for family in FAMILIES.into_iter().chain([KERF_TEST]) {
         let shelf = Shelf::built_in().family(family).expect("built in");
         let text: toml::Table = shelf.source.text.parse().expect("read before");
         let dimensions = text["dimension"].as_table().expect("a table");

@@ -2,10 +2,12 @@
 
 mod bench;
 mod cart;
+mod family_sets;
 
 use std::fs;
 
 use bench::Bench;
+use family_sets::FAMILIES;
 use platewright::export::paper::{Shows, Template, template};
 use platewright::export::pdf::View;
 use platewright::export::picture::{Ink, Item, Words};
@@ -100,14 +102,7 @@ fn every_page_has_bars_both_ways_and_says_how_to_print() {
 #[test]
 fn every_family_prints_its_cautions_on_the_paper() {
     let shelf = Shelf::built_in();
-    for family in [
-        "hub-adapter",
-        "spring-perch",
-        "steering-arm",
-        "pedal-bracket",
-        "flange",
-        "steering-wheel",
-    ] {
+    for family in FAMILIES {
         let part = Part::plain(shelf.family(family).expect("built in"));
         for plate in plates(&part).expect(family).plates {
             let made = on(&plate, "A4", Shows::Plate);

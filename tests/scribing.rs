@@ -1,5 +1,8 @@
 //! What is scribed on the plates of every family keeps to the metal, and one option turns it off.
 
+mod family_sets;
+
+use family_sets::FAMILIES;
 use platewright::cut::Layer;
 use platewright::export::{Dxf, Entity, Exporter, Release, plate_drawing};
 use platewright::geometry::{Contour, Point, Segment};
@@ -24,14 +27,7 @@ fn of_family(family: &str, settings: &[&str]) -> Vec<Plate> {
 /// Plates of every family, and of some with other builds.
 fn all() -> Vec<Plate> {
     let mut all = Vec::new();
-    for family in [
-        "hub-adapter",
-        "spring-perch",
-        "steering-arm",
-        "pedal-bracket",
-        "flange",
-        "steering-wheel",
-    ] {
+    for family in FAMILIES {
         all.extend(of_family(family, &[]));
     }
     all.extend(of_family("pedal-bracket", &["build=folded"]));

@@ -1,8 +1,10 @@
 //! Re-drilling, measuring and the worked examples of handbooks, through the commands a builder types.
 
 mod bench;
+mod family_sets;
 
 use bench::Bench;
+use family_sets::FAMILIES;
 use serde_json::Value;
 
 fn number(value: &Value) -> f64 {
@@ -287,14 +289,7 @@ fn worked_examples_of_the_handbooks_come_out_of_reckon() {
 fn safety_critical_families_print_their_cautions_everywhere() {
     let bench = Bench::new();
     let mut seen = 0;
-    for family in [
-        "hub-adapter",
-        "spring-perch",
-        "steering-arm",
-        "pedal-bracket",
-        "flange",
-        "steering-wheel",
-    ] {
+    for family in FAMILIES {
         bench.text(&["start", family]);
         let part = format!("{family}.toml");
         let told = bench.object(&["check", &part], 0);
