@@ -117,7 +117,7 @@ impl Plate {
                 Mark::Centre { at } => {
                     lines.extend(Contour::circle(*at, ROOM).segments());
                 }
-                _ => lines.extend(drawn(mark).into_iter().flatten()),
+                _ => lines.extend(mark.chains().into_iter().flatten()),
             }
         }
         for bend in &self.bends {
@@ -134,29 +134,33 @@ impl Plate {
     }
 }
 
-/// A mark as chains of lines and arcs, wherever they lie.
-fn drawn(mark: &Mark) -> Vec<Vec<Segment>> {
-    match mark {
-        Mark::Line { from, to } => vec![vec![Segment::Line {
-            start: *from,
-            end: *to,
-        }]],
-        Mark::Circle { centre, diameter } => {
-            vec![Contour::circle(*centre, diameter / 2.0).segments().to_vec()]
-        }
-        Mark::Centre { .. } => Vec::new(),
-        Mark::Text {
-            at,
-            height,
-            turn,
-            text,
-        } => {
-            let pose = Pose::new(*turn, *at - Point::ORIGIN);
-            let placed = |stroke: Vec<Segment>| stroke.iter().map(|it| it.posed(&pose)).collect();
-            lettering::strokes(text, *height)
-                .into_iter()
-                .map(placed)
-                .collect()
+impl Mark {
+    /// Its lines and arcs as chains, wherever they lie; none for a centre, which is punched.
+    #[must_use]
+    pub fn chains(&self) -> Vec<Vec<Segment>> {
+        match self {
+            Mark::Line { from, to } => vec![vec![Segment::Line {
+                start: *from,
+                end: *to,
+            }]],
+            Mark::Circle { centre, diameter } => {
+                vec![Contour::circle(*centre, diameter / 2.0).segments().to_vec()]
+            }
+            Mark::Centre { .. } => Vec::new(),
+            Mark::Text {
+                at,
+                height,
+                turn,
+                text,
+            } => {
+                let pose = Pose::new(*turn, *at - Point::ORIGIN);
+                let placed =
+                    |stroke: Vec<Segment>| stroke.iter().map(|it| it.posed(&pose)).collect();
+                lettering::strokes(text, *height)
+                    .into_iter()
+                    .map(placed)
+                    .collect()
+            }
         }
     }
 }
@@ -164,7 +168,7 @@ fn drawn(mark: &Mark) -> Vec<Vec<Segment>> {
 /// What of a mark lies in the metal.
 fn strokes(face: &Face, mark: &Mark) -> Vec<Scribed> {
     let mut found = Vec::new();
-    for chain in drawn(mark) {
+    for chain in mark.chains() {
         let parts: Vec<Vec<Segment>> = chain.iter().map(|it| in_metal(face, it)).collect();
         let is_whole = parts
             .iter()

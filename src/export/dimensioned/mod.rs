@@ -15,7 +15,6 @@ use super::plate_picture::centre_line_along;
 use super::scaled::Scaled;
 use crate::cut::{Table, drill_list};
 use crate::geometry::{Bounds, Circle, Point, Vector};
-use crate::lettering;
 use crate::plate::{Mark, Plate, Purpose};
 use crate::quantity::format::{both_units, decimal};
 use crate::trade::paper::Paper;
@@ -231,9 +230,11 @@ impl Drawing<'_> {
     fn mark(&mut self, mark: &Mark) {
         let pen = Page::pen(THIN, Ink::Mark, Dash::Solid);
         match mark {
-            Mark::Line { from, to } => {
-                let line = self.scaled.chain(&Chain::line(*from, *to));
-                self.page.picture.stroke(line, pen);
+            Mark::Line { .. } | Mark::Text { .. } => {
+                for pieces in mark.chains() {
+                    let chain = self.scaled.chain(&Chain::open(pieces));
+                    self.page.picture.stroke(chain, pen);
+                }
             }
             Mark::Circle { centre, diameter } => {
                 let circle = self.circle(Circle {
@@ -248,19 +249,6 @@ impl Drawing<'_> {
                     self.page
                         .picture
                         .stroke(Chain::line(at - arm, at + arm), pen);
-                }
-            }
-            Mark::Text {
-                at,
-                height,
-                turn,
-                text,
-            } => {
-                let pose = crate::geometry::Pose::new(*turn, *at - Point::ORIGIN);
-                for stroke in lettering::strokes(text, *height) {
-                    let pieces = stroke.iter().map(|piece| piece.posed(&pose)).collect();
-                    let chain = self.scaled.chain(&Chain::open(pieces));
-                    self.page.picture.stroke(chain, pen);
                 }
             }
         }
