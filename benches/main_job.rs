@@ -6,7 +6,7 @@ use std::hint::black_box;
 use std::path::Path;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use platewright::cut::{self, Placed};
+use platewright::cut::{self, Ground, Placed};
 use platewright::nest::proof::{TrueShape, TrueSheet, on_arcs};
 use platewright::nest::{Budget, Control, Placement, SheetLayout, footprint};
 use platewright::pipeline::{self, Planned, Wanted};
@@ -56,7 +56,15 @@ fn stages(c: &mut Criterion) {
         b.iter(|| {
             for sheet in &planned.sheets {
                 let placed: Vec<Placed> = sheet.placements.iter().map(placed).collect();
-                black_box(cut::sequence(&placed, &prepared, &drawn.table));
+                let ground = Ground {
+                    metal: &sheet.outline,
+                    margin: job.margin,
+                    web: job.web,
+                };
+                let settings = drawn.table.settings(&sheet.material, sheet.thickness);
+                let settings = settings.expect("the demo's table knows its sheets");
+                let table = &drawn.table;
+                black_box(cut::sequence(&placed, &prepared, &ground, &settings, table));
             }
         });
     });

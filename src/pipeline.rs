@@ -9,7 +9,7 @@ use std::time::Instant;
 use rayon::prelude::*;
 
 use crate::check::{self, Limits};
-use crate::cut::{self, CutSettings, Placed, PreparedPlate, Table};
+use crate::cut::{self, CutSettings, Ground, Placed, PreparedPlate, Table};
 use crate::export::dimensioned::dimensioned;
 use crate::export::paper::{Shows, template};
 use crate::export::pdf::Page;
@@ -24,10 +24,10 @@ use crate::geometry::{Contour, Point, Region};
 use crate::nest::{self, Budget, Control, Layout, Piece, Progress, Stock};
 use crate::plate::{self, Plate, Scribing};
 use crate::quantity::format::{both_units, decimal};
-use crate::recipe::{Job, Shelf, StockLine, StockShape};
+use crate::recipe::{Job, Price, Shelf, StockLine, StockShape};
 use crate::report::page::{self, Pictures};
 use crate::report::{Report, Run, cut_list};
-use crate::trade::paper::Paper;
+use crate::trade::{self, paper::Paper};
 
 /// Thicknesses nearer than this, mm, are the same plate.
 const SAME_THICKNESS: f64 = 1e-6;
@@ -460,7 +460,7 @@ fn place_group(
     prove(job, planned, group, &supplies, &layout)?;
     for laid in &layout.sheets {
         let supply = &supplies[laid.stock];
-        let sheet = sheet(planned, group, &settings, supply, laid);
+        let sheet = sheet(job, planned, group, &settings, supply, laid);
         planned.sheets.push(sheet);
     }
     let unplaced = layout.unplaced.iter();
@@ -471,6 +471,7 @@ fn place_group(
 }
 
 fn sheet(
+    job: &Job,
     planned: &Planned,
     group: &Group,
     settings: &CutSettings,
@@ -490,6 +491,11 @@ fn sheet(
         })
         .collect();
     let prepared: Vec<&PreparedPlate> = planned.plates.iter().map(|it| &it.prepared).collect();
+    let ground = Ground {
+        metal: &supply.edge,
+        margin: job.margin,
+        web: job.web,
+    };
     let name = format!(
         "{:02}-{}-{}mm",
         planned.sheets.len() + 1,
@@ -504,7 +510,7 @@ fn sheet(
         kerf: settings.kerf,
         outline: supply.edge.clone(),
         price: supply.price,
-        plan: cut::sequence(&placed, &prepared, &planned.table),
+        plan: cut::sequence(&placed, &prepared, &ground, settings, &planned.table),
         placements,
     }
 }
@@ -542,10 +548,10 @@ fn supplies(job: &Job, table: &Table, group: &Group) -> Outcome<Vec<Supply>> {
 }
 
 fn supply(job: &Job, line: &StockLine) -> Outcome<Supply> {
-    let nest_line = |says: &str| nest::sheets::Line {
+    let nest_line = |says: &str, area: f64| nest::sheets::Line {
         id: says.to_owned(),
         quantity: line.quantity,
-        price: line.price,
+        price: price(line, area),
         margin: job.margin,
     };
     let small = || {
@@ -557,7 +563,7 @@ fn supply(job: &Job, line: &StockLine) -> Outcome<Supply> {
     match &line.shape {
         StockShape::Sheet(x, y) => {
             let says = format!("sheet {} × {} mm", decimal(*x, 1), decimal(*y, 1));
-            let supply = rectangle(nest_line(&says), (*x, *y), job.web, says);
+            let supply = rectangle(nest_line(&says, x * y), (*x, *y), job.web, says);
             Ok(supply.ok_or_else(small)?)
         }
         StockShape::Remnant(file) => {
@@ -566,17 +572,29 @@ fn supply(job: &Job, line: &StockLine) -> Outcome<Supply> {
             let edge = plate::drawing::outlines(&path, None)
                 .map_err(|why| file.fault(format!("this remnant cannot be used: {why}")))?;
             let says = format!("remnant {}", file.as_str());
-            let stock = nest::sheets::remnant(nest_line(&says), &edge, job.web)
+            let area = edge.area();
+            let stock = nest::sheets::remnant(nest_line(&says, area), &edge, job.web)
                 .map_err(|why| file.fault(why.to_string()))?
                 .ok_or_else(small)?;
             Ok(Supply {
                 stock,
                 edge,
                 says,
-                price: line.price,
+                price: price(line, area),
             })
         }
     }
+}
+
+/// What one sheet of a stock line costs; `area` in mm².
+fn price(line: &StockLine, area: f64) -> Option<f64> {
+    Some(match line.price? {
+        Price::Each(price) => price,
+        Price::PerKilogram(rate) => {
+            let material = trade::material::find(&line.material).ok()?;
+            rate * material.mass(area, line.thickness)
+        }
+    })
 }
 
 fn rectangle(

@@ -27,6 +27,7 @@ fn table() -> Table {
         swirl: Swirl::Clockwise,
         rapid: 200.0,
         acceleration: 500.0,
+        spread_heat: 0.0,
         hour_rate: 36.0,
         pierce_cost: 0.25,
         program: ProgramWords::default(),
@@ -143,6 +144,22 @@ fn cost_is_sheets_and_hours_and_pierces() {
     assert_eq!(report.totals.pierces, pierces);
     let expected = 40.0 + 95.0 / 3600.0 * 36.0 + 0.25 * pierces as f64;
     assert_relative_eq!(report.totals.cost, expected, epsilon = 1e-6);
+}
+
+#[test]
+fn a_sheet_without_a_price_is_said_to_be_left_out_of_the_cost() {
+    let (plates, sheet, report) = run();
+    assert_eq!(report.totals.unpriced_sheets, 0);
+    let priced = terminal::summary(&report);
+    assert!(!priced.contains("not priced"), "{priced}");
+    let unpriced = CutSheet {
+        price: None,
+        ..sheet
+    };
+    let report = report_of(&plates, &unpriced, "orchard cart");
+    assert_eq!(report.totals.unpriced_sheets, 1);
+    let told = terminal::summary(&report);
+    assert!(told.contains("the sheet not priced"), "{told}");
 }
 
 #[test]

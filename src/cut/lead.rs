@@ -2,7 +2,9 @@
 //!
 //! In: a [`Track`], the nominal edges around it and the settings. Out: the [`Lead`] that hurts least:
 //! a line and an arc that meets the track at a tangent, or a line alone where the settings say so,
-//! everywhere half a kerf clear of every finished edge, so that it leaves no nick at all. Every candidate is verified by exact distances.
+//! everywhere half a kerf clear of every finished edge, so that it leaves no nick at all; and others all
+//! along the track that hurt hardly more, to choose from where the plate lies on a sheet. Every
+//! candidate is verified by exact distances.
 
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
 
@@ -52,6 +54,13 @@ pub(super) struct Scene<'a> {
 /// How many places along a track are tried.
 const SPOTS: u32 = 96;
 
+/// How many other leads a track offers at most.
+const MOST_OTHERS: usize = 16;
+
+/// How much more than the chosen lead another may hurt: a bulging edge instead of a straight one, but
+/// no corner, no hollow edge, no mating edge.
+const HARDLY_MORE: f64 = 1.5;
+
 /// What rounding may take of the half kerf between a lead and a finished edge, mm: a tenth of what a
 /// finished edge may be off.
 const SLACK: f64 = 1e-3;
@@ -83,26 +92,59 @@ mod weight {
 }
 
 impl Scene<'_> {
-    /// The lead that hurts least; `None` if none fits. Small holes, and others that are not much wider
-    /// than a lead is long, are pierced in the middle.
+    /// The lead that hurts least; `None` if none fits.
     pub(super) fn lead(&self, track: &Track) -> Option<Lead> {
-        let settings = self.settings;
-        let near = 3.0 * full_depth(settings) + settings.kerf / 2.0;
-        let small = self.widest.filter(|widest| {
-            track.is_round() && widest.radius <= near.max(settings.small_hole / 2.0)
-        });
-        small
-            .and_then(|widest| self.pierced_in_the_middle(track, widest.centre))
+        self.pierced_in_the_middle(track)
             .or_else(|| self.along_the_track(track))
     }
 
-    /// The pierce in the middle of a round opening and a half turn onto its track, where the edge
-    /// minds it least.
-    fn pierced_in_the_middle(&self, track: &Track, middle: Point) -> Option<Lead> {
+    /// Leads spread along the track that hurt hardly more than the chosen one, each with how much more.
+    /// How far they stick out is left out of it: the sheet tells.
+    pub(super) fn others(&self, track: &Track, chosen: &Lead) -> Vec<(f64, Lead)> {
+        let hurts = |lead: &Lead| self.spot_cost(track, &lead.spot) + self.shortness_cost(lead);
+        let most = hurts(chosen) + HARDLY_MORE;
+        let spots = track.spots(SPOTS / 2).into_iter();
+        let spots: Vec<Spot> = spots
+            .filter(|spot| self.spot_cost(track, spot) <= most)
+            .collect();
+        let step = spots.len().div_ceil(MOST_OTHERS).max(1);
+        let pierced = self.middle(track);
+        let leads = spots
+            .into_iter()
+            .step_by(step)
+            .filter_map(|spot| match pierced {
+                Some(middle) => self.from_the_middle(track, spot, middle),
+                None => Some(self.lead_at(track, spot)?.1),
+            });
+        leads
+            .map(|lead| (hurts(&lead), lead))
+            .filter(|(hurt, _)| *hurt <= most)
+            .map(|(hurt, lead)| (hurt - (most - HARDLY_MORE), lead))
+            .collect()
+    }
+
+    /// The middle of a small hole, or of another that is not much wider than a lead is long: it is
+    /// pierced there.
+    fn middle(&self, track: &Track) -> Option<Point> {
+        let settings = self.settings;
+        let near = 3.0 * full_depth(settings) + settings.kerf / 2.0;
+        self.widest
+            .filter(|it| track.is_round() && it.radius <= near.max(settings.small_hole / 2.0))
+            .map(|widest| widest.centre)
+    }
+
+    /// The pierce in the middle of a round opening, where the edge minds it least.
+    fn pierced_in_the_middle(&self, track: &Track) -> Option<Lead> {
+        let middle = self.middle(track)?;
         let spots = track.spots(SPOTS / 4).into_iter();
         let (_, spot) = spots
             .map(|spot| (self.spot_cost(track, &spot), spot))
             .min_by(|a, b| a.0.total_cmp(&b.0))?;
+        self.from_the_middle(track, spot, middle)
+    }
+
+    /// A half turn from the middle of a round opening onto its track.
+    fn from_the_middle(&self, track: &Track, spot: Spot, middle: Point) -> Option<Lead> {
         let depth = spot.at.distance(middle);
         let shape = match self.settings.lead {
             LeadForm::Arc => Shape::new(PI, depth, depth),
@@ -207,13 +249,14 @@ impl Scene<'_> {
     }
 
     fn shape_cost(&self, lead: &Lead) -> f64 {
+        self.shortness_cost(lead) + self.sticking_out(lead) * weight::STICKS_OUT
+    }
+
+    fn shortness_cost(&self, lead: &Lead) -> f64 {
         let settings = self.settings;
-        let length = lead.length();
         let near = shortfall(lead.gap, settings.pierce_clearance);
-        let short = shortfall(length, settings.lead_length);
-        near * weight::PIERCE_TOO_NEAR
-            + short * weight::TOO_SHORT
-            + self.sticking_out(lead) * weight::STICKS_OUT
+        let short = shortfall(lead.length(), settings.lead_length);
+        near * weight::PIERCE_TOO_NEAR + short * weight::TOO_SHORT
     }
 
     /// How far the pierce of an outside lead lies beyond the plate's hull, against the lead length.

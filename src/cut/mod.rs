@@ -4,6 +4,7 @@
 //! ([`PreparedPlate`]), and for each sheet the sequence of all of them ([`SheetPlan`]).
 
 mod burn;
+mod detour;
 mod edges;
 mod kerf;
 mod lead;
@@ -15,12 +16,14 @@ mod route;
 pub mod sequence;
 pub mod settings;
 mod shortage;
+mod starts;
 mod table_edit;
 mod table_file;
+mod tour;
 mod track;
 mod treatment;
 
-pub use path::{CutPath, DrillPoint, Layer, Placed, PreparedPlate, SheetPlan};
+pub use path::{CutPath, DrillPoint, Ground, Layer, OtherStart, Placed, PreparedPlate, SheetPlan};
 pub use prepare::prepare;
 pub use program_words::{ProgramUnit, ProgramWords};
 pub use sequence::sequence;

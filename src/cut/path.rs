@@ -82,6 +82,22 @@ impl CutPath {
         self.segments[self.segments.len() - 1].end()
     }
 
+    /// What it burns beside its contour: the lead-in, and off the outside the lead-out.
+    #[must_use]
+    pub fn beside(&self) -> Vec<Segment> {
+        let lead_out = match self.opening {
+            None => self.segments.len() - self.tail,
+            Some(_) => self.segments.len(),
+        };
+        [&self.segments[..self.lead_in], &self.segments[lead_out..]].concat()
+    }
+
+    /// The closed kerf path itself, without lead-in and tail.
+    #[must_use]
+    pub fn around(&self) -> &[Segment] {
+        &self.segments[self.lead_in..self.segments.len() - self.tail]
+    }
+
     /// Torch-on length, mm.
     #[must_use]
     pub fn length(&self) -> f64 {
@@ -115,11 +131,23 @@ pub struct DrillPoint {
     pub work: String,
 }
 
+/// Another place for a run to start, hardly worse for the part. Its lead is not in the footprint: it
+/// may be taken where the sheet leaves room for it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OtherStart {
+    /// The same contour, run from there.
+    pub path: CutPath,
+    /// How much more than the plate's own path it hurts, as leads are weighed; less if negative.
+    pub hurts: f64,
+}
+
 /// Everything the torch does for one plate, in plate coordinates.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PreparedPlate {
-    /// Openings first, the outside last.
+    /// Openings first, the outside last. Their leads fit wherever the footprint fits.
     pub paths: Vec<CutPath>,
+    /// For each path, other places to start it.
+    pub others: Vec<Vec<OtherStart>>,
     /// Holes left to the drill or reamer.
     pub drill: Vec<DrillPoint>,
     /// What the torch burns and pierces around the outside, filled (no openings): the plate grown by
@@ -143,11 +171,25 @@ pub struct Placed {
     pub inside: Option<usize>,
 }
 
+/// The sheet that plates lie on, as the torch must respect it.
+#[derive(Debug, Clone, Copy)]
+pub struct Ground<'a> {
+    /// The metal up to its edges, in sheet coordinates.
+    pub metal: &'a Region,
+    /// Least distance of what is burnt from the edge, mm.
+    pub margin: f64,
+    /// Least metal between what is burnt for two parts, mm.
+    pub web: f64,
+}
+
 /// All torch work on one sheet, in the order cut, in sheet coordinates.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct SheetPlan {
     /// `(index of the placement, its path)` in cutting order.
     pub paths: Vec<(usize, CutPath)>,
+    /// For each of them, the way to its pierce with the torch off: from where it was over the corners
+    /// of a detour, if there is one, to the pierce. The first starts at the sheet's origin.
+    pub rapids: Vec<Vec<Point>>,
     /// Torch-on length, mm.
     pub cut_length: f64,
     /// Length of rapid moves, mm.

@@ -8,8 +8,8 @@ use geo::ConvexHull;
 use super::burn;
 use super::edges::Edges;
 use super::kerf;
-use super::lead::Scene;
-use super::path::{CutPath, DrillPoint, Layer, PreparedPlate};
+use super::lead::{Lead, Scene};
+use super::path::{CutPath, DrillPoint, Layer, OtherStart, PreparedPlate};
 use super::settings::{CutSettings, Swirl, Table};
 use super::shortage::{self, Shortage};
 use super::track::{self, Edge, Track};
@@ -46,6 +46,7 @@ struct Work<'a> {
     mating: Edges,
     hull: Contour,
     paths: Vec<CutPath>,
+    others: Vec<Vec<OtherStart>>,
     drill: Vec<DrillPoint>,
     room: Vec<(usize, Region)>,
     findings: Vec<Finding>,
@@ -72,6 +73,7 @@ impl<'a> Work<'a> {
             mating: Edges::of(&plate.mating),
             hull: hull(&plate.face.outside),
             paths: Vec::with_capacity(plate.openings.len() + 1),
+            others: Vec::with_capacity(plate.openings.len() + 1),
             drill: Vec::new(),
             room: Vec::new(),
             findings: Vec::new(),
@@ -93,6 +95,7 @@ impl<'a> Work<'a> {
             .extend(shortage::findings(&self.shortages, self.settings));
         Ok(PreparedPlate {
             paths: self.paths,
+            others: self.others,
             drill: self.drill,
             outline: outline.expect("its fault was reported above"),
             room: self.room,
@@ -183,18 +186,30 @@ impl<'a> Work<'a> {
         let lead = scene
             .lead(&track)
             .ok_or_else(|| no_room_for_a_pierce(asked))?;
+        self.shortages
+            .extend(Shortage::of(&lead, asked.name, settings));
+        let others = scene.others(&track, &lead).into_iter();
+        let whole = others.filter(|(_, it)| Shortage::of(it, asked.name, settings).is_none());
+        let others = whole.map(|(hurts, lead)| OtherStart {
+            path: self.path(asked, &scene, &track, lead),
+            hurts,
+        });
+        self.others.push(others.collect());
+        let path = self.path(asked, &scene, &track, lead);
+        let beside = path.beside();
+        self.paths.push(path);
+        Ok(beside)
+    }
+
+    /// The run along a track that starts with a lead.
+    fn path(&self, asked: &Asked<'_>, scene: &Scene<'_>, track: &Track, lead: Lead) -> CutPath {
+        let settings = self.settings;
         let around = track.round_from(&lead.spot);
         let tail = match asked.edge {
             Edge::Opening => track::beginning(&around, settings.overcut.min(track.length() / 2.0)),
-            Edge::Outside => scene.lead_out(&track, &lead.spot),
+            Edge::Outside => scene.lead_out(track, &lead.spot),
         };
-        self.shortages
-            .extend(Shortage::of(&lead, asked.name, settings));
-        let beside = match asked.edge {
-            Edge::Opening => lead.run.clone(),
-            Edge::Outside => [lead.run.clone(), tail.clone()].concat(),
-        };
-        self.paths.push(CutPath {
+        CutPath {
             layer: asked.layer,
             lead_in: lead.run.len(),
             tail: tail.len(),
@@ -203,8 +218,7 @@ impl<'a> Work<'a> {
             opening: asked.opening,
             feed: asked.feed,
             pierce_time: settings.pierce_time,
-        });
-        Ok(beside)
+        }
     }
 
     /// What the lead onto one contour has to reckon with.

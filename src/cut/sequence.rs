@@ -1,74 +1,116 @@
 //! One sheet's torch work in order.
 //!
-//! In: where each plate lies, and the prepared plates. Out: a [`SheetPlan`] in sheet coordinates:
-//! openings before the contour around them, a part that sits in a window before that window, and
-//! rapid moves short.
+//! In: where each plate lies, the prepared plates, and the sheet. Out: a [`SheetPlan`] in sheet
+//! coordinates: openings before the contour around them, a part that sits in a window before that
+//! window, every run started where it shortens the way, rapid moves short, and round what is cut out
+//! already.
 
+use super::detour::CutOut;
 use super::motion;
-use super::path::{CutPath, Placed, PreparedPlate, SheetPlan};
-use super::route::{self, Stop};
-use super::settings::Table;
+use super::path::{CutPath, Ground, Placed, PreparedPlate, SheetPlan};
+use super::route::{self, Stop, Wishes};
+use super::settings::{CutSettings, Table};
+use super::starts::{self, Run};
 use crate::geometry::{Contour, Point};
 
 /// Where the torch waits before a sheet: its lower left corner.
 const HOME: Point = Point::ORIGIN;
+
+/// How often starts are chosen along the order, and the order mended for the starts, in turn.
+const ROUNDS: usize = 4;
 
 /// The torch's work on one sheet, in order, with its lengths and time.
 ///
 /// Rapid moves start at the sheet's origin and end with the last run. The time is that of the torch:
 /// laying the sheet and lifting parts out are not in it.
 #[must_use]
-pub fn sequence(placed: &[Placed], prepared: &[&PreparedPlate], table: &Table) -> SheetPlan {
-    let runs: Vec<(usize, CutPath)> = placed
-        .iter()
-        .enumerate()
-        .flat_map(|(index, spot)| {
-            let paths = prepared[spot.plate].paths.iter();
-            paths.map(move |path| (index, path.posed(&spot.pose)))
-        })
-        .collect();
-    let stops: Vec<Stop> = runs
-        .iter()
-        .map(|(index, path)| Stop {
-            entry: path.pierce(),
-            exit: path.end(),
-            after: before(*index, path, placed, &runs),
-        })
-        .collect();
-    let order = route::short_tour(&stops, HOME);
-    plan(&runs, &stops, &order, table)
-}
-
-/// The runs that must come before one: those of parts in its window, and for an outside contour all
-/// of its own openings and everything in them.
-fn before(
-    index: usize,
-    path: &CutPath,
+pub fn sequence(
     placed: &[Placed],
-    runs: &[(usize, CutPath)],
-) -> Vec<usize> {
-    let is_guest = |other: usize| placed[other].inside == Some(index);
-    let comes_before = |(other, run): &(usize, CutPath)| match path.opening {
-        None => (*other == index && run.opening.is_some()) || is_guest(*other),
-        Some(_) => is_guest(*other) && lies_in(&run.nominal, &path.nominal),
+    prepared: &[&PreparedPlate],
+    ground: &Ground<'_>,
+    settings: &CutSettings,
+    table: &Table,
+) -> SheetPlan {
+    let mut runs = starts::runs(placed, prepared, ground, settings);
+    let waits = waits(placed, prepared, &runs);
+    let wishes = Wishes {
+        home: HOME,
+        spread: table.spread_heat,
     };
-    runs.iter()
-        .enumerate()
-        .filter(|(_, run)| comes_before(run))
-        .map(|(at, _)| at)
-        .collect()
+    let mut order = route::first_tour(&stops(&runs, &waits), &wishes);
+    for _ in 0..ROUNDS {
+        if !starts::choose(&mut runs, &order, &wishes, ground, settings) {
+            break;
+        }
+        order = route::mended(&stops(&runs, &waits), &wishes, order);
+    }
+    order = route::shortened(&stops(&runs, &waits), &wishes, order);
+    starts::choose(&mut runs, &order, &wishes, ground, settings);
+    let paths = order.into_iter().map(|run| {
+        let run = &runs[run];
+        let pose = &placed[run.placement].pose;
+        (run.placement, run.start().path.posed(pose))
+    });
+    plan(paths.collect(), placed, table)
 }
 
-fn lies_in(inner: &Contour, outer: &Contour) -> bool {
-    outer.encloses(inner.segments()[0].start())
+/// The runs as stops of the tour.
+fn stops(runs: &[Run<'_>], waits: &[Vec<usize>]) -> Vec<Stop> {
+    let both = runs.iter().zip(waits);
+    both.map(|(run, waits)| Stop {
+        entry: run.start().pierce,
+        exit: run.start().end,
+        after: waits.clone(),
+    })
+    .collect()
 }
 
-fn plan(runs: &[(usize, CutPath)], stops: &[Stop], order: &[usize], table: &Table) -> SheetPlan {
-    let paths: Vec<(usize, CutPath)> = order.iter().map(|stop| runs[*stop].clone()).collect();
-    let rapids: Vec<f64> = route::rapid_moves(stops, order, HOME).collect();
-    let rapid_time: f64 = rapids
-        .iter()
-        .map(|mm| motion::move_time(*mm, table.rapid, table.acceleration))
+/// For each run, those that must come before it: those of parts in its window, and for an outside
+/// contour all of its own openings and everything in them.
+fn waits(placed: &[Placed], prepared: &[&PreparedPlate], runs: &[Run<'_>]) -> Vec<Vec<usize>> {
+    let is_guest = |other: usize, host: usize| placed[other].inside == Some(host);
+    // The run's own contour is looked at on the sheet only where a guest lies in its plate.
+    let middle_of = |guest: usize| {
+        let outside = prepared[placed[guest].plate].paths.last();
+        outside.map(|path| placed[guest].pose.point(path.nominal.segments()[0].start()))
+    };
+    let sits_in = |guest: usize, run: &Run<'_>| {
+        let window: Contour = run.start().path.nominal.posed(&placed[run.placement].pose);
+        middle_of(guest).is_some_and(|middle| window.encloses(middle))
+    };
+    let waits_for = |run: &Run<'_>, other: &Run<'_>| {
+        let own = other.placement == run.placement;
+        let guest = is_guest(other.placement, run.placement);
+        match run.opening() {
+            None => (own && other.opening().is_some()) || guest,
+            Some(_) => guest && sits_in(other.placement, run),
+        }
+    };
+    let before = |run: &Run<'_>| {
+        let others = runs.iter().enumerate();
+        let before = others.filter(|(_, other)| waits_for(run, other));
+        before.map(|(at, _)| at).collect()
+    };
+    runs.iter().map(before).collect()
+}
+
+fn plan(paths: Vec<(usize, CutPath)>, placed: &[Placed], table: &Table) -> SheetPlan {
+    let mut cut_out = CutOut::default();
+    let mut rapids: Vec<Vec<Point>> = Vec::with_capacity(paths.len());
+    let mut here = HOME;
+    for (placement, path) in &paths {
+        rapids.push(cut_out.way(here, path.pierce()));
+        here = path.end();
+        cut_out.add(*placement, path, placed);
+    }
+    let legs = || {
+        rapids
+            .iter()
+            .flat_map(|way| way.windows(2))
+            .map(|leg| leg[0].distance(leg[1]))
+    };
+    let rapid_time: f64 = legs()
+        .map(|mm| motion::move_time(mm, table.rapid, table.acceleration))
         .sum();
     let cut_time: f64 = paths
         .iter()
@@ -78,8 +120,9 @@ fn plan(runs: &[(usize, CutPath)], stops: &[Stop], order: &[usize], table: &Tabl
         .sum();
     SheetPlan {
         cut_length: paths.iter().map(|(_, path)| path.length()).sum(),
-        rapid_length: rapids.iter().sum(),
+        rapid_length: legs().sum(),
         time: rapid_time + cut_time,
         paths,
+        rapids,
     }
 }

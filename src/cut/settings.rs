@@ -73,6 +73,9 @@ pub struct Table {
     pub rapid: f64,
     /// How hard the machine starts and stops, mm/s².
     pub acceleration: f64,
+    /// How far the torch goes at least from the end of a run to the next pierce where it can, mm, so
+    /// that the heat of one run does not add to that of the next; 0 where only short ways count.
+    pub spread_heat: f64,
     /// What an hour of the table costs, in the shop's money.
     pub hour_rate: f64,
     /// What a pierce costs in worn parts, in the shop's money.

@@ -72,6 +72,7 @@ const ACCELERATION: Number = number(
     Range::Positive,
     "800 mm/s2",
 );
+const SPREAD_HEAT: Number = number("spread_heat", Dimension::LENGTH, Range::ZeroUp, "60 mm");
 const HOUR_RATE: Number = number("hour_rate", Dimension::NONE, Range::ZeroUp, "60");
 const PIERCE_COST: Number = number("pierce_cost", Dimension::NONE, Range::ZeroUp, "0.10");
 const THICKNESS: Number = number("thickness", Dimension::LENGTH, Range::Positive, "6 mm");
@@ -113,6 +114,7 @@ fn read_table(file: &mut toml_reader::Table, faults: &mut Vec<Fault>) -> Option<
     let swirl = word_or(file, "swirl", Swirl::default(), faults);
     let rapid = needed(file, RAPID, faults);
     let acceleration = needed(file, ACCELERATION, faults);
+    let spread_heat = given_or(file, SPREAD_HEAT, Some(0.0), faults);
     let hour_rate = given_or(file, HOUR_RATE, Some(0.0), faults);
     let pierce_cost = given_or(file, PIERCE_COST, Some(0.0), faults);
     let current = optional(file, CURRENT, faults);
@@ -126,6 +128,7 @@ fn read_table(file: &mut toml_reader::Table, faults: &mut Vec<Fault>) -> Option<
         swirl: swirl?,
         rapid: rapid?,
         acceleration: acceleration?,
+        spread_heat: spread_heat?,
         hour_rate: hour_rate?,
         pierce_cost: pierce_cost?,
         program: program?,

@@ -2,7 +2,7 @@
 //!
 //! In: a [`CutSheet`] with its plates, and what the table wants beside the moves ([`ProgramWords`]).
 //! Out: a program in the words of RS274/NGC (NIST IR 6556): G20 or G21 for the unit, G90, and for each
-//! cut path G0 to its pierce, M3, G4, lines as G1 and arcs as G2 or G3 with the centre from the start
+//! cut path G0 to its pierce, round what is cut out, M3, G4, lines as G1 and arcs as G2 or G3 with the centre from the start
 //! of the arc, M5. The paths are those of the cut-ready drawing, in the same order, with the kerf
 //! already in them. Centre marks, scribed lines and bends are not in it.
 
@@ -38,10 +38,11 @@ impl Exporter<CutSheet> for Program<'_> {
     fn export(&self, sheet: &CutSheet) -> Outcome<Vec<u8>> {
         let mut writer = Writer::new(self.words, self.settings);
         writer.opening(sheet);
-        for (order, (placement, path)) in sheet.plan.paths.iter().enumerate() {
+        let runs = sheet.plan.paths.iter().zip(&sheet.plan.rapids);
+        for (order, ((placement, path), way)) in runs.enumerate() {
             let plate = &self.plates[sheet.placements[*placement].piece].plate.name;
             writer.comment(&format!("{}: {}, {plate}", order + 1, path.layer.name()));
-            writer.path(path);
+            writer.path(path, way);
         }
         writer.lines(&self.words.footer);
         Ok(writer.text.into_bytes())
@@ -124,14 +125,17 @@ impl<'a> Writer<'a> {
         }
     }
 
-    /// One torch run.
-    fn path(&mut self, path: &CutPath) {
+    /// One torch run, and the way to its pierce, which may go round what is cut out already.
+    fn path(&mut self, path: &CutPath, way: &[Point]) {
         let held = match self.settings.height_control {
             HeightControl::Follow => false,
             HeightControl::HoldInSmallHoles => path.layer == Layer::SmallHole,
             HeightControl::Hold => true,
         };
         let pierce = self.steps(path.pierce());
+        for corner in way.iter().skip(1).take(way.len().saturating_sub(2)) {
+            self.line(&format!("G0{}", self.place(self.steps(*corner))));
+        }
         self.line(&format!("G0{}", self.place(pierce)));
         if held {
             self.lines(&self.words.hold_height);

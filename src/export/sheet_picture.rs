@@ -208,11 +208,9 @@ impl View {
 
     /// Rapid moves from where each path ends to the next pierce.
     fn rapids(&self, picture: &mut Picture, sheet: &CutSheet) {
-        let moves = sheet
-            .plan
-            .paths
-            .windows(2)
-            .map(|pair| Chain::line(pair[0].1.end(), pair[1].1.pierce()))
+        let from_the_first = sheet.plan.rapids.iter().skip(1);
+        let moves = from_the_first
+            .map(|way| Chain::open(lines_through(way)))
             .collect();
         picture.draw(moves, None, Some(self.pen(0.2, Ink::Aid, Dash::Dotted)));
     }

@@ -68,10 +68,19 @@ pub struct StockLine {
     pub shape: StockShape,
     /// How many there are; `None` for as many as needed.
     pub quantity: Option<u32>,
-    /// What one costs, in the shop's money.
-    pub price: Option<f64>,
+    /// What it costs, in the shop's money.
+    pub price: Option<Price>,
     /// Where it stands in the file.
     pub place: Place,
+}
+
+/// What stock costs, in the shop's money.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Price {
+    /// One sheet.
+    Each(f64),
+    /// A kilogram of it.
+    PerKilogram(f64),
 }
 
 /// The outline of a sheet.
@@ -278,10 +287,7 @@ fn stock_line(mut block: Table, faults: &mut Vec<Fault>) -> Option<StockLine> {
         Some(item) => part::quantity(item, faults).map(Some),
         None => Some(None),
     };
-    let price = match block.take("price") {
-        Some(item) => item.number(faults).map(Some),
-        None => Some(None),
-    };
+    let price = price(&mut block, faults);
     block.finish(faults);
     Some(StockLine {
         material: material?,
@@ -291,6 +297,24 @@ fn stock_line(mut block: Table, faults: &mut Vec<Fault>) -> Option<StockLine> {
         price: price?,
         place,
     })
+}
+
+/// `price` or `price_per_kg`; `None` if it is wrong.
+fn price(block: &mut Table, faults: &mut Vec<Fault>) -> Option<Option<Price>> {
+    let each = block.take("price");
+    if let Some(item) = block.take("price_per_kg") {
+        if each.is_some() {
+            let fault = block.fault("this stock has a `price` and a `price_per_kg`");
+            faults.push(fault.remedy("leave out one of them"));
+        }
+        return item
+            .number(faults)
+            .map(|price| Some(Price::PerKilogram(price)));
+    }
+    match each {
+        Some(item) => item.number(faults).map(|price| Some(Price::Each(price))),
+        None => Some(None),
+    }
 }
 
 fn stock_shape(block: &mut Table, faults: &mut Vec<Fault>) -> Option<StockShape> {

@@ -33,7 +33,7 @@ pub use evaluate::{Evaluated, evaluate};
 pub use family::Family;
 pub use formula::Formula;
 pub use holding::{Hardware, Holding, Margin};
-pub use job::{Job, StockLine, StockShape, TableChoice};
+pub use job::{Job, Price, StockLine, StockShape, TableChoice};
 pub use listing::start_text;
 pub use measure::Measure;
 pub use part::Part;

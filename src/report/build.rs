@@ -32,8 +32,6 @@ pub struct Run<'a> {
     pub unplaced: &'a [(usize, u32)],
 }
 
-/// mm³ of a density in kg/m³.
-const CUBIC_METRE: f64 = 1e9;
 /// Seconds of an hour.
 const HOUR: f64 = 3600.0;
 
@@ -186,6 +184,7 @@ impl Run<'_> {
         }
         let pierces = sheets.iter().map(|sheet| sheet.pierces).sum::<usize>();
         let time = sum(|sheet| sheet.time_s);
+        let unpriced = self.sheets.iter().filter(|sheet| sheet.price.is_none());
         let priced: f64 = self.sheets.iter().filter_map(|sheet| sheet.price).sum();
         let sheet_mass = sum(|sheet| sheet.mass_kg);
         Totals {
@@ -203,6 +202,7 @@ impl Run<'_> {
                 0.0
             },
             time_s: time,
+            unpriced_sheets: unpriced.count(),
             cost: rounded(
                 priced
                     + time / HOUR * self.table.hour_rate
@@ -240,7 +240,7 @@ impl Run<'_> {
             }
         }
         if self.sheets.iter().any(|sheet| sheet.price.is_none()) {
-            said.push("Sheets without a price in the job count as free.".to_owned());
+            said.push("The cost leaves out the sheets that the job gives no price for.".to_owned());
         }
         said
     }
@@ -271,8 +271,7 @@ impl Run<'_> {
 
 /// Mass, kg: area in mm² times thickness in mm times the material's density.
 fn mass(area: f64, thickness: f64, material: &str) -> f64 {
-    let density = trade::material::find(material).map_or(0.0, |found| found.density);
-    area * thickness * density / CUBIC_METRE
+    trade::material::find(material).map_or(0.0, |found| found.mass(area, thickness))
 }
 
 fn finding_figures(finding: &Finding) -> FindingFigures {

@@ -307,6 +307,8 @@ pub struct Totals {
     pub use_percent: f64,
     /// Estimated time, s.
     pub time_s: f64,
+    /// Sheets without a price, which the cost leaves out.
+    pub unpriced_sheets: usize,
     /// Sheets with a price, machine time and worn parts, in the shop's money.
     pub cost: f64,
 }

@@ -3,7 +3,7 @@
 
 use askama::Template;
 
-use super::figures::{FindingFigures, PlateFigures, Report, SheetFigures};
+use super::figures::{FindingFigures, PlateFigures, Report, SheetFigures, Totals};
 use super::terminal;
 use crate::fault::{Fault, Outcome};
 use crate::quantity::format::both_units;
@@ -121,6 +121,10 @@ impl Page<'_> {
 
     fn both(mm: &f64) -> String {
         both_units(*mm)
+    }
+
+    fn cost(totals: &Totals) -> String {
+        terminal::cost(totals)
     }
 
     fn metres(mm: &f64) -> String {

@@ -79,12 +79,24 @@ fn totals(totals: &Totals) -> String {
         ("cut length", metres(totals.cut_length_mm)),
         ("rapids", metres(totals.rapid_length_mm)),
         ("time", time(totals.time_s)),
-        ("cost", format!("{:.2}", totals.cost)),
+        ("cost", cost(totals)),
     ];
     for (name, value) in rows {
         table.add_row([name.to_owned(), value]);
     }
     format!("{table}\n")
+}
+
+/// The cost, and what of the sheets is not in it.
+pub(super) fn cost(totals: &Totals) -> String {
+    let cost = format!("{:.2}", totals.cost);
+    match (totals.unpriced_sheets, totals.sheets) {
+        (0, _) => cost,
+        (1, 1) => format!("{cost}, the sheet not priced"),
+        (some, all) if some == all => format!("{cost}, the sheets not priced"),
+        (1, all) => format!("{cost}, 1 of {all} sheets not priced"),
+        (some, all) => format!("{cost}, {some} of {all} sheets not priced"),
+    }
 }
 
 fn sheets(report: &Report) -> String {

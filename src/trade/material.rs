@@ -89,6 +89,17 @@ impl Material {
     }
 }
 
+/// mm³ of a density in kg/m³.
+const CUBIC_METRE: f64 = 1e9;
+
+impl Material {
+    /// Mass, kg, of a plate: area in mm², thickness in mm.
+    #[must_use]
+    pub fn mass(&self, area: f64, thickness: f64) -> f64 {
+        area * thickness * self.density / CUBIC_METRE
+    }
+}
+
 /// The material a name stands for.
 pub fn find(name: &str) -> Result<&'static Material, String> {
     let plain = scan::plain(name)

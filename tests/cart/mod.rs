@@ -99,6 +99,7 @@ pub fn hub_adapter() -> CutPlate {
     CutPlate {
         plate,
         prepared: PreparedPlate {
+            others: vec![Vec::new(); paths.len()],
             paths,
             drill: vec![DrillPoint {
                 opening: cut,
@@ -200,6 +201,7 @@ pub fn pedal_bracket() -> CutPlate {
     ];
     CutPlate {
         prepared: PreparedPlate {
+            others: vec![Vec::new(); paths.len()],
             paths,
             drill: Vec::new(),
             outline: Region {
@@ -260,12 +262,21 @@ pub fn sheet(plates: &[CutPlate]) -> CutSheet {
         },
         placements,
         plan: SheetPlan {
+            rapids: straight(&paths),
             paths,
             cut_length,
             rapid_length: 1234.5,
             time: 95.0,
         },
     }
+}
+
+/// Every run reached straight from where the one before it ended.
+fn straight(paths: &[(usize, CutPath)]) -> Vec<Vec<Point>> {
+    let ends = paths.iter().map(|(_, path)| path.end());
+    let from = std::iter::once(Point::ORIGIN).chain(ends);
+    let pierces = paths.iter().map(|(_, path)| path.pierce());
+    from.zip(pierces).map(|(from, to)| vec![from, to]).collect()
 }
 
 pub fn circle(centre: Point, radius: f64) -> Circle {

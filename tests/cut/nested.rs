@@ -5,7 +5,7 @@
 use super::shapes;
 use super::sheet::{self, Sheet};
 use super::virtual_cut::{self, Laws};
-use platewright::cut::{CutSettings, Placed, PreparedPlate, Table, prepare, sequence};
+use platewright::cut::{CutSettings, Ground, Placed, PreparedPlate, Table, prepare, sequence};
 use platewright::fault::Source;
 use platewright::geometry::{Point, Region};
 use platewright::nest::{self, Budget, Control, Stock};
@@ -183,13 +183,11 @@ fn on_the_sheet(sheet: &Sheet, edge: &Region) -> Result<(), String> {
 fn cut(seeds: std::ops::Range<u64>) -> (usize, usize) {
     let families = Shelf::built_in().families().expect("built in");
     let mut laws = Laws::default();
-    let (mut count, mut guests, mut sheets) = (0, 0, 0);
+    let (mut count, mut guests, mut sheets, mut crossings) = (0, 0, 0, 0);
     for seed in seeds {
         let run = run(seed, &families);
         for (plate, made) in run.plates.iter().zip(&run.prepared) {
-            virtual_cut::law_2(&mut laws, seed, plate, made, &run.settings);
-            virtual_cut::law_4(&mut laws, seed, made, &run.table);
-            virtual_cut::law_5(&mut laws, seed, plate, made, &run.settings);
+            virtual_cut::single_laws(&mut laws, seed, plate, made, (&run.settings, &run.table));
         }
         for laid in &run.layout.sheets {
             let placed: Vec<Placed> = laid
@@ -202,7 +200,12 @@ fn cut(seeds: std::ops::Range<u64>) -> (usize, usize) {
                 })
                 .collect();
             let prepared: Vec<&PreparedPlate> = run.prepared.iter().collect();
-            let plan = sequence(&placed, &prepared, &run.table);
+            let ground = Ground {
+                metal: &run.edge,
+                margin: MARGIN,
+                web: WEB,
+            };
+            let plan = sequence(&placed, &prepared, &ground, &run.settings, &run.table);
             count += placed.len();
             guests += placed.iter().filter(|it| it.inside.is_some()).count();
             sheets += 1;
@@ -212,10 +215,14 @@ fn cut(seeds: std::ops::Range<u64>) -> (usize, usize) {
                 placed,
                 plan,
                 settings: run.settings.clone(),
+                web: WEB,
             };
             for (law, verdict) in [
                 ("1", sheet::law_1(&sheet)),
                 ("2", sheet::law_2(&sheet)),
+                ("2", sheet::law_2_between_leads(&sheet)),
+                ("6", sheet::law_6(&sheet)),
+                ("7", sheet::law_7(&sheet).map(|found| crossings += found)),
                 ("2", on_the_sheet(&sheet, &run.edge)),
                 ("3", sheet::law_3(&sheet)),
                 ("3", sheet::is_complete(&sheet)),
@@ -226,7 +233,10 @@ fn cut(seeds: std::ops::Range<u64>) -> (usize, usize) {
             }
         }
     }
-    println!("{count} plates on {sheets} sheets, {guests} of them in windows");
+    println!(
+        "{count} plates on {sheets} sheets, {guests} of them in windows; \
+         {crossings} rapids over what is cut out"
+    );
     laws.verdict();
     (count, guests)
 }

@@ -44,6 +44,7 @@ pub fn table() -> Table {
         swirl: Swirl::Clockwise,
         rapid: 200.0,
         acceleration: 800.0,
+        spread_heat: 0.0,
         hour_rate: 60.0,
         pierce_cost: 0.1,
         program: ProgramWords::default(),

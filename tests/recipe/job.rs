@@ -6,7 +6,7 @@ use super::workbench::HEAD;
 use approx::assert_abs_diff_eq;
 use platewright::fault::Source;
 use platewright::plate::{job_plates, plates};
-use platewright::recipe::{Job, Shelf, StockShape};
+use platewright::recipe::{Job, Price, Shelf, StockShape};
 
 fn read(text: &str, shelf: &Shelf) -> Job {
     let source = Source::inline("job.toml", text);
@@ -52,7 +52,7 @@ fn a_job_has_its_stock_table_and_parts_in_order() {
     };
     assert_eq!(
         (sheet.thickness, sheet.quantity, sheet.price),
-        (6.35, Some(2), Some(95.5))
+        (6.35, Some(2), Some(Price::Each(95.5)))
     );
     let StockShape::Sheet(width, height) = sheet.shape else {
         panic!("a rectangle")
@@ -89,6 +89,21 @@ fn every_part_that_is_refused_is_told() {
         .to_string();
     let lines: Vec<_> = said.lines().map(|line| line.split(": ").next()).collect();
     assert_eq!(lines, [Some("job.toml:3:11"), Some("job.toml:6:11")]);
+}
+
+#[test]
+fn stock_is_priced_by_the_sheet_or_by_the_kilogram() {
+    let text = |prices: &str| {
+        format!(
+            "[[stock]]\nthickness = \"6 mm\"\nsize = [\"1 m\", \"1 m\"]\n{prices}\n[[part]]\nrecipe = \"flange\"\n"
+        )
+    };
+    let job = read(&text("price_per_kg = 1.4"), &Shelf::built_in());
+    assert_eq!(job.stock[0].price, Some(Price::PerKilogram(1.4)));
+    let both = text("price = 95\nprice_per_kg = 1.4");
+    let said = Job::from_source(&Source::inline("job.toml", both), &Shelf::built_in());
+    let said = said.expect_err("one of them").to_string();
+    assert!(said.contains("leave out one of them"), "{said}");
 }
 
 #[test]

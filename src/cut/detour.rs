@@ -1,0 +1,256 @@
+//! Ways of the torch round what it has cut out: a slug or a part may stand tipped up in its hole.
+//!
+//! In: the runs cut so far, and the ends of a rapid move. Out: the way of the move: straight where
+//! nothing cut out lies under it; else round that, where a detour of less than a fifth exists; else
+//! straight. Guaranteed: a way with corners crosses nothing that is cut out.
+
+use super::path::{CutPath, Placed};
+use crate::geometry::{Bounds, Contour, Point, Side, Vector};
+
+/// A detour may be longer than the straight move by this factor.
+const LONGEST: f64 = 1.2;
+
+/// How far from what is cut out the corners of a detour lie, mm: room for the nozzle. Common practice,
+/// no source.
+const ROOM: f64 = 3.0;
+
+/// Chord tolerance of outlines to go round, mm.
+const CHORD: f64 = 1.0;
+
+/// So much of a move over the rim of something cut out, mm, is no crossing: runs end there.
+const RIM: f64 = 2.5;
+
+/// How often outlines that come in the way of a detour are added to those it goes round.
+const TRIES: usize = 5;
+
+/// What is cut out of a sheet so far.
+#[derive(Debug, Default)]
+pub(super) struct CutOut {
+    pieces: Vec<Piece>,
+}
+
+#[derive(Debug)]
+struct Piece {
+    placement: usize,
+    outline: Vec<Point>,
+    bounds: Bounds,
+    /// Where a way round it may bend.
+    corners: Vec<Point>,
+}
+
+impl CutOut {
+    /// Adds what a run has cut out.
+    pub(super) fn add(&mut self, placement: usize, path: &CutPath, placed: &[Placed]) {
+        let Some(contour) = Contour::new(path.around().to_vec()) else {
+            return;
+        };
+        if path.opening.is_none() {
+            // Everything in a part goes with it.
+            let goes = |piece: &Piece| {
+                piece.placement == placement || placed[piece.placement].inside == Some(placement)
+            };
+            self.pieces.retain(|piece| !goes(piece));
+        }
+        self.pieces.push(Piece::new(placement, &contour));
+    }
+
+    /// The way from one place to another, both ends in it.
+    pub(super) fn way(&self, from: Point, to: Point) -> Vec<Point> {
+        let straight = from.distance(to);
+        let reach = Bounds::around([from, to]).grown(straight * (LONGEST - 1.0) + ROOM);
+        let near: Vec<&Piece> = self
+            .pieces
+            .iter()
+            .filter(|it| it.bounds.meets(reach))
+            .collect();
+        let mut round: Vec<usize> = (0..near.len())
+            .filter(|at| near[*at].is_crossed(from, to))
+            .collect();
+        if round.is_empty() {
+            return vec![from, to];
+        }
+        for _ in 0..TRIES {
+            let mut search = Search::new(&near, &round, from, to);
+            if let Some(way) = search.shortest() {
+                return way;
+            }
+            search.met.retain(|piece| !round.contains(piece));
+            if search.met.is_empty() {
+                break;
+            }
+            round.append(&mut search.met);
+        }
+        vec![from, to]
+    }
+}
+
+impl Piece {
+    fn new(placement: usize, contour: &Contour) -> Self {
+        let mut outline = contour.flattened(CHORD, Side::Outward);
+        if contour.signed_area() < 0.0 {
+            outline.reverse();
+        }
+        let bounds = Bounds::around(outline.iter().copied());
+        Self {
+            placement,
+            corners: corners(&outline),
+            outline,
+            bounds,
+        }
+    }
+
+    /// Whether more than the rim lies under a move.
+    fn is_crossed(&self, from: Point, to: Point) -> bool {
+        if !self.bounds.meets(Bounds::around([from, to])) {
+            return false;
+        }
+        let length = from.distance(to);
+        let mut cuts = vec![0.0, 1.0];
+        for (a, b) in sides(&self.outline) {
+            cuts.extend(meeting(from, to, a, b));
+        }
+        cuts.sort_by(f64::total_cmp);
+        let stretches = cuts.windows(2).filter(|two| two[1] > two[0]);
+        let inside = stretches.filter(|two| {
+            let middle = from.lerp(to, f64::midpoint(two[0], two[1]));
+            encloses(&self.outline, middle)
+        });
+        let crossed: f64 = inside.map(|two| (two[1] - two[0]) * length).sum();
+        crossed > RIM
+    }
+}
+
+/// The bulging corners of an outline, counter-clockwise, moved outward by [`ROOM`].
+fn corners(outline: &[Point]) -> Vec<Point> {
+    let count = outline.len();
+    let out = |at: usize| {
+        let (before, here, after) = (
+            outline[(at + count - 1) % count],
+            outline[at],
+            outline[(at + 1) % count],
+        );
+        let (came, goes) = ((here - before).unit()?, (after - here).unit()?);
+        if came.cross(goes) <= 0.0 {
+            return None;
+        }
+        let away: Vector = (came - goes).unit()?;
+        // So far along the bisector that both sides keep their distance; no further than twice that.
+        let across = away.dot(-came.left()).abs().max(0.5);
+        Some(here + away * (ROOM / across))
+    };
+    (0..count).filter_map(out).collect()
+}
+
+fn sides(outline: &[Point]) -> impl Iterator<Item = (Point, Point)> + '_ {
+    (0..outline.len()).map(|at| (outline[at], outline[(at + 1) % outline.len()]))
+}
+
+/// How far along the move from `from` to `to` it meets the side from `a` to `b`, as a share.
+fn meeting(from: Point, to: Point, a: Point, b: Point) -> Option<f64> {
+    let (way, side, apart) = (to - from, b - a, a - from);
+    let turn = way.cross(side);
+    if turn == 0.0 {
+        return None;
+    }
+    let (along, on_side) = (apart.cross(side) / turn, apart.cross(way) / turn);
+    let within = |share: f64| (0.0..=1.0).contains(&share);
+    (within(along) && within(on_side)).then_some(along)
+}
+
+fn encloses(outline: &[Point], p: Point) -> bool {
+    sides(outline).fold(false, |inside, (a, b)| {
+        let crosses =
+            (a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x);
+        inside ^ crosses
+    })
+}
+
+/// A search for the shortest way over the corners of some pieces (A*, Hart, Nilsson and Raphael 1968).
+struct Search<'a> {
+    near: &'a [&'a Piece],
+    /// The start first, the end second, then corners.
+    places: Vec<Point>,
+    /// No way longer than this is wanted, mm.
+    longest: f64,
+    /// The pieces that lay under a move that was tried.
+    met: Vec<usize>,
+}
+
+impl<'a> Search<'a> {
+    fn new(near: &'a [&'a Piece], round: &[usize], from: Point, to: Point) -> Self {
+        let longest = LONGEST * from.distance(to);
+        let corners = round
+            .iter()
+            .flat_map(|at| near[*at].corners.iter().copied());
+        let on_the_way = |p: &Point| from.distance(*p) + p.distance(to) <= longest;
+        Self {
+            near,
+            places: [from, to]
+                .into_iter()
+                .chain(corners.filter(on_the_way))
+                .collect(),
+            longest,
+            met: Vec::new(),
+        }
+    }
+
+    fn shortest(&mut self) -> Option<Vec<Point>> {
+        const END: usize = 1;
+        let count = self.places.len();
+        let mut least = vec![f64::INFINITY; count];
+        let mut came = vec![0; count];
+        let mut settled = vec![false; count];
+        least[0] = 0.0;
+        loop {
+            let ahead = |at: usize| least[at] + self.places[at].distance(self.places[END]);
+            let here = (0..count)
+                .filter(|at| !settled[*at] && least[*at].is_finite())
+                .min_by(|a, b| ahead(*a).total_cmp(&ahead(*b)))?;
+            if here == END {
+                return Some(self.traced(&came));
+            }
+            settled[here] = true;
+            for next in 0..count {
+                let far = least[here] + self.places[here].distance(self.places[next]);
+                let in_all = far + self.places[next].distance(self.places[END]);
+                if !settled[next]
+                    && far < least[next]
+                    && in_all <= self.longest
+                    && self.is_free(here, next)
+                {
+                    least[next] = far;
+                    came[next] = here;
+                }
+            }
+        }
+    }
+
+    fn is_free(&mut self, from: usize, to: usize) -> bool {
+        let (from, to) = (self.places[from], self.places[to]);
+        match self
+            .near
+            .iter()
+            .position(|piece| piece.is_crossed(from, to))
+        {
+            Some(piece) => {
+                if !self.met.contains(&piece) {
+                    self.met.push(piece);
+                }
+                false
+            }
+            None => true,
+        }
+    }
+
+    /// The way back from the end, turned round.
+    fn traced(&self, came: &[usize]) -> Vec<Point> {
+        let mut at = 1;
+        let mut way = vec![self.places[at]];
+        while at != 0 {
+            at = came[at];
+            way.push(self.places[at]);
+        }
+        way.reverse();
+        way
+    }
+}

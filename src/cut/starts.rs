@@ -1,0 +1,205 @@
+//! Where each run starts, chosen on the nested sheet.
+//!
+//! In: the prepared plates where they lie, and the sheet. Out: for each run its own start, which the
+//! plate's footprint has room for, and those others that keep as clear of every other part, window and
+//! edge of the sheet; and the choice among them that makes the rapid moves short. No choice takes more
+//! of the sheet than the footprints do, and no two leads of different parts come too near.
+
+use super::edges::Edges;
+use super::path::{CutPath, Ground, Placed, PreparedPlate};
+use super::route::Wishes;
+use super::settings::CutSettings;
+use crate::geometry::{Bounds, Contour, Point, Segment};
+
+/// The rapid travel that another start must save to be taken, for as much as it hurts more, mm.
+const WORTH: f64 = 10.0;
+
+/// A start that saves less than this, mm, is not worth changing.
+const LEAST_GAIN: f64 = 1e-6;
+
+/// A place to start a run, in sheet coordinates.
+#[derive(Debug)]
+pub(super) struct Start<'a> {
+    /// The run in plate coordinates.
+    pub(super) path: &'a CutPath,
+    /// Where the torch pierces.
+    pub(super) pierce: Point,
+    /// Where it goes off.
+    pub(super) end: Point,
+    /// What is burnt beside the contour.
+    beside: Vec<Segment>,
+    /// The box around that.
+    bounds: Bounds,
+    hurts: f64,
+}
+
+/// A run of a placed plate, and where it may start.
+#[derive(Debug)]
+pub(super) struct Run<'a> {
+    /// Index of the placement.
+    pub(super) placement: usize,
+    /// The first is the plate's own.
+    starts: Vec<Start<'a>>,
+    chosen: usize,
+}
+
+impl<'a> Run<'a> {
+    /// The start that is chosen.
+    pub(super) fn start(&self) -> &Start<'a> {
+        &self.starts[self.chosen]
+    }
+
+    /// Which opening it cuts.
+    pub(super) fn opening(&self) -> Option<usize> {
+        self.start().path.opening
+    }
+}
+
+impl<'a> Start<'a> {
+    fn new(path: &'a CutPath, hurts: f64, spot: &Placed) -> Self {
+        let beside = path.beside();
+        let beside: Vec<Segment> = beside.iter().map(|it| it.posed(&spot.pose)).collect();
+        let bounds = beside.iter().fold(Bounds::EMPTY, |box_so_far, segment| {
+            box_so_far.union(segment.bounds())
+        });
+        Self {
+            pierce: spot.pose.point(path.pierce()),
+            end: spot.pose.point(path.end()),
+            path,
+            beside,
+            bounds,
+            hurts,
+        }
+    }
+}
+
+/// The runs of all plates on a sheet, in the plates' order, each started as the plate has it.
+pub(super) fn runs<'a>(
+    placed: &[Placed],
+    prepared: &[&'a PreparedPlate],
+    ground: &Ground<'_>,
+    settings: &CutSettings,
+) -> Vec<Run<'a>> {
+    let sheet = Neighbours::new(placed, prepared, ground, settings);
+    let mut runs = Vec::new();
+    for (placement, spot) in placed.iter().enumerate() {
+        let plate: &'a PreparedPlate = prepared[spot.plate];
+        for (path, others) in plate.paths.iter().zip(&plate.others) {
+            let own = Start::new(path, 0.0, spot);
+            let others = others.iter().map(|it| Start::new(&it.path, it.hurts, spot));
+            let fitting = others.filter(|start| sheet.leave_room(placement, start));
+            runs.push(Run {
+                placement,
+                starts: std::iter::once(own).chain(fitting).collect(),
+                chosen: 0,
+            });
+        }
+    }
+    runs
+}
+
+/// What a lead must keep clear of on the sheet.
+struct Neighbours<'a> {
+    /// The finished edges of each placement, with the box around them.
+    edges: Vec<(Bounds, Edges)>,
+    rim: Edges,
+    /// The box around all footprints.
+    used: Bounds,
+    ground: &'a Ground<'a>,
+    settings: &'a CutSettings,
+}
+
+impl<'a> Neighbours<'a> {
+    fn new(
+        placed: &[Placed],
+        prepared: &[&PreparedPlate],
+        ground: &'a Ground<'a>,
+        settings: &'a CutSettings,
+    ) -> Self {
+        let edges = placed.iter().map(|spot| {
+            let paths = prepared[spot.plate].paths.iter();
+            let edges: Vec<Contour> = paths.map(|it| it.nominal.posed(&spot.pose)).collect();
+            let around = edges.iter().map(Contour::bounds);
+            (around.fold(Bounds::EMPTY, Bounds::union), Edges::of(&edges))
+        });
+        let footprints = placed.iter().map(|spot| {
+            let footprint = prepared[spot.plate].outline.posed(&spot.pose);
+            footprint.bounds()
+        });
+        Self {
+            edges: edges.collect(),
+            rim: Edges::of(ground.metal.contours()),
+            used: footprints.fold(Bounds::EMPTY, Bounds::union),
+            ground,
+            settings,
+        }
+    }
+
+    /// Whether a start of a placement keeps clear of everything that does not depend on other starts.
+    fn leave_room(&self, placement: usize, start: &Start<'_>) -> bool {
+        let settings = self.settings;
+        let (half, clearance) = (settings.kerf / 2.0, settings.pierce_clearance);
+        let clear = |edges: &Edges, beside: f64| {
+            let runs = start.beside.iter();
+            edges.gap(start.pierce) >= clearance.max(beside)
+                && runs.clone().all(|it| edges.are_clear_of(it, beside))
+        };
+        // Between what is burnt for two parts: half a kerf here, a whole one beside the other's edge.
+        let from_parts = self.ground.web + settings.kerf + half;
+        let near = start.bounds.grown(from_parts.max(clearance));
+        let others = self.edges.iter().enumerate();
+        let mut close =
+            others.filter(|(other, (bounds, _))| *other != placement && bounds.meets(near));
+        self.used.holds(start.bounds.grown(half))
+            && clear(&self.rim, self.ground.margin + half)
+            && close.all(|(_, (_, edges))| clear(edges, from_parts))
+    }
+}
+
+/// Chooses along an order, for each run in turn, the start that shortens the way most for what it
+/// hurts; whether any changed.
+pub(super) fn choose(
+    runs: &mut [Run<'_>],
+    order: &[usize],
+    wishes: &Wishes,
+    ground: &Ground<'_>,
+    settings: &CutSettings,
+) -> bool {
+    let apart = ground.web + settings.kerf;
+    let mut changed = false;
+    for (at, index) in order.iter().enumerate() {
+        let before = match at {
+            0 => wishes.home,
+            _ => runs[order[at - 1]].start().end,
+        };
+        let after = order.get(at + 1).map(|next| runs[*next].start().pierce);
+        let cost = |start: &Start<'_>| {
+            let on = after.map_or(0.0, |after| wishes.cost(start.end.distance(after)));
+            wishes.cost(before.distance(start.pierce)) + on + start.hurts * WORTH
+        };
+        let run = &runs[*index];
+        let mut best = (run.chosen, cost(run.start()));
+        for (other, start) in run.starts.iter().enumerate() {
+            let cost = cost(start);
+            if cost < best.1 - LEAST_GAIN && is_apart(runs, run.placement, start, apart) {
+                best = (other, cost);
+            }
+        }
+        changed |= best.0 != run.chosen;
+        runs[*index].chosen = best.0;
+    }
+    changed
+}
+
+/// Whether a start keeps away from the leads of all other parts as they are chosen.
+fn is_apart(runs: &[Run<'_>], placement: usize, start: &Start<'_>, apart: f64) -> bool {
+    let near = start.bounds.grown(apart);
+    let mut others = runs
+        .iter()
+        .filter(|it| it.placement != placement)
+        .map(Run::start);
+    others.all(|other| {
+        let is_far = |a: &Segment| other.beside.iter().all(|b| a.gap_to(b).distance >= apart);
+        !other.bounds.meets(near) || start.beside.iter().all(is_far)
+    })
+}
