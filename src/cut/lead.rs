@@ -113,7 +113,7 @@ impl Scene<'_> {
             .into_iter()
             .step_by(step)
             .filter_map(|spot| match pierced {
-                Some(middle) => self.from_the_middle(track, spot, middle),
+                Some(middle) => self.lead_from_middle(track, spot, middle),
                 None => Some(self.lead_at(track, spot)?.1),
             });
         leads
@@ -140,11 +140,11 @@ impl Scene<'_> {
         let (_, spot) = spots
             .map(|spot| (self.spot_cost(track, &spot), spot))
             .min_by(|a, b| a.0.total_cmp(&b.0))?;
-        self.from_the_middle(track, spot, middle)
+        self.lead_from_middle(track, spot, middle)
     }
 
     /// A half turn from the middle of a round opening onto its track.
-    fn from_the_middle(&self, track: &Track, spot: Spot, middle: Point) -> Option<Lead> {
+    fn lead_from_middle(&self, track: &Track, spot: Spot, middle: Point) -> Option<Lead> {
         let depth = spot.at.distance(middle);
         let shape = match self.settings.lead {
             LeadForm::Arc => Shape::new(PI, depth, depth),

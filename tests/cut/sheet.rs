@@ -23,6 +23,9 @@ pub(super) struct Sheet {
     pub(super) web: f64,
 }
 
+/// How deep near its ends an easy way may run over the rim of something cut out, mm.
+const RIM: f64 = 1.5;
+
 /// Radius of the circle about the middle of a region's box that holds all of it.
 fn reach(region: &Region) -> f64 {
     let middle = region.bounds().centre();
@@ -85,7 +88,7 @@ fn sheet(seed: u64) -> Sheet {
         .iter()
         .map(|spot| prepared[spot.plate].outline.posed(&spot.pose));
     let height = height.map(|it| it.bounds().max.y).fold(0.0, f64::max) + 10.0;
-    let metal = shapes::rectangle((x + 10.0) / 2.0, height / 2.0, x + 10.0, height);
+    let metal = shapes::rectangle(x / 2.0 + 5.0, height / 2.0, x + 10.0, height);
     let ground = Ground {
         metal: &metal,
         margin: 10.0,
@@ -301,18 +304,12 @@ fn crosses(way: &[Point], cut: &[(usize, &CutPath)], deep: f64) -> bool {
                 let p = leg[0].lerp(leg[1], f64::from(k) / steps);
                 let off = it.nominal.gap_to_point(p).distance;
                 let inside = if it.nominal.encloses(p) { off } else { -off };
-                let near_an_end = deep < 0.0
-                    && p.distance(leg[0]).min(p.distance(leg[1])) < 12.0
-                    && inside < sheet_rim();
+                let near_an_end =
+                    deep < 0.0 && p.distance(leg[0]).min(p.distance(leg[1])) < 12.0 && inside < RIM;
                 inside > deep && !near_an_end
             })
         })
     })
-}
-
-/// How deep near its ends a way may run over the rim of something cut out, mm.
-fn sheet_rim() -> f64 {
-    1.5
 }
 
 /// A corner of an easy way round, by trying a lattice of them.

@@ -308,7 +308,7 @@ fn law_5(
     }
 }
 
-/// The same plate with every run started elsewhere, once for each other start of the run that has most.
+/// The same plate with every run started elsewhere, a few times over.
 fn started_elsewhere(prepared: &PreparedPlate) -> Vec<PreparedPlate> {
     let most = prepared.others.iter().map(Vec::len).max().unwrap_or(0);
     let variant = |k: usize| {
@@ -322,7 +322,10 @@ fn started_elsewhere(prepared: &PreparedPlate) -> Vec<PreparedPlate> {
             ..prepared.clone()
         }
     };
-    (0..most).map(variant).collect()
+    (0..most)
+        .step_by(most.div_ceil(4).max(1))
+        .map(variant)
+        .collect()
 }
 
 /// The laws that hold for a plate by itself, whichever of its starts are chosen.
