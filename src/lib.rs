@@ -14,6 +14,7 @@ pub mod export;
 pub mod fault;
 pub mod finding;
 pub mod geometry;
+pub mod layer;
 pub mod lettering;
 pub mod measure;
 pub mod nest;

@@ -17,7 +17,7 @@ use crate::export::{
     self, CutPlate, CutSheet, Dxf, Exporter, Outputs, PictureFiles, Program, Release, SheetLines,
     plate_drawing, plate_picture, remnant_drawing, sheet_drawing, sheet_picture,
 };
-use crate::export::{Document, PdfFile, svg};
+use crate::export::{Document, PdfFile};
 use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::{Finding, Level};
 use crate::geometry::{Contour, Point, Region};
@@ -25,6 +25,7 @@ use crate::nest::{self, Budget, Control, Layout, Piece, Progress, Stock};
 use crate::plate::{self, Plate, Scribing};
 use crate::quantity::format::{both_units, decimal};
 use crate::recipe::{Job, Price, Shelf, StockLine, StockShape};
+use crate::report::figures::FindingFigures;
 use crate::report::page::{self, Pictures};
 use crate::report::{Report, Run, cut_list};
 use crate::trade::{self, paper::Paper};
@@ -167,7 +168,7 @@ impl Drawn {
         let mut outputs = Outputs::default();
         for (plate, findings) in self.plates.iter().zip(&self.findings) {
             add_plate(&mut outputs, plate, findings, release, pictures)?;
-            add_dimensioned(&mut outputs, plate, job, &self.table, paper)?;
+            add_dimensioned(&mut outputs, plate, job, &self.table, (paper, pictures))?;
         }
         Ok(outputs)
     }
@@ -194,12 +195,14 @@ impl Planned {
         let release = wanted.release;
         let mut outputs = Outputs::default();
         let mut pictures = Pictures::default();
+        let mut unprinted = Vec::new();
         for (cut, findings) in self.plates.iter().zip(&self.findings) {
             let picture = add_plate(&mut outputs, &cut.plate, findings, release, wanted.pictures)?;
             pictures.plates.push(picture);
             let (job, table) = (&self.job, &self.table);
-            add_dimensioned(&mut outputs, &cut.plate, job, table, &wanted.paper)?;
-            add_template(&mut outputs, &cut.plate, &wanted.paper)?;
+            let on = (&wanted.paper, wanted.pictures);
+            add_dimensioned(&mut outputs, &cut.plate, job, table, on)?;
+            unprinted.push(add_template(&mut outputs, &cut.plate, &wanted.paper)?);
         }
         let dxf = Dxf { release };
         for sheet in &self.sheets {
@@ -218,6 +221,11 @@ impl Planned {
             }
         }
         let mut report = self.report();
+        for (plate, unprinted) in report.plates.iter_mut().zip(&unprinted) {
+            plate
+                .findings
+                .extend(unprinted.iter().map(FindingFigures::from));
+        }
         if wanted.lines == SheetLines::Net {
             report.assumptions.push(NET.to_owned());
         }
@@ -270,17 +278,17 @@ fn add_plate(
     pictures.add(outputs, &path, &picture)
 }
 
-/// Adds the dimensioned drawing of a plate as SVG and as PDF.
+/// Adds the dimensioned drawing of a plate as picture files and as PDF.
 fn add_dimensioned(
     outputs: &mut Outputs,
     plate: &Plate,
     job: &str,
     table: &Table,
-    paper: &Paper,
+    (paper, pictures): (&Paper, PictureFiles),
 ) -> Outcome<()> {
     let drawing = dimensioned(plate, job, table, paper);
     let path = format!("drawings/{}", plate.name);
-    outputs.add(format!("{path}.svg"), svg(&drawing).into_bytes());
+    pictures.add(outputs, &path, &drawing)?;
     let document = Document {
         title: drawing.title.clone(),
         pages: vec![Page::of(drawing)],
@@ -289,13 +297,24 @@ fn add_dimensioned(
     Ok(())
 }
 
-/// Adds the true-size template of a plate, unless it takes more pages than anybody joins.
-fn add_template(outputs: &mut Outputs, plate: &Plate, paper: &Paper) -> Outcome<()> {
-    if let Ok(made) = template(plate, paper, Shows::Plate) {
-        let file = PdfFile.export(&made.document)?;
-        outputs.add(format!("paper/{}.pdf", plate.name), file);
+/// Adds the true-size template of a plate, or gives what is to be said where it takes more pages than
+/// anybody joins.
+fn add_template(outputs: &mut Outputs, plate: &Plate, paper: &Paper) -> Outcome<Option<Finding>> {
+    match template(plate, paper, Shows::Plate) {
+        Ok(made) => {
+            let file = PdfFile.export(&made.document)?;
+            outputs.add(format!("paper/{}.pdf", plate.name), file);
+            Ok(None)
+        }
+        Err(fault) => Ok(Some(Finding {
+            check: "template".to_owned(),
+            level: Level::Note,
+            message: format!("there is no template of it: {}", fault.message),
+            remedy: fault.remedy.unwrap_or_default(),
+            source: "common practice, no source".to_owned(),
+            at: None,
+        })),
     }
-    Ok(())
 }
 
 /// The checks that the job makes notes, each a name that there is.

@@ -33,6 +33,7 @@ fn plate(width: f64, height: f64) -> Plate {
     Plate {
         name: "crate-bracket".into(),
         recipe: "crate-bracket".into(),
+        hand: platewright::plate::Handed::Either,
         quantity: 1,
         material: "mild steel".into(),
         thickness: 6.0,

@@ -1,5 +1,6 @@
 //! Dimensioned drawings: what a builder looks for is there, in both units, and no words stand on one
-//! another or leave the page, for every family with dimensions at random.
+//! another or leave the page, for every family with dimensions at random; nor in the pictures of the
+//! same plates with what the checks say of them.
 
 mod bench;
 mod cart;
@@ -9,10 +10,12 @@ use std::fs;
 
 use bench::Bench;
 use family_sets::{FAMILIES, at_random};
+use platewright::check::{self, Limits};
 use platewright::cut::Table;
 use platewright::export::dimensioned::dimensioned;
 use platewright::export::picture::{Item, Picture, Words};
-use platewright::plate::{Plate, plates};
+use platewright::export::plate_picture;
+use platewright::plate::{Plate, Scribing, plates};
 use platewright::recipe::{Part, Shelf, evaluate};
 use platewright::trade::paper::find;
 use rand::{RngExt, SeedableRng};
@@ -69,8 +72,42 @@ fn faults(picture: &Picture) -> Vec<String> {
     faults
 }
 
+/// What is wrong with the words of a picture: on one another, or off it.
+fn picture_faults(picture: &Picture) -> Vec<String> {
+    let words = words(picture);
+    let boxes: Vec<_> = words
+        .iter()
+        .map(|it| Item::Shape(it.strokes()).bounds())
+        .collect();
+    let mut faults = Vec::new();
+    for (i, around) in boxes.iter().enumerate() {
+        if !picture.frame.holds(*around) {
+            faults.push(format!("`{}` leaves the picture", words[i].text));
+        }
+        for (other, taken) in words.iter().zip(&boxes[..i]) {
+            if around.meets(*taken) {
+                faults.push(format!("`{}` is on `{}`", words[i].text, other.text));
+            }
+        }
+    }
+    faults
+}
+
+/// The picture of a plate with all that the checks say of it.
+fn picture(plate: &Plate, table: &Table) -> Picture {
+    let settings = table.settings(&plate.material, plate.thickness).ok();
+    let limits = settings.map(|settings| Limits {
+        process: table.process,
+        kerf: settings.kerf,
+        smallest_hole: settings.smallest_hole,
+        bed: table.bed,
+    });
+    plate_picture(plate, &check::run(plate, limits.as_ref(), &[]))
+}
+
 /// Draws so many sets of dimensions of every family that its rules let through.
 fn draw_at_random(sets: usize) {
+    let table = table();
     for family in FAMILIES {
         let shelf = Shelf::built_in().family(family).expect("built in");
         let text: toml::Table = shelf.source.text.parse().expect("read before");
@@ -92,9 +129,11 @@ fn draw_at_random(sets: usize) {
             }
             let Ok(made) = plates(&part) else { continue };
             drawn += 1;
-            for plate in &made.plates {
+            for plate in made.plates {
+                let plate = &plate.scribed(Scribing::On);
                 let paper = if drawn % 2 == 0 { "A4" } else { "Letter" };
-                let faults = faults(&drawing(plate, paper));
+                let mut faults = faults(&drawing(plate, paper));
+                faults.extend(picture_faults(&picture(plate, &table)));
                 let size = plate.face.outside.bounds();
                 assert!(
                     faults.is_empty(),
@@ -200,4 +239,10 @@ fn the_command_writes_both_formats() {
     assert!(String::from_utf8_lossy(&pdf).contains("/MediaBox [0 0 792 612]"));
     let svg = fs::read_to_string(bench.path("o/drawings/flange.svg")).expect("a file");
     assert!(svg.contains("width=\"279.4mm\" height=\"215.9mm\""));
+    assert!(!bench.path("o/drawings/flange.png").exists());
+    bench.done(&["draw", "flange.toml", "--png", "--out", "o"]);
+    for png in ["o/drawings/flange.png", "o/plates/flange.png"] {
+        let bytes = fs::read(bench.path(png)).expect("a file");
+        assert!(bytes.starts_with(b"\x89PNG"), "{png}");
+    }
 }

@@ -40,7 +40,7 @@ fn disc(diameter: f64) -> Plate {
 
 fn on(plate: &Plate, paper: &str, shows: Shows) -> Template {
     let paper = find(paper).expect("a paper size");
-    template(plate, paper, shows).unwrap_or_else(|faults| panic!("{faults}"))
+    template(plate, paper, shows).unwrap_or_else(|fault| panic!("{fault}"))
 }
 
 fn words(view: &View) -> impl Iterator<Item = &Words> {
@@ -174,9 +174,58 @@ fn hole_centres_alone_leave_the_holes_out_and_dash_the_edges() {
 #[test]
 fn a_plate_too_large_for_the_paper_is_told_so() {
     let refused = template(&disc(9000.0), find("A4").expect("a size"), Shows::Plate);
-    let refused = refused.expect_err("thousands of pages").to_string();
-    assert!(refused.contains("more than 150 pages of A4"), "{refused}");
-    assert!(template(&disc(9000.0), find("A0").expect("a size"), Shows::Plate).is_ok());
+    let refused = refused.expect_err("thousands of pages");
+    let said = &refused.message;
+    assert!(said.contains("pages of A4, more than the 150"), "{said}");
+    // The paper that is named does, and the one below it does not.
+    let remedy = refused.remedy.expect("larger paper");
+    assert!(remedy.contains("`--paper A0`"), "{remedy}");
+    let on = |paper: &str| template(&disc(9000.0), find(paper).expect("a size"), Shows::Plate);
+    assert!(on("A0").is_ok() && on("A1").is_err());
+}
+
+/// A plate for a table of 3 by 6 m.
+const WIDE: &str = r#"
+title = "Wide plate"
+about = "For a large table."
+cautions = ["template check"]
+[dimension.thickness]
+says = "thickness"
+default = "6 mm"
+[[plate]]
+[[plate.step]]
+add = "rectangle"
+width = "5800 mm"
+height = "2800 mm"
+"#;
+
+#[test]
+fn cut_tells_of_a_plate_that_has_no_template() {
+    let bench = Bench::new();
+    let table = Shelf::built_in()
+        .table_text("shop-plasma")
+        .expect("built in");
+    let table = table
+        .text
+        .replace(
+            "bed = [\"1300 mm\", \"2550 mm\"]",
+            "bed = [\"7 m\", \"4 m\"]",
+        )
+        .replace(
+            "sheet = [\"1220 mm\", \"2440 mm\"]",
+            "sheet = [\"6 m\", \"3 m\"]",
+        );
+    bench.write("large.toml", &table);
+    bench.write("wide-plate.toml", WIDE);
+    bench.write("wide.toml", "recipe = \"wide-plate\"\ntable = \"large\"\n");
+    let said = bench.done(&["cut", "wide.toml", "--out", "o"]);
+    assert!(said.contains("there is no template of it"), "{said}");
+    assert!(said.contains("--paper A2"), "{said}");
+    assert!(!bench.path("o/paper/wide.pdf").exists());
+    let page = fs::read_to_string(bench.path("o/report.html")).expect("a page");
+    assert!(page.contains("there is no template of it"));
+    bench.done(&["cut", "wide.toml", "--out", "o", "--paper", "A2"]);
+    assert!(bench.path("o/paper/wide.pdf").exists());
 }
 
 #[test]

@@ -14,6 +14,7 @@
 //! let plate = Plate {
 //!     name: "disc".into(),
 //!     recipe: "disc".into(),
+//!     hand: Default::default(),
 //!     quantity: 1,
 //!     material: "mild steel".into(),
 //!     thickness: 6.0,

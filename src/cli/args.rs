@@ -200,7 +200,8 @@ pub(super) struct DxfArgs {
 /// What is scribed.
 #[derive(Debug, Args)]
 pub(super) struct ScribeArgs {
-    /// Scribe nothing: no names, no arrows to the upper side, no fold ticks, no lines of the recipe.
+    /// Scribe nothing: no names, no arrows to the upper side, no left or right, no fold ticks, no lines
+    /// of the recipe.
     /// Centres to punch stay.
     #[arg(long)]
     pub no_scribe: bool,

@@ -25,13 +25,13 @@ pub(super) fn run(options: &DrawArgs, shelf: &ShelfArgs, screen: &Screen) -> Out
             })
         },
         || {
-            let endings = match pictures {
-                PictureFiles::Svg => ".dxf and .svg",
-                PictureFiles::SvgAndPng => ".dxf, .svg and .png",
+            let (plates, drawings) = match pictures {
+                PictureFiles::Svg => (".dxf and .svg", ".svg and .pdf"),
+                PictureFiles::SvgAndPng => (".dxf, .svg and .png", ".svg, .png and .pdf"),
             };
             let names: Vec<&str> = drawn.plates.iter().map(|plate| plate.name.as_str()).collect();
             format!(
-                "{}\n\nwrote {} ({endings}) into {}\nwrote their dimensioned drawings (.svg and .pdf) into {}",
+                "{}\n\nwrote {} ({plates}) into {}\nwrote their dimensioned drawings ({drawings}) into {}",
                 check::text(&drawn),
                 names.join(", "),
                 folder.display(),

@@ -23,7 +23,8 @@ mod tour;
 mod track;
 mod treatment;
 
-pub use path::{CutPath, DrillPoint, Ground, Layer, OtherStart, Placed, PreparedPlate, SheetPlan};
+pub use crate::layer::Layer;
+pub use path::{CutPath, DrillPoint, Ground, OtherStart, Placed, PreparedPlate, SheetPlan};
 pub use prepare::prepare;
 pub use program_words::{ProgramUnit, ProgramWords};
 pub use sequence::sequence;

@@ -9,7 +9,7 @@ use super::burn;
 use super::edges::Edges;
 use super::kerf;
 use super::lead::{Lead, Scene};
-use super::path::{CutPath, DrillPoint, Layer, OtherStart, PreparedPlate};
+use super::path::{CutPath, DrillPoint, OtherStart, PreparedPlate};
 use super::settings::{CutSettings, Swirl, Table};
 use super::shortage::{self, Shortage};
 use super::track::{self, Edge, Track};
@@ -17,6 +17,7 @@ use super::treatment::{Duty, Treatment, treatment};
 use crate::fault::{Fault, Faults};
 use crate::finding::Finding;
 use crate::geometry::{Circle, Contour, Point, Region, Segment, Turning, Unresolved, arrange};
+use crate::layer::Layer;
 use crate::plate::{Opening, Plate};
 
 /// An opening less wide than this, mm, after the kerf and the lead have taken their share, is no room

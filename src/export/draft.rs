@@ -7,8 +7,9 @@
 
 use super::sheet::{CutPlate, CutSheet};
 use super::{Drawing, Entity, Polyline};
-use crate::cut::{DrillPoint, Layer};
+use crate::cut::DrillPoint;
 use crate::geometry::{Bounds, Circle, Point, Pose, Region, Segment, Vector};
+use crate::layer::Layer;
 use crate::plate::{Bend, Mark, Plate, Scribed};
 
 /// The net drawing of a plate, in its own coordinates.

@@ -3,9 +3,8 @@
 //! In: geometry of plates and sheets, mm, y up. Out: a [`Drawing`] that an exporter writes as it
 //! stands. Guaranteed: polylines keep true arcs as bulges of at most a half turn each, without
 //! zero-length pieces.
-
-use crate::cut::Layer;
 use crate::geometry::{Bounds, Circle, Contour, Point, Segment, Turning};
+use crate::layer::Layer;
 
 /// Pieces shorter than this are not drawn, mm. Files carry nine decimals; a piece this short would
 /// come out as two equal vertices.

@@ -11,7 +11,7 @@ use miniz_oxide::deflate::compress_to_vec_zlib;
 use pdf_writer::types::{LineCapStyle, LineJoinStyle};
 use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, TextStr};
 
-use super::picture::{Chain, Dash, Ink, Item, Picture, Shape, Stroke, Words};
+use super::picture::{Chain, Dash, Ink, Item, Picture, Shape, Stroke, THINNEST, Words};
 use super::{Ends, Exporter};
 use crate::fault::Outcome;
 use crate::geometry::{Bounds, Point, Segment, Turning, Vector};
@@ -221,8 +221,9 @@ impl Pen {
 
     fn stroke(&mut self, stroke: Stroke) {
         let [r, g, b] = rgb(stroke.ink);
+        let width = stroke.width.max(THINNEST);
         let dashes = stroke.dash.pattern().iter();
-        let dashes = dashes.map(|multiple| points(multiple * stroke.width));
+        let dashes = dashes.map(|multiple| points(multiple * width));
         // Round ends would fill the gaps of dashes.
         let ends = match stroke.dash {
             Dash::Solid => LineCapStyle::RoundCap,
@@ -230,7 +231,7 @@ impl Pen {
         };
         self.content
             .set_stroke_rgb(r, g, b)
-            .set_line_width(points(stroke.width))
+            .set_line_width(points(width))
             .set_line_cap(ends)
             .set_dash_pattern(dashes, 0.0);
     }

@@ -12,6 +12,10 @@ use crate::lettering;
 /// type B: a tenth; from memory).
 const LETTER_STROKE: f64 = 0.1;
 
+/// No line is printed thinner than this, mm: the thin line of an ISO 128-2 group (0.18 and 0.35; from
+/// memory).
+pub const THINNEST: f64 = 0.18;
+
 /// Everything to see, in drawing order.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Picture {
@@ -19,6 +23,8 @@ pub struct Picture {
     pub title: String,
     /// The part of the plane that is shown, mm.
     pub frame: Bounds,
+    /// How many times as large it is meant to be on paper: its lines and letters are made for that.
+    pub enlarged: f64,
     /// What is drawn, the first lowest.
     pub items: Vec<Item>,
 }
@@ -239,6 +245,7 @@ impl Picture {
         Self {
             title: title.into(),
             frame: Bounds::EMPTY,
+            enlarged: 1.0,
             items: Vec::new(),
         }
     }
@@ -285,6 +292,15 @@ impl Picture {
     /// Writes words.
     pub fn write(&mut self, words: Words) {
         self.items.push(Item::Words(words));
+    }
+
+    /// A stroke as it is drawn: as thick as it is meant, but never too thin to print.
+    #[must_use]
+    pub fn printable(&self, stroke: Stroke) -> Stroke {
+        Stroke {
+            width: stroke.width.max(THINNEST / self.enlarged),
+            ..stroke
+        }
     }
 
     /// Sets the frame around everything drawn so far, with a margin in mm.

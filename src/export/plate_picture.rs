@@ -1,13 +1,17 @@
 //! The picture of one plate: outline, openings, centre lines, marks, folds, sizes and findings.
 //!
 //! Sizes are nominal. Lines follow ISO 128: outlines thick, the rest thin, centre lines long-dash-dot
-//! and past the edge, fold lines dashed.
+//! and past the edge, fold lines dashed. Guaranteed: every kind of opening is called out, and the
+//! number of a finding hides no opening while there is room beside it.
 
-use super::hole_group::{HoleGroup, hole_groups};
-use super::picture::{Anchor, Chain, Dash, Ink, Picture, Stroke, Words};
+use super::marks;
+use super::opening_group::{self, Group};
+use super::picture::{Anchor, Chain, Dash, Ink, Item, Picture, Stroke, Words};
+use super::scaled::Scaled;
+use super::sheet_labels::Labels;
 use crate::check::{Finding, Level};
 use crate::geometry::{Bounds, Circle, Point, Segment, Vector};
-use crate::plate::{Bend, Fold, Mark, Plate};
+use crate::plate::{Bend, Fold, Plate};
 use crate::quantity::format::{both_units, decimal, degrees, millimetres};
 
 /// The picture of a plate. Findings that have a place are marked with their number, from 1 in the
@@ -21,25 +25,27 @@ pub fn plate_picture(plate: &Plate, findings: &[Finding]) -> Picture {
         plate.material,
         millimetres(plate.thickness)
     ));
+    picture.enlarged = 1.0 / sheet.unit;
+    let groups = opening_group::groups(plate);
     picture.face(&plate.face, Ink::Plate, sheet.thick());
-    sheet.centre_lines(&mut picture, plate);
+    sheet.centre_lines(&mut picture, plate, &groups);
+    for mark in &plate.marks {
+        let pen = sheet.pen(0.25, Ink::Mark, Dash::Solid);
+        marks::draw(&mut picture, mark, Scaled::TRUE, pen, 1.5 * sheet.unit);
+    }
     for bend in &plate.bends {
         sheet.bend(&mut picture, bend);
     }
-    for mark in &plate.marks {
-        sheet.mark(&mut picture, mark);
-    }
-    let groups = hole_groups(plate);
-    sheet.callouts(&mut picture, &groups);
+    sheet.callouts(&mut picture, plate, &groups);
     sheet.overall_sizes(&mut picture);
     sheet.caption(&mut picture, plate);
-    for (index, finding) in findings.iter().enumerate() {
-        if let Some(at) = finding.at {
-            sheet.marker(&mut picture, at, index + 1, finding.level);
-        }
-    }
-    picture.framed(sheet.unit * 4.0)
+    sheet.markers(&mut picture, plate, findings);
+    picture.framed(sheet.unit * 3.0)
 }
+
+/// The longer side of the plate itself on paper, mm: a small plate is not shrunk, and a large one
+/// leaves room for another on the page.
+const ON_PAPER: (f64, f64) = (60.0, 90.0);
 
 /// How far past a quarter turn a line may run, by rounding, and still be read from the right, radians.
 const ANGLE_SLACK: f64 = 1e-6;
@@ -54,16 +60,17 @@ const LEADER_ROOM: f64 = 1.4;
 struct Drafting {
     /// The box around the plate, mm.
     bounds: Bounds,
-    /// 1 mm on a picture some 180 mm wide: every width and height is a multiple.
+    /// 1 mm on paper: every width and height is a multiple.
     unit: f64,
 }
 
 impl Drafting {
     fn of(plate: &Plate) -> Self {
         let bounds = plate.face.outside.bounds();
+        let longer = bounds.width().max(bounds.height());
         Self {
             bounds,
-            unit: bounds.width().max(bounds.height()) / 180.0,
+            unit: longer / longer.clamp(ON_PAPER.0, ON_PAPER.1),
         }
     }
 
@@ -76,7 +83,7 @@ impl Drafting {
     }
 
     fn thick(&self) -> Stroke {
-        self.pen(0.7, Ink::Edge, Dash::Solid)
+        self.pen(0.5, Ink::Edge, Dash::Solid)
     }
 
     fn aid(&self) -> Stroke {
@@ -99,7 +106,7 @@ impl Drafting {
     }
 
     /// Crosses on round openings and on a round outside, past the edge, and the pitch circles.
-    fn centre_lines(&self, picture: &mut Picture, plate: &Plate) {
+    fn centre_lines(&self, picture: &mut Picture, plate: &Plate, groups: &[Group]) {
         let round = plate.face.outside.as_circle();
         let holes = plate.openings.iter().filter_map(|opening| opening.circle);
         let circles: Vec<Circle> = round.into_iter().chain(holes).collect();
@@ -108,13 +115,13 @@ impl Drafting {
                 picture.stroke(Chain::line(from, to), self.axis());
             }
         }
-        for circle in hole_groups(plate).iter().filter_map(|group| group.pitch) {
+        for circle in groups.iter().filter_map(Group::bolt_circle) {
             picture.circle(circle, None, Some(self.axis()));
         }
     }
 
     fn bend(&self, picture: &mut Picture, bend: &Bend) {
-        let pen = self.pen(0.4, Ink::Mark, Dash::Dashed);
+        let pen = self.pen(0.35, Ink::Mark, Dash::Dashed);
         picture.stroke(Chain::line(bend.from, bend.to), pen);
         let way = match bend.fold {
             Fold::Up => "up",
@@ -135,74 +142,42 @@ impl Drafting {
         Words {
             at: from.lerp(to, 0.5) + up * (1.2 * self.unit),
             anchor: Anchor::Middle,
-            height: 2.6 * self.unit,
+            height: 2.5 * self.unit,
             turn,
             ink: Ink::Mark,
             text,
         }
     }
 
-    fn mark(&self, picture: &mut Picture, mark: &Mark) {
-        let pen = self.pen(0.35, Ink::Mark, Dash::Solid);
-        match mark {
-            Mark::Line { from, to } => picture.stroke(Chain::line(*from, *to), pen),
-            Mark::Circle { centre, diameter } => {
-                let circle = Circle {
-                    centre: *centre,
-                    radius: diameter / 2.0,
-                };
-                picture.circle(circle, None, Some(pen));
-            }
-            Mark::Centre { at } => {
-                let arm = 1.5 * self.unit;
-                for arm in [Vector::new(arm, arm), Vector::new(arm, -arm)] {
-                    picture.stroke(Chain::line(*at - arm, *at + arm), pen);
-                }
-            }
-            Mark::Text {
-                at,
-                height,
-                turn,
-                text,
-            } => picture.write(Words {
-                at: *at,
-                anchor: Anchor::Start,
-                height: *height,
-                turn: *turn,
-                ink: Ink::Mark,
-                text: text.clone(),
-            }),
-        }
-    }
-
-    /// What each group of round openings is, in a column to the right with a leader to one of them.
-    fn callouts(&self, picture: &mut Picture, groups: &[HoleGroup]) {
+    /// What each group of openings is, in a column to the right with a leader to one of them.
+    fn callouts(&self, picture: &mut Picture, plate: &Plate, groups: &[Group]) {
         let x = self.bounds.max.x + 9.0 * self.unit;
-        let mut called: Vec<(f64, Circle, &str)> = groups
+        let holes: Vec<Circle> = plate.openings.iter().filter_map(|it| it.circle).collect();
+        let mut called: Vec<(f64, Circle, String)> = groups
             .iter()
-            .filter_map(|group| {
-                let hole = rightmost(&group.holes)?;
-                Some((leader_height(hole, x, groups), hole, group.label.as_str()))
+            .map(|group| {
+                let target = target(plate, group);
+                (leader_height(target, x, &holes), target, group.label())
             })
             .collect();
         called.sort_by(|(a, ..), (b, ..)| b.total_cmp(a));
         let mut ceiling = f64::INFINITY;
         for (wished, hole, label) in called {
             let elbow = Point::new(x, wished.min(ceiling));
-            ceiling = elbow.y - 6.0 * self.unit;
+            ceiling = elbow.y - 5.0 * self.unit;
             let towards = (elbow - hole.centre).unit().unwrap_or_default();
             let rim = hole.centre + towards * hole.radius;
             picture.stroke(Chain::line(rim, elbow), self.aid());
             self.arrow(picture, rim, -towards);
             let foot = elbow + Vector::new(1.0, -1.3) * self.unit;
-            picture.write(self.words(foot, Anchor::Start, 2.8, label.to_owned()));
+            picture.write(self.words(foot, Anchor::Start, 2.5, label));
         }
     }
 
     /// Width below and height to the left, with dimension and extension lines.
     fn overall_sizes(&self, picture: &mut Picture) {
         let Bounds { min, max } = self.bounds;
-        let (gap, off) = (2.0 * self.unit, 9.0 * self.unit);
+        let (gap, off) = (2.0 * self.unit, 8.5 * self.unit);
         let (low, left) = (min.y - off, min.x - off);
         let past = 1.5 * self.unit;
         for x in [min.x, max.x] {
@@ -244,54 +219,115 @@ impl Drafting {
     }
 
     fn caption(&self, picture: &mut Picture, plate: &Plate) {
+        let hand = plate
+            .hand
+            .word()
+            .map_or_else(String::new, |it| format!(", {it}"));
+        let metal = format!("{} {}", plate.material, both_units(plate.thickness));
         let lines = [
-            (4.2, plate.name.clone()),
-            (
-                2.8,
-                format!(
-                    "{} {}, {} off",
-                    plate.material,
-                    both_units(plate.thickness),
-                    plate.quantity
-                ),
-            ),
+            (3.5, format!("{}{hand}", plate.name)),
+            (2.5, format!("{metal}, {} off", plate.quantity)),
         ];
-        let mut y = self.bounds.min.y - 12.0 * self.unit;
+        let mut y = self.bounds.min.y - 10.5 * self.unit;
         for (height, text) in lines {
-            y -= (height + 2.0) * self.unit;
+            y -= (height + 1.6) * self.unit;
             let at = Point::new(self.bounds.min.x, y);
             picture.write(self.words(at, Anchor::Start, height, text));
         }
     }
 
-    /// A number in a disc: black for what is refused, a thick ring for a warning, a thin one for a
-    /// note.
-    fn marker(&self, picture: &mut Picture, at: Point, number: usize, level: Level) {
-        let disc = Circle {
-            centre: at,
-            radius: 3.2 * self.unit,
+    /// The number of every finding that has a place, beside it.
+    fn markers(&self, picture: &mut Picture, plate: &Plate, findings: &[Finding]) {
+        let placed = || findings.iter().enumerate();
+        let mut placed = placed().filter_map(|(index, it)| Some((index + 1, it.at?, it.level)));
+        let Some(first) = placed.next() else { return };
+        let mut labels = self.labels(picture, plate);
+        let away = self.bounds.centre();
+        for (number, at, level) in std::iter::once(first).chain(placed) {
+            let size = Vector::new(2.0 * DISC, 2.0 * DISC) * self.unit;
+            let towards = (at - away).unit().unwrap_or(Vector::new(0.0, 1.0));
+            let middle = labels.place(at, size, towards);
+            self.marker(picture, (at, middle), number, level);
+        }
+    }
+
+    /// The room around the plate, what is written there, and the edges that numbers should not hide.
+    fn labels(&self, picture: &Picture, plate: &Plate) -> Labels {
+        let edges = std::iter::once(&plate.face.outside).chain(&plate.face.openings);
+        let mut lines = Vec::new();
+        for segment in edges.flat_map(crate::geometry::Contour::segments) {
+            let steps = (segment.length() / self.unit).ceil().max(1.0);
+            lines.extend((0..steps as u32).map(|k| segment.point_at(f64::from(k) / steps)));
+        }
+        // A hidden centre is as bad as a hidden stretch of edge.
+        let centres = plate.openings.iter().filter_map(|it| it.circle);
+        lines.extend(centres.flat_map(|it| [it.centre; 6]));
+        let mut labels = Labels::new(self.unit, self.bounds.grown(8.0 * self.unit), lines);
+        for item in &picture.items {
+            if matches!(item, Item::Words(_)) {
+                labels.take(item.bounds());
+            }
+        }
+        labels
+    }
+
+    /// A number in a disc, with a line to the spot it is about: black for what is refused, a thick
+    /// ring for a warning, a thin one for a note.
+    fn marker(
+        &self,
+        picture: &mut Picture,
+        (at, middle): (Point, Point),
+        number: usize,
+        level: Level,
+    ) {
+        let disc = |centre, radius: f64| Circle {
+            centre,
+            radius: radius * self.unit,
         };
         let (ground, letters, ring) = match level {
             Level::Refuse => (Ink::Edge, Ink::Paper, 0.3),
-            Level::Warn => (Ink::Paper, Ink::Edge, 0.9),
+            Level::Warn => (Ink::Paper, Ink::Edge, 0.8),
             Level::Note => (Ink::Paper, Ink::Edge, 0.25),
         };
+        let line = self.pen(0.25, Ink::Edge, Dash::Solid);
+        picture.stroke(Chain::line(at, middle), line);
+        picture.circle(disc(at, 0.5), Some(Ink::Edge), None);
         let ring = self.pen(ring, Ink::Edge, Dash::Solid);
-        picture.circle(disc, Some(ground), Some(ring));
-        let foot = at - Vector::new(0.0, 1.4 * self.unit);
-        let mut words = self.words(foot, Anchor::Middle, 2.8, number.to_string());
+        picture.circle(disc(middle, DISC - 0.4), Some(ground), Some(ring));
+        let foot = middle - Vector::new(0.0, 1.1 * self.unit);
+        let mut words = self.words(foot, Anchor::Middle, 2.2, number.to_string());
         words.ink = letters;
         picture.write(words);
     }
 }
 
+/// Radius of the disc of a number with its ring, in picture units.
+const DISC: f64 = 2.6;
+
+/// What the leader of a group points at: a hole, or the rightmost spot on the edge of another
+/// opening.
+fn target(plate: &Plate, group: &Group) -> Circle {
+    if let Some(hole) = plate.openings[group.shown].circle {
+        return hole;
+    }
+    let edge = &plate.face.openings[group.shown];
+    let spots = edge
+        .segments()
+        .iter()
+        .flat_map(|it| [0.0, 0.5].map(|t| it.point_at(t)));
+    let right = spots.max_by(|a, b| a.x.total_cmp(&b.x));
+    Circle {
+        centre: right.unwrap_or_else(|| edge.middle()),
+        radius: 0.0,
+    }
+}
+
 /// How high above the plane's origin the leader of a hole meets the column at `x`: as steep as the
 /// first slope that takes it past every other hole, or the best slope if there is none.
-fn leader_height(hole: Circle, x: f64, groups: &[HoleGroup]) -> f64 {
-    let others = || groups.iter().flat_map(|group| &group.holes);
+fn leader_height(hole: Circle, x: f64, others: &[Circle]) -> f64 {
     let clear = |slope: f64| {
         let along = Vector::new(1.0, slope) * (1.0 / 1.0_f64.hypot(slope));
-        others().all(|other| {
+        others.iter().all(|other| {
             let to = other.centre - hole.centre;
             *other == hole
                 || to.dot(along) <= hole.radius
@@ -300,14 +336,6 @@ fn leader_height(hole: Circle, x: f64, groups: &[HoleGroup]) -> f64 {
     };
     let slope = LEADER_SLOPES.into_iter().find(|&slope| clear(slope));
     hole.centre.y + (x - hole.centre.x) * slope.unwrap_or(LEADER_SLOPES[0])
-}
-
-/// The hole farthest to the right, the upper one if several are.
-fn rightmost(holes: &[Circle]) -> Option<Circle> {
-    holes.iter().copied().max_by(|a, b| {
-        let (a, b) = (a.centre, b.centre);
-        a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y))
-    })
 }
 
 /// The direction of words along a line at an angle, so that they read from below or from the right.

@@ -27,7 +27,7 @@ impl Exporter<Picture> for Png {
     }
 
     fn export(&self, picture: &Picture) -> Outcome<Vec<u8>> {
-        let raster = Raster::of(picture.frame);
+        let raster = Raster::of(picture);
         let mut pixels = raster.blank().ok_or_else(|| {
             Fault::refused(format!(
                 "`{}` is too long and thin for a PNG",
@@ -47,15 +47,18 @@ impl Exporter<Picture> for Png {
 }
 
 /// From the plane in mm, y up, to pixels, y down.
-struct Raster {
+struct Raster<'a> {
+    picture: &'a Picture,
     frame: Bounds,
     /// Pixels of a millimetre.
     scale: f64,
 }
 
-impl Raster {
-    fn of(frame: Bounds) -> Self {
+impl<'a> Raster<'a> {
+    fn of(picture: &'a Picture) -> Self {
+        let frame = picture.frame;
         Self {
+            picture,
             frame,
             scale: LONG_SIDE / frame.width().max(frame.height()),
         }
@@ -78,7 +81,8 @@ impl Raster {
             pixels.fill_path(&path, &paint(ink), FillRule::EvenOdd, flat, None);
         }
         if let Some(stroke) = shape.stroke {
-            pixels.stroke_path(&path, &paint(stroke.ink), &self.pen(stroke), flat, None);
+            let pen = self.pen(self.picture.printable(stroke));
+            pixels.stroke_path(&path, &paint(stroke.ink), &pen, flat, None);
         }
     }
 

@@ -8,9 +8,10 @@
 
 use super::Exporter;
 use super::sheet::{CutPlate, CutSheet};
-use crate::cut::{CutPath, CutSettings, HeightControl, Layer, ProgramUnit, ProgramWords};
+use crate::cut::{CutPath, CutSettings, HeightControl, ProgramUnit, ProgramWords};
 use crate::fault::Outcome;
 use crate::geometry::{Point, Segment, Turning, Vector};
+use crate::layer::Layer;
 use crate::quantity::format::{decimal, millimetres};
 
 /// Writes programs.

@@ -1,7 +1,7 @@
 //! Lines and arcs made larger or smaller, for pictures that are not in true size.
 
 use super::picture::Chain;
-use crate::geometry::{Contour, Point, Segment, Vector};
+use crate::geometry::{Circle, Contour, Point, Segment, Vector};
 
 /// About the origin made so many times as large, then moved.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -13,9 +13,23 @@ pub(super) struct Scaled {
 }
 
 impl Scaled {
+    /// In true size and place.
+    pub(super) const TRUE: Self = Self {
+        factor: 1.0,
+        shift: Vector::new(0.0, 0.0),
+    };
+
     /// Where a point comes to lie.
     pub(super) fn point(&self, p: Point) -> Point {
         Point::ORIGIN + (p - Point::ORIGIN) * self.factor + self.shift
+    }
+
+    /// What a circle becomes.
+    pub(super) fn circle(&self, circle: Circle) -> Circle {
+        Circle {
+            centre: self.point(circle.centre),
+            radius: circle.radius * self.factor,
+        }
     }
 
     /// What a piece becomes.

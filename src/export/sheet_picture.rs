@@ -16,9 +16,9 @@ use crate::plate::Plate;
 use crate::quantity::format::{both_units, millimetres};
 
 /// Room for the sheet itself on the printed page, mm: A4 and Letter upright, less margins and notes.
-const ROOM: (f64, f64) = (180.0, 190.0);
+const ROOM: (f64, f64) = (172.0, 175.0);
 /// The same if the notes stand beside it.
-const ROOM_BESIDE_NOTES: (f64, f64) = (100.0, 235.0);
+const ROOM_BESIDE_NOTES: (f64, f64) = (84.0, 225.0);
 /// A sheet is broken off this far past what is used, as a share of its longer side in use.
 const PAST_USED: f64 = 0.12;
 /// Only a sheet of which less than this share is shown is worth breaking off.
@@ -42,6 +42,7 @@ pub fn sheet_picture(sheet: &CutSheet, plates: &[CutPlate], findings: &[Vec<Find
         millimetres(sheet.thickness),
         sheet.stock
     ));
+    picture.enlarged = 1.0 / view.unit;
     view.metal(&mut picture, &sheet.outline);
     let faces: Vec<Face> = sheet
         .placements
@@ -49,7 +50,7 @@ pub fn sheet_picture(sheet: &CutSheet, plates: &[CutPlate], findings: &[Vec<Find
         .map(|it| plates[it.piece].plate.face.posed(&it.pose))
         .collect();
     for face in &faces {
-        picture.face(face, Ink::Plate, view.pen(0.18, Ink::Edge, Dash::Solid));
+        picture.face(face, Ink::Plate, view.pen(0.2, Ink::Edge, Dash::Solid));
     }
     view.rapids(&mut picture, sheet);
     for (_, path) in &sheet.plan.paths {

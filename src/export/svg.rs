@@ -2,7 +2,8 @@
 //!
 //! Guaranteed: true arcs (`A` commands), one unit is one millimetre, y is flipped once and here.
 //! Words are strokes, so that no font is needed, and each carries its text as a title, escaped. A
-//! picture up to the size of an A3 sheet has its true size on paper; a larger one is shrunk to that.
+//! picture has the size on paper that it is made for, up to that of an A3 sheet, and there no line is
+//! too thin to print.
 //! The text is the same for the same picture, and stands alone as a file as well as inside a page.
 
 use std::fmt::Write as _;
@@ -32,12 +33,10 @@ impl Exporter<Picture> for Svg {
 /// A picture as SVG text.
 #[must_use]
 pub fn svg(picture: &Picture) -> String {
-    let page = Page {
-        frame: picture.frame,
-    };
+    let page = Page { picture };
     let (width, height) = (picture.frame.width(), picture.frame.height());
-    let shrunk = (LARGEST / width.max(height)).min(1.0);
-    let (across, down) = (number(width * shrunk), number(height * shrunk));
+    let scale = picture.enlarged.min(LARGEST / width.max(height));
+    let (across, down) = (number(width * scale), number(height * scale));
     let (width, height) = (number(width), number(height));
     let title = escaped(&picture.title);
     let paper = colour(Ink::Paper);
@@ -59,13 +58,14 @@ pub fn svg(picture: &Picture) -> String {
 }
 
 /// From the plane, y up, to the page, y down.
-struct Page {
-    frame: Bounds,
+struct Page<'a> {
+    picture: &'a Picture,
 }
 
-impl Page {
+impl Page<'_> {
     fn point(&self, p: Point) -> String {
-        let (x, y) = (p.x - self.frame.min.x, self.frame.max.y - p.y);
+        let Bounds { min, max } = self.picture.frame;
+        let (x, y) = (p.x - min.x, max.y - p.y);
         format!("{} {}", number(x), number(y))
     }
 
@@ -87,7 +87,8 @@ impl Page {
     fn path(&self, shape: &Shape) -> String {
         let path: String = shape.chains.iter().map(|chain| self.chain(chain)).collect();
         let fill = shape.fill.map_or_else(|| "none".to_owned(), colour);
-        let stroke = shape.stroke.map_or_else(String::new, stroke);
+        let pen = shape.stroke.map(|it| self.picture.printable(it));
+        let stroke = pen.map_or_else(String::new, stroke);
         let rule = if shape.fill.is_some() && shape.chains.len() > 1 {
             " fill-rule=\"evenodd\""
         } else {

@@ -7,7 +7,7 @@ mod alphabet;
 
 use crate::geometry::{Point, Segment};
 
-use alphabet::{CAPITAL, GAP, Letter, letter};
+use alphabet::{CAPITAL, Corner, GAP, Letter, SignPlace, letter, signed, spelled};
 
 /// Drawn for a character that the alphabet does not have: an empty box.
 const UNKNOWN: Letter = Letter {
@@ -21,25 +21,28 @@ const UNKNOWN: Letter = Letter {
     ]],
 };
 
+/// How much lower a sign stands over a small letter, on the grid.
+const LOWER: f64 = 1.7;
+
 /// One stroke: pieces that follow one another without a gap.
 pub type Stroke = Vec<Segment>;
 
-/// The strokes of a line of words whose capitals are `height` mm high.
+/// The strokes of a line of words whose capitals are `height` mm high. A letter with an accent has it
+/// over or under it, and what has no letter of its own is spelled (`½` as 1/2).
 #[must_use]
 pub fn strokes(words: &str, height: f64) -> Vec<Stroke> {
     let scale = height / CAPITAL;
     let mut x = 0.0;
     let mut found = Vec::new();
-    for letter in letters(words) {
-        for corners in letter.strokes {
-            let place =
-                |corner: &alphabet::Corner| Point::new((x + corner.0) * scale, corner.1 * scale);
-            let pieces = corners
+    for drawn in drawn(words) {
+        for stroke in drawn.strokes(x) {
+            let place = |corner: &Corner| Point::new(corner.0 * scale, corner.1 * scale);
+            let pieces = stroke
                 .windows(2)
                 .map(|two| Segment::from_bulge(place(&two[0]), place(&two[1]), two[0].2));
             found.push(pieces.collect());
         }
-        x += letter.width + GAP;
+        x += drawn.letter.width + GAP;
     }
     found
 }
@@ -47,18 +50,64 @@ pub fn strokes(words: &str, height: f64) -> Vec<Stroke> {
 /// From the left of the first letter to the right of the last, mm; 0 for no letters.
 #[must_use]
 pub fn width(words: &str, height: f64) -> f64 {
-    let across: f64 = letters(words).map(|letter| letter.width + GAP).sum();
+    let across: f64 = drawn(words).map(|drawn| drawn.letter.width + GAP).sum();
     (across - GAP).max(0.0) * height / CAPITAL
 }
 
-/// The first character that the alphabet does not have.
+/// The first character that the alphabet neither has nor can spell.
 #[must_use]
 pub fn unknown(words: &str) -> Option<char> {
-    words.chars().find(|c| letter(*c).is_none())
+    words
+        .chars()
+        .find(|&c| letter(c).is_none() && signed(c).is_none() && spelled(c).is_none())
 }
 
-fn letters(words: &str) -> impl Iterator<Item = Letter> {
-    words.chars().map(|c| letter(c).unwrap_or(UNKNOWN))
+/// A letter as it is drawn: with its sign, if it has one.
+struct Drawn {
+    letter: Letter,
+    /// The sign's strokes, moved up by so much.
+    sign: Option<(&'static [&'static [Corner]], f64)>,
+}
+
+impl Drawn {
+    /// Its strokes from a place along the line on.
+    fn strokes(&self, x: f64) -> impl Iterator<Item = Vec<Corner>> {
+        let (sign, up) = self.sign.unwrap_or((&[], 0.0));
+        let moved = |strokes: &'static [&'static [Corner]], (dx, dy): (f64, f64)| {
+            strokes.iter().map(move |stroke| {
+                let corners = stroke.iter();
+                corners
+                    .map(|corner| (corner.0 + dx, corner.1 + dy, corner.2))
+                    .collect()
+            })
+        };
+        let middle = x + self.letter.width / 2.0;
+        moved(self.letter.strokes, (x, 0.0)).chain(moved(sign, (middle, up)))
+    }
+}
+
+/// The letters that words are drawn with.
+fn drawn(words: &str) -> impl Iterator<Item = Drawn> {
+    words.chars().flat_map(|c| {
+        let spelled = spelled(c).map(str::chars).into_iter().flatten();
+        let itself = alphabet::spelled(c).is_none().then_some(c);
+        spelled.chain(itself).map(one)
+    })
+}
+
+fn one(c: char) -> Drawn {
+    let plain = |letter| Drawn { letter, sign: None };
+    if let Some(letter) = letter(c) {
+        return plain(letter);
+    }
+    let Some((base, sign)) = signed(c) else {
+        return plain(UNKNOWN);
+    };
+    let is_low = base.is_lowercase() && sign.place == SignPlace::Above;
+    Drawn {
+        letter: letter(base).unwrap_or(UNKNOWN),
+        sign: Some((sign.strokes, if is_low { -LOWER } else { 0.0 })),
+    }
 }
 
 #[cfg(test)]
@@ -135,7 +184,41 @@ mod tests {
 
     #[test]
     fn what_is_not_in_the_alphabet_is_told() {
-        assert_eq!(unknown("Lenkrad ß"), Some('ß'));
-        assert_eq!(strokes("ß", 6.0).len(), 1);
+        assert_eq!(unknown("Lenkrad Ж 7"), Some('Ж'));
+        assert_eq!(strokes("Ж", 6.0).len(), 1);
+    }
+
+    #[test]
+    fn a_letter_with_a_sign_is_the_letter_and_its_sign_as_wide_as_it() {
+        for (signed, plain) in [("é", "e"), ("Ä", "A"), ("ç", "c"), ("Ł", "L"), ("ñ", "n")] {
+            assert_eq!(unknown(signed), None);
+            let (with, without) = (strokes(signed, 6.0), strokes(plain, 6.0));
+            assert_eq!(with[..without.len()], without, "{signed}");
+            assert!(with.len() > without.len(), "{signed}");
+            assert!((width(signed, 6.0) - width(plain, 6.0)).abs() < 1e-12);
+        }
+    }
+
+    #[test]
+    fn every_signed_and_spelled_character_is_drawn_of_letters_there_are() {
+        for c in "ÁÉÍÓÚÝáéíóúýÀÈàèìòùÂÊÎÔÛâêîôûÃÑÕãñõÄËÏÖÜäëïöüÿÅåČčĘęŞşŁłĐđŐőŻż½¼¾²³ßæœ".chars()
+        {
+            assert_eq!(unknown(&c.to_string()), None, "{c}");
+            for drawn in drawn(&c.to_string()) {
+                assert_ne!(drawn.letter.strokes, UNKNOWN.strokes, "{c}");
+            }
+            for piece in strokes(&c.to_string(), 6.0).iter().flatten() {
+                let around = piece.bounds();
+                assert!(
+                    around.min.y > -2.01 && around.max.y < 7.11,
+                    "{c} {around:?}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn fractions_are_spelled() {
+        assert_eq!(strokes("3½", 6.0), strokes("31/2", 6.0));
     }
 }

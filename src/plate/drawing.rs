@@ -10,13 +10,14 @@ use dxf::entities::EntityType;
 use dxf::enums::Units;
 
 use crate::geometry::{Contour, Face, Point, Region, Segment, Turning, arrange};
+use crate::layer::Layer;
 
 /// Ends nearer than this, mm, are joined. Common practice: drawings close to a few hundredths.
 const JOINED: f64 = 0.05;
 /// Pieces that are read from one file.
 const MOST_PIECES: usize = 50_000;
 /// Layers of our own drawings that bound nothing: words, marks and folds.
-const NO_EDGES: [&str; 4] = ["CENTRE_MARK", "SCRIBE", "BEND", "NOTE"];
+const NO_EDGES: [Layer; 4] = [Layer::CentreMark, Layer::Scribe, Layer::Bend, Layer::Note];
 /// Millimetres of an inch.
 const INCH: f64 = 25.4;
 
@@ -34,7 +35,8 @@ pub fn outlines(path: &Path, layer: Option<&str>) -> Result<Region, String> {
     let mut loose = Vec::new();
     for entity in drawing.entities() {
         let on = |name: &str| name.eq_ignore_ascii_case(&entity.common.layer);
-        if !layer.map_or_else(|| !NO_EDGES.into_iter().any(on), on) {
+        let is_edge = || !NO_EDGES.iter().any(|it| on(it.name()));
+        if !layer.map_or_else(is_edge, on) {
             continue;
         }
         match pieces(&entity.specific, scale)? {

@@ -17,7 +17,7 @@ use crate::recipe::words::Hand;
 use crate::recipe::{Evaluated, Job, Names, Part, Text, evaluate, limits, name};
 
 use super::steps::{Side, constructed};
-use super::{Plate, holes, openings, pieces};
+use super::{Handed, Plate, holes, openings, pieces};
 
 /// The plates of a part, and what is worth saying about them.
 #[derive(Debug, Clone, PartialEq)]
@@ -180,11 +180,11 @@ impl Order<'_> {
         };
         let mut plates = Vec::new();
         if wanted(&self.plan.left_when)? {
-            plates.push(named(drawn, "left"));
+            plates.push(named(drawn, "left", Handed::Left));
         }
         if wanted(&self.plan.right_when)? {
             let (flipped, _) = self.plate(Side::Flipped)?;
-            plates.push(named(flipped, "right"));
+            plates.push(named(flipped, "right", Handed::Right));
         }
         Ok(Expanded { plates, findings })
     }
@@ -204,6 +204,7 @@ impl Order<'_> {
         let plate = Plate {
             name: self.name(),
             recipe: part.family.name.clone(),
+            hand: Handed::Either,
             quantity: self.quantity,
             material: part.material.clone(),
             thickness: self.thickness,
@@ -243,9 +244,10 @@ impl Order<'_> {
     }
 }
 
-fn named(plate: Plate, hand: &str) -> Plate {
+fn named(plate: Plate, suffix: &str, hand: Handed) -> Plate {
     Plate {
-        name: format!("{}-{hand}", plate.name),
+        name: format!("{}-{suffix}", plate.name),
+        hand,
         ..plate
     }
 }

@@ -31,6 +31,8 @@ pub struct Plate {
     pub name: String,
     /// The family it was made from.
     pub recipe: String,
+    /// Which of a left and a right it is.
+    pub hand: Handed,
     /// How many to cut.
     pub quantity: u32,
     /// Material as the trade tables name it, for example `mild steel`.
@@ -60,6 +62,30 @@ pub struct Plate {
     pub holding: Holding,
     /// Where the part was asked for, for messages.
     pub place: Option<Place>,
+}
+
+/// Which of a left and a right a plate is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Handed {
+    /// It goes on either side.
+    #[default]
+    Either,
+    /// The left one.
+    Left,
+    /// The right one.
+    Right,
+}
+
+impl Handed {
+    /// What is scribed and told of it; nothing for a plate that goes on either side.
+    #[must_use]
+    pub const fn word(self) -> Option<&'static str> {
+        match self {
+            Self::Either => None,
+            Self::Left => Some("LEFT"),
+            Self::Right => Some("RIGHT"),
+        }
+    }
 }
 
 /// Something scribed or marked on the face, not cut through.

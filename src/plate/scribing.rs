@@ -1,7 +1,7 @@
-//! What is scribed on a plate: its name, which way is up, ticks where it folds, and the marks of its
-//! recipe, as strokes that any table can follow.
+//! What is scribed on a plate: its name, which way is up, whether it is a left or a right one, ticks
+//! where it folds, and the marks of its recipe, as strokes that any table can follow.
 //!
-//! In: a plate. Out: the plate with its name and ticks among its marks, or with nothing to scribe
+//! In: a plate. Out: the plate with words and ticks among its marks, or with nothing to scribe
 //! ([`Plate::scribed`]); and its marks as lines and arcs ([`Plate::strokes`]). Guaranteed: a stroke
 //! never crosses an edge or lies on an opening; words that find no room are left out.
 
@@ -14,7 +14,7 @@ use crate::lettering;
 /// Whether plates are scribed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Scribing {
-    /// With their names, the way up, fold ticks, and the marks of their recipes.
+    /// With their names, the way up, left or right, fold ticks, and the marks of their recipes.
     #[default]
     On,
     /// Not at all; centres to punch stay.
@@ -43,19 +43,26 @@ const TICK: f64 = 6.0;
 const FOLD_REACH: f64 = 2.0;
 
 impl Plate {
-    /// The plate with its name and fold ticks among its marks, or with nothing to scribe.
+    /// The plate with its name, its hand and fold ticks among its marks, or with nothing to scribe.
     #[must_use]
     pub fn scribed(mut self, scribing: Scribing) -> Self {
         match scribing {
             Scribing::Off => self.marks.retain(|it| matches!(it, Mark::Centre { .. })),
             Scribing::On => {
-                let name = self.name_mark();
+                // A name that leaves no room for the hand tells it too.
+                let name = self.words_mark(&self.name);
+                self.marks.extend(name);
+                let hand = self.hand.word();
+                let hand = hand.and_then(|word| {
+                    self.words_mark(word)
+                        .or_else(|| self.words_mark(&word[..1]))
+                });
+                self.marks.extend(hand);
                 let ticks: Vec<Mark> = self
                     .bends
                     .iter()
                     .flat_map(|it| ticks(&self.face, it))
                     .collect();
-                self.marks.extend(name);
                 self.marks.extend(ticks);
             }
         }
@@ -71,17 +78,17 @@ impl Plate {
             .collect()
     }
 
-    /// The name where it has most room, as high as it fits, with an arrow to the drawing's upper side
+    /// Words where they have most room, as high as they fit, with an arrow to the drawing's upper side
     /// unless the plate is round.
-    fn name_mark(&self) -> Option<Mark> {
+    fn words_mark(&self, words: &str) -> Option<Mark> {
         let lines = self.taken();
         let is_round = self.face.outside.as_circle().is_some();
         let turns = [0.0, FRAC_PI_2];
         for height in HEIGHTS {
             let text = |turn: f64| match (is_round, turn == 0.0) {
-                (true, _) => self.name.clone(),
-                (false, true) => format!("↑ {}", self.name),
-                (false, false) => format!("→ {}", self.name),
+                (true, _) => words.to_owned(),
+                (false, true) => format!("↑ {words}"),
+                (false, false) => format!("→ {words}"),
             };
             // Either arrow has its own width: room for the wider one.
             let widths = turns.map(|turn| lettering::width(&text(turn), height));

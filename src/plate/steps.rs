@@ -7,10 +7,12 @@ use std::f64::consts::PI;
 
 use crate::fault::{Fault, Faults, Outcome};
 use crate::geometry::{Circle, Point, Pose, Region, Vector};
+use crate::lettering;
 use crate::quantity::format;
 use crate::recipe::formula::holds;
 use crate::recipe::plan::Plan;
 use crate::recipe::step::{Action, Edge, Hole, Placing, Position, Scribe, Shape, Step};
+use crate::recipe::template::Template;
 use crate::recipe::words::{Corners, Fold, Operation, Purpose};
 use crate::recipe::{Formula, Names, Part, limits};
 
@@ -184,13 +186,26 @@ impl Bench<'_> {
                 at: Point::ORIGIN,
                 height: height.size(self.names, "`height`")?,
                 turn: 0.0,
-                text: text.filled(self.names)?,
+                text: self.scribed_words(text)?,
             },
         };
         let places = self.places(step, placing)?;
         let marks = places.poses.iter().map(|(_, pose)| mark.posed(pose));
         self.made.marks.extend(marks);
         Ok(())
+    }
+
+    /// Words to scribe; a letter that the alphabet does not have is refused, as where it is cut.
+    fn scribed_words(&self, text: &Template) -> Result<String, Fault> {
+        let words = text.filled(self.names)?;
+        match lettering::unknown(&words) {
+            None => Ok(words),
+            Some(unknown) => {
+                let message = format!("the alphabet has no \"{unknown}\" to scribe");
+                let fault = text.text().fault(message);
+                Err(fault.remedy("use Latin letters, digits and signs"))
+            }
+        }
     }
 
     fn bend(

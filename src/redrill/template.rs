@@ -5,9 +5,9 @@
 //! layers.
 
 use super::{Pattern, Site};
-use crate::cut::Layer;
 use crate::export::{Drawing, Entity, Polyline};
 use crate::geometry::{Circle, Contour, Point, Vector};
+use crate::layer::Layer;
 use crate::quantity::format::{both_units, degrees};
 
 /// Half a cross reaches this far past its hole, mm.

@@ -10,7 +10,7 @@ use super::holding;
 use crate::cut::{DrillPoint, Table};
 use crate::export::{self, Along, CutPlate, CutSheet};
 use crate::finding::Finding;
-
+use crate::lettering;
 use crate::trade;
 
 /// Everything a run made.
@@ -80,6 +80,7 @@ impl Run<'_> {
         PlateFigures {
             name: plate.name.clone(),
             recipe: plate.recipe.clone(),
+            hand: plate.hand.word().map(str::to_lowercase),
             quantity: plate.quantity,
             material: plate.material.clone(),
             thickness_mm: rounded(plate.thickness),
@@ -114,7 +115,10 @@ impl Run<'_> {
             bends: plate.bends.len(),
             figures: named(&plate.figures),
             dimensions: named(&plate.dimensions),
-            findings: self.findings[index].iter().map(finding_figures).collect(),
+            findings: self.findings[index]
+                .iter()
+                .map(FindingFigures::from)
+                .collect(),
         }
     }
 
@@ -239,6 +243,15 @@ impl Run<'_> {
                 said.push(format!("Mass of {material}: {} kg/m³.", found.density));
             }
         }
+        let plates = self.plates.iter().map(|it| &it.plate);
+        let openings = plates.flat_map(|it| it.openings.iter().map(|it| it.name.as_str()));
+        let mut written = std::iter::once(self.job).chain(openings);
+        if let Some(unknown) = written.find_map(lettering::unknown) {
+            said.push(format!(
+                "Pictures and templates show an empty box for a letter that their alphabet does not \
+                 have, such as \"{unknown}\"."
+            ));
+        }
         if self.sheets.iter().any(|sheet| sheet.price.is_none()) {
             said.push("The cost leaves out the sheets that the job gives no price for.".to_owned());
         }
@@ -274,15 +287,17 @@ fn mass(area: f64, thickness: f64, material: &str) -> f64 {
     trade::material::find(material).map_or(0.0, |found| found.mass(area, thickness))
 }
 
-fn finding_figures(finding: &Finding) -> FindingFigures {
-    FindingFigures {
-        check: finding.check.clone(),
-        level: finding.level.word().to_owned(),
-        message: finding.message.clone(),
-        remedy: finding.remedy.clone(),
-        source: finding.source.clone(),
-        x_mm: finding.at.map(|at| rounded(at.x)),
-        y_mm: finding.at.map(|at| rounded(at.y)),
+impl From<&Finding> for FindingFigures {
+    fn from(finding: &Finding) -> Self {
+        Self {
+            check: finding.check.clone(),
+            level: finding.level.word().to_owned(),
+            message: finding.message.clone(),
+            remedy: finding.remedy.clone(),
+            source: finding.source.clone(),
+            x_mm: finding.at.map(|at| rounded(at.x)),
+            y_mm: finding.at.map(|at| rounded(at.y)),
+        }
     }
 }
 

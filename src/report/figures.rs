@@ -81,6 +81,9 @@ pub struct PlateFigures {
     pub name: String,
     /// The family it was made from.
     pub recipe: String,
+    /// `left` or `right`, of a pair.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hand: Option<String>,
     /// How many.
     pub quantity: u32,
     /// Material.

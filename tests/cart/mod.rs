@@ -47,6 +47,7 @@ pub fn hub_adapter() -> CutPlate {
     let plate = Plate {
         name: "hub-adapter".to_owned(),
         recipe: "hub-adapter".to_owned(),
+        hand: platewright::plate::Handed::Either,
         quantity: 2,
         material: "mild steel".to_owned(),
         thickness: 6.0,
@@ -131,6 +132,7 @@ pub fn pedal_bracket() -> CutPlate {
     let plate = Plate {
         name: "pedal-bracket".to_owned(),
         recipe: "pedal-bracket".to_owned(),
+        hand: platewright::plate::Handed::Either,
         quantity: 1,
         material: "mild steel".to_owned(),
         thickness: 6.0,

@@ -77,6 +77,7 @@ pub fn plate(name: &str, face: Face) -> Plate {
     Plate {
         name: name.to_owned(),
         recipe: "by hand".to_owned(),
+        hand: platewright::plate::Handed::Either,
         quantity: 1,
         material: "mild steel".to_owned(),
         thickness: 6.0,

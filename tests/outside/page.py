@@ -3,11 +3,13 @@
     python page.py OUT_DIR AXE_MIN_JS
 
 In light and in dark: no message on the console, no request to anywhere but the page itself, no
-serious or critical finding of axe-core. Printed on A4 and on Letter: every page has the size of the
-paper and nothing is cut off at the side. A list sorts from the keyboard.
+serious or critical finding of axe-core, pictures on white whatever the page has. Printed on A4 and on
+Letter: every page has the size of the paper, nothing is cut off at the side, two plates or more find
+room on two pages, and no line is thinner than a printer shows. Every list sorts from the keyboard.
 """
 
 import base64
+import io
 import json
 import shutil
 import subprocess
@@ -19,12 +21,16 @@ from pathlib import Path
 
 import pypdf
 import websocket
+from PIL import Image
 
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}  # ISO 216; ANSI/ASME Y14.1
 MM = 25.4  # of an inch
 POINT = 72.0  # of an inch
 MARGIN = 12.0  # mm, as the page asks for
 CSS_PIXEL = 96.0  # of an inch
+THINNEST = 0.18  # mm, the thin line of an ISO 128-2 group (from memory)
+LISTS = 7  # pages of lists, beside a page for a sheet and half a page for a plate
+ON_SCREEN = 3.0  # WCAG 2.2, 1.4.11: lines against their ground
 
 
 class Tab:
@@ -124,6 +130,39 @@ def accessibility(tab, axe):
             print(f"  axe, {impact}: {name}, {count} times")
 
 
+def luminance(pixel):
+    """Relative luminance (WCAG 2.2; IEC 61966-2-1 transfer) of red, green, blue from 0 to 255."""
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in (it / 255 for it in pixel)]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def pictures(tab):
+    """Pictures stand on white whatever the page is, and their lines stand out, as pixels on screen."""
+    count = tab.run("document.querySelectorAll('figure svg').length")
+    for index in range(count):
+        box = tab.run(f"(() => {{ const it = document.querySelectorAll('figure svg')[{index}].getBoundingClientRect();"
+                      " return [it.x + scrollX, it.y + scrollY, it.width, it.height]; })()")
+        clip = {"x": box[0] + 2, "y": box[1] + 2, "width": box[2] - 4, "height": box[3] - 4, "scale": 1}
+        shot = tab.ask("Page.captureScreenshot", clip=clip, captureBeyondViewport=True)["data"]
+        image = Image.open(io.BytesIO(base64.b64decode(shot))).convert("RGB")
+        counts = sorted(image.getcolors(1 << 24), reverse=True)
+        ground = luminance(counts[0][1])
+        dark = sum(n for n, colour in counts if (ground + 0.05) / (luminance(colour) + 0.05) >= ON_SCREEN)
+        if ground < 0.75:
+            yield f"picture {index} stands on {counts[0][1]}"
+        if dark < 0.003 * image.width * image.height:
+            yield f"picture {index} has only {dark} pixels of lines that stand out"
+
+
+def thin(tab):
+    """Lines that would be printed too thin, by the size that each picture has on the page."""
+    return tab.run("[...document.querySelectorAll('figure svg')].flatMap((svg) => {"
+                   " const scale = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;"
+                   " return [...svg.querySelectorAll('[stroke-width]')].map((it) =>"
+                   f" it.getAttribute('stroke-width') * scale / {CSS_PIXEL} * {MM}); }})"
+                   f".filter((mm) => mm < {THINNEST} * 0.97).slice(0, 3)")
+
+
 def overhang(tab, width):
     """Elements of the printed page that reach past a width in CSS pixels."""
     return tab.run("[...document.querySelectorAll('main *, header *')]"
@@ -140,6 +179,9 @@ def printed(tab, paper, size):
             deviceScaleFactor=1, mobile=False)
     for element in overhang(tab, inner):
         yield f"{paper}: reaches past the margin: {element}"
+    for mm in thin(tab):
+        yield f"{paper}: a line is {mm:.3f} mm thick"
+    sheets, plates = (tab.run(f"document.querySelectorAll('.{it}').length") for it in ("sheet", "plate"))
     answer = tab.ask("Page.printToPDF", paperWidth=width / MM, paperHeight=height / MM,
                      printBackground=True, preferCSSPageSize=False)
     tab.ask("Emulation.clearDeviceMetricsOverride")
@@ -147,7 +189,9 @@ def printed(tab, paper, size):
     with tempfile.TemporaryFile() as file:
         file.write(base64.b64decode(answer["data"]))
         pages = pypdf.PdfReader(file).pages
-        print(f"  {paper}: {len(pages)} pages")
+        print(f"  {paper}: {len(pages)} pages for {sheets} sheets and {plates} plates")
+        if len(pages) > sheets + (plates + 1) // 2 + LISTS:
+            yield f"{paper}: {len(pages)} pages for {sheets} sheets and {plates} plates"
         for number, page in enumerate(pages, 1):
             box = [float(it) / POINT * MM for it in page.mediabox[2:]]
             if abs(box[0] - width) > 0.5 or abs(box[1] - height) > 0.5:
@@ -162,7 +206,7 @@ def printed(tab, paper, size):
 
 
 def sorts(tab):
-    """A list is sorted by the head of a column, with the keyboard."""
+    """Every list is sorted by the head of a column, with the keyboard; the first is looked at closely."""
     column = "[...document.querySelector('table.sortable').tBodies[0].rows].map((it) => it.cells[0].innerText)"
     tab.run("document.querySelector('table.sortable th button').focus()")
     tab.key("Enter", 13)
@@ -172,13 +216,21 @@ def sorts(tab):
     told = tab.run("document.querySelector('table.sortable th').getAttribute('aria-sort')")
     if len(up) < 2 or up != sorted(up) or down != up[::-1] or told != "descending":
         yield f"the list does not sort: {up[:3]}, {down[:3]}, {told}"
+    for index in range(tab.run("document.querySelectorAll('table.sortable').length")):
+        head = f"document.querySelectorAll('table.sortable')[{index}].tHead.rows[0].lastElementChild"
+        tab.run(f"{head}.querySelector('button').focus()")
+        tab.key("Enter", 13)
+        if tab.run(f"{head}.getAttribute('aria-sort')") != "ascending":
+            yield f"list {index} does not sort from the keyboard"
 
 
 WRONG = """<!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><title>wrong</title></head><body>
 <main><h1>wrong</h1><p style="color:#bbb;background:#fff">too faint</p>
 <img src="http://127.0.0.1:9/nothing.png" alt=""><div style="width:2000px">wide</div>
 <table class="sortable"><thead><tr><th><button>a</button></th></tr></thead>
-<tbody><tr><td>2</td></tr><tr><td>1</td></tr></tbody></table></main>
+<tbody><tr><td>2</td></tr><tr><td>1</td></tr></tbody></table>
+<figure><svg viewBox="0 0 500 500" width="500" height="500"><rect width="500" height="500" fill="#333"/>
+<path d="M0 0L500 500" stroke="#222" stroke-width="0.3"/></svg></figure></main>
 <script>console.error("wrong")</script></body></html>"""
 
 
@@ -193,6 +245,8 @@ def prove(tab, axe, folder):
         "accessibility": list(accessibility(tab, axe)),
         "sorting": list(sorts(tab)),
         "paper": list(printed(tab, "A4", PAPERS["A4"])),
+        "pictures": list(pictures(tab)),
+        "thin lines": thin(tab),
     }
     return [f"the check of {name} misses a wrong page" for name, faults in found.items() if not faults]
 
@@ -216,6 +270,7 @@ def main():
                     faults.append(f"the browser does not show the page {scheme}")
                 faults += [f"{scheme}: {it}" for it in strays(tab, page)]
                 faults += [f"{scheme}: {it}" for it in accessibility(tab, axe)]
+                faults += [f"{scheme}: {it}" for it in pictures(tab)]
             tab.open(page)
             faults += sorts(tab)
             for paper, size in PAPERS.items():

@@ -197,13 +197,38 @@ def joined_crosses(template, pages):
     return maps
 
 
+def joined(template, maps):
+    """Where each tile comes to lie when its crosses are laid on those of the tiles before it.
+
+    Nothing of the layout is used but which tile is next to which: a builder has only the crosses.
+    """
+    laid = {(0, 0): numpy.zeros(2)}
+    for row in range(template["rows"]):
+        for column in range(template["columns"]):
+            if (column, row) == (0, 0):
+                continue
+            shifts = []
+            if column:
+                left = (column - 1, row)
+                shifts += [laid[left] + maps[left][1, dy] - maps[column, row][0, dy] for dy in (0, 1)]
+            if row:
+                below = (column, row - 1)
+                shifts += [laid[below] + maps[below][dx, 1] - maps[column, row][dx, 0] for dx in (0, 1)]
+            gaps = numpy.ptp(shifts, axis=0).max()
+            assert gaps < WITHIN, f"the crosses of tile {column}, {row} miss their partners by {gaps} mm"
+            laid[column, row] = numpy.mean(shifts, axis=0)
+    return laid
+
+
 def check_holes(template, pages, holes):
-    """Hole centres, joined by crosses, against the recipe. Gives the worst difference, mm."""
+    """Hole centres against the recipe: on each tile by its place in the layout, and on the sheet that
+    the tiles make when they are joined by their crosses alone. Gives the worst difference, mm."""
     columns, rows = template["columns"], template["rows"]
     width, height = template["cell_width_mm"], template["cell_height_mm"]
     one = template["pages"] == 1
     maps = None if one else joined_crosses(template, pages)
-    worst, found = 0.0, {}
+    laid_tiles = None if one else joined(template, maps)
+    found, on_sheet = {}, {}
     for row in range(rows):
         for column in range(columns):
             page = pages[row * columns + column]
@@ -235,11 +260,17 @@ def check_holes(template, pages, holes):
                 at = cross(page, *on_page, near, far)
                 assert at is not None, f"no cross in hole {index} on tile {column}, {row}"
                 found.setdefault(index, []).append(at - shift + corner - [x, y])
+                if not one:
+                    on_sheet.setdefault(index, []).append(at + laid_tiles[column, row] - [x, y])
     assert len(found) == len(holes), f"only holes {sorted(found)} were seen whole"
     # On the joined sheet only differences count: the mean of all is where it was laid.
     offs = numpy.array([off for seen in found.values() for off in seen])
     laid = offs.mean(axis=0) if one else numpy.zeros(2)
     worst = float(numpy.abs(offs - laid).max())
+    if on_sheet:
+        # The joined sheet lies anywhere: every hole must be off by the same.
+        offs_on_sheet = numpy.array([off for seen in on_sheet.values() for off in seen])
+        worst = max(worst, float(numpy.ptp(offs_on_sheet, axis=0).max()))
     assert worst < WITHIN, f"a hole centre is off by {worst} mm"
     return worst, len(offs)
 

@@ -1,9 +1,9 @@
 //! What a drawing says of openings, radii and folds: one call-out for all that are alike.
 
-use super::form::{self, Form};
-use crate::export::hole_group::{base_name, pitch_circle};
+use crate::export::form::{self, Form};
+use crate::export::opening_group::{Group, base_name, round_angle};
 use crate::geometry::{Circle, Contour, Point, Segment};
-use crate::plate::{Bend, Fold, Opening, Plate, Purpose};
+use crate::plate::{Bend, Fold, Plate, Purpose};
 use crate::quantity::format::{decimal, degrees};
 use crate::trade::thread;
 
@@ -30,109 +30,12 @@ pub(super) struct Callout {
     pub(super) targets: Vec<Target>,
 }
 
-/// Openings that are alike.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Group<'a> {
-    /// Its letter.
-    pub(super) tag: String,
-    /// Index of each in the plate, and the opening.
-    pub(super) members: Vec<(usize, &'a Opening)>,
-    /// Their middles, in the same order.
-    pub(super) middles: Vec<Point>,
-    /// The circle that three or more share.
-    pub(super) pitch: Option<Circle>,
-    /// The form of the one that is pointed at.
-    pub(super) form: Form,
-    /// Index in the plate of that one.
-    shown: usize,
-}
-
 /// A length in both units, mm first: `13.5 (0.531)`.
 pub(super) fn both(mm: f64) -> String {
     let inches = mm / INCH;
     // No minus before what is 0 at three places.
     let inches = if inches.abs() < 0.0005 { 0.0 } else { inches };
     format!("{} ({inches:.3})", decimal(mm, 2))
-}
-
-/// The openings of a plate in groups, in the order of the first of each, lettered.
-pub(super) fn groups(plate: &Plate) -> Vec<Group<'_>> {
-    let mut gathered: Vec<Vec<usize>> = Vec::new();
-    for index in 0..plate.openings.len() {
-        match gathered
-            .iter_mut()
-            .find(|them| alike(plate, them[0], index))
-        {
-            Some(them) => them.push(index),
-            None => gathered.push(vec![index]),
-        }
-    }
-    let numbered = gathered.into_iter().enumerate();
-    numbered
-        .map(|(number, them)| {
-            let middles: Vec<Point> = them
-                .iter()
-                .map(|&i| form::middle(&plate.face.openings[i], plate.openings[i].purpose))
-                .collect();
-            let spots: Vec<Circle> = middles
-                .iter()
-                .map(|&centre| Circle {
-                    centre,
-                    radius: 0.0,
-                })
-                .collect();
-            // The one farthest to the right, next to its words, stands for all.
-            let shown = them.iter().copied().max_by(|&a, &b| {
-                plate.face.openings[a]
-                    .middle()
-                    .x
-                    .total_cmp(&plate.face.openings[b].middle().x)
-            });
-            let shown = shown.expect("a group has at least its first");
-            let form = form::form(&plate.face.openings[shown], plate.openings[shown].purpose);
-            let pitch = match form {
-                // The middle of a box says nothing of where it stands on a circle.
-                Form::Free { .. } => None,
-                _ => pitch_circle(&spots),
-            };
-            Group {
-                tag: letter(number),
-                pitch,
-                form,
-                shown,
-                members: them.into_iter().map(|i| (i, &plate.openings[i])).collect(),
-                middles,
-            }
-        })
-        .collect()
-}
-
-/// A, B, … Z, AA, AB, …
-fn letter(number: usize) -> String {
-    let last = char::from(b'A' + (number % 26) as u8);
-    match number / 26 {
-        0 => last.to_string(),
-        more => letter(more - 1) + &last.to_string(),
-    }
-}
-
-fn alike(plate: &Plate, a: usize, b: usize) -> bool {
-    let (one, other) = (&plate.openings[a], &plate.openings[b]);
-    let (edge, edge_b) = (&plate.face.openings[a], &plate.face.openings[b]);
-    let same = |a: f64, b: f64| (a - b).abs() < ALIKE * 4.0;
-    let key = |it: &Opening| {
-        (
-            it.purpose,
-            it.thread.clone(),
-            base_name(&it.name).to_owned(),
-        )
-    };
-    key(one) == key(other)
-        && same(edge.length(), edge_b.length())
-        && same(
-            edge.signed_area() / edge.length(),
-            edge_b.signed_area() / edge_b.length(),
-        )
 }
 
 /// How many times: `4X `, nothing for one.
@@ -259,11 +162,6 @@ impl Form {
     }
 }
 
-/// To a hundredth of a degree.
-fn round_angle(radians: f64) -> f64 {
-    ((radians.to_degrees() * 100.0).round() / 100.0).to_radians()
-}
-
 /// The radii of the outside, the largest first; a round outside has none, its size says it.
 pub(super) fn radii(plate: &Plate) -> Vec<Callout> {
     let outside = &plate.face.outside;
@@ -322,17 +220,4 @@ pub(super) fn fold(bend: &Bend) -> String {
         Fold::Down => "down",
     };
     format!("fold {way} {}", degrees(bend.angle))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn letters_go_on_after_z() {
-        assert_eq!(letter(0), "A");
-        assert_eq!(letter(25), "Z");
-        assert_eq!(letter(26), "AA");
-        assert_eq!(letter(53), "BB");
-    }
 }

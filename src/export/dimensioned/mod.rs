@@ -6,20 +6,21 @@
 
 mod callout;
 mod column;
-mod form;
 mod page;
 mod table;
 
+use super::opening_group::{self, Group};
 use super::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
 use super::plate_picture::centre_line_along;
 use super::scaled::Scaled;
+use super::{form, marks};
 use crate::cut::{Table, drill_list};
 use crate::geometry::{Bounds, Circle, Point, Vector};
-use crate::plate::{Mark, Plate, Purpose};
+use crate::plate::{Plate, Purpose};
 use crate::quantity::format::{both_units, decimal};
 use crate::trade::paper::Paper;
 use crate::trade::{material, thermal};
-use callout::{Callout, Group, both};
+use callout::{Callout, both};
 use column::{Column, View};
 use page::{LETTERS, Page, THICK, THIN};
 use table::{Datum, Row};
@@ -63,7 +64,7 @@ const CUBIC_METRE: f64 = 1e9;
 pub fn dimensioned(plate: &Plate, job: &str, table: &Table, paper: &Paper) -> Picture {
     let settings = table.settings(&plate.material, plate.thickness).ok();
     let drill = settings.map(|settings| drill_list(plate, &settings, table.process));
-    let groups = callout::groups(plate);
+    let groups = opening_group::groups(plate);
     let rows = table::rows(plate, &groups, drill.as_deref());
     let mut callouts: Vec<Callout> = groups.iter().map(|group| group.callout(plate)).collect();
     callouts.extend(callout::folds(plate));
@@ -181,16 +182,10 @@ impl Drawing<'_> {
             self.page.picture.stroke(Chain::line(from, to), pen);
         }
         for mark in &self.plate.marks {
-            self.mark(mark);
+            let pen = Page::pen(THIN, Ink::Mark, Dash::Solid);
+            marks::draw(&mut self.page.picture, mark, self.scaled, pen, 1.5);
         }
         self.datum();
-    }
-
-    fn circle(&self, circle: Circle) -> Circle {
-        Circle {
-            centre: self.scaled.point(circle.centre),
-            radius: circle.radius * self.scaled.factor,
-        }
     }
 
     fn centre_lines(&mut self, groups: &[Group]) {
@@ -207,7 +202,7 @@ impl Drawing<'_> {
         let circles: Vec<Circle> = outside
             .into_iter()
             .chain(around)
-            .map(|it| self.circle(it))
+            .map(|it| self.scaled.circle(it))
             .collect();
         let pen = Page::pen(THIN, Ink::Aid, Dash::DashDot);
         for axis in [Vector::new(1.0, 0.0), Vector::new(0.0, 1.0)] {
@@ -215,42 +210,9 @@ impl Drawing<'_> {
                 self.page.picture.stroke(Chain::line(from, to), pen);
             }
         }
-        let is_fitting = |group: &&Group| group.members[0].1.purpose != Purpose::Window;
-        for pitch in groups
-            .iter()
-            .filter(is_fitting)
-            .filter_map(|group| group.pitch)
-        {
-            let circle = self.circle(pitch);
+        for pitch in groups.iter().filter_map(Group::bolt_circle) {
+            let circle = self.scaled.circle(pitch);
             self.page.picture.circle(circle, None, Some(pen));
-        }
-    }
-
-    /// Marks as they are scribed: their letters are lines, not words of the drawing.
-    fn mark(&mut self, mark: &Mark) {
-        let pen = Page::pen(THIN, Ink::Mark, Dash::Solid);
-        match mark {
-            Mark::Line { .. } | Mark::Text { .. } => {
-                for pieces in mark.chains() {
-                    let chain = self.scaled.chain(&Chain::open(pieces));
-                    self.page.picture.stroke(chain, pen);
-                }
-            }
-            Mark::Circle { centre, diameter } => {
-                let circle = self.circle(Circle {
-                    centre: *centre,
-                    radius: diameter / 2.0,
-                });
-                self.page.picture.circle(circle, None, Some(pen));
-            }
-            Mark::Centre { at } => {
-                let at = self.scaled.point(*at);
-                for arm in [Vector::new(1.5, 1.5), Vector::new(1.5, -1.5)] {
-                    self.page
-                        .picture
-                        .stroke(Chain::line(at - arm, at + arm), pen);
-                }
-            }
         }
     }
 
@@ -343,7 +305,7 @@ fn cells<'a>(
         ],
         vec![
             (0.7, ("job", job.to_owned())),
-            (0.3, ("quantity", plate.quantity.to_string())),
+            (0.3, ("quantity", quantity(plate))),
         ],
         vec![
             (0.36, ("material", plate.material.clone())),
@@ -356,6 +318,14 @@ fn cells<'a>(
         ],
         vec![(1.0, ("cautions", cautions(plate)))],
     ]
+}
+
+fn quantity(plate: &Plate) -> String {
+    let hand = plate
+        .hand
+        .word()
+        .map_or_else(String::new, |it| format!(", {it}"));
+    format!("{}{hand}", plate.quantity)
 }
 
 fn scale(factor: f64) -> String {

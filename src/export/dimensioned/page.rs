@@ -20,7 +20,7 @@ const WIDE: f64 = 250.0;
 /// Most of the height of the page that table and title block may take.
 const SHARE: f64 = 0.45;
 /// Heights of captions and of ordinary letters, mm.
-pub(super) const SMALL: f64 = 1.7;
+pub(super) const SMALL: f64 = 1.8;
 pub(super) const LETTERS: f64 = 2.3;
 /// Widths of the columns of the table as shares, in their order.
 const COLUMNS: [f64; 4] = [0.055, 0.265, 0.41, 0.27];

@@ -6,9 +6,10 @@
 
 use std::f64::consts::TAU;
 
-use super::callout::{Group, both, fold};
-use super::form;
+use super::callout::{both, fold};
 use crate::cut::DrillPoint;
+use crate::export::form;
+use crate::export::opening_group::Group;
 use crate::geometry::{Circle, Point};
 use crate::plate::{Plate, Purpose};
 use crate::quantity::format::degrees;

@@ -3,8 +3,8 @@
 //! Handles are fixed numbers, so that two files of one drawing are equal byte for byte.
 
 use super::groups::Groups;
-use crate::cut::Layer;
 use crate::geometry::{Bounds, Point};
+use crate::layer::Layer;
 
 /// The block record that owns every entity.
 pub(super) const MODEL_SPACE: u32 = 0x1F;

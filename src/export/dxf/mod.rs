@@ -5,7 +5,7 @@
 //! `POLYLINE`/`VERTEX`/`SEQEND` in R12; arcs stay arcs, as bulges.
 //!
 //! ```
-//! use platewright::cut::Layer;
+//! use platewright::layer::Layer;
 //! use platewright::export::{Drawing, Dxf, Entity, Exporter, Release};
 //! use platewright::geometry::{Circle, Point};
 //!
@@ -25,9 +25,9 @@ use frame::{Frame, MODEL_SPACE};
 use groups::Groups;
 
 use super::{Drawing, Ends, Entity, Exporter, Polyline};
-use crate::cut::Layer;
 use crate::fault::Outcome;
 use crate::geometry::Point;
+use crate::layer::Layer;
 
 /// The DXF format.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

@@ -19,7 +19,7 @@ const LETTERS: f64 = 2.2;
 /// Height of letters on bars, mm.
 const BAR_LETTERS: f64 = 2.0;
 /// Height of the letters of notes, mm, and from one line of them to the next.
-const NOTE: (f64, f64) = (1.7, 2.9);
+const NOTE: (f64, f64) = (1.8, 3.0);
 /// Arm of a cross to join by, mm: short of the margin that a printer leaves.
 const ARM: f64 = 5.0;
 /// How far along a joint its words stand from the cross, mm.
@@ -170,7 +170,11 @@ impl Furniture {
         };
         let most = self.page.0 - MARGIN - key - left;
         let at = |up: f64| Point::new(left, MARGIN + up);
-        self.write(at(20.0), 3.2, most, &plate.name);
+        let hand = plate
+            .hand
+            .word()
+            .map_or_else(String::new, |it| format!(", {it}"));
+        self.write(at(20.0), 3.2, most, &format!("{}{hand}", plate.name));
         let metal = format!("{} {}", plate.material, both_units(plate.thickness));
         self.write(at(15.5), LETTERS, most, &metal);
         let shows = match sheet.shows {

@@ -14,7 +14,7 @@ pub use tiling::Tiling;
 
 use super::pdf::{Document, Page, View};
 use super::picture::Picture;
-use crate::fault::{Fault, Outcome};
+use crate::fault::Fault;
 use crate::geometry::{Bounds, Point, Vector};
 use crate::plate::Plate;
 use crate::quantity::format::both_units;
@@ -41,8 +41,8 @@ pub struct Template {
     pub tiling: Tiling,
 }
 
-/// The template of a plate on paper.
-pub fn template(plate: &Plate, paper: &Paper, shows: Shows) -> Outcome<Template> {
+/// The template of a plate on paper; a fault if it takes more pages than anybody joins.
+pub fn template(plate: &Plate, paper: &Paper, shows: Shows) -> Result<Template, Fault> {
     let picture = outline::outline(plate, shows);
     let notes = notes(plate);
     let sheet = Sheet { plate, shows };
@@ -51,7 +51,7 @@ pub fn template(plate: &Plate, paper: &Paper, shows: Shows) -> Outcome<Template>
         notes: furniture::notes_height(&notes, paper),
         content: outline::extent(&picture),
     };
-    let tiling = room.tiling().ok_or_else(|| too_large(plate, paper))?;
+    let tiling = room.tiling().ok_or_else(|| too_large(plate, &room))?;
     let mut pages: Vec<Page> = tiling
         .tiles()
         .map(|(column, row)| {
@@ -115,15 +115,20 @@ fn notes(plate: &Plate) -> Vec<String> {
     notes
 }
 
-fn too_large(plate: &Plate, paper: &Paper) -> Fault {
+fn too_large(plate: &Plate, room: &tiling::Room) -> Fault {
     let size = plate.face.outside.bounds();
     let message = format!(
-        "{} ({} × {}) takes more than {} pages of {}",
+        "{} ({} × {}) would take {} pages of {}, more than the {} that can be joined",
         plate.name,
         both_units(size.width()),
         both_units(size.height()),
+        room.count(),
+        room.paper.name,
         tiling::MOST_TILES,
-        paper.name
     );
-    Fault::refused(message).remedy("use larger paper, such as --paper A0")
+    let remedy = room.larger_paper().map_or_else(
+        || "print it by its DXF on a plotter".to_owned(),
+        |paper| format!("print it on larger paper, with `--paper {}`", paper.name),
+    );
+    Fault::refused(message).remedy(remedy)
 }

@@ -7,8 +7,10 @@
 use std::f64::consts::TAU;
 
 use super::Shows;
-use crate::export::hole_group::hole_groups;
+use crate::export::marks;
+use crate::export::opening_group::{self, Group};
 use crate::export::picture::{Anchor, Chain, Dash, Ink, Item, Picture, Stroke, Words};
+use crate::export::scaled::Scaled;
 use crate::geometry::{Bounds, Circle, Contour, Point, Segment, Turning, Vector};
 use crate::lettering;
 use crate::plate::{Fold, Mark, Opening, Plate, Purpose};
@@ -86,7 +88,8 @@ impl Outline {
     /// Bolt circles, between their holes.
     fn pitch_circles(&mut self, plate: &Plate) {
         let holes: Vec<Circle> = plate.openings.iter().filter_map(|o| o.circle).collect();
-        for circle in hole_groups(plate).iter().filter_map(|group| group.pitch) {
+        let groups = opening_group::groups(plate);
+        for circle in groups.iter().filter_map(Group::bolt_circle) {
             for arc in between(circle, &holes) {
                 let pen = pen(FINE, Ink::Aid, Dash::DashDot);
                 self.picture.stroke(Chain::open(vec![arc]), pen);
@@ -141,38 +144,14 @@ impl Outline {
     }
 
     fn mark(&mut self, mark: &Mark) {
-        let pen = pen(FINE, Ink::Mark, Dash::Solid);
-        match mark {
-            Mark::Line { from, to } => self.picture.stroke(Chain::line(*from, *to), pen),
-            Mark::Circle { centre, diameter } => {
-                let radius = diameter / 2.0;
-                let circle = Circle {
-                    centre: *centre,
-                    radius,
-                };
-                self.picture.circle(circle, None, Some(pen));
-            }
-            Mark::Centre { at } => self.cross(Circle {
+        if let Mark::Centre { at } = mark {
+            self.cross(Circle {
                 centre: *at,
                 radius: 0.0,
-            }),
-            Mark::Text {
-                at,
-                height,
-                turn,
-                text,
-            } => {
-                let words = Words {
-                    at: *at,
-                    anchor: Anchor::Start,
-                    height: *height,
-                    turn: *turn,
-                    ink: Ink::Mark,
-                    text: text.clone(),
-                };
-                self.words.push(words.bounds());
-                self.picture.write(words);
-            }
+            });
+        } else {
+            let pen = pen(FINE, Ink::Mark, Dash::Solid);
+            marks::draw(&mut self.picture, mark, Scaled::TRUE, pen, ARM);
         }
     }
 

@@ -5,7 +5,7 @@
 //! each corner of a cell, where a cross stands, is on every tile that meets there.
 
 use crate::geometry::{Bounds, Point, Vector};
-use crate::trade::paper::Paper;
+use crate::trade::paper::{Paper, SIZES};
 
 /// Most printers can print up to this far from the edge of a page, mm: a quarter of an inch and a
 /// little (common practice, no source).
@@ -37,6 +37,7 @@ pub struct Tiling {
 }
 
 /// What a tiling has to find room for.
+#[derive(Clone, Copy)]
 pub(super) struct Room<'a> {
     /// The paper.
     pub paper: &'a Paper,
@@ -72,11 +73,44 @@ impl Room<'_> {
     fn tiles(&self, page: (f64, f64)) -> Option<Tiling> {
         let window = window(page, 0.0);
         let cell = (window.width() - OVERLAP, window.height() - OVERLAP);
-        let count = |length: f64, cell: f64| (length / cell).ceil().max(1.0);
-        let columns = count(self.content.width(), cell.0);
-        let rows = count(self.content.height(), cell.1);
+        let (columns, rows) = self.cells(cell);
         let few = columns * rows <= f64::from(MOST_TILES);
         few.then(|| self.grid(page, window, cell, (columns as u32, rows as u32)))
+    }
+
+    /// How many cells of a size the content takes along and up.
+    fn cells(&self, cell: (f64, f64)) -> (f64, f64) {
+        let count = |length: f64, cell: f64| (length / cell).ceil().max(1.0);
+        let content = &self.content;
+        (
+            count(content.width(), cell.0),
+            count(content.height(), cell.1),
+        )
+    }
+
+    /// How many tiles it would take, however many they are.
+    pub(super) fn count(&self) -> f64 {
+        let Paper { width, height, .. } = *self.paper;
+        let ways = [(width, height), (height, width)].map(|page| {
+            let window = window(page, 0.0);
+            let (columns, rows) = self.cells((window.width() - OVERLAP, window.height() - OVERLAP));
+            columns * rows
+        });
+        ways[0].min(ways[1])
+    }
+
+    /// The smallest paper of the same series on which it takes few enough tiles.
+    pub(super) fn larger_paper(&self) -> Option<&'static Paper> {
+        let series = |it: &Paper| it.name.trim_end_matches(|c: char| c.is_ascii_digit()).len();
+        let is_iso = |it: &Paper| series(it) == 1;
+        let is_usual = |it: &&Paper| is_iso(it) == is_iso(self.paper) && !it.name.starts_with('B');
+        let does = |it: &&Paper| {
+            let room = Room { paper: it, ..*self };
+            room.count() <= f64::from(MOST_TILES)
+        };
+        let area = |it: &Paper| it.width * it.height;
+        let papers = SIZES.iter().filter(is_usual).filter(does);
+        papers.min_by(|a, b| area(a).total_cmp(&area(b)))
     }
 
     /// The content in the middle of the grid.
