@@ -221,11 +221,11 @@ fn cut_tells_of_a_plate_that_has_no_template() {
     let said = bench.done(&["cut", "wide.toml", "--out", "o"]);
     assert!(said.contains("there is no template of it"), "{said}");
     assert!(said.contains("--paper A2"), "{said}");
-    assert!(!bench.path("o/paper/wide.pdf").exists());
+    assert!(!bench.path("o/paper/wide-plate.pdf").exists());
     let page = fs::read_to_string(bench.path("o/report.html")).expect("a page");
     assert!(page.contains("there is no template of it"));
     bench.done(&["cut", "wide.toml", "--out", "o", "--paper", "A2"]);
-    assert!(bench.path("o/paper/wide.pdf").exists());
+    assert!(bench.path("o/paper/wide-plate.pdf").exists());
 }
 
 #[test]

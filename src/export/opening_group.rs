@@ -130,9 +130,11 @@ impl<'a> Group<'a> {
             (Some(thread), _) => format!(", {thread}"),
             (None, _) => String::new(),
         };
-        let on = self.bolt_circle().map_or_else(String::new, |circle| {
-            format!(", on ⌀{}", decimal(circle.radius * 2.0, 2))
-        });
+        let on = match (&self.form, self.bolt_circle()) {
+            // A bent slot has said it.
+            (Form::CurvedSlot { .. }, _) | (_, None) => String::new(),
+            (_, Some(circle)) => format!(", on ⌀{}", decimal(circle.radius * 2.0, 2)),
+        };
         format!("{count}{what}{thread}{on}")
     }
 }

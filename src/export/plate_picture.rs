@@ -83,7 +83,7 @@ impl Drafting {
     }
 
     fn thick(&self) -> Stroke {
-        self.pen(0.5, Ink::Edge, Dash::Solid)
+        self.pen(0.4, Ink::Edge, Dash::Solid)
     }
 
     fn aid(&self) -> Stroke {
@@ -195,8 +195,15 @@ impl Drafting {
             let along = (to - from).unit().unwrap_or_default();
             self.arrow(picture, from, -along);
             self.arrow(picture, to, along);
-            let mut words = self.along(from, to, both_units(size));
+            let mut words = self.along(from, to, both_units(hundredth(size)));
             words.ink = Ink::Edge;
+            let length = Words::length_of(&words.text, words.height);
+            if along.y > 0.0 && length > (max.y - min.y) - 2.0 * self.unit {
+                // Words longer than their line would run over its ends: level beside it.
+                words.at = from.lerp(to, 0.5) - Vector::new(1.2, 1.25) * self.unit;
+                words.anchor = Anchor::End;
+                words.turn = 0.0;
+            }
             picture.write(words);
         }
     }
@@ -256,12 +263,13 @@ impl Drafting {
         let edges = std::iter::once(&plate.face.outside).chain(&plate.face.openings);
         let mut lines = Vec::new();
         for segment in edges.flat_map(crate::geometry::Contour::segments) {
-            let steps = (segment.length() / self.unit).ceil().max(1.0);
+            // Two a unit: a number has room to step aside.
+            let steps = (2.0 * segment.length() / self.unit).ceil().max(1.0);
             lines.extend((0..steps as u32).map(|k| segment.point_at(f64::from(k) / steps)));
         }
         // A hidden centre is as bad as a hidden stretch of edge.
         let centres = plate.openings.iter().filter_map(|it| it.circle);
-        lines.extend(centres.flat_map(|it| [it.centre; 6]));
+        lines.extend(centres.flat_map(|it| [it.centre; 12]));
         let mut labels = Labels::new(self.unit, self.bounds.grown(8.0 * self.unit), lines);
         for item in &picture.items {
             if matches!(item, Item::Words(_)) {
@@ -291,7 +299,7 @@ impl Drafting {
         };
         let line = self.pen(0.25, Ink::Edge, Dash::Solid);
         picture.stroke(Chain::line(at, middle), line);
-        picture.circle(disc(at, 0.5), Some(Ink::Edge), None);
+        picture.circle(disc(at, 0.4), Some(Ink::Edge), None);
         let ring = self.pen(ring, Ink::Edge, Dash::Solid);
         picture.circle(disc(middle, DISC - 0.4), Some(ground), Some(ring));
         let foot = middle - Vector::new(0.0, 1.1 * self.unit);
@@ -299,6 +307,11 @@ impl Drafting {
         words.ink = letters;
         picture.write(words);
     }
+}
+
+/// To a hundredth of a millimetre: nothing is cut closer.
+fn hundredth(mm: f64) -> f64 {
+    (mm * 100.0).round() / 100.0
 }
 
 /// Radius of the disc of a number with its ring, in picture units.

@@ -10,7 +10,7 @@ const REACHES: [f64; 12] = [
 /// Directions tried at each reach.
 const DIRECTIONS: u32 = 16;
 /// What it costs to hide a unit of line, against a unit of distance.
-const HIDING: f64 = 0.7;
+const HIDING: f64 = 2.0;
 /// What it costs to try the next direction, against a unit of distance.
 const TURNING: f64 = 0.03;
 /// Between labels, in picture units.
@@ -82,7 +82,8 @@ impl Labels {
     }
 }
 
-/// Places around a point and what each costs, the nearest and likeliest first. A wide label stands further off sideways.
+/// Places around a point and what each costs, the nearest and likeliest first. A wide label stands
+/// further off sideways.
 fn candidates(
     at: Point,
     size: Vector,

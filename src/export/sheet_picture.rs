@@ -10,15 +10,17 @@ use super::sheet_labels::{Labels, around_middle};
 use super::{Ends, sheet_notes};
 use crate::cut::CutPath;
 use crate::finding::{Finding, Level};
-use crate::geometry::{Bounds, Circle, Face, Fitting, Point, Region, Segment, Side, Vector};
+use crate::geometry::{
+    Bounds, Circle, Contour, Face, Fitting, Point, Region, Segment, Side, Vector,
+};
 use crate::nest::Placement;
 use crate::plate::Plate;
 use crate::quantity::format::{both_units, millimetres};
 
 /// Room for the sheet itself on the printed page, mm: A4 and Letter upright, less margins and notes.
-const ROOM: (f64, f64) = (172.0, 175.0);
+const ROOM: (f64, f64) = (172.0, 140.0);
 /// The same if the notes stand beside it.
-const ROOM_BESIDE_NOTES: (f64, f64) = (84.0, 225.0);
+const ROOM_BESIDE_NOTES: (f64, f64) = (84.0, 195.0);
 /// A sheet is broken off this far past what is used, as a share of its longer side in use.
 const PAST_USED: f64 = 0.12;
 /// Only a sheet of which less than this share is shown is worth breaking off.
@@ -320,11 +322,11 @@ impl View {
     /// The places that labels must leave free, and the lines they should.
     fn labels(&self, sheet: &CutSheet, plates: &[CutPlate]) -> Labels {
         let mut lines = Vec::new();
-        for (_, path) in &sheet.plan.paths {
-            for segment in &path.segments {
-                let steps = (segment.length() / self.unit).ceil().max(1.0);
-                lines.extend((0..steps as u32).map(|k| segment.point_at(f64::from(k) / steps)));
-            }
+        let edges = sheet.outline.contours().flat_map(Contour::segments);
+        let runs = sheet.plan.paths.iter().flat_map(|(_, it)| &it.segments);
+        for segment in edges.chain(runs) {
+            let steps = (segment.length() / self.unit).ceil().max(1.0);
+            lines.extend((0..steps as u32).map(|k| segment.point_at(f64::from(k) / steps)));
         }
         for at in drill_centres(sheet, plates) {
             // A hidden cross is as bad as a hidden stretch of line round it.

@@ -102,6 +102,22 @@ impl Page<'_> {
         self.report.plates.iter().any(|it| !it.hardware.is_empty())
     }
 
+    /// The plate before this one that comes of the same part and tells its dimensions.
+    fn measured_with(&self, plate: &PlateFigures) -> Option<&str> {
+        let mut before = self
+            .report
+            .plates
+            .iter()
+            .take_while(|it| it.name != plate.name);
+        let of_part = |it: &&PlateFigures| {
+            it.recipe == plate.recipe
+                && it.dimensions == plate.dimensions
+                && it.figures == plate.figures
+        };
+        let first = before.find(of_part)?;
+        (!plate.dimensions.is_empty()).then_some(first.name.as_str())
+    }
+
     /// The files named after a sheet or a plate.
     fn files_of(&self, name: &str) -> Vec<&str> {
         let paths = self.report.files.iter().map(|it| it.path.as_str());

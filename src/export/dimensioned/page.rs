@@ -23,7 +23,7 @@ const SHARE: f64 = 0.45;
 pub(super) const SMALL: f64 = 1.8;
 pub(super) const LETTERS: f64 = 2.3;
 /// Widths of the columns of the table as shares, in their order.
-const COLUMNS: [f64; 4] = [0.055, 0.265, 0.41, 0.27];
+const COLUMNS: [f64; 4] = [0.05, 0.24, 0.37, 0.34];
 
 /// Thickness of lines, mm (ISO 128: thick is twice thin).
 pub(super) const THICK: f64 = 0.5;
