@@ -150,9 +150,9 @@ mod tests {
                 .contains("at most 2 mm")
         );
         assert!(
-            words("ß", 10.0, 1.0)
+            words("Ж", 10.0, 1.0)
                 .expect_err("unknown")
-                .contains("\"ß\"")
+                .contains("\"Ж\"")
         );
         assert!(words("  ", 10.0, 1.0).is_err());
         assert!(words("A", 0.0, 1.0).is_err());
