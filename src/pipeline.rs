@@ -3,6 +3,8 @@
 //! In: a job and the shelf. Out: plates with findings ([`Drawn`]), and from them sheets ready to cut
 //! ([`Planned`]) with their report and files. Nothing here computes; each stage is a room of its own.
 
+pub mod fill;
+
 use std::path::Path;
 use std::time::Instant;
 
@@ -463,16 +465,7 @@ fn place_group(
     progress: &mut dyn FnMut(Progress) -> Control,
 ) -> Outcome<()> {
     let settings = planned.table.settings(&group.material, group.thickness)?;
-    let pieces = group
-        .plates
-        .iter()
-        .map(|&index| {
-            let CutPlate { plate, prepared } = &planned.plates[index];
-            nest::footprint::piece(plate, prepared, job.web).map_err(|why| {
-                at_part(Fault::refused(format!("{}: {why}", plate.name)), plate).into()
-            })
-        })
-        .collect::<Outcome<Vec<Piece>>>()?;
+    let pieces = pieces(job, planned, group)?;
     let supplies = supplies(job, &planned.table, group)?;
     let stock: Vec<Stock> = supplies.iter().map(|supply| supply.stock.clone()).collect();
     let layout = nest::place(&pieces, &stock, budget, progress);
@@ -487,6 +480,16 @@ fn place_group(
         .unplaced
         .extend(unplaced.map(|(piece, copies)| (group.plates[*piece], *copies)));
     Ok(())
+}
+
+/// What is placed for the plates of a group.
+fn pieces(job: &Job, planned: &Planned, group: &Group) -> Outcome<Vec<Piece>> {
+    let piece = |&index: &usize| {
+        let CutPlate { plate, prepared } = &planned.plates[index];
+        nest::footprint::piece(plate, prepared, job.web)
+            .map_err(|why| at_part(Fault::refused(format!("{}: {why}", plate.name)), plate).into())
+    };
+    group.plates.iter().map(piece).collect()
 }
 
 fn sheet(
@@ -563,7 +566,12 @@ fn supplies(job: &Job, table: &Table, group: &Group) -> Outcome<Vec<Supply>> {
         let fault = fault.remedy("add a [[stock]] block for it, or change the thickness");
         return Err(fault.at(&job.source, 0..0).into());
     }
-    lines.into_iter().map(|line| supply(job, line)).collect()
+    let usable = |line: &StockLine| {
+        let mut supply = supply(job, line)?;
+        supply.stock.first = line.first;
+        Ok(supply)
+    };
+    lines.into_iter().map(usable).collect()
 }
 
 fn supply(job: &Job, line: &StockLine) -> Outcome<Supply> {

@@ -426,3 +426,38 @@ fn a_relaxed_check_is_only_noted_and_a_mistyped_one_is_named() {
 fn nothing_written(bench: &Bench) {
     assert!(!bench.path("out").exists(), "something was written");
 }
+
+#[test]
+fn an_estimate_tells_how_many_fit() {
+    let bench = Bench::new();
+    // Flanges of 140 mm with kerf, leads, webs and margins, on a sheet that holds three by two of them.
+    bench.write(
+        "job.toml",
+        "[job]\nname = \"flanges\"\n\
+         [[stock]]\nthickness = \"8 mm\"\nsize = [\"500 mm\", \"360 mm\"]\n\
+         [[part]]\nrecipe = \"flange\"\nname = \"gear side\"\nthickness = \"8 mm\"\noutside = \"140 mm\"\n",
+    );
+    let told = bench.object(&["estimate", "job.toml", "--as-many-as-fit"], 0);
+    let fill = &told["fills"][0];
+    assert_eq!(told["sets"], 6, "{told}");
+    assert_eq!(fill["set"][0]["in_all"], 6);
+    assert!(fill["most_by_area"].as_u64() >= Some(6), "{told}");
+    let area = std::f64::consts::FRAC_PI_4 * 140.0 * 140.0 * 6.0;
+    let most = 100.0 * area / (500.0 * 360.0);
+    let used = fill["use_percent"].as_f64().expect("a number");
+    assert!(used < most && used > 0.6 * most, "{used} of {most}");
+    let said = bench.done(&["estimate", "job.toml", "--as-many-as-fit"]);
+    says(
+        &said,
+        &["6 of gear-side", "1 × sheet 500 × 360 mm", "by area alone"],
+    );
+    // A set of several plates is whole or not counted, and on nothing it is refused.
+    bench.write(
+        "small.toml",
+        "[job]\nname = \"flanges\"\n\
+         [[stock]]\nthickness = \"8 mm\"\nsize = [\"130 mm\", \"130 mm\"]\n\
+         [[part]]\nrecipe = \"flange\"\nthickness = \"8 mm\"\noutside = \"140 mm\"\n",
+    );
+    let none = bench.object(&["estimate", "small.toml", "--as-many-as-fit"], 1);
+    assert_eq!(none["sets"], 0);
+}

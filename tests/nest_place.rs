@@ -4,6 +4,7 @@ mod nest_check;
 
 use nest_check::{assert_sound, disc, outline, rectangle, sheets};
 use platewright::geometry::Point;
+use platewright::nest::most::as_many_as_fit;
 use platewright::nest::{self, Budget, Control, Layout, Piece, Polygon, Rotation, Stock, proof};
 use proptest::prelude::*;
 
@@ -27,6 +28,12 @@ fn placed(pieces: &[Piece], stock: &[Stock], seed: u64, iterations: u64) -> Layo
         seconds: None,
     };
     nest::place(pieces, stock, &budget, &mut |_| Control::Continue)
+}
+
+/// What something gives where the search has so many threads.
+fn on_threads<T: Send>(threads: usize, run: impl FnOnce() -> T + Send) -> T {
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(threads);
+    pool.build().expect("threads").install(run)
 }
 
 /// What a front end of a produce cart needs, about a hundred parts.
@@ -116,6 +123,17 @@ fn the_search_makes_the_start_shorter() {
 }
 
 #[test]
+fn the_number_of_threads_changes_nothing() {
+    let (pieces, stock) = (cart_parts(), [sheets(900.0, 1220.0)]);
+    let run = || placed(&pieces, &stock, 7, 300);
+    let layout = on_threads(1, run);
+    assert_sound(&pieces, &stock, &layout);
+    for threads in [2, 5] {
+        assert_eq!(layout, on_threads(threads, run), "{threads} threads");
+    }
+}
+
+#[test]
 fn stopping_keeps_the_best_so_far() {
     let (pieces, stock) = (cart_parts(), [sheets(1220.0, 2440.0)]);
     let budget = Budget {
@@ -173,7 +191,7 @@ fn remnants_are_used_before_sheets_and_spots_are_avoided() {
                 .collect(),
         ],
         price: None,
-        remnant: true,
+        first: true,
     };
     let stock = [sheets(1000.0, 500.0), corner];
     let layout = placed(&pieces, &stock, 3, 0);
@@ -208,6 +226,100 @@ fn what_fits_nowhere_is_listed() {
     let layout = placed(&pieces, &[one], 1, 0);
     assert_eq!(layout.unplaced, [(0, 2), (2, 1), (3, 1)]);
     assert_eq!(layout.sheets[0].placements.len(), 3);
+}
+
+/// Pads that one small sheet cannot hold and two can, and stock of both sizes at these prices.
+fn two_sizes(small: f64, large: f64) -> (Vec<Piece>, [Stock; 2]) {
+    let pieces = vec![piece("pad", 14, rectangle(190.0, 90.0), Rotation::Free)];
+    let mut stock = [sheets(620.0, 400.0), sheets(1240.0, 400.0)];
+    stock[0].price = Some(small);
+    stock[1].price = Some(large);
+    (pieces, stock)
+}
+
+/// The lines of the sheets of a layout.
+fn lines(layout: &Layout) -> Vec<usize> {
+    layout.sheets.iter().map(|sheet| sheet.stock).collect()
+}
+
+#[test]
+fn two_small_sheets_or_a_large_one_by_what_they_cost() {
+    for (small, large, wanted) in [(45.0, 100.0, vec![0, 0]), (55.0, 100.0, vec![1])] {
+        let (pieces, stock) = two_sizes(small, large);
+        for iterations in [0, 200] {
+            let layout = placed(&pieces, &stock, 1, iterations);
+            assert_sound(&pieces, &stock, &layout);
+            assert!(layout.unplaced.is_empty());
+            assert_eq!(lines(&layout), wanted, "{small} and {large}");
+        }
+    }
+    // With one small sheet at hand the large one must do.
+    let (pieces, mut stock) = two_sizes(45.0, 100.0);
+    stock[0].quantity = Some(1);
+    assert_eq!(lines(&placed(&pieces, &stock, 1, 0)), [1]);
+}
+
+#[test]
+fn a_set_of_sizes_is_cheaper_than_one_after_the_other() {
+    // A small sheet holds 12 pads and a large one 26. A small one costs least for each pad, so two of
+    // them come first, then a large one takes the rest for 157 in all; four small ones do for 156.
+    let (mut pieces, mut stock) = two_sizes(39.0, 79.0);
+    pieces[0].quantity = 40;
+    let layout = placed(&pieces, &stock, 1, 0);
+    assert_sound(&pieces, &stock, &layout);
+    assert_eq!(lines(&layout), [0, 0, 0, 0]);
+    assert!(layout.unplaced.is_empty());
+    // A sheet that comes first is used whatever it costs.
+    stock[0].first = true;
+    stock[0].quantity = Some(1);
+    stock[0].price = Some(500.0);
+    pieces[0].quantity = 5;
+    assert_eq!(lines(&placed(&pieces, &stock, 1, 0)), [0]);
+}
+
+#[test]
+fn as_many_as_fit_are_counted_on_one_sheet() {
+    let budget = Budget {
+        seed: 1,
+        iterations: 300,
+        seconds: None,
+    };
+    let go_on = &mut |_| Control::Continue;
+    // Three across and four along, by plain division; a sheet of that size has room for no more.
+    let upright = Rotation::Steps(vec![0.0]);
+    let pads = [piece("pad", 1, rectangle(200.0, 99.0), upright)];
+    let most = as_many_as_fit(&pads, &[sheets(610.0, 400.0)], &budget, go_on);
+    assert_eq!((most.sets, most.bound), (12, 12));
+    assert_eq!(most.layout.sheets.len(), 1);
+    // A set is whole or not counted: a ring with two pads in it, and an arm.
+    let mut ring = piece("ring", 1, disc(100.0, 64), Rotation::Free);
+    ring.windows = vec![disc(70.0, 48)];
+    let set = [
+        ring,
+        piece("pad", 2, rectangle(60.0, 45.0), Rotation::Free),
+        piece("arm", 1, rectangle(190.0, 30.0), Rotation::Free),
+    ];
+    let stock = [sheets(820.0, 430.0)];
+    let most = as_many_as_fit(&set, &stock, &budget, go_on);
+    let pieces: Vec<Piece> = set
+        .iter()
+        .map(|it| Piece {
+            quantity: it.quantity * most.sets,
+            ..it.clone()
+        })
+        .collect();
+    let one = [Stock {
+        quantity: Some(1),
+        ..stock[0].clone()
+    }];
+    assert_sound(&pieces, &one, &most.layout);
+    // Eight rings in two rows leave no room for eight arms; in place of one of them six lie side by
+    // side.
+    assert!((5..=7).contains(&most.sets), "{}", most.sets);
+    assert!(most.sets <= most.bound);
+    // Nothing of it fits on a sheet that is too small.
+    let none = as_many_as_fit(&set, &[sheets(150.0, 150.0)], &budget, go_on);
+    assert_eq!(none.sets, 0);
 }
 
 /// An outline around the origin that may be dented but does not cross itself.
@@ -255,7 +367,7 @@ fn any_stock() -> impl Strategy<Value = Vec<Stock>> {
             .into_iter()
             .map(|(width, height, quantity, remnant, spot)| Stock {
                 quantity: (quantity > 0).then_some(quantity),
-                remnant,
+                first: remnant,
                 avoid: if spot {
                     vec![rectangle(40.0, 60.0)]
                 } else {
@@ -280,5 +392,7 @@ proptest! {
         assert_sound(&pieces, &stock, &layout);
         prop_assert_eq!(proof::on_polygons(&pieces, &stock, &layout), []);
         prop_assert_eq!(&layout, &placed(&pieces, &stock, seed, STEPS));
+        let alone = on_threads(1, || placed(&pieces, &stock, seed, STEPS));
+        prop_assert_eq!(&layout, &alone);
     }
 }

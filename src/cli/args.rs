@@ -18,7 +18,7 @@ const LEAST_PAPER: f64 = 200.0;
     version,
     arg_required_else_help = true,
     propagate_version = true,
-    after_help = "Exit codes: 0 done; 1 a recipe, part or plan is refused; 2 wrong usage; 3 a file could not be read or written."
+    after_help = "Exit codes: 0 done; 1 a recipe, part or plan is refused; 2 wrong usage; 3 a file could not be read or written; 4 Ctrl-C ended the layout search early and the best layout so far was kept."
 )]
 pub(super) struct Cli {
     /// Print one JSON object instead of text.
@@ -70,7 +70,10 @@ pub(super) enum Command {
     /// The main job: sheets to cut, plates, pictures and the report, all into one folder.
     #[command(after_help = "Example:\n  platewright cut orchard-cart.toml --out tonight")]
     Cut(CutArgs),
-    /// Sheets, mass, pierces, time and cost of a job; write nothing.
+    /// Sheets, mass, pierces, time and cost of a job, or how many fit; write nothing.
+    #[command(
+        after_help = "Examples:\n  platewright estimate orchard-cart.toml\n  platewright estimate flange.toml --as-many-as-fit"
+    )]
     Estimate(EstimateArgs),
     /// Print plates in true size on paper, as PDF: one page, or tiles to join.
     #[command(
@@ -185,6 +188,10 @@ pub(super) struct CutArgs {
 pub(super) struct EstimateArgs {
     #[command(flatten)]
     pub input: Input,
+    /// How many of the part, or of the job's whole set of plates, the stock takes; one sheet of each
+    /// line without a quantity.
+    #[arg(long)]
+    pub as_many_as_fit: bool,
     #[command(flatten)]
     pub search: SearchArgs,
 }

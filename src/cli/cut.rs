@@ -38,9 +38,9 @@ pub(super) fn run(options: &CutArgs, shelf: &ShelfArgs, screen: &Screen) -> Outc
     let budget = options.search.budget();
     let mut watch = Watch::new();
     let planned = pipeline::plan(&job, drawn, &budget, &mut |now| watch.control(&now))?;
-    drop(watch);
+    let search = watch.end();
     let (outputs, report) = planned.outputs(options.wanted())?;
-    outputs.write(&options.out)?;
+    search.whole(|| outputs.write(&options.out))?;
     screen.result(
         || json!(report),
         || {
@@ -51,5 +51,5 @@ pub(super) fn run(options: &CutArgs, shelf: &ShelfArgs, screen: &Screen) -> Outc
             )
         },
     )?;
-    Ok(u8::from(!report.unplaced.is_empty()))
+    Ok(search.code(u8::from(!report.unplaced.is_empty())))
 }

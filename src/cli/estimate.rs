@@ -1,24 +1,104 @@
-//! `estimate`: what a job takes; nothing is written.
+//! `estimate`: what a job takes, or how many the stock gives; nothing is written.
 
-use serde_json::json;
+use serde_json::{Value, json};
 
 use super::args::{EstimateArgs, ShelfArgs};
 use super::job;
 use super::screen::Screen;
 use super::watch::Watch;
 use crate::fault::Outcome;
-use crate::pipeline;
+use crate::pipeline::fill::{self, Fill};
+use crate::pipeline::{self, Drawn};
+use crate::quantity::format::{both_units, decimal};
+use crate::recipe::Job;
 use crate::report::terminal;
 
 pub(super) fn run(options: &EstimateArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let shelf = job::shelf(shelf)?;
     let job = job::job(&options.input, &shelf)?;
     let drawn = pipeline::draw(&job, &shelf)?;
+    if options.as_many_as_fit {
+        return most(options, &job, drawn, screen);
+    }
     let budget = options.search.budget();
     let mut watch = Watch::new();
     let planned = pipeline::plan(&job, drawn, &budget, &mut |now| watch.control(&now))?;
-    drop(watch);
+    let search = watch.end();
     let report = planned.report();
     screen.result(|| json!(report), || terminal::summary(&report))?;
-    Ok(u8::from(!report.unplaced.is_empty()))
+    Ok(search.code(u8::from(!report.unplaced.is_empty())))
+}
+
+/// How many the stock gives; refused if not one whole set fits.
+fn most(options: &EstimateArgs, job: &Job, drawn: Drawn, screen: &Screen) -> Outcome<u8> {
+    let budget = options.search.budget();
+    let mut watch = Watch::new();
+    let fills = fill::as_many_as_fit(job, drawn, &budget, &mut |now| watch.control(&now))?;
+    let search = watch.end();
+    let sets = fills.iter().map(|fill| fill.sets).min().unwrap_or(0);
+    screen.result(|| object(&job.name, sets, &fills), || text(sets, &fills))?;
+    Ok(search.code(u8::from(sets == 0)))
+}
+
+fn object(job: &str, sets: u32, fills: &[Fill]) -> Value {
+    let one = |fill: &Fill| {
+        let stock = fill.stock.iter();
+        let set = fill.set.iter();
+        json!({
+            "material": fill.material,
+            "thickness_mm": fill.thickness,
+            "stock": stock.map(|(says, n)| json!({ "stock": says, "sheets": n })).collect::<Vec<_>>(),
+            "set": set
+                .map(|(plate, n)| json!({ "plate": plate, "each": n, "in_all": n * fill.sets }))
+                .collect::<Vec<_>>(),
+            "sets": fill.sets,
+            "most_by_area": fill.bound,
+            "use_percent": fill.use_percent,
+        })
+    };
+    json!({
+        "schema": 1,
+        "job": job,
+        "sets": sets,
+        "fills": fills.iter().map(one).collect::<Vec<_>>(),
+    })
+}
+
+fn text(sets: u32, fills: &[Fill]) -> String {
+    let mut lines: Vec<String> = fills.iter().flat_map(lines).collect();
+    if fills.len() > 1 {
+        lines.push(format!("whole sets of the job: {sets}"));
+    }
+    lines.join("\n")
+}
+
+fn lines(fill: &Fill) -> Vec<String> {
+    let stock: Vec<String> = fill
+        .stock
+        .iter()
+        .map(|(says, sheets)| format!("{sheets} × {says}"))
+        .collect();
+    let of = match fill.set.as_slice() {
+        [(plate, 1)] => format!("{} of {plate}", fill.sets),
+        [(plate, n)] => format!("{} of {plate}, {} times {n}", n * fill.sets, fill.sets),
+        plates => {
+            let each = plates.iter().map(|(plate, n)| format!("{n} {plate}"));
+            let each = each.collect::<Vec<_>>().join(", ");
+            format!("{} sets, each {each}", fill.sets)
+        }
+    };
+    vec![
+        format!(
+            "{} {}, from {}:",
+            fill.material,
+            both_units(fill.thickness),
+            stock.join(" and ")
+        ),
+        format!("  {of}"),
+        format!(
+            "  {} % of it is metal of the plates; by area alone no more than {} could fit",
+            decimal(fill.use_percent, 1),
+            fill.bound
+        ),
+    ]
 }

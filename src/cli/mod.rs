@@ -1,7 +1,8 @@
 //! The command line: one file a command. The only room that prints.
 //!
 //! Results go to stdout, everything else to stderr; a reader that goes away (a broken pipe) is no
-//! failure. Exit codes: 0 done, 1 refused, 2 wrong usage, 3 a file could not be read or written.
+//! failure. Exit codes: 0 done, 1 refused, 2 wrong usage, 3 a file could not be read or written, 4 the
+//! search was ended early and its best kept.
 
 mod args;
 mod cautions;
@@ -10,6 +11,7 @@ mod completions;
 mod cut;
 mod draw;
 mod estimate;
+mod interrupt;
 mod job;
 mod man;
 mod measure;

@@ -18,7 +18,7 @@ pub(super) fn run(options: &NestArgs, screen: &Screen) -> Outcome<u8> {
     let budget = options.search.budget();
     let mut watch = Watch::new();
     let answer = outlines::strip(&instance, &budget, &mut |now| watch.control(&now))?;
-    drop(watch);
+    let search = watch.end();
     screen.result(
         || json!(answer),
         || {
@@ -31,5 +31,5 @@ pub(super) fn run(options: &NestArgs, screen: &Screen) -> Outcome<u8> {
             )
         },
     )?;
-    Ok(0)
+    Ok(search.code(0))
 }

@@ -1,63 +1,85 @@
-//! Watching a search: how far it is, on stderr, and Enter to stop it and keep the best so far.
+//! Watching a search: how far it is, on stderr, and Ctrl-C to end it and keep the best so far.
 //!
-//! Only where a person watches, that is with a terminal on both ends; elsewhere nothing is shown and
-//! nothing is read.
+//! How far it is shows only where a person watches, that is on a terminal.
 
-use std::io::{self, BufRead, IsTerminal, Write};
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::thread;
+use std::io::{self, IsTerminal, Write};
 use std::time::{Duration, Instant};
 
+use super::interrupt::{ENDED_EARLY, Interrupt};
+use super::screen::Screen;
 use crate::nest::{Control, Progress};
 
-/// A search shorter than this needs no watching.
-const PATIENCE: Duration = Duration::from_millis(700);
 /// Time between two lines.
 const BEAT: Duration = Duration::from_millis(250);
 
 /// A person in front of a search.
 pub(super) struct Watch {
     watched: bool,
-    enough: Option<Arc<AtomicBool>>,
+    interrupt: Interrupt,
     next: Instant,
     shown: bool,
+    /// Whether the search was told to end.
+    early: bool,
+}
+
+/// A search that is over.
+pub(super) struct Ended {
+    interrupt: Interrupt,
+    early: bool,
 }
 
 impl Watch {
     /// A watch that begins now.
     pub(super) fn new() -> Self {
         Self {
-            watched: io::stderr().is_terminal() && io::stdin().is_terminal(),
-            enough: None,
-            next: Instant::now() + PATIENCE,
+            watched: io::stderr().is_terminal(),
+            interrupt: Interrupt::listen(),
+            next: Instant::now(),
             shown: false,
+            early: false,
         }
     }
 
-    /// Shows how far the search is; `Stop` once the person has pressed Enter.
+    /// Shows how far the search is; `Stop` once there was a Ctrl-C.
     pub(super) fn control(&mut self, progress: &Progress) -> Control {
-        let heard = |enough: &Arc<AtomicBool>| enough.load(Ordering::Relaxed);
-        if self.enough.as_ref().is_some_and(heard) {
+        if self.interrupt.is_enough() {
+            self.early = true;
             return Control::Stop;
         }
-        if !self.watched || Instant::now() < self.next {
-            return Control::Continue;
+        if self.watched && Instant::now() >= self.next {
+            self.next = Instant::now() + BEAT;
+            self.shown = true;
+            // Nothing can be shown on a stderr that is gone; the search goes on.
+            let _ = write!(anstream::stderr().lock(), "\r{:<78}", line(progress));
         }
-        self.next = Instant::now() + BEAT;
-        self.shown = true;
-        // Nothing can be shown on a stderr that is gone; the search goes on.
-        let _ = write!(anstream::stderr().lock(), "\r{:<78}", line(progress));
-        self.enough.get_or_insert_with(listen);
         Control::Continue
     }
-}
 
-impl Drop for Watch {
-    fn drop(&mut self) {
+    /// The search is over.
+    pub(super) fn end(self) -> Ended {
+        self.interrupt.search_is_over();
         if self.shown {
             let _ = write!(anstream::stderr().lock(), "\r{:<78}\r", "");
         }
+        if self.early {
+            Screen::aside("stopped early: this is the best layout found until then");
+        }
+        Ended {
+            interrupt: self.interrupt,
+            early: self.early,
+        }
+    }
+}
+
+impl Ended {
+    /// Puts files in place, whole or not at all whenever there is a Ctrl-C.
+    pub(super) fn whole<T>(&self, write: impl FnOnce() -> T) -> T {
+        self.interrupt.whole(write)
+    }
+
+    /// The exit code of the run: `otherwise` unless its search was ended early.
+    pub(super) const fn code(&self, otherwise: u8) -> u8 {
+        if self.early { ENDED_EARLY } else { otherwise }
     }
 }
 
@@ -71,27 +93,10 @@ fn line(progress: &Progress) -> String {
         n => format!(", {n} without room"),
     };
     format!(
-        "{sheets}{unplaced}, {:.1} % used, {:.0} % of the search done; Enter keeps the best so far",
+        "{sheets}{unplaced}, {:.1} % used, {:.0} % of the search done; Ctrl-C keeps the best",
         progress.use_percent,
         100.0 * progress.spent
     )
-}
-
-/// Hears the next Enter. The thread ends with the program.
-fn listen() -> Arc<AtomicBool> {
-    let enough = Arc::new(AtomicBool::new(false));
-    let heard = Arc::clone(&enough);
-    thread::spawn(move || {
-        let mut line = String::new();
-        if io::stdin()
-            .lock()
-            .read_line(&mut line)
-            .is_ok_and(|read| read > 0)
-        {
-            heard.store(true, Ordering::Relaxed);
-        }
-    });
-    enough
 }
 
 #[cfg(test)]

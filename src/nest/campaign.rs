@@ -9,14 +9,21 @@ use rand_pcg::Pcg64;
 
 use super::allot;
 use super::clock::Clock;
-use super::ground::Ground;
+use super::search::room_for::{self, Waiting};
 use super::search::strip::Strip;
 use super::search::{Kind, Lie, Pack, workers};
 use super::sheet::{Cast, Lying, Queue, Sheet};
-use super::{Control, Progress, Stock};
+use super::view::View;
+use super::{Progress, Stock};
 
 /// How often a sheet that is not the last is pressed together and filled up again.
 const ROUNDS: usize = 3;
+
+/// Share of a round that goes into squeezing more onto the sheet, if more waits.
+const SQUEEZING: f64 = 0.3;
+/// More than this on one sheet stay as the start laid them: what the search knows of every pair would
+/// fill the memory.
+const TOGETHER: usize = 2_000;
 
 /// What is being improved.
 pub(super) struct Campaign<'a> {
@@ -31,12 +38,10 @@ pub(super) struct Campaign<'a> {
 
 impl Campaign<'_> {
     /// Improves until the budget is spent or the caller says stop.
-    pub(super) fn run(&mut self, progress: &mut dyn FnMut(Progress) -> Control) {
-        if self.tell(0.0, progress) == Control::Stop {
-            return;
-        }
+    pub(super) fn run(&mut self, progress: &mut dyn FnMut(Progress)) {
+        self.tell(0.0, progress);
         let mut index = 0;
-        while index < self.sheets.len() {
+        while index < self.sheets.len() && !self.clock.is_over() {
             let last = index + 1 == self.sheets.len() && self.nothing_waits();
             let rounds = if last { 1 } else { ROUNDS };
             if last {
@@ -45,13 +50,17 @@ impl Campaign<'_> {
             for round in 0..rounds {
                 let sheets_left = self.sheets.len() - index;
                 let share = 1.0 / (sheets_left * rounds - round).max(1) as f64;
-                let stopped = self.shorten(index, share, progress) == Control::Stop;
-                if index + 1 < self.sheets.len() || !self.nothing_waits() {
+                if index + 1 == self.sheets.len() && self.nothing_waits() {
+                    self.shorten(index, share, progress);
+                } else {
+                    let pressing = share * (1.0 - SQUEEZING);
+                    self.shorten(index, pressing, progress);
                     self.fill_up(index);
+                    let squeezing = share * SQUEEZING / (1.0 - pressing);
+                    self.squeeze_in(index, squeezing, progress);
                 }
-                if stopped || self.clock.is_over() {
-                    self.tell(1.0, progress);
-                    return;
+                if self.clock.is_over() {
+                    break;
                 }
             }
             index += 1;
@@ -64,22 +73,15 @@ impl Campaign<'_> {
     }
 
     /// Presses a sheet together with a share of what is left of the budget.
-    fn shorten(
-        &mut self,
-        index: usize,
-        share: f64,
-        progress: &mut dyn FnMut(Progress) -> Control,
-    ) -> Control {
+    fn shorten(&mut self, index: usize, share: f64, progress: &mut dyn FnMut(Progress)) {
         let phase = self.clock.phase(share);
         let sheet = &self.sheets[index];
-        if sheet.lying.len() < 2 {
-            return Control::Continue;
+        if !(2..=TOGETHER).contains(&sheet.lying.len()) {
+            return;
         }
-        let view = sheet.view;
-        let line = &self.stock[sheet.stock];
-        let spots: Vec<_> = line.avoid.iter().map(|spot| view.polygon(spot)).collect();
-        let ground = Ground::new(&view.polygon(&line.usable), &spots);
-        let kinds: Vec<Option<Kind>> = self.kinds_on(index);
+        let ground = sheet.ground(self.stock);
+        let there = |unit: usize| sheet.lying.iter().any(|it| it.unit == unit);
+        let kinds = self.kinds(sheet.view, there);
         let moving: Vec<(&Kind, Lie)> = sheet
             .lying
             .iter()
@@ -91,10 +93,8 @@ impl Campaign<'_> {
             .collect();
         let pack = Pack::new(moving, ground.fixed(), ground.frame);
         let mut told = Told::new(self, index);
-        let mut answer = Control::Continue;
         let (best, places) = workers::shorten(&pack, self.seed, &phase, &mut |best, spent| {
-            answer = progress(told.with(best, spent));
-            answer == Control::Continue
+            progress(told.with(best, spent));
         });
         self.clock.charge(places);
         let lying = sheet
@@ -112,25 +112,23 @@ impl Campaign<'_> {
         {
             self.sheets[index] = better;
         }
-        answer
     }
 
-    /// The units on a sheet as the search knows them.
-    fn kinds_on(&self, index: usize) -> Vec<Option<Kind>> {
-        let sheet = &self.sheets[index];
-        let items = self.cast.items(sheet.view);
-        let there = |unit: usize| sheet.lying.iter().any(|it| it.unit == unit);
-        (0..items.len())
-            .map(|unit| items[unit].as_ref().filter(|_| there(unit)).map(Kind::new))
+    /// The units that are wanted as the search knows them.
+    fn kinds(&self, view: View, wanted: impl Fn(usize) -> bool) -> Vec<Option<Kind>> {
+        let items = self.cast.items(view).iter().enumerate();
+        items
+            .map(|(unit, item)| item.as_ref().filter(|_| wanted(unit)).map(Kind::new))
             .collect()
     }
 
     /// Puts what lies on a sheet on the cheapest stock that takes all of it, if that is cheaper.
     fn cheapen(&mut self, index: usize) {
         let sheet = &self.sheets[index];
-        if self.stock[sheet.stock].remnant {
+        if self.stock[sheet.stock].first {
             return;
         }
+        let prices = allot::prices(self.stock);
         let used = |line: usize| self.sheets.iter().filter(|s| s.stock == line).count();
         let there = |line: &usize| {
             let quantity = self.stock[*line].quantity;
@@ -144,17 +142,16 @@ impl Campaign<'_> {
             }
             let mut random = Pcg64::seed_from_u64(self.seed);
             let mut other = Sheet::new(self.stock, line)?;
-            if allot::cost(self.stock, &other) >= allot::cost(self.stock, sheet) {
+            if prices[line] >= prices[sheet.stock] {
                 return None;
             }
             other.fill(self.cast, &order, &mut queue, &mut random);
             queue.iter().all(|waiting| *waiting == 0).then_some(other)
         };
-        let cost = |sheet: &Sheet| allot::cost(self.stock, sheet);
         let cheapest = (0..self.stock.len())
             .filter(there)
             .filter_map(refilled)
-            .min_by(|a, b| cost(a).total_cmp(&cost(b)));
+            .min_by(|a, b| prices[a.stock].total_cmp(&prices[b.stock]));
         if let Some(cheapest) = cheapest {
             self.sheets[index] = cheapest;
         }
@@ -162,20 +159,89 @@ impl Campaign<'_> {
 
     /// Moves what fits from later sheets, and from the queue, into the room left on this one.
     fn fill_up(&mut self, index: usize) {
+        let before = self.waiting_after(index);
+        let mut waiting = before.clone();
+        let order = self.cast.by_rank();
+        let mut random = Pcg64::seed_from_u64(self.seed);
+        self.sheets[index].fill(self.cast, &order, &mut waiting, &mut random);
+        self.take_all_away(&before, &waiting, index);
+    }
+
+    /// Moves more onto this sheet, where what lies there can be parted to make room for it.
+    fn squeeze_in(&mut self, index: usize, share: f64, progress: &mut dyn FnMut(Progress)) {
+        let waiting = self.waiting_after(index);
+        let sheet = &self.sheets[index];
+        if sheet.lying.len() > TOGETHER {
+            return;
+        }
+        let phase = self.clock.phase(share);
+        let lying = |unit: usize| sheet.lying.iter().filter(|it| it.unit == unit).count() as u32;
+        let kinds = self.kinds(sheet.view, |unit| waiting[unit] + lying(unit) > 0);
+        let (mut units, mut guests) = (Vec::new(), Vec::new());
+        for unit in self.cast.by_rank() {
+            if let Some(kind) = &kinds[unit] {
+                let copies = waiting[unit] + lying(unit);
+                units.push(unit);
+                guests.push(Waiting { kind, copies });
+            }
+        }
+        let known = sheet.lying.iter().filter_map(|it| {
+            let index = units.iter().position(|unit| *unit == it.unit)?;
+            let form = guests[index].kind.form(it.turn);
+            Some((index, Lie { form, at: it.at }))
+        });
+        let ground = sheet.ground(self.stock);
+        let now = Told::new(self, index).at(sheet.length(), phase.spent(0));
+        let (more, places) = room_for::as_many(
+            &guests,
+            known.collect(),
+            (&ground.fixed(), ground.frame),
+            sheet.area() - sheet.filled(self.cast),
+            (room_for::ON_SHEET, self.seed),
+            &phase,
+            &mut || progress(now),
+        );
+        let squeezed: Vec<Lying> = more
+            .iter()
+            .map(|(index, lie)| Lying {
+                unit: units[*index],
+                turn: lie.form.turn,
+                at: lie.at,
+            })
+            .collect();
+        let mut after = waiting.clone();
+        for it in &squeezed[sheet.lying.len()..] {
+            after[it.unit] -= 1;
+        }
+        let fuller = if after == waiting {
+            None
+        } else {
+            sheet.relaid(self.stock, self.cast, squeezed)
+        };
+        self.clock.charge(places);
+        if let Some(fuller) = fuller {
+            self.sheets[index] = fuller;
+            self.take_all_away(&waiting, &after, index);
+        }
+    }
+
+    /// Copies of each unit in the queue and on the sheets after this one.
+    fn waiting_after(&self, index: usize) -> Queue {
         let mut waiting = self.queue.clone();
         for it in self.sheets[index + 1..].iter().flat_map(|s| &s.lying) {
             waiting[it.unit] += 1;
         }
-        let before = waiting.clone();
-        let order = self.cast.by_rank();
-        let mut random = Pcg64::seed_from_u64(self.seed);
-        self.sheets[index].fill(self.cast, &order, &mut waiting, &mut random);
-        for (unit, (before, after)) in before.iter().zip(&waiting).enumerate() {
+        waiting
+    }
+
+    /// Takes what was placed once more, and no longer waits, from where it was.
+    fn take_all_away(&mut self, before: &Queue, waiting: &Queue, index: usize) {
+        for (unit, (before, after)) in before.iter().zip(waiting).enumerate() {
             for _ in 0..before - after {
                 self.take_away(unit, index);
             }
         }
-        self.drop_empty_sheets();
+        self.sheets.retain(|sheet| !sheet.lying.is_empty());
     }
 
     /// Takes a copy that was placed once more off the queue, or off the last sheet that has one.
@@ -195,18 +261,10 @@ impl Campaign<'_> {
         }
     }
 
-    fn drop_empty_sheets(&mut self) {
-        self.sheets.retain(|sheet| !sheet.lying.is_empty());
-    }
-
     /// Tells how things stand.
-    pub(super) fn tell(
-        &self,
-        spent: f64,
-        progress: &mut dyn FnMut(Progress) -> Control,
-    ) -> Control {
+    pub(super) fn tell(&self, spent: f64, progress: &mut dyn FnMut(Progress)) {
         let last = self.sheets.len().saturating_sub(1);
-        progress(Told::new(self, last).at(self.sheets.last().map_or(0.0, Sheet::length), spent))
+        progress(Told::new(self, last).at(self.sheets.last().map_or(0.0, Sheet::length), spent));
     }
 }
 

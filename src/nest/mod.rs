@@ -12,6 +12,7 @@
 
 mod allot;
 mod campaign;
+mod cheapest;
 mod clash;
 mod clock;
 mod construct;
@@ -21,6 +22,7 @@ mod ground;
 mod grow;
 mod item;
 pub mod layout;
+pub mod most;
 pub mod outlines;
 mod parts;
 pub mod piece;
@@ -88,8 +90,8 @@ const FILLING: f64 = 0.25;
 
 /// Places every copy of every piece on the stock, as well as the budget allows.
 ///
-/// `progress` is called with every improvement and now and then in between; answering
-/// [`Control::Stop`] keeps the best layout so far.
+/// `progress` is called with the first layout, with every improvement and now and then in between;
+/// answering [`Control::Stop`] keeps the best layout so far.
 pub fn place(
     pieces: &[Piece],
     stock: &[Stock],
@@ -99,8 +101,13 @@ pub fn place(
     let items: Vec<Option<Item>> = pieces.iter().map(Item::new).collect();
     let copies = pieces.iter().map(|piece| u64::from(piece.quantity)).sum();
     let clock = Clock::start(budget, copies);
+    let tell = &mut |now: Progress| {
+        if progress(now) == Control::Stop {
+            clock.stop();
+        }
+    };
     let mut effort = Effort::Quick;
-    let mut units = windows::loaded(pieces, &items, budget.seed, &effort);
+    let mut units = windows::loaded(pieces, &items, budget.seed, &effort, &mut || {});
     loop {
         let cast = Cast::new(units, &items);
         let (sheets, queue) = allot::first(&cast, stock, budget.seed);
@@ -118,16 +125,18 @@ pub fn place(
         };
         // The first layout is told at once; then the windows are filled with more care.
         let has_windows = pieces.iter().any(|piece| !piece.windows.is_empty());
-        if has_windows
-            && matches!(effort, Effort::Quick)
-            && !clock.is_over()
-            && campaign.tell(0.0, progress) == Control::Continue
-        {
-            effort = Effort::Thorough(clock.phase(FILLING));
-            units = windows::loaded(pieces, &items, budget.seed, &effort);
-            continue;
+        if has_windows && matches!(effort, Effort::Quick) && !clock.is_over() {
+            campaign.tell(0.0, tell);
+            let filling = clock.phase(FILLING);
+            let beat = &mut || campaign.tell(FILLING * filling.spent(0), tell);
+            effort = Effort::Thorough(filling.clone());
+            let fuller = windows::loaded(pieces, &items, budget.seed, &effort, beat);
+            if !clock.is_over() {
+                units = fuller;
+                continue;
+            }
         }
-        campaign.run(progress);
+        campaign.run(tell);
         return layout::of(&campaign.sheets, &cast, pieces);
     }
 }

@@ -285,7 +285,7 @@ impl Instance {
                 .to_vec(),
             avoid: Vec::new(),
             price: None,
-            remnant: false,
+            first: false,
         })
     }
 }

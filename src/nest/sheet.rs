@@ -5,6 +5,7 @@
 use rand_pcg::Pcg64;
 
 use super::construct;
+use super::ground::Ground;
 use super::item::Item;
 use super::room::Room;
 use super::view::View;
@@ -94,6 +95,13 @@ impl Sheet {
             lying: Vec::new(),
             room: Room::new(&view.polygon(&stock[line].usable), &avoid)?,
         })
+    }
+
+    /// What may not be touched on it, as it is looked at.
+    pub(super) fn ground(&self, stock: &[Stock]) -> Ground {
+        let line = &stock[self.stock];
+        let spots = line.avoid.iter().map(|spot| self.view.polygon(spot));
+        Ground::new(&self.view.polygon(&line.usable), &spots.collect::<Vec<_>>())
     }
 
     /// Area of the usable part, mm².

@@ -38,7 +38,7 @@ pub fn rectangular(line: Line, (width, height): (f64, f64), web: f64) -> Option<
             .to_vec(),
         avoid: Vec::new(),
         price: line.price,
-        remnant: false,
+        first: false,
     })
 }
 
@@ -72,6 +72,6 @@ pub fn remnant(line: Line, outline: &Region, web: f64) -> Result<Option<Stock>, 
             })
             .collect(),
         price: line.price,
-        remnant: true,
+        first: true,
     }))
 }

@@ -13,8 +13,9 @@ pub struct Stock {
     pub usable: Polygon,
     /// Spots to avoid: holes of a remnant, clamps.
     pub avoid: Vec<Polygon>,
-    /// What one costs; sheets without a price cost their area.
+    /// What one costs. Without a price it costs as much for its area as the lines that have one; if no
+    /// line has, its area.
     pub price: Option<f64>,
-    /// Whether it is used before full sheets.
-    pub remnant: bool,
+    /// Whether it is used before the others, whatever it costs.
+    pub first: bool,
 }

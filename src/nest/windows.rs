@@ -38,17 +38,23 @@ pub(super) enum Effort {
 }
 
 impl Effort {
-    fn moves_aside(&self) -> bool {
-        matches!(self, Self::Thorough(phase) if phase.spent(0) < 1.0)
+    /// The time there is to move things aside; `None` if there is none.
+    fn time(&self) -> Option<&Phase> {
+        match self {
+            Self::Thorough(phase) if !phase.is_late() => Some(phase),
+            _ => None,
+        }
     }
 }
 
-/// Every piece, in as many windows as have room for one. `items` are those of the pieces.
+/// Every piece, in as many windows as have room for one. `items` are those of the pieces; `beat` is
+/// called before each window.
 pub(super) fn loaded(
     pieces: &[Piece],
     items: &[Option<Item>],
     seed: u64,
     effort: &Effort,
+    beat: &mut dyn FnMut(),
 ) -> Vec<Unit> {
     let mut random = Pcg64::seed_from_u64(seed);
     let mut units: Vec<Unit> = pieces
@@ -66,7 +72,13 @@ pub(super) fn loaded(
     let room = |windows: &[Window]| windows.iter().map(|window| window.area).sum::<f64>();
     hosts.sort_by(|a, b| room(&a.1).total_cmp(&room(&b.1)));
     for (host, windows) in hosts {
-        load_all(host, &windows, items, &mut units, effort, &mut random);
+        let mut loader = Loader {
+            items,
+            effort,
+            random: &mut random,
+            beat: &mut *beat,
+        };
+        loader.load_all(host, &windows, &mut units);
     }
     units.retain(|unit| unit.quantity > 0);
     units
@@ -111,96 +123,97 @@ fn windows(piece: &Piece) -> Vec<Window> {
     windows
 }
 
-/// Loads the copies of one piece; the same load as often as there are pieces for it.
-fn load_all(
-    host: usize,
-    windows: &[Window],
-    items: &[Option<Item>],
-    units: &mut Vec<Unit>,
-    effort: &Effort,
-    random: &mut Pcg64,
-) {
-    while units[host].quantity > 0 {
-        let mut loaded = Unit {
-            quantity: 0,
-            ..units[host].clone()
-        };
-        let mut taken = vec![0_u32; units.len()];
-        for window in windows {
-            let filling = fullest(&loaded, window, items, units, &taken, effort, random);
-            for (guest, pose) in filling {
-                loaded.load(&units[guest], &pose);
-                taken[guest] += 1;
-            }
-        }
-        if loaded.cargo.is_empty() {
-            return;
-        }
-        let times = taken.iter().zip(units.iter()).filter(|(n, _)| **n > 0);
-        let times = times.map(|(n, unit)| unit.quantity / n).min().unwrap_or(0);
-        loaded.quantity = times.min(units[host].quantity);
-        for (n, unit) in taken.iter().zip(units.iter_mut()) {
-            unit.quantity -= n * loaded.quantity;
-        }
-        units[host].quantity -= loaded.quantity;
-        units.push(loaded);
-    }
-}
-
 type Filling = Vec<(usize, Pose)>;
 
-/// The filling of a window with the most area in it.
-fn fullest(
-    host: &Unit,
-    window: &Window,
-    items: &[Option<Item>],
-    units: &[Unit],
-    taken: &[u32],
-    effort: &Effort,
-    random: &mut Pcg64,
-) -> Filling {
-    // The host is loaded as it lies at one of its turns; its guests keep to theirs by that.
-    let lying = match &host.rotation {
-        Rotation::Free => 0.0,
-        Rotation::Steps(steps) => steps.first().copied().unwrap_or(0.0),
-    };
-    let guests: Vec<Guest> = (0..units.len())
-        .filter(|index| units[*index].quantity > taken[*index])
-        .filter(|index| units[*index].piece != host.piece)
-        .filter_map(|index| {
-            let item = items[units[index].piece].as_ref()?;
-            let item = item.with_turns(&units[index].rotation, lying);
-            window.may_hold(&item).then(|| Guest {
-                unit: index,
-                copies: units[index].quantity - taken[index],
-                kind: effort.moves_aside().then(|| Kind::new(&item)),
-                item,
-            })
-        })
-        .collect();
-    let mut best = Vec::new();
-    let mut fullest = 0.0;
-    for filling in 0..FILLINGS {
-        let order = shuffled(&guests, filling, random);
-        let Some(mut found) = one_by_one(&window.outline, &order, random) else {
-            break;
-        };
-        if effort.moves_aside() {
-            found = with_more(found, window, &order, random);
-        }
-        let filled = found.iter().map(|(k, _)| order[*k].item.shape.area).sum();
-        if filled > fullest {
-            fullest = filled;
-            best = found
-                .iter()
-                .map(|(k, lie)| (order[*k].unit, order[*k].pose(lie)))
-                .collect();
-        }
-        if best.is_empty() {
-            break;
+/// What filling the windows needs.
+struct Loader<'a> {
+    items: &'a [Option<Item>],
+    effort: &'a Effort,
+    random: &'a mut Pcg64,
+    beat: &'a mut dyn FnMut(),
+}
+
+impl Loader<'_> {
+    /// Loads the copies of one piece; the same load as often as there are pieces for it.
+    fn load_all(&mut self, host: usize, windows: &[Window], units: &mut Vec<Unit>) {
+        while units[host].quantity > 0 {
+            let mut loaded = Unit {
+                quantity: 0,
+                ..units[host].clone()
+            };
+            let mut taken = vec![0_u32; units.len()];
+            for window in windows {
+                (self.beat)();
+                for (guest, pose) in self.fullest(&loaded, window, units, &taken) {
+                    loaded.load(&units[guest], &pose);
+                    taken[guest] += 1;
+                }
+            }
+            if loaded.cargo.is_empty() {
+                return;
+            }
+            let times = taken.iter().zip(units.iter()).filter(|(n, _)| **n > 0);
+            let times = times.map(|(n, unit)| unit.quantity / n).min().unwrap_or(0);
+            loaded.quantity = times.min(units[host].quantity);
+            for (n, unit) in taken.iter().zip(units.iter_mut()) {
+                unit.quantity -= n * loaded.quantity;
+            }
+            units[host].quantity -= loaded.quantity;
+            units.push(loaded);
         }
     }
-    best
+
+    /// The filling of a window with the most area in it.
+    fn fullest(&mut self, host: &Unit, window: &Window, units: &[Unit], taken: &[u32]) -> Filling {
+        let guests = self.guests(host, window, units, taken);
+        let mut best = Vec::new();
+        let mut fullest = 0.0;
+        for filling in 0..FILLINGS {
+            let order = shuffled(&guests, filling, self.random);
+            let Some(mut found) = one_by_one(&window.outline, &order, self.random) else {
+                break;
+            };
+            if let Some(time) = self.effort.time() {
+                found = with_more(found, window, &order, time, self.random, self.beat);
+            }
+            let filled = found.iter().map(|(k, _)| order[*k].item.shape.area).sum();
+            if filled > fullest {
+                fullest = filled;
+                best = found
+                    .iter()
+                    .map(|(k, lie)| (order[*k].unit, order[*k].pose(lie)))
+                    .collect();
+            }
+            if best.is_empty() {
+                break;
+            }
+        }
+        best
+    }
+
+    /// What may go into a window of a host.
+    fn guests(&self, host: &Unit, window: &Window, units: &[Unit], taken: &[u32]) -> Vec<Guest> {
+        // The host is loaded as it lies at one of its turns; its guests keep to theirs by that.
+        let lying = match &host.rotation {
+            Rotation::Free => 0.0,
+            Rotation::Steps(steps) => steps.first().copied().unwrap_or(0.0),
+        };
+        let moves_aside = self.effort.time().is_some();
+        (0..units.len())
+            .filter(|index| units[*index].quantity > taken[*index])
+            .filter(|index| units[*index].piece != host.piece)
+            .filter_map(|index| {
+                let item = self.items[units[index].piece].as_ref()?;
+                let item = item.with_turns(&units[index].rotation, lying);
+                window.may_hold(&item).then(|| Guest {
+                    unit: index,
+                    copies: units[index].quantity - taken[index],
+                    kind: moves_aside.then(|| Kind::new(&item)),
+                    item,
+                })
+            })
+            .collect()
+    }
 }
 
 /// A unit that may go into a window.
@@ -258,7 +271,9 @@ fn with_more(
     found: Vec<(usize, Lie)>,
     window: &Window,
     order: &[&Guest],
+    time: &Phase,
     random: &mut Pcg64,
+    beat: &mut dyn FnMut(),
 ) -> Vec<(usize, Lie)> {
     let waiting: Vec<Waiting> = order
         .iter()
@@ -276,12 +291,14 @@ fn with_more(
     });
     let walls = (window.ground.fixed(), window.ground.frame);
     let seed = random.random::<u64>();
-    let more = room_for::as_many(
+    let (more, _) = room_for::as_many(
         &waiting,
         as_steps.collect(),
         (&walls.0, walls.1),
         free,
-        seed,
+        (room_for::IN_WINDOW, seed),
+        time,
+        beat,
     );
     if lies_free(&window.outline, &more) {
         more

@@ -70,6 +70,8 @@ pub struct StockLine {
     pub quantity: Option<u32>,
     /// What it costs, in the shop's money.
     pub price: Option<Price>,
+    /// Whether it is used before the others; remnants are unless the job says otherwise.
+    pub first: bool,
     /// Where it stands in the file.
     pub place: Place,
 }
@@ -288,13 +290,19 @@ fn stock_line(mut block: Table, faults: &mut Vec<Fault>) -> Option<StockLine> {
         None => Some(None),
     };
     let price = price(&mut block, faults);
+    let first = match block.take("first") {
+        Some(item) => item.truth(faults).map(Some),
+        None => Some(None),
+    };
     block.finish(faults);
+    let shape = shape?;
     Some(StockLine {
         material: material?,
         thickness: thickness?,
-        shape: shape?,
         quantity: quantity?,
         price: price?,
+        first: first?.unwrap_or(matches!(shape, StockShape::Remnant(_))),
+        shape,
         place,
     })
 }

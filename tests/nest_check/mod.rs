@@ -122,6 +122,6 @@ pub(crate) fn sheets(width: f64, height: f64) -> Stock {
         usable: rectangle(width, height),
         avoid: Vec::new(),
         price: None,
-        remnant: false,
+        first: false,
     }
 }

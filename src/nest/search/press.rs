@@ -8,6 +8,7 @@
 use std::sync::Arc;
 
 use super::super::clash;
+use super::super::clock::Phase;
 use super::super::polygon;
 use super::super::shape::Shape;
 use super::kind::{Kind, Turns};
@@ -52,13 +53,14 @@ pub(super) struct Effort {
     pub(super) margin: f64,
 }
 
-/// Tries to make everything fit in the frame; changes `lies` only if it does. Adds to `work` about
-/// as many as it could have tried places in the same time.
+/// Tries to make everything fit in the frame until the phase ends; changes `lies` only if it does.
+/// Adds to `work` about as many as it could have tried places in the same time.
 pub(super) fn press(
     pack: &Pack,
     lies: &mut [Lie],
     frame: Bounds,
     effort: Effort,
+    phase: &Phase,
     work: &mut u64,
 ) -> bool {
     let mut bodies: Vec<Body> = lies
@@ -71,7 +73,7 @@ pub(super) fn press(
         let middle = |bound: &Bound| bodies[bound.a].at.x + bodies[bound.b].at.x;
         bounds.sort_by(|p, q| middle(q).total_cmp(&middle(p)));
         *work += bounds.len() as u64 / 4;
-        let Some(shifts) = relax(&bodies, &bounds, frame, effort, work) else {
+        let Some(shifts) = relax(&bodies, &bounds, frame, effort, phase, work) else {
             return false;
         };
         for (i, (body, shift)) in bodies.iter_mut().zip(&shifts).enumerate() {
@@ -413,6 +415,7 @@ fn relax(
     bounds: &[Bound],
     frame: Bounds,
     effort: Effort,
+    phase: &Phase,
     work: &mut u64,
 ) -> Option<Vec<Shift>> {
     let limits: Vec<Limits> = bodies
@@ -437,7 +440,7 @@ fn relax(
             return Some(shifts);
         }
         if sweep % LOOK == LOOK - 1 {
-            if worst > seen * GAIN {
+            if worst > seen * GAIN || phase.is_late() {
                 return None;
             }
             seen = worst;

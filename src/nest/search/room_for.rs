@@ -1,23 +1,30 @@
 //! Room for one more.
 //!
 //! In: shapes that lie free in a room, and others that wait. Out: the shapes with as many of the
-//! others among them as could be parted from the rest, each tried until it has found no room once.
+//! others among them as could be parted from the rest, each tried until it has found no room once, as
+//! long as there is time.
 
 use std::f64::consts::TAU;
 
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
+use super::super::clock::Phase;
 use super::kind::{Kind, Turns};
 use super::pack::{Lie, Pack};
 use super::seek::Seeker;
 use super::separate::{Patience, Separation, State};
 use crate::geometry::Bounds;
 
-/// Patience with each one more.
-const ONE_MORE: Patience = Patience {
+/// Patience with each one more in a window.
+pub(in crate::nest) const IN_WINDOW: Patience = Patience {
     idle: 12,
     strikes: 1,
+};
+/// Patience with each one more on a sheet.
+pub(in crate::nest) const ON_SHEET: Patience = Patience {
+    idle: 25,
+    strikes: 2,
 };
 /// Turns tried for one that fits into the box around the room.
 const TURNS: usize = 8;
@@ -29,19 +36,23 @@ pub(in crate::nest) struct Waiting<'a> {
 }
 
 /// Adds what fits, in the order given, to what lies there; each is named by its place in `waiting`.
-/// `free` is the area that is left, mm².
+/// `free` is the area that is left, mm²; `beat` is called before each try. How many places were tried
+/// comes back too.
 pub(in crate::nest) fn as_many<'a>(
     waiting: &[Waiting<'a>],
     mut lying: Vec<(usize, Lie)>,
     (fixed, frame): (&[(&'a Kind, Lie)], Bounds),
     mut free: f64,
-    seed: u64,
-) -> Vec<(usize, Lie)> {
+    (patience, seed): (Patience, u64),
+    phase: &Phase,
+    beat: &mut dyn FnMut(),
+) -> (Vec<(usize, Lie)>, u64) {
     let mut seeker = Seeker::new(Pcg64Mcg::seed_from_u64(seed));
     for (index, next) in waiting.iter().enumerate() {
         let there = lying.iter().filter(|(known, _)| *known == index).count() as u32;
         for _ in there..next.copies {
-            if next.kind.shape.area > free {
+            beat();
+            if next.kind.shape.area > free || phase.spent(seeker.evaluations) >= 1.0 {
                 break;
             }
             let Some(start) = start(next.kind, frame, &mut seeker) else {
@@ -50,7 +61,7 @@ pub(in crate::nest) fn as_many<'a>(
             let others = lying.iter().map(|(i, lie)| (waiting[*i].kind, lie.clone()));
             let moving = others.chain([(next.kind, start)]).collect();
             let mut pack = Pack::new(moving, fixed.to_vec(), frame);
-            if !parted(&mut pack, &mut seeker) {
+            if !parted(&mut pack, &mut seeker, patience, phase) {
                 break;
             }
             free -= next.kind.shape.area;
@@ -60,7 +71,7 @@ pub(in crate::nest) fn as_many<'a>(
             }
         }
     }
-    lying
+    (lying, seeker.evaluations)
 }
 
 /// The middle of the room, at a turn that fits its box.
@@ -81,12 +92,13 @@ fn start(kind: &Kind, frame: Bounds, seeker: &mut Seeker) -> Option<Lie> {
     })
 }
 
-fn parted(pack: &mut Pack, seeker: &mut Seeker) -> bool {
-    let mut separation = Separation::begin(pack, seeker, ONE_MORE);
+fn parted(pack: &mut Pack, seeker: &mut Seeker, patience: Patience, phase: &Phase) -> bool {
+    let mut separation = Separation::begin(pack, seeker, patience);
     loop {
-        match separation.step(pack, seeker) {
+        match separation.step(pack, seeker, phase) {
             State::Apart => return true,
             State::Stuck => return false,
+            State::Working if phase.spent(seeker.evaluations) >= 1.0 => return false,
             State::Working => {}
         }
     }

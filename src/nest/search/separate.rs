@@ -6,6 +6,7 @@
 
 use rand::seq::SliceRandom;
 
+use super::super::clock::Phase;
 use super::pack::{Lie, Pack};
 use super::press;
 use super::seek::Seeker;
@@ -20,7 +21,7 @@ const FORGIVING: f32 = 1.02;
 
 /// How patient a separation is.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Patience {
+pub(in crate::nest) struct Patience {
     /// Passes without progress until it starts over from the least overlap so far.
     pub(super) idle: usize,
     /// Starts without progress until it gives up.
@@ -83,9 +84,9 @@ impl Separation {
         &self.least
     }
 
-    /// One pass over all shapes.
-    pub(super) fn step(&mut self, pack: &mut Pack, seeker: &mut Seeker) -> State {
-        let total = pass(pack, seeker);
+    /// One pass over all shapes; it ends early when the phase does.
+    pub(super) fn step(&mut self, pack: &mut Pack, seeker: &mut Seeker, phase: &Phase) -> State {
+        let total = pass(pack, seeker, phase);
         if total == 0.0 {
             return State::Apart;
         }
@@ -99,7 +100,7 @@ impl Separation {
             self.least.clear();
             self.least.extend_from_slice(pack.lies());
         }
-        if self.presses_apart(pack, seeker, total) {
+        if self.presses_apart(pack, seeker, phase, total) {
             return State::Apart;
         }
         pack.reweigh();
@@ -109,7 +110,13 @@ impl Separation {
         self.start_over(pack)
     }
 
-    fn presses_apart(&mut self, pack: &mut Pack, seeker: &Seeker, total: f32) -> bool {
+    fn presses_apart(
+        &mut self,
+        pack: &mut Pack,
+        seeker: &Seeker,
+        phase: &Phase,
+        total: f32,
+    ) -> bool {
         let spare = (seeker.evaluations - self.before) as f64 * PRESSED;
         let worth = total < self.mark && (self.pressed as f64) < spare;
         if worth {
@@ -117,7 +124,8 @@ impl Separation {
             let unit = pack.frame.width().min(pack.frame.height());
             let mut moved = pack.lies().to_vec();
             let effort = press::Effort::light(unit);
-            if press::press(pack, &mut moved, pack.frame, effort, &mut self.pressed) {
+            let pressed = &mut self.pressed;
+            if press::press(pack, &mut moved, pack.frame, effort, phase, pressed) {
                 pack.restore(&moved, pack.frame);
                 return true;
             }
@@ -144,12 +152,15 @@ impl Separation {
 }
 
 /// Moves every shape that overlaps once, in random order; the overlap left.
-fn pass(pack: &mut Pack, seeker: &mut Seeker) -> f32 {
+fn pass(pack: &mut Pack, seeker: &mut Seeker, phase: &Phase) -> f32 {
     let mut order: Vec<usize> = (0..pack.movable())
         .filter(|i| pack.loss(*i) > 0.0)
         .collect();
     order.shuffle(&mut seeker.random);
     for i in order {
+        if phase.is_late() {
+            break;
+        }
         if pack.loss(i) > 0.0 {
             seeker.improve(pack, i);
         }

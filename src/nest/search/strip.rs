@@ -8,6 +8,7 @@
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
+use super::super::clock::Phase;
 use super::pack::{Lie, Pack};
 use super::press;
 use super::seek::Seeker;
@@ -118,17 +119,21 @@ impl<'a> Shortening<'a> {
         }
     }
 
-    /// Goes on for one pass over all shapes; `spent` is the share of the budget that is gone.
-    pub(in crate::nest) fn advance(&mut self, spent: f64) {
+    /// Goes on for one pass over all shapes, as far as that goes in time.
+    pub(in crate::nest) fn advance(&mut self, phase: &Phase) {
+        let spent = phase.spent(self.seeker.evaluations);
         let slicing = spent >= SLICING;
         let mut attempt = match self.attempt.take() {
             Some(attempt) if attempt.slicing == slicing => attempt,
             _ if slicing => self.slice((spent - SLICING) / (1.0 - SLICING)),
             _ => self.shrink(),
         };
-        match attempt.separation.step(&mut self.pack, &mut self.seeker) {
+        let state = attempt
+            .separation
+            .step(&mut self.pack, &mut self.seeker, phase);
+        match state {
             State::Working => self.attempt = Some(attempt),
-            State::Apart => self.succeed(),
+            State::Apart => self.succeed(phase),
             State::Stuck if !slicing => self.disrupt(&attempt.separation),
             State::Stuck => {}
         }
@@ -178,7 +183,7 @@ impl<'a> Shortening<'a> {
         }
     }
 
-    fn succeed(&mut self) {
+    fn succeed(&mut self, phase: &Phase) {
         let lies = self.pack.lies().to_vec();
         let mut found = Strip {
             length: self.length(&lies),
@@ -188,7 +193,7 @@ impl<'a> Shortening<'a> {
         self.next = shorter(&found);
         let near = found.length < self.best.length * (1.0 + NEARLY);
         if near && self.seeker.evaluations > self.tighten_after {
-            let work = self.tighten(&mut found);
+            let work = self.tighten(&mut found, phase);
             self.tighten_after = self.seeker.evaluations + work * REST;
         }
         if found.length < self.best.length {
@@ -241,16 +246,16 @@ impl<'a> Shortening<'a> {
     }
 
     /// Shortens a layout by small moves of everything, as far as that goes; the work it took.
-    fn tighten(&self, strip: &mut Strip) -> u64 {
+    fn tighten(&self, strip: &mut Strip, phase: &Phase) -> u64 {
         let mut work = 0;
         let mut step = TIGHTENING.0;
         let unit = self.frame.height();
-        while step > TIGHTENING.1 {
+        while step > TIGHTENING.1 && !phase.is_late() {
             let by = strip.length * step;
             let frame = with_length(self.frame, strip.length - by);
             let mut moved = strip.lies.clone();
             let effort = press::Effort::thorough(unit, by);
-            if press::press(&self.pack, &mut moved, frame, effort, &mut work) {
+            if press::press(&self.pack, &mut moved, frame, effort, phase, &mut work) {
                 strip.lies = moved;
                 strip.length = self.length(&strip.lies);
                 step *= 1.5;

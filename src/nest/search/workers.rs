@@ -13,13 +13,13 @@ const WORKERS: u64 = 2;
 /// Places each tries between two looks at the others.
 const STRETCH: u64 = 30_000;
 
-/// Shortens the pack until the phase ends or `goes_on`, asked with the best so far and the share
-/// spent, says no. The places tried by each worker come back beside the best.
+/// Shortens the pack until the phase ends; `tell` is called now and then with the best so far and the
+/// share spent. The places tried by each worker come back beside the best.
 pub(in crate::nest) fn shorten(
     pack: &Pack,
     seed: u64,
     phase: &Phase,
-    goes_on: &mut dyn FnMut(&Strip, f64) -> bool,
+    tell: &mut dyn FnMut(&Strip, f64),
 ) -> (Strip, u64) {
     let mut workers: Vec<Shortening> = (0..WORKERS)
         .map(|worker| Shortening::new(pack.clone(), seed, worker))
@@ -39,8 +39,8 @@ pub(in crate::nest) fn shorten(
         for worker in &mut workers {
             worker.take_over(&best);
         }
-        let spent = phase.spent(until);
-        if !goes_on(&best, spent) || spent >= 1.0 {
+        tell(&best, phase.spent(until));
+        if phase.spent(until) >= 1.0 {
             return (best, until);
         }
         until += STRETCH;
@@ -49,10 +49,9 @@ pub(in crate::nest) fn shorten(
 
 fn run(worker: &mut Shortening, until: u64, phase: &Phase) {
     while worker.evaluations() < until {
-        let spent = phase.spent(worker.evaluations());
-        if spent >= 1.0 {
+        if phase.spent(worker.evaluations()) >= 1.0 {
             return;
         }
-        worker.advance(spent);
+        worker.advance(phase);
     }
 }
