@@ -10,6 +10,8 @@ use platewright::cut::{self, Ground, Placed};
 use platewright::nest::proof::{TrueShape, TrueSheet, on_arcs};
 use platewright::nest::{Budget, Control, Placement, SheetLayout, footprint};
 use platewright::pipeline::{self, Planned, Wanted};
+use platewright::plate::Scribing;
+use platewright::proof::Finished;
 use platewright::recipe::{Job, Shelf};
 
 fn demo() -> (Job, Shelf) {
@@ -29,6 +31,7 @@ const NO_SEARCH: Budget = Budget {
 fn stages(c: &mut Criterion) {
     let (job, shelf) = demo();
     let drawn = pipeline::draw(&job, &shelf).expect("plates");
+    let drawn = drawn.scribed(Scribing::On);
     let plan = |budget: &Budget| {
         pipeline::plan(&job, drawn.clone(), budget, &mut |_| Control::Continue).expect("a plan")
     };
@@ -39,6 +42,9 @@ fn stages(c: &mut Criterion) {
     group.bench_function("read the job", |b| b.iter(|| black_box(demo())));
     group.bench_function("expand and check", |b| {
         b.iter(|| pipeline::draw(black_box(&job), &shelf).expect("plates"));
+    });
+    group.bench_function("scribe", |b| {
+        b.iter(|| black_box(&drawn).clone().scribed(Scribing::On));
     });
     group.bench_function("prepare", |b| {
         b.iter(|| {
@@ -52,6 +58,14 @@ fn stages(c: &mut Criterion) {
         });
     });
     group.bench_function("prove the layout", |b| b.iter(|| prove(&planned, &job)));
+    group.bench_function("last look", |b| {
+        let finished = Finished {
+            plates: &planned.plates,
+            sheets: &planned.sheets,
+            unplaced: &planned.unplaced,
+        };
+        b.iter(|| black_box(&finished).flaws());
+    });
     group.bench_function("sequence", |b| {
         b.iter(|| {
             for sheet in &planned.sheets {

@@ -20,6 +20,7 @@ pub mod measure;
 pub mod nest;
 pub mod pipeline;
 pub mod plate;
+pub mod proof;
 pub mod quantity;
 pub mod recipe;
 pub mod redrill;

@@ -3,16 +3,17 @@
 //! In: file names and bytes ([`Outputs`]) and a folder. Out: the files in it. Guaranteed: no file is
 //! ever half written under its final name; if anything fails, the folder is as it was; files that
 //! somebody else put there stay. Files of an earlier run that this run no longer makes are removed,
-//! but only if its `report.json` lists them and they are unchanged since.
+//! but only if its `report.json` lists them and they are unchanged since. The report is taken away
+//! first and put back last, so that a folder with a report holds the whole run that it lists, even if
+//! the program is killed in between.
 
 use std::collections::BTreeSet;
 use std::fs;
-use std::io::{self, Write as _};
-use std::path::{Component, Path, PathBuf};
+use std::path::{Component, Path};
 
 use serde::{Deserialize, Serialize};
-use tempfile::TempDir;
 
+use super::staging::{self, Staging, Swap, fault};
 use crate::fault::{Fault, Outcome};
 
 /// The file that lists the files of a run.
@@ -46,6 +47,11 @@ impl Outputs {
         self.files.push(Output { path, bytes });
     }
 
+    /// Adds all files of another run, in their order.
+    pub fn append(&mut self, other: Self) {
+        self.files.extend(other.files);
+    }
+
     /// How the files so far are to be listed in `report.json`, in the order added.
     #[must_use]
     pub fn listing(&self) -> Vec<Listed> {
@@ -67,8 +73,12 @@ impl Outputs {
     fn put_in(&self, folder: &Path, stale: &[String]) -> Outcome<()> {
         self.check_names()?;
         fs::create_dir_all(folder).map_err(|error| fault(folder, &error))?;
-        let staged = self.staged(folder)?;
-        let mut swap = Swap::new(folder, staged.path());
+        staging::clean_up(folder);
+        let staged = Staging::new(folder)?;
+        for (index, file) in self.files.iter().enumerate() {
+            staged.add(index, &file.path, &file.bytes)?;
+        }
+        let mut swap = Swap::new(folder, &staged);
         match self.swap_in(&mut swap, stale) {
             Ok(()) => Ok(()),
             Err(failure) => {
@@ -98,20 +108,10 @@ impl Outputs {
         Ok(())
     }
 
-    /// Everything written to a hidden folder inside the target, so that renaming is enough.
-    fn staged(&self, folder: &Path) -> Outcome<TempDir> {
-        let staging = tempfile::Builder::new()
-            .prefix(".unfinished-")
-            .tempdir_in(folder)
-            .map_err(|error| fault(folder, &error))?;
-        for (index, file) in self.files.iter().enumerate() {
-            write_through(&staged_at(staging.path(), index), &file.bytes)
-                .map_err(|error| fault(&folder.join(&file.path), &error))?;
-        }
-        Ok(staging)
-    }
-
     fn swap_in(&self, swap: &mut Swap, stale: &[String]) -> Result<(), Fault> {
+        if self.files.iter().any(|file| file.path == REPORT) {
+            swap.withdraw(REPORT)?;
+        }
         for (index, file) in self.files.iter().enumerate() {
             swap.put(&file.path, index)?;
         }
@@ -119,7 +119,7 @@ impl Outputs {
             swap.remove(path)?;
         }
         for path in stale {
-            remove_if_empty(swap.folder, path);
+            swap.remove_if_empty(path);
         }
         Ok(())
     }
@@ -158,100 +158,6 @@ pub fn write_file(path: &Path, bytes: Vec<u8>) -> Outcome<()> {
     outputs.put_in(folder, &[])
 }
 
-/// New files on their way into a folder, with the means to put everything back.
-struct Swap<'a> {
-    folder: &'a Path,
-    staging: &'a Path,
-    done: Vec<Step>,
-}
-
-/// One change made to the folder.
-enum Step {
-    /// A folder made.
-    Made(PathBuf),
-    /// A file put where there was none.
-    Added(PathBuf),
-    /// A file replaced or removed: where it was, and where its copy is.
-    Replaced(PathBuf, PathBuf),
-}
-
-impl<'a> Swap<'a> {
-    fn new(folder: &'a Path, staging: &'a Path) -> Self {
-        Self {
-            folder,
-            staging,
-            done: Vec::new(),
-        }
-    }
-
-    /// Moves a staged file to its place.
-    fn put(&mut self, path: &str, index: usize) -> Result<(), Fault> {
-        let place = self.folder.join(path);
-        self.make_parent(&place)?;
-        let step = if place.exists() {
-            Step::Replaced(place.clone(), self.copy_aside(&place)?)
-        } else {
-            Step::Added(place.clone())
-        };
-        fs::rename(staged_at(self.staging, index), &place)
-            .map_err(|error| fault(&place, &error))?;
-        self.done.push(step);
-        Ok(())
-    }
-
-    /// Removes a file of an earlier run.
-    fn remove(&mut self, path: &str) -> Result<(), Fault> {
-        let place = self.folder.join(path);
-        let copy = self.copy_aside(&place)?;
-        fs::remove_file(&place).map_err(|error| fault(&place, &error))?;
-        self.done.push(Step::Replaced(place, copy));
-        Ok(())
-    }
-
-    fn make_parent(&mut self, place: &Path) -> Result<(), Fault> {
-        let parent = place.parent().unwrap_or(self.folder);
-        let missing: Vec<&Path> = parent.ancestors().take_while(|dir| !dir.exists()).collect();
-        for dir in missing.into_iter().rev() {
-            fs::create_dir(dir).map_err(|error| fault(dir, &error))?;
-            self.done.push(Step::Made(dir.to_owned()));
-        }
-        Ok(())
-    }
-
-    fn copy_aside(&self, place: &Path) -> Result<PathBuf, Fault> {
-        if place.is_dir() {
-            let message = format!("`{}` is a folder, not a file", place.display());
-            return Err(Fault::file(message).remedy("move it away, or choose another folder"));
-        }
-        let copy = self.staging.join(format!("before-{}", self.done.len()));
-        fs::copy(place, &copy).map_err(|error| fault(place, &error))?;
-        Ok(copy)
-    }
-
-    /// Takes every change back, last first. What cannot be taken back is left: there is nothing
-    /// better to do than to report the failure that led here.
-    fn undo(self) {
-        for step in self.done.into_iter().rev() {
-            let _ = match step {
-                Step::Made(dir) => fs::remove_dir(dir),
-                Step::Added(place) => fs::remove_file(place),
-                Step::Replaced(place, copy) => fs::rename(copy, place),
-            };
-        }
-    }
-}
-
-fn staged_at(staging: &Path, index: usize) -> PathBuf {
-    staging.join(index.to_string())
-}
-
-/// Writes a file and waits until the disk has it: builders pull memory sticks out early.
-fn write_through(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    let mut file = fs::File::create(path)?;
-    file.write_all(bytes)?;
-    file.sync_data()
-}
-
 /// The files that the report in a folder lists, none if there is no report of ours.
 fn earlier_listing(folder: &Path) -> Vec<Listed> {
     #[derive(Deserialize)]
@@ -262,16 +168,6 @@ fn earlier_listing(folder: &Path) -> Vec<Listed> {
         .ok()
         .and_then(|bytes| serde_json::from_slice::<Report>(&bytes).ok())
         .map_or_else(Vec::new, |report| report.files)
-}
-
-/// Removes the folder that a file was in, if it was a folder within the output and is now empty.
-fn remove_if_empty(folder: &Path, path: &str) {
-    if let Some(parent) = Path::new(path).parent()
-        && parent != Path::new("")
-    {
-        // Fails, as it should, while anything is left in it.
-        let _ = fs::remove_dir(folder.join(parent));
-    }
 }
 
 /// Whether a path names something below the folder it is relative to.
@@ -290,29 +186,10 @@ fn fnv1a(bytes: &[u8]) -> String {
     format!("{hash:016x}")
 }
 
-/// What a failure to write at `path` means to a builder.
-fn fault(path: &Path, error: &io::Error) -> Fault {
-    let place = path.display();
-    match error.kind() {
-        io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => {
-            Fault::file(format!("not allowed to write `{place}`"))
-                .remedy("choose a folder that you may write in")
-        }
-        io::ErrorKind::NotADirectory | io::ErrorKind::AlreadyExists => {
-            Fault::file(format!("`{place}` cannot be made: a file is in the way"))
-                .remedy("choose another folder, or move that file away")
-        }
-        io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => {
-            Fault::file(format!("no room left on the disk to write `{place}`"))
-                .remedy("free some room, or choose a folder on another disk")
-        }
-        _ => Fault::file(format!("cannot write `{place}`: {error}"))
-            .remedy("check the folder and the disk, or choose another folder"),
-    }
-}
-
 #[cfg(test)]
 mod tests {
+    use tempfile::TempDir;
+
     use super::*;
 
     fn outputs(files: &[(&str, &str)]) -> Outputs {

@@ -24,6 +24,7 @@ pub mod sheet;
 mod sheet_labels;
 mod sheet_notes;
 pub mod sheet_picture;
+mod staging;
 pub mod svg;
 
 pub use draft::{SheetLines, plate_drawing, remnant_drawing, sheet_drawing};

@@ -25,8 +25,9 @@ const POINTS: f64 = 72.0 / 25.4;
 /// No stroke of a word is thicker than this, mm.
 const THICKEST_LETTER: f64 = 0.35;
 
-/// How hard pages are packed, from 0 to 10: the level that most programs use.
-const PACKING: u8 = 6;
+/// How hard pages are packed, from 0 to 10: the fastest. Harder levels take half the time of all files
+/// of a run, for a fifth less bytes.
+const PACKING: u8 = 1;
 
 /// Pages in order.
 #[derive(Debug, Clone, PartialEq)]

@@ -124,7 +124,10 @@ impl Chords {
     fn clearance(&self, middle: Point, half: Vector, wanted: f64) -> Option<f64> {
         let mut nearest = f64::INFINITY;
         for (a, b) in &self.pairs {
-            nearest = nearest.min(box_gap(*a - middle, *b - middle, half));
+            let (a, b) = (*a - middle, *b - middle);
+            if at_least(a, b, half) < nearest {
+                nearest = nearest.min(box_gap(a, b, half));
+            }
             if nearest <= wanted {
                 return None;
             }
@@ -133,25 +136,33 @@ impl Chords {
     }
 }
 
+/// A distance that a chord keeps at least from the box of half-size `half` around the origin: that of
+/// the boxes along either axis; below 0 if it says nothing.
+fn at_least(a: Vector, b: Vector, half: Vector) -> f64 {
+    let along_x = a.x.min(b.x).max(-a.x.max(b.x)) - half.x;
+    let along_y = a.y.min(b.y).max(-a.y.max(b.y)) - half.y;
+    along_x.max(along_y)
+}
+
 /// The distance from a chord to the box of half-size `half` around the origin; 0 if they meet.
 fn box_gap(a: Vector, b: Vector, half: Vector) -> f64 {
     if meets(a, b, half) {
         return 0.0;
     }
+    let squared = |v: Vector| v.dot(v);
     let corners = [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)]
         .map(|(x, y)| Vector::new(half.x * x, half.y * y));
     let ends = [a, b].map(|p| {
         let over = Vector::new((p.x.abs() - half.x).max(0.0), (p.y.abs() - half.y).max(0.0));
-        over.length()
+        squared(over)
     });
     let along = b - a;
     let to_corner = corners.map(|corner| {
-        let share = (corner - a).dot(along) / along.dot(along).max(f64::MIN_POSITIVE);
-        (a + along * share.clamp(0.0, 1.0) - corner).length()
+        let share = (corner - a).dot(along) / squared(along).max(f64::MIN_POSITIVE);
+        squared(a + along * share.clamp(0.0, 1.0) - corner)
     });
-    ends.into_iter()
-        .chain(to_corner)
-        .fold(f64::INFINITY, f64::min)
+    let least = ends.into_iter().chain(to_corner);
+    least.fold(f64::INFINITY, f64::min).sqrt()
 }
 
 /// Whether a chord meets a box around the origin (clipping against its four sides in turn: Liang and

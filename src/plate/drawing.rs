@@ -3,19 +3,25 @@
 //! In: a file of lines, arcs, circles and polylines. Out: the region that its closed chains bound;
 //! a chain inside another is an opening. Lines and arcs stay what they are.
 
+use std::fs::File;
+use std::io::{self, Read as _};
+use std::panic;
 use std::path::Path;
 
 use dxf::Drawing;
 use dxf::entities::EntityType;
 use dxf::enums::Units;
 
-use crate::geometry::{Contour, Face, Point, Region, Segment, Turning, arrange};
+use crate::geometry::{Bounds, Contour, Face, Point, Region, Segment, Turning, arrange};
 use crate::layer::Layer;
+use crate::recipe::limits;
 
 /// Ends nearer than this, mm, are joined. Common practice: drawings close to a few hundredths.
 const JOINED: f64 = 0.05;
 /// Pieces that are read from one file.
-const MOST_PIECES: usize = 50_000;
+const MOST_PIECES: usize = 20_000;
+/// Bytes that are read of one file.
+const MOST_BYTES: u64 = 32 << 20;
 /// Layers of our own drawings that bound nothing: words, marks and folds.
 const NO_EDGES: [Layer; 4] = [Layer::CentreMark, Layer::Scribe, Layer::Bend, Layer::Note];
 /// Millimetres of an inch.
@@ -28,8 +34,12 @@ const INCH: f64 = 25.4;
 /// sentence if the file cannot be read, has lines that are neither straight nor circular, or a chain
 /// that does not close.
 pub fn outlines(path: &Path, layer: Option<&str>) -> Result<Region, String> {
-    let drawing =
-        Drawing::load_file(path).map_err(|error| format!("it cannot be read as DXF ({error})"))?;
+    outlines_in(&bytes(path)?, layer)
+}
+
+/// The same of the bytes of a file.
+pub fn outlines_in(bytes: &[u8], layer: Option<&str>) -> Result<Region, String> {
+    let drawing = drawing(bytes)?;
     let scale = millimetres(drawing.header.default_drawing_units)?;
     let mut closed = Vec::new();
     let mut loose = Vec::new();
@@ -55,6 +65,35 @@ pub fn outlines(path: &Path, layer: Option<&str>) -> Result<Region, String> {
     bounded(closed)
 }
 
+/// The bytes of an ordinary file that is not too large.
+fn bytes(path: &Path) -> Result<Vec<u8>, String> {
+    let unreadable = |error: io::Error| format!("it cannot be read ({error})");
+    let file = File::open(path).map_err(unreadable)?;
+    let found = file.metadata().map_err(unreadable)?;
+    if !found.is_file() {
+        return Err("it is not a file".to_owned());
+    }
+    let mut bytes = Vec::new();
+    let read = file.take(MOST_BYTES + 1).read_to_end(&mut bytes);
+    read.map_err(unreadable)?;
+    if bytes.len() as u64 > MOST_BYTES {
+        return Err(format!("it is larger than {} MiB", MOST_BYTES >> 20));
+    }
+    Ok(bytes)
+}
+
+/// What the bytes say, if they are a drawing.
+fn drawing(bytes: &[u8]) -> Result<Drawing, String> {
+    // The reader is not ours, and files come from anywhere: should one make it stumble, the builder
+    // is told that the file is at fault, as it is.
+    let read = panic::catch_unwind(|| Drawing::load(&mut &*bytes));
+    match read {
+        Ok(Ok(drawing)) => Ok(drawing),
+        Ok(Err(error)) => Err(format!("it cannot be read as DXF ({error})")),
+        Err(_) => Err("it cannot be read as DXF".to_owned()),
+    }
+}
+
 /// What an entity adds.
 enum Pieces {
     Loop(Contour),
@@ -62,13 +101,44 @@ enum Pieces {
     None,
 }
 
+impl Pieces {
+    /// Itself, unless a coordinate or size is no number or beyond the limit of a recipe's.
+    fn within_reach(self) -> Result<Self, String> {
+        let segments = match &self {
+            Self::Loop(contour) => contour.segments(),
+            Self::Chain(segments) => segments,
+            Self::None => &[],
+        };
+        let is_near = |p: Point| p.x.abs().max(p.y.abs()) <= limits::COORDINATE;
+        let mut reaches = segments.iter().map(|segment| {
+            let Bounds { min, max } = segment.bounds();
+            let is_round = match segment {
+                Segment::Line { .. } => true,
+                Segment::Arc { radius, .. } => radius.is_finite() && *radius > 0.0,
+            };
+            is_near(min) && is_near(max) && is_round
+        });
+        if reaches.all(|it| it) {
+            Ok(self)
+        } else {
+            let most = limits::COORDINATE / 1000.0;
+            Err(format!(
+                "it has a line or arc beyond {most} m, or an arc without a radius"
+            ))
+        }
+    }
+}
+
 fn pieces(entity: &EntityType, scale: f64) -> Result<Pieces, String> {
     let at = |x: f64, y: f64| Point::new(x * scale, y * scale);
-    Ok(match entity {
+    let found = match entity {
         EntityType::Line(line) => Pieces::Chain(vec![Segment::Line {
             start: at(line.p1.x, line.p1.y),
             end: at(line.p2.x, line.p2.y),
         }]),
+        EntityType::Circle(circle) if circle.radius.is_nan() || circle.radius <= 0.0 => {
+            return Err("it has a circle without a radius".to_owned());
+        }
         EntityType::Circle(circle) => Pieces::Loop(Contour::circle(
             at(circle.center.x, circle.center.y),
             circle.radius * scale,
@@ -103,7 +173,8 @@ fn pieces(entity: &EntityType, scale: f64) -> Result<Pieces, String> {
         }
         // Words, dimensions and points bound nothing.
         _ => Pieces::None,
-    })
+    };
+    found.within_reach()
 }
 
 fn polyline(vertices: &[(Point, f64)], closed: bool) -> Pieces {

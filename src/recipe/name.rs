@@ -76,11 +76,21 @@ pub fn safe(words: &str, fallback: &str) -> String {
     }
     name.truncate(limits::NAME);
     let name = name.trim_end_matches('-');
-    if name.is_empty() {
-        fallback.to_owned()
-    } else {
-        name.to_owned()
+    match name {
+        "" => fallback.to_owned(),
+        device if is_device(device) => format!("{device}-{fallback}"),
+        name => name.to_owned(),
     }
+}
+
+/// Whether some systems take a name for a device, whatever its ending (Microsoft, "Naming Files, Paths,
+/// and Namespaces").
+fn is_device(name: &str) -> bool {
+    let port = name
+        .strip_prefix("com")
+        .or_else(|| name.strip_prefix("lpt"));
+    let is_port = port.is_some_and(|it| it.len() == 1 && it.as_bytes()[0].is_ascii_digit());
+    is_port || ["con", "prn", "aux", "nul"].contains(&name)
 }
 
 /// A letter as plain ASCII: `é` is `e`, `ß` is `ss`; anything unknown parts words.
@@ -128,6 +138,9 @@ mod tests {
         assert_eq!(safe("../../etc/passwd", "part"), "etc-passwd");
         assert_eq!(safe("Größe ½\u{1f6e0}", "part"), "groesse");
         assert_eq!(safe("///", "part"), "part");
+        assert_eq!(safe("CON", "part"), "con-part");
+        assert_eq!(safe("com1", "part"), "com1-part");
+        assert_eq!(safe("comb", "part"), "comb");
         assert_eq!(safe(&"x".repeat(500), "part").len(), limits::NAME);
     }
 

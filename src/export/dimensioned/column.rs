@@ -202,15 +202,27 @@ fn tip(callout: &Callout, near: Point, view: &View) -> Point {
         }
         Target::Spot(spot) => vec![*spot],
     });
-    let cost = |spot: Point| {
-        let inside = (1..SAMPLES)
+    // How many samples of a leader to a spot lie in openings.
+    let inside = |spot: Point| {
+        (1..SAMPLES)
             .map(|k| spot.lerp(from, f64::from(k) / f64::from(SAMPLES)))
-            .filter(|p| view.openings.iter().any(|it| holds(it, *p)));
-        spot.distance(from) * factor + DETOUR * inside.count() as f64
+            .filter(|p| view.openings.iter().any(|it| holds(it, *p)))
+            .count()
     };
-    let best = spots
-        .map(|spot| (cost(spot), spot))
-        .min_by(|a, b| a.0.total_cmp(&b.0));
+    let away = |spot: Point| spot.distance(from) * factor;
+    let mut nearest: Vec<(f64, Point)> = spots.map(|spot| (away(spot), spot)).collect();
+    nearest.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut best: Option<(f64, Point)> = None;
+    for (away, spot) in nearest {
+        // No leader costs less than its length, and those that follow are longer still.
+        if best.is_some_and(|(cost, _)| cost <= away) {
+            break;
+        }
+        let cost = away + DETOUR * inside(spot) as f64;
+        if best.is_none_or(|(least, _)| cost < least) {
+            best = Some((cost, spot));
+        }
+    }
     best.map_or(near, |(_, spot)| view.scaled.point(spot))
 }
 

@@ -3,6 +3,7 @@
 //! In: a job and the shelf. Out: plates with findings ([`Drawn`]), and from them sheets ready to cut
 //! ([`Planned`]) with their report and files. Nothing here computes; each stage is a room of its own.
 
+mod files;
 pub mod fill;
 
 use std::path::Path;
@@ -12,25 +13,19 @@ use rayon::prelude::*;
 
 use crate::check::{self, Limits};
 use crate::cut::{self, CutSettings, Ground, Placed, PreparedPlate, Table};
-use crate::export::dimensioned::dimensioned;
-use crate::export::paper::{Shows, template};
-use crate::export::pdf::Page;
-use crate::export::{
-    self, CutPlate, CutSheet, Dxf, Exporter, Outputs, PictureFiles, Program, Release, SheetLines,
-    plate_drawing, plate_picture, remnant_drawing, sheet_drawing, sheet_picture,
-};
-use crate::export::{Document, PdfFile};
+use crate::export::{CutPlate, CutSheet};
 use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::{Finding, Level};
 use crate::geometry::{Contour, Point, Region};
 use crate::nest::{self, Budget, Control, Layout, Piece, Progress, Stock};
 use crate::plate::{self, Plate, Scribing};
+use crate::proof::Finished;
 use crate::quantity::format::{both_units, decimal};
 use crate::recipe::{Job, Price, Shelf, StockLine, StockShape};
-use crate::report::figures::FindingFigures;
-use crate::report::page::{self, Pictures};
-use crate::report::{Report, Run, cut_list};
-use crate::trade::{self, paper::Paper};
+use crate::report::{Report, Run};
+use crate::trade;
+
+pub use files::{Programs, Wanted};
 
 /// Thicknesses nearer than this, mm, are the same plate.
 const SAME_THICKNESS: f64 = 1e-6;
@@ -44,31 +39,6 @@ pub struct Drawn {
     pub plates: Vec<Plate>,
     /// What rules and checks say of each, in the same order.
     pub findings: Vec<Vec<Finding>>,
-}
-
-/// Which files a run is to make, beside those it always makes.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Wanted {
-    /// The release of DXF.
-    pub release: Release,
-    /// What the sheet drawings show of each cut.
-    pub lines: SheetLines,
-    /// Whether each sheet has a program.
-    pub programs: Programs,
-    /// What pictures are written as.
-    pub pictures: PictureFiles,
-    /// What drawings and templates are printed on.
-    pub paper: Paper,
-}
-
-/// Whether programs are wanted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Programs {
-    /// Drawings are enough.
-    #[default]
-    None,
-    /// One beside each sheet's drawing.
-    EachSheet,
 }
 
 /// A job ready to cut.
@@ -146,6 +116,7 @@ pub fn plan(
         place_group(job, &mut planned, group, &budget, progress)?;
     }
     no_room(&planned, job)?;
+    last_look(&planned)?;
     Ok(planned)
 }
 
@@ -153,26 +124,9 @@ impl Drawn {
     /// The same plates with their names and fold ticks, or with nothing to scribe.
     #[must_use]
     pub fn scribed(mut self, scribing: Scribing) -> Self {
-        let plates = self.plates.into_iter();
+        let plates = self.plates.into_par_iter();
         self.plates = plates.map(|it| it.scribed(scribing)).collect();
         self
-    }
-
-    /// The files of a drawing: net DXF, picture and dimensioned drawing of each plate. `job` is what
-    /// the builder calls the job.
-    pub fn outputs(
-        &self,
-        job: &str,
-        release: Release,
-        pictures: PictureFiles,
-        paper: &Paper,
-    ) -> Outcome<Outputs> {
-        let mut outputs = Outputs::default();
-        for (plate, findings) in self.plates.iter().zip(&self.findings) {
-            add_plate(&mut outputs, plate, findings, release, pictures)?;
-            add_dimensioned(&mut outputs, plate, job, &self.table, (paper, pictures))?;
-        }
-        Ok(outputs)
     }
 }
 
@@ -190,132 +144,6 @@ impl Planned {
             unplaced: &self.unplaced,
         }
         .report()
-    }
-
-    /// Every file of the run, and its report.
-    pub fn outputs(&self, wanted: Wanted) -> Outcome<(Outputs, Report)> {
-        let release = wanted.release;
-        let mut outputs = Outputs::default();
-        let mut pictures = Pictures::default();
-        let mut unprinted = Vec::new();
-        for (cut, findings) in self.plates.iter().zip(&self.findings) {
-            let picture = add_plate(&mut outputs, &cut.plate, findings, release, wanted.pictures)?;
-            pictures.plates.push(picture);
-            let (job, table) = (&self.job, &self.table);
-            let on = (&wanted.paper, wanted.pictures);
-            add_dimensioned(&mut outputs, &cut.plate, job, table, on)?;
-            unprinted.push(add_template(&mut outputs, &cut.plate, &wanted.paper)?);
-        }
-        let dxf = Dxf { release };
-        for sheet in &self.sheets {
-            let path = format!("sheets/{}", sheet.name);
-            let drawing = dxf.export(&sheet_drawing(sheet, &self.plates, wanted.lines))?;
-            outputs.add(format!("{path}.dxf"), drawing);
-            let picture = sheet_picture(sheet, &self.plates, &self.findings);
-            let shown = wanted.pictures.add(&mut outputs, &path, &picture)?;
-            pictures.sheets.push(shown);
-            if let Some(left) = left_over(sheet, &self.plates)? {
-                let drawing = dxf.export(&remnant_drawing(&left))?;
-                outputs.add(format!("remnants/{}.dxf", sheet.name), drawing);
-            }
-            if wanted.programs == Programs::EachSheet {
-                outputs.add(format!("{path}.ngc"), self.program(sheet)?);
-            }
-        }
-        let mut report = self.report();
-        for (plate, unprinted) in report.plates.iter_mut().zip(&unprinted) {
-            plate
-                .findings
-                .extend(unprinted.iter().map(FindingFigures::from));
-        }
-        if wanted.lines == SheetLines::Net {
-            report.assumptions.push(NET.to_owned());
-        }
-        outputs.add("cut-list.csv", cut_list::csv(&report).into_bytes());
-        // The page links to the files that are there before it.
-        report.files = outputs.listing();
-        outputs.add("report.html", page::html(&report, &pictures)?.into_bytes());
-        report.files = outputs.listing();
-        outputs.add(export::folder::REPORT, report.json().into_bytes());
-        Ok((outputs, report))
-    }
-}
-
-impl Planned {
-    /// The program of one sheet.
-    fn program(&self, sheet: &CutSheet) -> Outcome<Vec<u8>> {
-        let settings = self.table.settings(&sheet.material, sheet.thickness)?;
-        Program {
-            plates: &self.plates,
-            words: &self.table.program,
-            settings: &settings,
-        }
-        .export(sheet)
-    }
-}
-
-/// What is worth keeping of a sheet.
-fn left_over(sheet: &CutSheet, plates: &[CutPlate]) -> Outcome<Option<Region>> {
-    let unresolved = |why| Fault::refused(format!("what is left of {}: {why}", sheet.name));
-    Ok(sheet.kept_outline(plates).map_err(unresolved)?)
-}
-
-/// What the report says of a run whose sheet drawings are net.
-const NET: &str = "The sheet drawings are net: nominal contours without kerf or leads, for a table or \
-    service that adds its own. Plates lie as far apart as this table's kerf and leads need; pictures, \
-    times and lengths are those of this table.";
-
-/// Adds the files of one plate and gives its picture.
-fn add_plate(
-    outputs: &mut Outputs,
-    plate: &Plate,
-    findings: &[Finding],
-    release: Release,
-    pictures: PictureFiles,
-) -> Outcome<String> {
-    let path = format!("plates/{}", plate.name);
-    let dxf = Dxf { release };
-    outputs.add(format!("{path}.dxf"), dxf.export(&plate_drawing(plate))?);
-    let picture = plate_picture(plate, findings);
-    pictures.add(outputs, &path, &picture)
-}
-
-/// Adds the dimensioned drawing of a plate as picture files and as PDF.
-fn add_dimensioned(
-    outputs: &mut Outputs,
-    plate: &Plate,
-    job: &str,
-    table: &Table,
-    (paper, pictures): (&Paper, PictureFiles),
-) -> Outcome<()> {
-    let drawing = dimensioned(plate, job, table, paper);
-    let path = format!("drawings/{}", plate.name);
-    pictures.add(outputs, &path, &drawing)?;
-    let document = Document {
-        title: drawing.title.clone(),
-        pages: vec![Page::of(drawing)],
-    };
-    outputs.add(format!("{path}.pdf"), PdfFile.export(&document)?);
-    Ok(())
-}
-
-/// Adds the true-size template of a plate, or gives what is to be said where it takes more pages than
-/// anybody joins.
-fn add_template(outputs: &mut Outputs, plate: &Plate, paper: &Paper) -> Outcome<Option<Finding>> {
-    match template(plate, paper, Shows::Plate) {
-        Ok(made) => {
-            let file = PdfFile.export(&made.document)?;
-            outputs.add(format!("paper/{}.pdf", plate.name), file);
-            Ok(None)
-        }
-        Err(fault) => Ok(Some(Finding {
-            check: "template".to_owned(),
-            level: Level::Note,
-            message: format!("there is no template of it: {}", fault.message),
-            remedy: fault.remedy.unwrap_or_default(),
-            source: "common practice, no source".to_owned(),
-            at: None,
-        })),
     }
 }
 
@@ -489,7 +317,8 @@ fn pieces(job: &Job, planned: &Planned, group: &Group) -> Outcome<Vec<Piece>> {
         nest::footprint::piece(plate, prepared, job.web)
             .map_err(|why| at_part(Fault::refused(format!("{}: {why}", plate.name)), plate).into())
     };
-    group.plates.iter().map(piece).collect()
+    let pieces: Vec<Outcome<Piece>> = group.plates.par_iter().map(piece).collect();
+    pieces.into_iter().collect()
 }
 
 fn sheet(
@@ -680,6 +509,28 @@ fn prove(
         }
     }
     Faults::check(faults)
+}
+
+/// Finished sheets that are not as they have to be are our mistake and never a file.
+fn last_look(planned: &Planned) -> Outcome<()> {
+    let finished = Finished {
+        plates: &planned.plates,
+        sheets: &planned.sheets,
+        unplaced: &planned.unplaced,
+    };
+    let flaws = finished.flaws();
+    let remedy = format!(
+        "nothing was written; send these lines and the files of the job to whoever looks after the \
+         program (platewright {}, table {}, seed {})",
+        env!("CARGO_PKG_VERSION"),
+        planned.table.title,
+        planned.seed
+    );
+    let told = flaws.iter().map(|flaw| {
+        let message = format!("the finished job failed its last check: {flaw}");
+        Fault::refused(message).remedy(remedy.clone())
+    });
+    Faults::check(told.collect())
 }
 
 /// A plate that fits on no sheet at all is a fault; copies that only ran out of stock are reported.

@@ -1,0 +1,249 @@
+//! The files of a run: drawings, pictures, templates, programs, the cut list and the report.
+//!
+//! In: plates, with sheets or without. Out: [`Outputs`], the same bytes however many threads make
+//! them: each plate and each sheet is made on its own, and they are gathered in order.
+
+use rayon::prelude::*;
+
+use super::{Drawn, Planned};
+use crate::cut::Table;
+use crate::export::dimensioned::dimensioned;
+use crate::export::paper::{Shows, template};
+use crate::export::pdf::Page;
+use crate::export::{
+    self, CutPlate, CutSheet, Document, Dxf, Exporter, Outputs, PdfFile, PictureFiles, Program,
+    Release, SheetLines, plate_drawing, plate_picture, remnant_drawing, sheet_drawing,
+    sheet_picture,
+};
+use crate::fault::{Fault, Outcome};
+use crate::finding::{Finding, Level};
+use crate::geometry::Region;
+use crate::plate::Plate;
+use crate::report::figures::FindingFigures;
+use crate::report::page::{self, Pictures};
+use crate::report::{Report, cut_list};
+use crate::trade::paper::Paper;
+
+/// Which files a run is to make, beside those it always makes.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Wanted {
+    /// The release of DXF.
+    pub release: Release,
+    /// What the sheet drawings show of each cut.
+    pub lines: SheetLines,
+    /// Whether each sheet has a program.
+    pub programs: Programs,
+    /// What pictures are written as.
+    pub pictures: PictureFiles,
+    /// What drawings and templates are printed on.
+    pub paper: Paper,
+}
+
+/// Whether programs are wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Programs {
+    /// Drawings are enough.
+    #[default]
+    None,
+    /// One beside each sheet's drawing.
+    EachSheet,
+}
+
+impl Drawn {
+    /// The files of a drawing: net DXF, picture and dimensioned drawing of each plate. `job` is what
+    /// the builder calls the job.
+    pub fn outputs(
+        &self,
+        job: &str,
+        release: Release,
+        pictures: PictureFiles,
+        paper: &Paper,
+    ) -> Outcome<Outputs> {
+        let each = self.plates.par_iter().zip(&self.findings);
+        let each = each.map(|(plate, findings)| {
+            let mut made = Made::default();
+            made.plate(plate, findings, release, pictures)?;
+            made.dimensioned(plate, job, &self.table, (paper, pictures))?;
+            Ok(made)
+        });
+        Ok(Gathered::of(each.collect())?.files)
+    }
+}
+
+impl Planned {
+    /// Every file of the run, and its report.
+    pub fn outputs(&self, wanted: Wanted) -> Outcome<(Outputs, Report)> {
+        let plates = self.plates.par_iter().zip(&self.findings);
+        let plates = plates.map(|(cut, findings)| self.plate_files(&cut.plate, findings, &wanted));
+        let plates = Gathered::of(plates.collect())?;
+        let sheets = self.sheets.par_iter();
+        let sheets = sheets.map(|sheet| self.sheet_files(sheet, &wanted));
+        let sheets = Gathered::of(sheets.collect())?;
+        let mut outputs = plates.files;
+        outputs.append(sheets.files);
+        let mut report = self.report();
+        for (plate, unprinted) in report.plates.iter_mut().zip(&plates.unprinted) {
+            let said = unprinted.iter().map(FindingFigures::from);
+            plate.findings.extend(said);
+        }
+        if wanted.lines == SheetLines::Net {
+            report.assumptions.push(NET.to_owned());
+        }
+        outputs.add("cut-list.csv", cut_list::csv(&report).into_bytes());
+        // The page links to the files that are there before it.
+        report.files = outputs.listing();
+        let pictures = Pictures {
+            sheets: sheets.pictures,
+            plates: plates.pictures,
+        };
+        let page = page::html(&report, &pictures)?;
+        outputs.add("report.html", page.into_bytes());
+        report.files = outputs.listing();
+        outputs.add(export::folder::REPORT, report.json().into_bytes());
+        Ok((outputs, report))
+    }
+
+    fn plate_files(&self, plate: &Plate, findings: &[Finding], wanted: &Wanted) -> Outcome<Made> {
+        let mut made = Made::default();
+        made.plate(plate, findings, wanted.release, wanted.pictures)?;
+        let on = (&wanted.paper, wanted.pictures);
+        made.dimensioned(plate, &self.job, &self.table, on)?;
+        made.template(plate, &wanted.paper)?;
+        Ok(made)
+    }
+
+    fn sheet_files(&self, sheet: &CutSheet, wanted: &Wanted) -> Outcome<Made> {
+        let mut made = Made::default();
+        let path = format!("sheets/{}", sheet.name);
+        let dxf = Dxf {
+            release: wanted.release,
+        };
+        let drawing = dxf.export(&sheet_drawing(sheet, &self.plates, wanted.lines))?;
+        made.files.add(format!("{path}.dxf"), drawing);
+        let picture = sheet_picture(sheet, &self.plates, &self.findings);
+        made.picture = wanted.pictures.add(&mut made.files, &path, &picture)?;
+        if let Some(left) = left_over(sheet, &self.plates)? {
+            let drawing = dxf.export(&remnant_drawing(&left))?;
+            made.files
+                .add(format!("remnants/{}.dxf", sheet.name), drawing);
+        }
+        if wanted.programs == Programs::EachSheet {
+            made.files.add(format!("{path}.ngc"), self.program(sheet)?);
+        }
+        Ok(made)
+    }
+
+    /// The program of one sheet.
+    fn program(&self, sheet: &CutSheet) -> Outcome<Vec<u8>> {
+        let settings = self.table.settings(&sheet.material, sheet.thickness)?;
+        Program {
+            plates: &self.plates,
+            words: &self.table.program,
+            settings: &settings,
+        }
+        .export(sheet)
+    }
+}
+
+/// What is worth keeping of a sheet.
+fn left_over(sheet: &CutSheet, plates: &[CutPlate]) -> Outcome<Option<Region>> {
+    let unresolved = |why| Fault::refused(format!("what is left of {}: {why}", sheet.name));
+    Ok(sheet.kept_outline(plates).map_err(unresolved)?)
+}
+
+/// What the report says of a run whose sheet drawings are net.
+const NET: &str = "The sheet drawings are net: nominal contours without kerf or leads, for a table or \
+    service that adds its own. Plates lie as far apart as this table's kerf and leads need; pictures, \
+    times and lengths are those of this table.";
+
+/// The files of one plate or sheet, its picture as the report page shows it, and what is to be said
+/// where it has no template.
+#[derive(Debug, Default)]
+struct Made {
+    files: Outputs,
+    picture: String,
+    unprinted: Option<Finding>,
+}
+
+/// The files of all of them in order, and the rest one by one.
+#[derive(Debug, Default)]
+struct Gathered {
+    files: Outputs,
+    pictures: Vec<String>,
+    unprinted: Vec<Option<Finding>>,
+}
+
+impl Gathered {
+    /// All of them, or the first failure.
+    fn of(each: Vec<Outcome<Made>>) -> Outcome<Self> {
+        let mut gathered = Self::default();
+        for made in each {
+            let made = made?;
+            gathered.files.append(made.files);
+            gathered.pictures.push(made.picture);
+            gathered.unprinted.push(made.unprinted);
+        }
+        Ok(gathered)
+    }
+}
+
+impl Made {
+    /// Net DXF and picture of a plate.
+    fn plate(
+        &mut self,
+        plate: &Plate,
+        findings: &[Finding],
+        release: Release,
+        pictures: PictureFiles,
+    ) -> Outcome<()> {
+        let path = format!("plates/{}", plate.name);
+        let dxf = Dxf { release };
+        self.files
+            .add(format!("{path}.dxf"), dxf.export(&plate_drawing(plate))?);
+        let picture = plate_picture(plate, findings);
+        self.picture = pictures.add(&mut self.files, &path, &picture)?;
+        Ok(())
+    }
+
+    /// The dimensioned drawing of a plate as picture files and as PDF.
+    fn dimensioned(
+        &mut self,
+        plate: &Plate,
+        job: &str,
+        table: &Table,
+        (paper, pictures): (&Paper, PictureFiles),
+    ) -> Outcome<()> {
+        let drawing = dimensioned(plate, job, table, paper);
+        let path = format!("drawings/{}", plate.name);
+        pictures.add(&mut self.files, &path, &drawing)?;
+        let document = Document {
+            title: drawing.title.clone(),
+            pages: vec![Page::of(drawing)],
+        };
+        self.files
+            .add(format!("{path}.pdf"), PdfFile.export(&document)?);
+        Ok(())
+    }
+
+    /// The true-size template of a plate, or what is to be said where it takes more pages than anybody
+    /// joins.
+    fn template(&mut self, plate: &Plate, paper: &Paper) -> Outcome<()> {
+        match template(plate, paper, Shows::Plate) {
+            Ok(made) => {
+                let file = PdfFile.export(&made.document)?;
+                self.files.add(format!("paper/{}.pdf", plate.name), file);
+            }
+            Err(fault) => {
+                self.unprinted = Some(Finding {
+                    check: "template".to_owned(),
+                    level: Level::Note,
+                    message: format!("there is no template of it: {}", fault.message),
+                    remedy: fault.remedy.unwrap_or_default(),
+                    source: "common practice, no source".to_owned(),
+                    at: None,
+                });
+            }
+        }
+        Ok(())
+    }
+}

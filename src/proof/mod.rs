@@ -1,0 +1,393 @@
+//! The last look at finished sheets, before any file is written.
+//!
+//! In: the plates of a run with their cut paths, and the sheets with what lies on them. Out: every
+//! [`Flaw`]. None means: every copy is on a sheet or said to be left over; each plate has its area; each
+//! contour is cut once, half a kerf beside its nominal edge, openings before the outside; no torch path
+//! comes nearer than half a kerf to any plate, pierces in none, and leaves no sheet. All of it is seen on
+//! chords within [`chords::CHORD`] of the true lines and arcs, by code that shares nothing with the
+//! geometry that made them but the types.
+
+mod chords;
+
+use std::fmt;
+
+use self::chords::{Chain, Edges, Moved, along, area, around, holds, length};
+use crate::cut::CutPath;
+use crate::export::{CutPlate, CutSheet};
+use crate::nest::Placement;
+
+/// A finished edge may be off by this, mm: far below what a torch can do.
+const OFF: f64 = 0.02;
+/// Areas may differ by this, mm², beside what the chords cut off.
+const AREA: f64 = 0.01;
+
+/// Something that is not as it has to be.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Flaw {
+    /// The sheet or plate.
+    pub of: String,
+    /// What is wrong, with sizes.
+    pub what: String,
+}
+
+impl fmt::Display for Flaw {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: {}", self.of, self.what)
+    }
+}
+
+/// A whole run, as it would be written.
+#[derive(Debug, Clone, Copy)]
+pub struct Finished<'a> {
+    /// The plates.
+    pub plates: &'a [CutPlate],
+    /// The sheets.
+    pub sheets: &'a [CutSheet],
+    /// Plates, and how many copies of them found no room.
+    pub unplaced: &'a [(usize, u32)],
+}
+
+impl Finished<'_> {
+    /// Everything that is wrong.
+    #[must_use]
+    pub fn flaws(&self) -> Vec<Flaw> {
+        let mut flaws = self.counts();
+        let shapes: Vec<Shape> = self.plates.iter().map(Shape::of).collect();
+        for (cut, shape) in self.plates.iter().zip(&shapes) {
+            flaws.extend(shape.area_flaw(cut));
+        }
+        for sheet in self.sheets {
+            let look = Look::at(sheet, self.plates, &shapes);
+            let found = look.flaws().into_iter();
+            flaws.extend(found.map(|what| Flaw {
+                of: sheet.name.clone(),
+                what,
+            }));
+        }
+        flaws
+    }
+
+    /// Copies placed and left over make up what was asked for.
+    fn counts(&self) -> Vec<Flaw> {
+        let numbered = self.plates.iter().enumerate();
+        let wrong = numbered.filter_map(|(index, cut)| {
+            let laid = self.sheets.iter().flat_map(|sheet| &sheet.placements);
+            let laid = laid.filter(|placement| placement.piece == index).count();
+            let left: u32 = self
+                .unplaced
+                .iter()
+                .filter(|it| it.0 == index)
+                .map(|it| it.1)
+                .sum();
+            let asked = cut.plate.quantity;
+            (laid as u64 + u64::from(left) != u64::from(asked)).then(|| Flaw {
+                of: cut.plate.name.clone(),
+                what: format!("{asked} asked for, {laid} on sheets and {left} left over"),
+            })
+        });
+        wrong.collect()
+    }
+}
+
+/// A plate as chords, in its own coordinates.
+struct Shape {
+    /// The outside, then the openings.
+    rings: Vec<Chain>,
+    /// What the torch is to follow: for the outside and each opening its nominal ring, `None` where
+    /// only a centre is marked.
+    followed: Vec<Option<Chain>>,
+}
+
+impl Shape {
+    fn of(cut: &CutPlate) -> Self {
+        let face = &cut.plate.face;
+        let rings: Vec<Chain> = std::iter::once(&face.outside)
+            .chain(&face.openings)
+            .map(around)
+            .collect();
+        let mut followed: Vec<Option<Chain>> = rings.iter().cloned().map(Some).collect();
+        for point in &cut.prepared.drill {
+            let pilot = point
+                .pilot
+                .map(|diameter| circle(point.hole.centre.x, point.hole.centre.y, diameter / 2.0));
+            followed[point.opening + 1] = pilot;
+        }
+        Self { rings, followed }
+    }
+
+    /// Where the area of the chords is not that of the lines and arcs.
+    fn area_flaw(&self, cut: &CutPlate) -> Option<Flaw> {
+        let chords = area(&self.rings[0]).abs()
+            - self.rings[1..].iter().map(|it| area(it).abs()).sum::<f64>();
+        let edge: f64 = self.rings.iter().map(|it| length(it)).sum();
+        let exact = cut.plate.net_area();
+        ((chords - exact).abs() > AREA + edge * chords::CHORD).then(|| Flaw {
+            of: cut.plate.name.clone(),
+            what: format!("its area is {exact:.3} mm² by arcs and {chords:.3} mm² by chords"),
+        })
+    }
+}
+
+/// A circle of chords about a place.
+fn circle(x: f64, y: f64, radius: f64) -> Chain {
+    around(&crate::geometry::Contour::circle(
+        crate::geometry::Point::new(x, y),
+        radius,
+    ))
+}
+
+/// One sheet under inspection.
+struct Look<'a> {
+    sheet: &'a CutSheet,
+    plates: &'a [CutPlate],
+    shapes: &'a [Shape],
+    /// The rings of every placement, on the sheet.
+    rings: Vec<Vec<Chain>>,
+    /// Edges of the metal, by placement.
+    metal: Edges,
+    /// Edges of the sheet.
+    rim: Vec<Chain>,
+}
+
+impl<'a> Look<'a> {
+    fn at(sheet: &'a CutSheet, plates: &'a [CutPlate], shapes: &'a [Shape]) -> Self {
+        let placed = |placement: &Placement| -> Vec<Chain> {
+            let moved = Moved::by(&placement.pose);
+            shapes[placement.piece]
+                .rings
+                .iter()
+                .map(|ring| moved.chain(ring))
+                .collect()
+        };
+        let rings: Vec<Vec<Chain>> = sheet.placements.iter().map(placed).collect();
+        let owned = rings.iter().enumerate();
+        let owned = owned.flat_map(|(owner, rings)| rings.iter().map(move |ring| (owner, ring)));
+        Self {
+            metal: Edges::of(owned),
+            rim: sheet.outline.contours().map(around).collect(),
+            sheet,
+            plates,
+            shapes,
+            rings,
+        }
+    }
+
+    fn flaws(&self) -> Vec<String> {
+        let mut flaws = self.strangers();
+        if !flaws.is_empty() {
+            return flaws;
+        }
+        flaws.extend(self.cut_once());
+        flaws.extend(self.too_near());
+        let rim = Edges::of(self.rim.iter().map(|ring| (0, ring)));
+        for (owner, path) in &self.sheet.plan.paths {
+            let chain = along(&path.segments);
+            let found = [
+                self.burns_metal(&chain),
+                self.leaves_the_sheet(&chain, &rim),
+                self.strays(*owner, path),
+            ];
+            let told = found.into_iter().flatten();
+            flaws.extend(
+                told.map(|what| format!("the cut of {} {what}", self.called(*owner, path.opening))),
+            );
+        }
+        flaws
+    }
+
+    /// Cuts of nothing that lies on the sheet, which leave nothing more to say.
+    fn strangers(&self) -> Vec<String> {
+        let paths = self.sheet.plan.paths.iter();
+        let there = |(owner, path): &&(usize, CutPath)| {
+            let placement = self.sheet.placements.get(*owner);
+            let plate = placement.map(|it| &self.plates[it.piece].plate);
+            plate.is_some_and(|it| path.opening.is_none_or(|index| index < it.openings.len()))
+        };
+        let strange = paths.filter(|it| !there(it)).count();
+        match strange {
+            0 => Vec::new(),
+            _ => vec![format!("{strange} cuts are of nothing that lies on it")],
+        }
+    }
+
+    /// Plates that leave no room for the torch between them.
+    fn too_near(&self) -> Vec<String> {
+        let least = self.sheet.kerf - OFF;
+        let rings = self.rings.iter().enumerate();
+        let near = rings.filter_map(|(index, rings)| {
+            let others = |owner: usize| owner < index;
+            let near = rings
+                .iter()
+                .filter_map(|ring| self.metal.nearest(ring, least, others));
+            let (other, gap) = near.min_by(|a, b| a.1.total_cmp(&b.1))?;
+            let (this, other) = (self.copy(index), self.copy(other));
+            Some(format!(
+                "{this} lies {gap:.3} mm from {other}, less than the kerf"
+            ))
+        });
+        near.collect()
+    }
+
+    fn plate(&self, placement: usize) -> &CutPlate {
+        &self.plates[self.sheet.placements[placement].piece]
+    }
+
+    /// What a contour of a placement is called.
+    fn called(&self, placement: usize, opening: Option<usize>) -> String {
+        let openings = &self.plate(placement).plate.openings;
+        let part = opening.map_or("outside", |index| openings[index].name.as_str());
+        format!("{}, {part},", self.copy(placement))
+    }
+
+    fn copy(&self, placement: usize) -> String {
+        let copy = self.sheet.placements[placement].copy + 1;
+        format!("{} (copy {copy})", self.plate(placement).plate.name)
+    }
+
+    /// Each contour has its one cut, what lies inside before what holds it.
+    fn cut_once(&self) -> Vec<String> {
+        let mut flaws = Vec::new();
+        let place = |placement: usize, opening: Option<usize>| {
+            let mut paths = self.sheet.plan.paths.iter();
+            paths.position(|(owner, path)| *owner == placement && path.opening == opening)
+        };
+        for (index, placement) in self.sheet.placements.iter().enumerate() {
+            let outside = place(index, None).unwrap_or(usize::MAX);
+            for (number, followed) in self.shapes[placement.piece].followed.iter().enumerate() {
+                let opening = number.checked_sub(1);
+                let mut cuts = self.sheet.plan.paths.iter();
+                let cuts = cuts
+                    .by_ref()
+                    .filter(|(owner, path)| *owner == index && path.opening == opening);
+                let (cuts, wanted) = (cuts.count(), usize::from(followed.is_some()));
+                if cuts != wanted {
+                    flaws.push(format!(
+                        "the cut of {} is there {cuts} times, not {wanted}",
+                        self.called(index, opening)
+                    ));
+                }
+                if opening.is_some() && place(index, opening).is_some_and(|at| at > outside) {
+                    flaws.push(format!(
+                        "the cut of {} comes after the plate is loose",
+                        self.called(index, opening)
+                    ));
+                }
+            }
+            if let Some(host) = placement.inside
+                && place(host, None).is_some_and(|at| at < outside)
+            {
+                flaws.push(format!(
+                    "the cut of {} comes after the plate around it is loose",
+                    self.called(index, None)
+                ));
+            }
+        }
+        flaws
+    }
+
+    /// Whether the torch comes too near a plate, or pierces in one.
+    fn burns_metal(&self, chain: &Chain) -> Option<String> {
+        let half = self.sheet.kerf / 2.0;
+        let nearest = self.metal.nearest(chain, half - OFF, |_| true);
+        if let Some((owner, gap)) = nearest {
+            return Some(format!(
+                "runs {gap:.3} mm from the edge of {}, less than half a kerf, {half:.3} mm",
+                self.copy(owner)
+            ));
+        }
+        let within = self.rings.iter().position(|rings| holds(rings, chain[0]));
+        within.map(|owner| format!("pierces {}", self.copy(owner)))
+    }
+
+    fn leaves_the_sheet(&self, chain: &Chain, rim: &Edges) -> Option<String> {
+        let crosses = rim.nearest(chain, OFF, |_| true).is_some();
+        (crosses || !holds(&self.rim, chain[0])).then(|| "leaves the sheet".to_owned())
+    }
+
+    /// Whether the torch does not follow its contour half a kerf beside it.
+    fn strays(&self, owner: usize, path: &CutPath) -> Option<String> {
+        let placement = &self.sheet.placements[owner];
+        let number = path.opening.map_or(0, |index| index + 1);
+        let ring = self.shapes[placement.piece]
+            .followed
+            .get(number)?
+            .as_ref()?;
+        let ring = Moved::by(&placement.pose).chain(ring);
+        let half = self.sheet.kerf / 2.0;
+        let contour = along(&path.segments[path.lead_in..path.segments.len() - path.tail]);
+        let edges = Edges::of([(0, &ring)]);
+        let middles = contour.windows(2).map(|two| {
+            [
+                f64::midpoint(two[0][0], two[1][0]),
+                f64::midpoint(two[0][1], two[1][1]),
+            ]
+        });
+        let off = contour
+            .iter()
+            .copied()
+            .chain(middles)
+            .map(|spot| (edges.distance(spot) - half).abs());
+        let most = off.fold(0.0, f64::max);
+        if most > OFF {
+            return Some(format!(
+                "strays by {most:.3} mm from half a kerf beside its edge"
+            ));
+        }
+        let side = if path.opening.is_some() { -1.0 } else { 1.0 };
+        let wanted = beside(&ring, side * half);
+        let found = area(&contour).abs();
+        let slack = OFF * length(&ring) + half * half;
+        ((found - wanted).abs() > slack)
+            .then(|| format!("goes around {found:.2} mm², not {wanted:.2} mm²"))
+    }
+}
+
+/// The area within a line `by` mm outside of a ring (inside, below 0): round at corners that stand out
+/// to that side, sharp at the others. Plane geometry: a strip beside each edge, a sector at each corner
+/// of the one kind, and two right triangles less at each of the other.
+fn beside(ring: &Chain, by: f64) -> f64 {
+    let way = area(ring).signum() * by.signum();
+    let corners = ring.len() - 1;
+    let direction = |k: usize| {
+        let (a, b) = (ring[k % corners], ring[k % corners + 1]);
+        (b[1] - a[1]).atan2(b[0] - a[0])
+    };
+    let turns = (0..corners).map(|k| {
+        let turn = direction(k + 1) - direction(k);
+        let turn =
+            (turn + std::f64::consts::PI).rem_euclid(std::f64::consts::TAU) - std::f64::consts::PI;
+        let turn = turn * way;
+        if turn > 0.0 {
+            turn / 2.0
+        } else {
+            (turn / 2.0).tan()
+        }
+    });
+    let corners: f64 = turns.sum();
+    area(ring).abs() + by * length(ring) + by.signum() * by * by * corners
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn close(a: f64, b: f64) {
+        assert!((a - b).abs() < 1e-9, "{a} {b}");
+    }
+
+    #[test]
+    fn the_area_beside_a_square_is_known() {
+        let square: Chain = vec![
+            [0.0, 0.0],
+            [10.0, 0.0],
+            [10.0, 10.0],
+            [0.0, 10.0],
+            [0.0, 0.0],
+        ];
+        let back: Chain = square.iter().rev().copied().collect();
+        for ring in [square, back] {
+            close(beside(&ring, 1.0), 100.0 + 40.0 + std::f64::consts::PI);
+            close(beside(&ring, -1.0), 64.0);
+        }
+    }
+}

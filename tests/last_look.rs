@@ -1,0 +1,182 @@
+//! The last look at finished sheets finds nothing on sound jobs, and every way of spoiling one.
+
+use std::path::Path;
+use std::sync::LazyLock;
+
+use platewright::geometry::{Contour, Face, Point, Pose, Region, Segment, Vector};
+use platewright::nest::{Budget, Control};
+use platewright::pipeline::{self, Planned};
+use platewright::proof::Finished;
+use platewright::recipe::{Job, Shelf};
+
+const FIRST_LAYOUT: Budget = Budget {
+    seed: 0,
+    iterations: 0,
+    seconds: None,
+};
+
+fn planned(job: &str) -> Planned {
+    let shelf = Shelf::built_in();
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("part-recipes/jobs");
+    let job = Job::read(&folder.join(job), &shelf).expect("a job of ours");
+    let drawn = pipeline::draw(&job, &shelf).expect("plates");
+    pipeline::plan(&job, drawn, &FIRST_LAYOUT, &mut |_| Control::Continue).expect("a plan")
+}
+
+fn flaws(planned: &Planned) -> Vec<String> {
+    let finished = Finished {
+        plates: &planned.plates,
+        sheets: &planned.sheets,
+        unplaced: &planned.unplaced,
+    };
+    finished.flaws().iter().map(ToString::to_string).collect()
+}
+
+static CART: LazyLock<Planned> = LazyLock::new(|| planned("orchard-cart.toml"));
+
+/// Spoils the cart's job and looks for words in what is then said.
+fn spoiled(words: &str, spoil: fn(&mut Planned)) {
+    let mut planned = CART.clone();
+    spoil(&mut planned);
+    let flaws = flaws(&planned);
+    assert!(
+        flaws.iter().any(|it| it.contains(words)),
+        "{words}: {flaws:#?}"
+    );
+}
+
+#[test]
+fn sound_jobs_have_no_flaw() {
+    for job in [
+        "orchard-cart.toml",
+        "how-much-sheet.toml",
+        "bracket-tonight.toml",
+        "hub-plate-redrill.toml",
+    ] {
+        assert_eq!(flaws(&planned(job)), Vec::<String>::new(), "{job}");
+    }
+}
+
+/// Moves the second copy on the first sheet, with its cuts, beside where the first one lies.
+fn moved_onto(planned: &mut Planned, beside: f64) {
+    let sheet = &mut planned.sheets[0];
+    assert_eq!(sheet.placements[0].piece, sheet.placements[1].piece);
+    let shift = Vector::new(beside, 0.0);
+    let first = sheet.plan.paths.iter().filter(|(owner, _)| *owner == 0);
+    let again = first.map(|(_, path)| (1, path.posed(&Pose::new(0.0, shift))));
+    let again: Vec<_> = again.collect();
+    sheet.plan.paths.retain(|(owner, _)| *owner != 1);
+    sheet.plan.paths.extend(again);
+    sheet.placements[1].pose = sheet.placements[0].pose;
+    sheet.placements[1].pose.shift = sheet.placements[1].pose.shift + shift;
+}
+
+#[test]
+fn two_plates_in_one_place_are_seen() {
+    spoiled("less than the kerf", |it| moved_onto(it, 0.0));
+    spoiled("from the edge of", |it| moved_onto(it, 5.0));
+}
+
+#[test]
+fn a_cut_beside_its_contour_is_seen() {
+    spoiled("strays by 0.05", |it| {
+        let (_, path) = &mut it.sheets[0].plan.paths[0];
+        *path = path.posed(&Pose::new(0.0, Vector::new(0.05, 0.0)));
+    });
+}
+
+#[test]
+fn another_kerf_is_seen() {
+    spoiled("strays by 0.05", |it| it.sheets[0].kerf += 0.1);
+}
+
+#[test]
+fn a_part_of_a_contour_is_seen() {
+    spoiled("goes around", |it| {
+        let (_, path) = &mut it.sheets[0].plan.paths[0];
+        path.segments.truncate(path.lead_in + 1);
+        path.tail = 0;
+        let Segment::Arc { start, centre, .. } = path.segments[path.lead_in] else {
+            panic!("the first cut of the cart is a round opening");
+        };
+        // A half circle where the whole one was.
+        if let Segment::Arc { end, .. } = &mut path.segments[path.lead_in] {
+            *end = centre - (start - centre);
+        }
+    });
+}
+
+#[test]
+fn a_forgotten_cut_is_seen() {
+    spoiled("is there 0 times", |it| {
+        it.sheets[0].plan.paths.remove(0);
+    });
+}
+
+#[test]
+fn a_loose_plate_is_not_cut_further() {
+    spoiled("after the plate is loose", |it| {
+        it.sheets[0].plan.paths.reverse();
+    });
+}
+
+#[test]
+fn a_forgotten_copy_is_seen() {
+    spoiled("left over", |it| {
+        it.sheets[0].placements.pop();
+    });
+}
+
+#[test]
+fn a_pierce_in_a_plate_is_seen() {
+    spoiled("pierces", |it| {
+        let sheet = &mut it.sheets[0];
+        let last = sheet.placements.len() - 1;
+        let plate = &it.plates[sheet.placements[last].piece].plate;
+        // A place in the metal, a whole kerf and more from every edge.
+        let bounds = plate.face.outside.bounds();
+        let spots = (0..40_000).map(|k| {
+            let share = |k: i32| f64::from(k) / 200.0;
+            bounds.min
+                + Vector::new(
+                    bounds.width() * share(k % 200),
+                    bounds.height() * share(k / 200),
+                )
+        });
+        let is_metal = |p: &Point| {
+            let rings = std::iter::once(&plate.face.outside).chain(&plate.face.openings);
+            plate.face.contains(*p)
+                && rings
+                    .into_iter()
+                    .all(|ring| ring.gap_to_point(*p).distance > 4.0)
+        };
+        let spot = spots.into_iter().find(is_metal).expect("room in a plate");
+        let spot = sheet.placements[last].pose.point(spot);
+        let (_, path) = &mut sheet.plan.paths[0];
+        let dot = Vector::new(0.01, 0.0);
+        path.segments.insert(
+            0,
+            Segment::Line {
+                start: spot,
+                end: spot + dot,
+            },
+        );
+        path.segments.truncate(1);
+        (path.lead_in, path.tail) = (0, 0);
+    });
+}
+
+#[test]
+fn a_smaller_sheet_is_seen() {
+    spoiled("leaves the sheet", |it| {
+        let corners =
+            [(0.0, 0.0), (60.0, 0.0), (60.0, 60.0), (0.0, 60.0)].map(|(x, y)| Point::new(x, y));
+        let outside = Contour::polygon(&corners).expect("a square");
+        it.sheets[0].outline = Region {
+            faces: vec![Face {
+                outside,
+                openings: Vec::new(),
+            }],
+        };
+    });
+}
