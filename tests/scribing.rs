@@ -1,13 +1,15 @@
 //! What is scribed on the plates of every family keeps to the metal, and one option turns it off.
 
+mod bench;
 mod family_sets;
 
+use bench::Bench;
 use family_sets::FAMILIES;
 use platewright::cut::Layer;
 use platewright::export::{Dxf, Entity, Exporter, Release, plate_drawing};
 use platewright::geometry::{Contour, Point, Segment};
 use platewright::lettering;
-use platewright::plate::{Mark, Plate, Scribed, Scribing, plates};
+use platewright::plate::{Handed, Mark, Plate, Scribed, Scribing, plates};
 use platewright::recipe::{Part, Shelf};
 
 /// A stroke ends this far from every edge at least, mm, less what rounding and sampling take.
@@ -113,6 +115,71 @@ fn plates_with_room_carry_their_names_readably() {
         }
     }
     assert!(named >= 8, "only {named} plates carry a name");
+}
+
+#[test]
+fn a_pair_is_scribed_left_and_right() {
+    let pair = of_family("steering-arm", &[]);
+    let words = |plate: Plate| {
+        let marks = plate.scribed(Scribing::On).marks;
+        let words = marks.into_iter().filter_map(|it| match it {
+            Mark::Text { text, .. } => Some(text),
+            _ => None,
+        });
+        words.collect::<Vec<_>>().join("; ")
+    };
+    let [left, right]: [Plate; 2] = pair.try_into().expect("a left and a right");
+    assert_eq!((left.hand, right.hand), (Handed::Left, Handed::Right));
+    let (left, right) = (words(left), words(right));
+    assert!(left.contains("LEFT") && !left.contains("RIGHT"), "{left}");
+    assert!(
+        right.contains("RIGHT") && !right.contains("LEFT"),
+        "{right}"
+    );
+    let single = words(of_family("hub-adapter", &[]).remove(0));
+    assert!(
+        !single.contains("LEFT") && !single.contains("RIGHT"),
+        "{single}"
+    );
+}
+
+/// A plate with words of its own scribed on it.
+const SCRIBED: &str = r#"
+title = "Plate with words"
+about = "For words to scribe."
+cautions = ["template check"]
+[dimension.thickness]
+says = "thickness"
+default = "6 mm"
+[dimension.words]
+says = "words"
+default = "Ä"
+kind = "text"
+[[plate]]
+[[plate.step]]
+add = "rectangle"
+width = "200 mm"
+height = "80 mm"
+[[plate.step]]
+scribe = "text"
+text = "{words}"
+height = "8 mm"
+at = ["-90 mm", "0 mm"]
+"#;
+
+#[test]
+fn letters_that_cannot_be_scribed_are_refused_by_name() {
+    let bench = Bench::new();
+    bench.write("worded.toml", SCRIBED);
+    bench.write("good.toml", "recipe = \"worded\"\nwords = \"Tür 3½\"\n");
+    bench.write("bad.toml", "recipe = \"worded\"\nwords = \"Жук\"\n");
+    bench.done(&["draw", "good.toml"]);
+    let said = bench.refused(&["draw", "bad.toml"], 1);
+    assert!(
+        said.contains("the alphabet has no \"Ж\" to scribe"),
+        "{said}"
+    );
+    assert!(said.contains("use Latin letters"), "{said}");
 }
 
 #[test]

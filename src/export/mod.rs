@@ -24,6 +24,7 @@ pub mod sheet;
 mod sheet_labels;
 mod sheet_notes;
 pub mod sheet_picture;
+mod sheet_tags;
 mod staging;
 pub mod svg;
 

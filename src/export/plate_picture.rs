@@ -45,7 +45,10 @@ pub fn plate_picture(plate: &Plate, findings: &[Finding]) -> Picture {
 
 /// The longer side of the plate itself on paper, mm: a small plate is not shrunk, and a large one
 /// leaves room for another on the page.
-const ON_PAPER: (f64, f64) = (60.0, 90.0);
+const ON_PAPER: (f64, f64) = (50.0, 72.0);
+
+/// Longest line of a call-out, in picture units: with the plate it is as wide as a page.
+const CALLOUT: f64 = 82.0;
 
 /// How far past a quarter turn a line may run, by rounding, and still be read from the right, radians.
 const ANGLE_SLACK: f64 = 1e-6;
@@ -164,14 +167,33 @@ impl Drafting {
         let mut ceiling = f64::INFINITY;
         for (wished, hole, label) in called {
             let elbow = Point::new(x, wished.min(ceiling));
-            ceiling = elbow.y - 5.0 * self.unit;
+            let lines = Self::folded(&label);
+            ceiling = elbow.y - (1.4 + 3.6 * lines.len() as f64) * self.unit;
             let towards = (elbow - hole.centre).unit().unwrap_or_default();
             let rim = hole.centre + towards * hole.radius;
             picture.stroke(Chain::line(rim, elbow), self.aid());
             self.arrow(picture, rim, -towards);
-            let foot = elbow + Vector::new(1.0, -1.3) * self.unit;
-            picture.write(self.words(foot, Anchor::Start, 2.5, label));
+            for (row, line) in lines.into_iter().enumerate() {
+                let foot = elbow + Vector::new(1.0, -1.3 - 3.6 * row as f64) * self.unit;
+                picture.write(self.words(foot, Anchor::Start, 2.5, line));
+            }
         }
+    }
+
+    /// A call-out in as many lines as it needs, parted at its commas.
+    fn folded(label: &str) -> Vec<String> {
+        let mut lines: Vec<String> = Vec::new();
+        for part in label.split_inclusive(", ") {
+            let fits = |line: &&mut String| {
+                let longer = format!("{line}{part}");
+                Words::length_of(longer.trim_end(), 2.5) <= CALLOUT
+            };
+            match lines.last_mut().filter(fits) {
+                Some(line) => line.push_str(part),
+                None => lines.push(part.to_owned()),
+            }
+        }
+        lines.iter().map(|it| it.trim_end().to_owned()).collect()
     }
 
     /// Width below and height to the left, with dimension and extension lines.

@@ -129,12 +129,9 @@ impl Notes<'_> {
             start: at + Vector::new(from, 0.0) * unit,
             end: at + Vector::new(to, 0.0) * unit,
         };
-        self.sign(
-            "a run: pierce, lead-in, cut; its number is its place",
-            |view, picture, at| {
-                view.burn(picture, &[level(at, 1.0, 4.0)], &[level(at, 4.0, 10.0)]);
-            },
-        );
+        self.sign("a run: pierce, lead-in, cut, order", |view, picture, at| {
+            view.burn(picture, &[level(at, 1.0, 4.0)], &[level(at, 4.0, 10.0)]);
+        });
         self.sign("torch moves without cutting", |view, picture, at| {
             let pen = view.pen(0.2, Ink::Aid, Dash::Dotted);
             picture.stroke(Chain::open(vec![level(at, 0.0, 10.0)]), pen);

@@ -9,26 +9,20 @@ use super::sheet::{Along, CutPlate, CutSheet, beyond};
 use super::sheet_labels::{Labels, around_middle};
 use super::{Ends, sheet_notes};
 use crate::cut::CutPath;
-use crate::finding::{Finding, Level};
-use crate::geometry::{
-    Bounds, Circle, Contour, Face, Fitting, Point, Region, Segment, Side, Vector,
-};
+use crate::finding::Finding;
+use crate::geometry::{Bounds, Circle, Contour, Face, Point, Region, Segment, Side, Vector};
 use crate::nest::Placement;
 use crate::plate::Plate;
 use crate::quantity::format::{both_units, millimetres};
 
 /// Room for the sheet itself on the printed page, mm: A4 and Letter upright, less margins and notes.
-const ROOM: (f64, f64) = (172.0, 140.0);
+const ROOM: (f64, f64) = (166.0, 140.0);
 /// The same if the notes stand beside it.
 const ROOM_BESIDE_NOTES: (f64, f64) = (84.0, 195.0);
 /// A sheet is broken off this far past what is used, as a share of its longer side in use.
 const PAST_USED: f64 = 0.12;
 /// Only a sheet of which less than this share is shown is worth breaking off.
 const WORTH_BREAKING: f64 = 0.75;
-/// Heights that names are tried at, in picture units.
-const NAME_HEIGHTS: [f64; 3] = [3.0, 2.4, 1.9];
-/// Height of order numbers, in picture units.
-const ORDER_HEIGHT: f64 = 1.8;
 /// Chord tolerance of a broken-off sheet with a curved edge, in picture units.
 const CHORD: f64 = 0.02;
 
@@ -287,9 +281,13 @@ impl View {
             ..self.words(low, 2.4, format!("used {}", both_units(tenth(used))))
         };
         let length = Words::length_of(&words.text, words.height);
-        words.at = low
-            + along * ((used - length) / 2.0).max(0.0)
-            + Vector::from_angle(words.turn).left() * self.unit;
+        // Words longer than their line stand past its end, where no tick runs through them.
+        let start = if length < used - 2.0 * self.unit {
+            (used - length) / 2.0
+        } else {
+            used + 1.5 * self.unit
+        };
+        words.at = low + along * start + Vector::from_angle(words.turn).left() * self.unit;
         labels.take(words.bounds());
         picture.write(words);
         let Some(rest) = sheet.remnant(plates) else {
@@ -340,132 +338,6 @@ impl View {
             labels.take(around_middle(path.pierce(), dot));
         }
         labels
-    }
-
-    /// A plate's name in its metal, or beside it with a leader if there is no room.
-    fn name(&self, picture: &mut Picture, labels: &mut Labels, face: &Face, text: String) {
-        let turns = [0.0, std::f64::consts::FRAC_PI_2];
-        for height in NAME_HEIGHTS.map(|height| height * self.unit) {
-            let fitting = Fitting {
-                width: Words::length_of(&text, height),
-                height: 1.4 * height,
-                clearance: 0.5 * self.unit,
-                turns: &turns,
-                lines: &[],
-            };
-            if let Some(room) = face.room_for(&fitting) {
-                let up = Vector::from_angle(room.turn).left();
-                let words = Words {
-                    at: room.middle - up * (height / 2.0),
-                    anchor: Anchor::Middle,
-                    height,
-                    turn: room.turn,
-                    ink: Ink::Edge,
-                    text,
-                };
-                labels.take(words.bounds());
-                picture.write(words);
-                return;
-            }
-        }
-        let height = NAME_HEIGHTS[2];
-        let at = face.outside.interior_point();
-        self.tag(
-            picture,
-            labels,
-            at,
-            Vector::new(1.0, 0.0),
-            (height, Ink::Edge, text),
-        );
-    }
-
-    /// The place of a path in the order, beside its pierce.
-    fn order(&self, picture: &mut Picture, labels: &mut Labels, path: &CutPath, order: usize) {
-        let away = -path.segments[0].direction_at(0.0);
-        let words = (ORDER_HEIGHT, Ink::Burn, order.to_string());
-        self.tag(picture, labels, path.pierce(), away, words);
-    }
-
-    /// Words on a patch of paper near a place, with a leader if that is not beside it.
-    fn tag(
-        &self,
-        picture: &mut Picture,
-        labels: &mut Labels,
-        at: Point,
-        towards: Vector,
-        (height, ink, text): (f64, Ink, String),
-    ) {
-        let words = self.words(at, height, text);
-        let length = Words::length_of(&words.text, words.height);
-        let size = Vector::new(length + 0.6 * self.unit, words.height + 0.6 * self.unit);
-        let middle = labels.place(at, size, towards);
-        self.leader(picture, at, middle, size);
-        let patch = around_middle(middle, size);
-        let corners = [
-            patch.min,
-            Point::new(patch.max.x, patch.min.y),
-            patch.max,
-            Point::new(patch.min.x, patch.max.y),
-        ];
-        let patch = Chain {
-            segments: closed_lines(&corners),
-            ends: Ends::Closed,
-        };
-        picture.draw(vec![patch], Some(Ink::Paper), None);
-        picture.write(Words {
-            at: middle - Vector::new(0.0, words.height / 2.0),
-            anchor: Anchor::Middle,
-            ink,
-            ..words
-        });
-    }
-
-    fn leader(&self, picture: &mut Picture, at: Point, middle: Point, size: Vector) {
-        let gap = Vector::new(
-            ((at.x - middle.x).abs() - size.x / 2.0).max(0.0),
-            ((at.y - middle.y).abs() - size.y / 2.0).max(0.0),
-        );
-        if gap.length() > 1.8 * self.unit {
-            let pen = self.pen(0.2, Ink::Edge, Dash::Solid);
-            picture.stroke(Chain::line(at, middle), pen);
-        }
-    }
-
-    /// A numbered triangle at each warning that has a place, with the number it has in the report.
-    fn warnings(
-        &self,
-        picture: &mut Picture,
-        labels: &mut Labels,
-        placement: &Placement,
-        findings: &[Finding],
-    ) {
-        let numbered = findings.iter().enumerate();
-        for (index, finding) in numbered.filter(|(_, it)| it.level != Level::Note) {
-            if let Some(at) = finding.at {
-                let at = placement.pose.point(at);
-                let size = Vector::new(4.6, 4.2) * self.unit;
-                let middle = labels.place(at, size, Vector::new(0.0, 1.0));
-                let pen = self.pen(0.25, Ink::Edge, Dash::Solid);
-                picture.stroke(Chain::line(at, middle), pen);
-                self.triangle(picture, middle, index + 1);
-            }
-        }
-    }
-
-    /// A warning's triangle with its number.
-    pub(super) fn triangle(&self, picture: &mut Picture, middle: Point, number: usize) {
-        let corner = |x: f64, y: f64| middle + Vector::new(x, y) * self.unit;
-        let corners = [corner(-2.2, -1.8), corner(2.2, -1.8), corner(0.0, 2.0)];
-        let sides = Chain {
-            segments: closed_lines(&corners),
-            ends: Ends::Closed,
-        };
-        let pen = self.pen(0.4, Ink::Edge, Dash::Solid);
-        picture.draw(vec![sides], Some(Ink::Paper), Some(pen));
-        picture.write(Words {
-            anchor: Anchor::Middle,
-            ..self.words(corner(0.0, -1.3), 1.6, number.to_string())
-        });
     }
 
     /// Words that start at a point, their height in picture units.

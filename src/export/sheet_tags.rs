@@ -1,0 +1,170 @@
+//! What stands beside things on a sheet's picture: names of plates, places in the cutting order, and
+//! warnings, each with a leader where it cannot stand close.
+
+use super::Ends;
+use super::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
+use super::sheet_labels::{Labels, around_middle};
+use super::sheet_picture::{View, closed_lines};
+use crate::cut::CutPath;
+use crate::finding::{Finding, Level};
+use crate::geometry::{Circle, Face, Fitting, Point, Vector};
+use crate::nest::Placement;
+
+/// Heights that names are tried at, in picture units.
+const NAME_HEIGHTS: [f64; 3] = [3.0, 2.4, 1.9];
+/// Height of order numbers, in picture units.
+const ORDER_HEIGHT: f64 = 1.8;
+
+impl View {
+    /// A plate's name in its metal, or beside it with a leader if there is no room.
+    pub(super) fn name(
+        &self,
+        picture: &mut Picture,
+        labels: &mut Labels,
+        face: &Face,
+        text: String,
+    ) {
+        let turns = [0.0, std::f64::consts::FRAC_PI_2];
+        for height in NAME_HEIGHTS.map(|height| height * self.unit) {
+            let fitting = Fitting {
+                width: Words::length_of(&text, height),
+                height: 1.4 * height,
+                clearance: 0.5 * self.unit,
+                turns: &turns,
+                lines: &[],
+            };
+            if let Some(room) = face.room_for(&fitting) {
+                let up = Vector::from_angle(room.turn).left();
+                let words = Words {
+                    at: room.middle - up * (height / 2.0),
+                    anchor: Anchor::Middle,
+                    height,
+                    turn: room.turn,
+                    ink: Ink::Edge,
+                    text,
+                };
+                labels.take(words.bounds());
+                picture.write(words);
+                return;
+            }
+        }
+        let height = NAME_HEIGHTS[2];
+        // The roomiest spot of the metal: the middle of a ring would be in its bore.
+        let spot = Fitting {
+            width: 0.4 * self.unit,
+            height: 0.4 * self.unit,
+            clearance: 0.1 * self.unit,
+            turns: &turns[..1],
+            lines: &[],
+        };
+        let spot = face.room_for(&spot).map(|room| room.middle);
+        let at = spot.unwrap_or_else(|| face.outside.interior_point());
+        self.tag(
+            picture,
+            labels,
+            at,
+            Vector::new(1.0, 0.0),
+            (height, Ink::Edge, text),
+        );
+    }
+
+    /// The place of a path in the order, beside its pierce.
+    pub(super) fn order(
+        &self,
+        picture: &mut Picture,
+        labels: &mut Labels,
+        path: &CutPath,
+        order: usize,
+    ) {
+        let away = -path.segments[0].direction_at(0.0);
+        let words = (ORDER_HEIGHT, Ink::Burn, order.to_string());
+        self.tag(picture, labels, path.pierce(), away, words);
+    }
+
+    /// Words on a patch of paper near a place, with a leader if that is not beside it.
+    fn tag(
+        &self,
+        picture: &mut Picture,
+        labels: &mut Labels,
+        at: Point,
+        towards: Vector,
+        (height, ink, text): (f64, Ink, String),
+    ) {
+        let words = self.words(at, height, text);
+        let length = Words::length_of(&words.text, words.height);
+        let size = Vector::new(length + 0.6 * self.unit, words.height + 0.6 * self.unit);
+        let middle = labels.place(at, size, towards);
+        self.leader(picture, at, middle, size);
+        let patch = around_middle(middle, size);
+        let corners = [
+            patch.min,
+            Point::new(patch.max.x, patch.min.y),
+            patch.max,
+            Point::new(patch.min.x, patch.max.y),
+        ];
+        let patch = Chain {
+            segments: closed_lines(&corners),
+            ends: Ends::Closed,
+        };
+        picture.draw(vec![patch], Some(Ink::Paper), None);
+        picture.write(Words {
+            at: middle - Vector::new(0.0, words.height / 2.0),
+            anchor: Anchor::Middle,
+            ink,
+            ..words
+        });
+    }
+
+    fn leader(&self, picture: &mut Picture, at: Point, middle: Point, size: Vector) {
+        let gap = Vector::new(
+            ((at.x - middle.x).abs() - size.x / 2.0).max(0.0),
+            ((at.y - middle.y).abs() - size.y / 2.0).max(0.0),
+        );
+        if gap.length() > 1.8 * self.unit {
+            let pen = self.pen(0.2, Ink::Edge, Dash::Solid);
+            picture.stroke(Chain::line(at, middle), pen);
+            let dot = Circle {
+                centre: at,
+                radius: 0.35 * self.unit,
+            };
+            picture.circle(dot, Some(Ink::Edge), None);
+        }
+    }
+
+    /// A numbered triangle at each warning that has a place, with the number it has in the report.
+    pub(super) fn warnings(
+        &self,
+        picture: &mut Picture,
+        labels: &mut Labels,
+        placement: &Placement,
+        findings: &[Finding],
+    ) {
+        let numbered = findings.iter().enumerate();
+        for (index, finding) in numbered.filter(|(_, it)| it.level != Level::Note) {
+            if let Some(at) = finding.at {
+                let at = placement.pose.point(at);
+                let size = Vector::new(4.6, 4.2) * self.unit;
+                let middle = labels.place(at, size, Vector::new(0.0, 1.0));
+                let pen = self.pen(0.25, Ink::Edge, Dash::Solid);
+                picture.stroke(Chain::line(at, middle), pen);
+                self.triangle(picture, middle, index + 1);
+            }
+        }
+    }
+
+    /// A warning's triangle with its number.
+    pub(super) fn triangle(&self, picture: &mut Picture, middle: Point, number: usize) {
+        let corner = |x: f64, y: f64| middle + Vector::new(x, y) * self.unit;
+        let corners = [corner(-2.2, -1.8), corner(2.2, -1.8), corner(0.0, 2.0)];
+        let sides = Chain {
+            segments: closed_lines(&corners),
+            ends: Ends::Closed,
+        };
+        let pen = self.pen(0.4, Ink::Edge, Dash::Solid);
+        picture.draw(vec![sides], Some(Ink::Paper), Some(pen));
+        picture.write(Words {
+            anchor: Anchor::Middle,
+            ..self.words(corner(0.0, -1.3), 1.6, number.to_string())
+        });
+    }
+}
