@@ -188,8 +188,11 @@ fn no_line_is_too_thin_to_print_or_too_faint_to_see() {
         for item in &seen.picture.items {
             let Item::Shape(shape) = item else { continue };
             let Some(stroke) = shape.stroke else { continue };
-            // A cut at the end of a dash meets a part of it.
-            let share = if stroke.dash == Dash::Solid { 0.5 } else { 0.8 };
+            // A cut at the end of a dash meets a part of it, and one beside a patch of words too.
+            let (share, least) = match stroke.dash {
+                Dash::Solid => (0.5, 1),
+                _ => (0.9, 8),
+            };
             let pieces = shape.chains.iter().flat_map(|chain| &chain.segments);
             let long = |it: &&Segment| {
                 matches!(it, Segment::Line { .. }) && it.length() * seen.scale > 3.0 * seen.print
@@ -197,6 +200,9 @@ fn no_line_is_too_thin_to_print_or_too_faint_to_see() {
             for piece in pieces.filter(long) {
                 let (thick, clear): (Vec<f64>, Vec<f64>) =
                     seen.cuts(piece, 0.9).into_iter().unzip();
+                if thick.len() < least {
+                    continue;
+                }
                 let (Some(thick), Some(clear)) = (quantile(thick, share), quantile(clear, share))
                 else {
                     continue;

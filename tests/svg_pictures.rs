@@ -159,10 +159,13 @@ fn lines_and_words_are_thick_and_high_enough_in_print() {
     ];
     for picture in pictures {
         let (width, height) = (picture.frame.width(), picture.frame.height());
-        let scale = (PAGE.0 / width).min(PAGE.1 / height);
+        let scale = picture.enlarged.min(PAGE.0 / width).min(PAGE.1 / height);
         for item in &picture.items {
             let (thickness, says) = match item {
-                Item::Shape(shape) => (shape.stroke.map(|it| it.width), "a line"),
+                Item::Shape(shape) => {
+                    let drawn = shape.stroke.map(|it| picture.printable(it));
+                    (drawn.map(|it| it.width), "a line")
+                }
                 Item::Words(words) => {
                     // What is scribed is as high as it is on the metal.
                     let is_mark = words.text == "5 \u{d7} M12" || words.text == "PEDAL";
@@ -176,8 +179,8 @@ fn lines_and_words_are_thick_and_high_enough_in_print() {
                 }
             };
             if let Some(thickness) = thickness {
-                // ISO 128 has no line under 0.13 mm (from memory).
-                assert!(thickness * scale >= 0.13, "{says} in {}", picture.title);
+                let least = 0.97 * platewright::export::picture::THINNEST;
+                assert!(thickness * scale >= least, "{says} in {}", picture.title);
             }
         }
     }

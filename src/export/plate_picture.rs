@@ -45,7 +45,7 @@ pub fn plate_picture(plate: &Plate, findings: &[Finding]) -> Picture {
 
 /// The longer side of the plate itself on paper, mm: a small plate is not shrunk, and a large one
 /// leaves room for another on the page.
-const ON_PAPER: (f64, f64) = (50.0, 72.0);
+const ON_PAPER: (f64, f64) = (45.0, 62.0);
 
 /// Longest line of a call-out, in picture units: with the plate it is as wide as a page.
 const CALLOUT: f64 = 82.0;
