@@ -4,10 +4,12 @@
 //! the right and y up. No fonts of the system are used, so the same words look the same everywhere.
 
 mod alphabet;
+mod signs;
 
 use crate::geometry::{Point, Segment};
 
-use alphabet::{CAPITAL, Corner, GAP, Letter, SignPlace, letter, signed, spelled};
+use alphabet::{CAPITAL, Corner, GAP, Letter, letter};
+use signs::{SignPlace, signed, spelled};
 
 /// Drawn for a character that the alphabet does not have: an empty box.
 const UNKNOWN: Letter = Letter {
@@ -89,9 +91,9 @@ impl Drawn {
 /// The letters that words are drawn with.
 fn drawn(words: &str) -> impl Iterator<Item = Drawn> {
     words.chars().flat_map(|c| {
-        let spelled = spelled(c).map(str::chars).into_iter().flatten();
-        let itself = alphabet::spelled(c).is_none().then_some(c);
-        spelled.chain(itself).map(one)
+        let others = spelled(c);
+        let itself = others.is_none().then_some(c);
+        others.unwrap_or_default().chars().chain(itself).map(one)
     })
 }
 
