@@ -2,8 +2,8 @@
 //!
 //! In: a pack without overlap. Out: the same shapes on the shortest length found, the length being
 //! along x from the left of the frame. First large steps: everything is pushed into a frame a little
-//! shorter than the best and parted; if that fails, two large shapes of an earlier attempt swap places.
-//! Later small ones: a thin slice is taken out of the best layout where chance has it.
+//! shorter than the best and parted. If that fails, the step is halved, down to a least one; from then
+//! on two large shapes of an earlier attempt swap places. Later small ones: a thin slice is taken out of the best layout where chance has it.
 
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
@@ -15,8 +15,9 @@ use super::seek::Seeker;
 use super::separate::{Patience, Separation, State};
 use crate::geometry::{Bounds, Vector};
 
-/// How much shorter than the best the next attempt is, in the first part of the search.
-const SHRINK: f64 = 0.001;
+/// How much shorter than the best the next attempt is in the first part of the search: at the
+/// beginning, and at least.
+const SHRINK: (f64, f64) = (0.01, 0.001);
 /// The part of the budget after which small slices are taken out.
 const SLICING: f64 = 0.8;
 /// Slices as a share of the length, at their beginning and at the end of the budget.
@@ -64,7 +65,8 @@ pub(in crate::nest) struct Shortening<'a> {
     next: Strip,
     /// Not to tighten before this many places were tried.
     tighten_after: u64,
-    step: f64,
+    shrink: f64,
+    slice: f64,
 }
 
 #[derive(Debug, Clone)]
@@ -85,12 +87,13 @@ impl<'a> Shortening<'a> {
         Self {
             frame: pack.frame,
             seeker: Seeker::new(Pcg64Mcg::seed_from_u64(seed ^ (worker << 32))),
-            next: shorter(&best),
+            next: shorter(&best, SHRINK.0),
             best,
             attempt: None,
             failed: Vec::new(),
             tighten_after: 0,
-            step: SLICE.0,
+            shrink: SHRINK.0,
+            slice: SLICE.0,
             pack,
         }
     }
@@ -111,11 +114,12 @@ impl<'a> Shortening<'a> {
             return;
         }
         self.best = other.clone();
-        let overtaken = |attempt: &Attempt| attempt.length > other.length * (1.0 - SHRINK / 2.0);
+        let overtaken =
+            |attempt: &Attempt| attempt.length > other.length * (1.0 - self.shrink / 2.0);
         if self.attempt.as_ref().is_none_or(overtaken) {
             self.attempt = None;
             self.failed.clear();
-            self.next = shorter(other);
+            self.next = shorter(other, self.shrink);
         }
     }
 
@@ -134,6 +138,7 @@ impl<'a> Shortening<'a> {
         match state {
             State::Working => self.attempt = Some(attempt),
             State::Apart => self.succeed(phase),
+            State::Stuck if !slicing && self.shrink > SHRINK.1 => self.be_modest(),
             State::Stuck if !slicing => self.disrupt(&attempt.separation),
             State::Stuck => {}
         }
@@ -148,10 +153,10 @@ impl<'a> Shortening<'a> {
     /// Takes a slice out of the best; `progress` goes from 0 to 1.
     fn slice(&mut self, progress: f64) -> Attempt {
         let progress = progress.clamp(0.0, 1.0);
-        self.step = self
-            .step
+        self.slice = self
+            .slice
             .min(SLICE.0 * (1.0 - progress) + SLICE.1 * progress);
-        let by = self.best.length * self.step;
+        let by = self.best.length * self.slice;
         let frame = with_length(self.frame, self.best.length - by);
         let from = self.frame.min.x + self.best.length * self.seeker.random.random::<f64>();
         let mut lies = self.best.lies.clone();
@@ -190,7 +195,7 @@ impl<'a> Shortening<'a> {
             lies,
         };
         self.failed.clear();
-        self.next = shorter(&found);
+        self.next = shorter(&found, self.shrink);
         let near = found.length < self.best.length * (1.0 + NEARLY);
         if near && self.seeker.evaluations > self.tighten_after {
             let work = self.tighten(&mut found, phase);
@@ -199,6 +204,13 @@ impl<'a> Shortening<'a> {
         if found.length < self.best.length {
             self.best = found;
         }
+    }
+
+    /// Starts anew from the best with a step half as long.
+    fn be_modest(&mut self) {
+        self.shrink = (self.shrink / 2.0).max(SHRINK.1);
+        self.failed.clear();
+        self.next = shorter(&self.best, self.shrink);
     }
 
     /// Starts anew from one of the arrangements that failed, two large shapes swapped.
@@ -271,11 +283,11 @@ impl<'a> Shortening<'a> {
     }
 }
 
-/// Where the next attempt after a success starts.
-fn shorter(strip: &Strip) -> Strip {
+/// Where the next attempt at a strip shorter by this share starts.
+fn shorter(strip: &Strip, by: f64) -> Strip {
     Strip {
         lies: strip.lies.clone(),
-        length: strip.length * (1.0 - SHRINK),
+        length: strip.length * (1.0 - by),
     }
 }
 
