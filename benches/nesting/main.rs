@@ -102,7 +102,7 @@ fn jobs() {
         println!("{asked:28}{:>12.1}{:>12.2}", run.length, run.took);
         lengths.push(run.length);
     }
-    for places in [2_500, 10_000, 40_000] {
+    for places in [10_000, 25_000, 60_000] {
         let run = run(&demo, &shelf, places, None);
         let asked = format!("{places} places a copy");
         println!("{asked:28}{:>12.1}{:>12.2}", run.length, run.took);
@@ -181,13 +181,13 @@ fn many(shelf: &Shelf, each: u32, stock: &str) -> Job {
          [[stock]]\nthickness = \"6 mm\"\nsize = [\"1220 mm\", \"2440 mm\"]\nprice = 100\n"
     );
     for (family, more) in [
-        ("flange", "outside = \"120 mm\""),
+        ("flange", "outside = \"150 mm\""),
         ("flange", "name = \"large flange\"\noutside = \"170 mm\""),
         ("steering-arm", ""),
         ("hub-adapter", ""),
         (
             "flange",
-            "name = \"small flange\"\noutside = \"100 mm\"\nbolt_circle = \"76 mm\"",
+            "name = \"small flange\"\noutside = \"100 mm\"\nbolt_circle = \"64 mm\"",
         ),
         (
             "steering-arm",

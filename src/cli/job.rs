@@ -11,7 +11,7 @@ use crate::recipe::{Job, Shelf};
 
 /// Steps of the layout search unless told otherwise: a fixed number, so that the same job gives the
 /// same files on any machine.
-const ITERATIONS: u64 = 10_000;
+const ITERATIONS: u64 = 25_000;
 
 /// Steps when a time is given: more than any machine takes in a day.
 const UNTIL_TIME: u64 = u64::MAX / 2;
