@@ -13,6 +13,7 @@ use platewright::pipeline::{self, Planned, Wanted};
 use platewright::plate::Scribing;
 use platewright::proof::Finished;
 use platewright::recipe::{Job, Shelf};
+use rayon::prelude::*;
 
 fn demo() -> (Job, Shelf) {
     let shelf = Shelf::built_in();
@@ -48,13 +49,14 @@ fn stages(c: &mut Criterion) {
     });
     group.bench_function("prepare", |b| {
         b.iter(|| {
-            for plate in &drawn.plates {
+            // On all cores, as the run does it.
+            drawn.plates.par_iter().for_each(|plate| {
                 let settings = drawn.table.settings(&plate.material, plate.thickness);
                 let settings = settings.expect("the demo's table knows its plates");
                 let paths = cut::prepare(plate, &settings, &drawn.table).expect("cut paths");
                 let piece = footprint::piece(plate, &paths, job.web).expect("a footprint");
                 black_box(piece);
-            }
+            });
         });
     });
     group.bench_function("prove the layout", |b| b.iter(|| prove(&planned, &job)));

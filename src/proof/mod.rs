@@ -11,6 +11,8 @@ mod chords;
 
 use std::fmt;
 
+use rayon::prelude::*;
+
 use self::chords::{Chain, Edges, Moved, along, area, around, holds, length};
 use crate::cut::CutPath;
 use crate::export::{CutPlate, CutSheet};
@@ -52,14 +54,13 @@ impl Finished<'_> {
     #[must_use]
     pub fn flaws(&self) -> Vec<Flaw> {
         let mut flaws = self.counts();
-        let shapes: Vec<Shape> = self.plates.iter().map(Shape::of).collect();
+        let shapes: Vec<Shape> = self.plates.par_iter().map(Shape::of).collect();
         for (cut, shape) in self.plates.iter().zip(&shapes) {
             flaws.extend(shape.area_flaw(cut));
         }
         for sheet in self.sheets {
-            let look = Look::at(sheet, self.plates, &shapes);
-            let found = look.flaws().into_iter();
-            flaws.extend(found.map(|what| Flaw {
+            let found = Look::at(sheet, self.plates, &shapes).flaws();
+            flaws.extend(found.into_iter().map(|what| Flaw {
                 of: sheet.name.clone(),
                 what,
             }));
@@ -180,19 +181,23 @@ impl<'a> Look<'a> {
         flaws.extend(self.cut_once());
         flaws.extend(self.too_near());
         let rim = Edges::of(self.rim.iter().map(|ring| (0, ring)));
-        for (owner, path) in &self.sheet.plan.paths {
-            let chain = along(&path.segments);
-            let found = [
-                self.burns_metal(&chain),
-                self.leaves_the_sheet(&chain, &rim),
-                self.strays(*owner, path),
-            ];
-            let told = found.into_iter().flatten();
-            flaws.extend(
-                told.map(|what| format!("the cut of {} {what}", self.called(*owner, path.opening))),
-            );
-        }
+        let paths = self.sheet.plan.paths.par_iter();
+        let told = paths.map(|(owner, path)| self.path_flaws(*owner, path, &rim));
+        flaws.extend(told.collect::<Vec<_>>().concat());
         flaws
+    }
+
+    fn path_flaws(&self, owner: usize, path: &CutPath, rim: &Edges) -> Vec<String> {
+        let chain = along(&path.segments);
+        let found = [
+            self.burns_metal(&chain),
+            self.leaves_the_sheet(&chain, rim),
+            self.strays(owner, path),
+        ];
+        let called = self.called(owner, path.opening);
+        let told = found.into_iter().flatten();
+        told.map(|what| format!("the cut of {called} {what}"))
+            .collect()
     }
 
     /// Cuts of nothing that lies on the sheet, which leave nothing more to say.
@@ -213,7 +218,7 @@ impl<'a> Look<'a> {
     /// Plates that leave no room for the torch between them.
     fn too_near(&self) -> Vec<String> {
         let least = self.sheet.kerf - OFF;
-        let rings = self.rings.iter().enumerate();
+        let rings = self.rings.par_iter().enumerate();
         let near = rings.filter_map(|(index, rings)| {
             let others = |owner: usize| owner < index;
             let near = rings
