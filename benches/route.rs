@@ -8,7 +8,11 @@
 //!
 //! ```text
 //! cargo bench --bench route
+//! cargo bench --bench route -- --stops FOLDER
 //! ```
+//!
+//! With a folder, the stops of every sheet are written there; `route_reference.py` beside this file has
+//! a general solver, which keeps to all of the precedence, find routes through the same stops.
 
 #[path = "../tests/cut/shapes.rs"]
 mod shapes;
@@ -22,6 +26,7 @@ use platewright::nest::{self, Budget, Control, Piece};
 use platewright::pipeline;
 use platewright::recipe::{Job, Shelf};
 use rand::RngExt;
+use serde_json::json;
 
 const WEB: f64 = 6.0;
 const MARGIN: f64 = 8.0;
@@ -157,6 +162,7 @@ fn row(name: &str, plan: &SheetPlan, placed: &[Placed], seconds: f64) -> Row {
         .map(|(from, (_, path))| from.distance(path.pierce()))
         .sum();
     let bound = lower_bound(plan, placed, straight);
+    write_stops(name, plan, placed, straight);
     let over = 100.0 * (straight / bound - 1.0);
     println!(
         "{name:<22}{:>6}{straight:>10.0}{bound:>10.0}{over:>8.2}{:>10.0}{seconds:>8.3}",
@@ -164,6 +170,30 @@ fn row(name: &str, plan: &SheetPlan, placed: &[Placed], seconds: f64) -> Row {
         plan.rapid_length
     );
     Row { over, seconds }
+}
+
+/// Writes the stops of a sheet if they are asked for.
+fn write_stops(name: &str, plan: &SheetPlan, placed: &[Placed], route_mm: f64) {
+    let words: Vec<String> = std::env::args().collect();
+    let Some(folder) = words
+        .iter()
+        .position(|word| word == "--stops")
+        .and_then(|at| words.get(at + 1))
+    else {
+        return;
+    };
+    let stops = plan.paths.iter().enumerate().map(|(at, (_, path))| {
+        let (entry, exit) = (path.pierce(), path.end());
+        let before = (0..plan.paths.len()).filter(|other| comes_before(plan, placed, *other, at));
+        json!({
+            "entry": [entry.x, entry.y],
+            "exit": [exit.x, exit.y],
+            "after": before.collect::<Vec<_>>(),
+        })
+    });
+    let sheet = json!({ "route_mm": route_mm, "stops": stops.collect::<Vec<_>>() });
+    let path = Path::new(folder).join(format!("{}.json", name.replace(' ', "-")));
+    std::fs::write(path, sheet.to_string()).expect("the folder is there");
 }
 
 /// Whether a run must come before another: openings before their outside, guests before their window.

@@ -10,6 +10,7 @@ mod kerf;
 mod lead;
 mod motion;
 pub mod path;
+mod plates;
 pub mod prepare;
 mod program_words;
 mod route;

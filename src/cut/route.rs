@@ -1,13 +1,14 @@
 //! A short way round many stops, some of which must come before others.
 //!
 //! In: stops with the place where each is entered and left, and the stops that must come before it.
-//! Out: an order that keeps to that, with rapid moves as short as a nearest-neighbour tour becomes by
+//! Out: an order that keeps to that, with rapid moves as short as a tour plate by plate becomes by
 //! changing it until nothing improves, then again and again from a tour upset in one place, keeping the
 //! shorter (iterated local search). The same stops give the same order.
 
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
+use super::plates;
 use super::tour::{Change, Moves, Tour};
 use crate::geometry::Point;
 
@@ -20,6 +21,8 @@ pub(super) struct Stop {
     pub(super) exit: Point,
     /// The stops that must come before it.
     pub(super) after: Vec<usize>,
+    /// The plate it belongs to; all but one of a plate's stops come before that one.
+    pub(super) plate: usize,
 }
 
 /// Tours upset and mended, for a stop; fewer in all for many stops, as each takes longer.
@@ -27,7 +30,10 @@ const UPSETS_PER_STOP: usize = 40;
 const MOST_UPSETS: usize = 3000;
 
 /// The longest stretch that is moved to upset a tour.
-const LONGEST_UPSET: usize = 30;
+const LONGEST_UPSET: usize = 10;
+
+/// How often a stretch that may be moved is looked for.
+const TRIES: usize = 10;
 
 /// Seed of the upsets.
 const SEED: u64 = 6;
@@ -51,14 +57,21 @@ impl Wishes {
         mm + HEAT * (self.spread - mm).max(0.0)
     }
 
+    /// What the moves between some stops cost.
     fn moves(&self, stops: &[Stop]) -> Moves {
-        Moves::of(stops, self.home, |mm| self.cost(mm))
+        let exits = stops.iter().map(|stop| stop.exit).chain([self.home]);
+        let row = |exit: Point| {
+            let entries = stops.iter().map(|stop| exit.distance(stop.entry));
+            entries.map(|mm| self.cost(mm)).collect()
+        };
+        Moves::new(stops, exits.map(row).collect())
     }
 }
 
 /// A tour through all stops to begin with.
 pub(super) fn first_tour(stops: &[Stop], wishes: &Wishes) -> Vec<usize> {
-    mended(stops, wishes, nearest_neighbours(stops, wishes.home))
+    let order = plates::one_by_one(stops, wishes);
+    mended(stops, wishes, order)
 }
 
 /// The tour as short as upsetting and mending it makes it.
@@ -79,7 +92,7 @@ pub(super) fn mended(stops: &[Stop], wishes: &Wishes, order: Vec<usize>) -> Vec<
 }
 
 /// Upsets the tour here and there, mends it, and keeps what comes out shorter.
-fn upset_and_mend(tour: &mut Tour<'_>) {
+pub(super) fn upset_and_mend(tour: &mut Tour<'_>) {
     let mut random = Pcg64Mcg::seed_from_u64(SEED);
     let count = tour.order.len();
     let mut best = tour.clone();
@@ -88,9 +101,6 @@ fn upset_and_mend(tour: &mut Tour<'_>) {
         let mut touched = Vec::new();
         for _ in 0..2 {
             touched.extend(upset(tour, near, &mut random));
-        }
-        if touched.is_empty() {
-            continue;
         }
         tour.improve_around(touched);
         if tour.cost() <= best.cost() {
@@ -102,45 +112,22 @@ fn upset_and_mend(tour: &mut Tour<'_>) {
     tour.clone_from(&best);
 }
 
-/// Lets two neighbouring stretches near a position change places, if that is allowed; gives the stops
-/// that are followed by another now.
+/// Lets two neighbouring stretches near a position change places, if some are allowed to; gives the
+/// stops that are followed by another now.
 fn upset(tour: &mut Tour<'_>, near: usize, random: &mut Pcg64Mcg) -> Vec<usize> {
-    let count = tour.order.len();
-    let longest = LONGEST_UPSET.min(count / 3 + 1);
-    let first = near + random.random_range(0..longest);
-    let second = first + random.random_range(1..=longest);
-    let end = second + random.random_range(1..=longest);
-    let change = Change::Exchange(first, second, end);
-    if end > count || !tour.allows(change) {
-        return Vec::new();
-    }
-    let touched = tour.ends(change);
-    tour.apply(change);
-    touched
-}
-
-/// Always on to the nearest stop that may come next.
-fn nearest_neighbours(stops: &[Stop], home: Point) -> Vec<usize> {
-    let mut open: Vec<usize> = (0..stops.len()).collect();
-    let mut waits_for: Vec<usize> = stops.iter().map(|stop| stop.after.len()).collect();
-    let mut order = Vec::with_capacity(stops.len());
-    let mut here = home;
-    while !open.is_empty() {
-        let ready = open.iter().enumerate().filter(|(_, s)| waits_for[**s] == 0);
-        let nearest = ready.min_by(|(_, a), (_, b)| {
-            let far = |stop: usize| here.distance(stops[stop].entry);
-            far(**a).total_cmp(&far(**b))
-        });
-        // A ring of stops that wait for one another cannot come up: windows do not lie in themselves.
-        let at = nearest.map_or(0, |(at, _)| at);
-        let next = open.remove(at);
-        for (stop, waits) in waits_for.iter_mut().enumerate() {
-            *waits -= usize::from(stops[stop].after.contains(&next));
+    for _ in 0..TRIES {
+        let first =
+            (near + random.random_range(0..2 * LONGEST_UPSET)).saturating_sub(LONGEST_UPSET);
+        let second = first + random.random_range(1..=LONGEST_UPSET);
+        let end = second + random.random_range(1..=LONGEST_UPSET);
+        let change = Change::Exchange(first, second, end);
+        if end <= tour.order.len() && tour.allows(change) {
+            let touched = tour.ends(change);
+            tour.apply(change);
+            return touched;
         }
-        here = stops[next].exit;
-        order.push(next);
     }
-    order
+    Vec::new()
 }
 
 #[cfg(test)]
@@ -211,6 +198,7 @@ mod tests {
                 |(i, (x, y, other, waits)): (usize, &(f64, f64, prop::sample::Index, i32))| Stop {
                     entry: Point::new(*x, *y),
                     exit: Point::new(x + 5.0, *y),
+                    plate: i,
                     after: if i > 0 && *waits == 0 {
                         vec![other.index(i)]
                     } else {
@@ -228,7 +216,9 @@ mod tests {
         fn every_stop_comes_once_and_in_its_turn(stops in any_stops(60)) {
             let order = short_tour(&stops, &FROM_THE_CORNER);
             prop_assert!(keeps_to(&stops, &order));
-            prop_assert!(length(&stops, &order) <= length(&stops, &nearest_neighbours(&stops, Point::ORIGIN)) + 1e-6);
+            let nearest = FROM_THE_CORNER.moves(&stops).cheapest_next(&stops);
+            prop_assert!(keeps_to(&stops, &nearest));
+            prop_assert!(length(&stops, &order) <= 1.1 * length(&stops, &nearest) + 1e-6);
             prop_assert_eq!(order, short_tour(&stops, &FROM_THE_CORNER));
         }
 
@@ -245,6 +235,7 @@ mod tests {
         let stop = |i: usize| Stop {
             entry: Point::new(100.0 * i as f64, 0.0),
             exit: Point::new(100.0 * i as f64, 0.0),
+            plate: i,
             after: Vec::new(),
         };
         let stops: Vec<Stop> = [3, 0, 4, 1, 2].into_iter().map(stop).collect();
@@ -259,6 +250,7 @@ mod tests {
                 Stop {
                     entry: p,
                     exit: p,
+                    plate: i / 6,
                     after: if i % 6 == 5 {
                         (i - 5..i).collect()
                     } else {

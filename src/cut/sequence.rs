@@ -60,6 +60,7 @@ fn stops(runs: &[Run<'_>], waits: &[Vec<usize>]) -> Vec<Stop> {
     both.map(|(run, waits)| Stop {
         entry: run.start().pierce,
         exit: run.start().end,
+        plate: run.placement,
         after: waits.clone(),
     })
     .collect()

@@ -8,7 +8,6 @@
 use std::collections::VecDeque;
 
 use super::route::Stop;
-use crate::geometry::Point;
 
 /// How many of the nearest stops each stop is brought next to.
 const NEAREST: usize = 10;
@@ -26,15 +25,9 @@ pub(super) struct Moves {
 }
 
 impl Moves {
-    /// `cost` tells what a move of some mm costs.
-    pub(super) fn of(stops: &[Stop], home: Point, cost: impl Fn(f64) -> f64) -> Self {
+    /// From what a move costs from each stop, and from home last, to each stop.
+    pub(super) fn new(stops: &[Stop], rows: Vec<Vec<f64>>) -> Self {
         let count = stops.len();
-        let exits = stops.iter().map(|stop| stop.exit).chain([home]);
-        let to_each = |exit: Point| {
-            let entries = stops.iter().map(move |stop| exit.distance(stop.entry));
-            entries.map(&cost).chain([0.0]).collect::<Vec<f64>>()
-        };
-        let rows: Vec<Vec<f64>> = exits.map(to_each).collect();
         let nearest = rows.iter().enumerate().map(|(from, row)| {
             let waits_for = |to: usize| from < count && stops[from].after.contains(&to);
             let mut near: Vec<usize> = (0..count)
@@ -48,12 +41,36 @@ impl Moves {
         Self {
             count,
             nearest: nearest.collect(),
-            cost: rows.concat(),
+            cost: rows
+                .into_iter()
+                .flat_map(|row| row.into_iter().chain([0.0]))
+                .collect(),
         }
     }
 
+    /// Always on to the stop that is cheapest to reach of those that may come next.
+    pub(super) fn cheapest_next(&self, stops: &[Stop]) -> Vec<usize> {
+        let mut open: Vec<usize> = (0..self.count).collect();
+        let mut waits_for: Vec<usize> = stops.iter().map(|stop| stop.after.len()).collect();
+        let mut order = Vec::with_capacity(self.count);
+        let mut here = self.count;
+        while !open.is_empty() {
+            let ready = open.iter().enumerate().filter(|(_, s)| waits_for[**s] == 0);
+            let cheapest = ready.min_by(|(_, a), (_, b)| {
+                self.between(here, **a).total_cmp(&self.between(here, **b))
+            });
+            // A ring of stops that wait for one another cannot come up: windows do not lie in themselves.
+            here = open.remove(cheapest.map_or(0, |(at, _)| at));
+            for (stop, waits) in waits_for.iter_mut().enumerate() {
+                *waits -= usize::from(stops[stop].after.contains(&here));
+            }
+            order.push(here);
+        }
+        order
+    }
+
     /// The cost of a move from a stop or home to a stop or nowhere.
-    fn between(&self, from: usize, to: usize) -> f64 {
+    pub(super) fn between(&self, from: usize, to: usize) -> f64 {
         self.cost[from * (self.count + 1) + to]
     }
 }

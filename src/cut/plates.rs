@@ -1,0 +1,177 @@
+//! Which plate after which: a tour to begin with that finishes one plate before the next.
+//!
+//! In: stops, each with its plate. Out: an order that keeps to the precedence. A plate is left where its
+//! outside ends, whatever its openings' order; so the shortest way through it depends on nothing but
+//! where the torch comes from, and for each way of entering it is found once (Held and Karp 1962). What
+//! is left is a tour of far fewer stops, with nothing to wait for but parts in windows.
+
+use super::route::{Stop, Wishes, upset_and_mend};
+use super::tour::{Moves, Tour};
+
+/// Plates of more openings than this are gone through from one opening to the next nearest.
+const MOST_EXACT: usize = 9;
+
+/// A way through a plate, and what its moves cost.
+#[derive(Debug, Clone)]
+struct Through {
+    cost: f64,
+    stops: Vec<usize>,
+}
+
+/// An order that finishes one plate before the next.
+pub(super) fn one_by_one(stops: &[Stop], wishes: &Wishes) -> Vec<usize> {
+    let plates = plates(stops);
+    let ways: Vec<Vec<Through>> = plates
+        .iter()
+        .map(|plate| ways_through(plate, stops, wishes))
+        .collect();
+    let leaves = plates
+        .iter()
+        .map(|plate| stops[plate[plate.len() - 1]].exit);
+    let enter = |from, ways: &[Through]| {
+        let cost = |way: &Through| way.cost + wishes.cost(stops[way.stops[0]].entry.distance(from));
+        let costs = ways.iter().map(cost).enumerate();
+        costs.min_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or((0, 0.0))
+    };
+    let from: Vec<_> = leaves.chain([wishes.home]).collect();
+    let rows = from
+        .iter()
+        .map(|from| ways.iter().map(|ways| enter(*from, ways).1).collect());
+    let whole = whole(&plates, stops);
+    let moves = Moves::new(&whole, rows.collect());
+    let mut tour = Tour::new(&whole, &moves, moves.cheapest_next(&whole));
+    tour.improve();
+    upset_and_mend(&mut tour);
+    let mut here = wishes.home;
+    let mut order = Vec::with_capacity(stops.len());
+    for plate in tour.order {
+        let (way, _) = enter(here, &ways[plate]);
+        order.extend(&ways[plate][way].stops);
+        here = from[plate];
+    }
+    order
+}
+
+/// The stops of each plate, the one that waits for the others last.
+fn plates(stops: &[Stop]) -> Vec<Vec<usize>> {
+    let count = stops.iter().map(|stop| stop.plate + 1).max().unwrap_or(0);
+    let mut plates = vec![Vec::new(); count];
+    for (at, stop) in stops.iter().enumerate() {
+        plates[stop.plate].push(at);
+    }
+    plates.retain(|plate| !plate.is_empty());
+    for plate in &mut plates {
+        let own = plate.clone();
+        let waits = |at: &usize| {
+            own.iter()
+                .filter(|other| stops[*at].after.contains(other))
+                .count()
+        };
+        plate.sort_by_key(waits);
+    }
+    plates
+}
+
+/// Plates as stops: each comes after those that one of its runs waits for.
+fn whole(plates: &[Vec<usize>], stops: &[Stop]) -> Vec<Stop> {
+    let mut plate_of = vec![0; stops.len()];
+    for (index, plate) in plates.iter().enumerate() {
+        for stop in plate {
+            plate_of[*stop] = index;
+        }
+    }
+    let as_stop = |(index, plate): (usize, &Vec<usize>)| {
+        let waits = plate.iter().flat_map(|stop| &stops[*stop].after);
+        let mut after: Vec<usize> = waits
+            .map(|stop| plate_of[*stop])
+            .filter(|it| *it != index)
+            .collect();
+        after.sort_unstable();
+        after.dedup();
+        Stop {
+            after,
+            plate: index,
+            ..stops[plate[0]].clone()
+        }
+    };
+    plates.iter().enumerate().map(as_stop).collect()
+}
+
+/// For each opening of a plate, the shortest way that begins with it, goes through all others and ends
+/// with the outside; the outside alone if there are none.
+fn ways_through(plate: &[usize], stops: &[Stop], wishes: &Wishes) -> Vec<Through> {
+    let (outside, openings) = plate.split_last().expect("a plate has an outside");
+    if openings.is_empty() {
+        return vec![Through {
+            cost: 0.0,
+            stops: vec![*outside],
+        }];
+    }
+    let cost = |from: usize, to: usize| wishes.cost(stops[from].exit.distance(stops[to].entry));
+    if openings.len() > MOST_EXACT {
+        return openings
+            .iter()
+            .map(|first| nearest_next(*first, openings, *outside, cost))
+            .collect();
+    }
+    // For each set of openings and each of them to begin with, the cost of the rest of the way, and what
+    // comes next.
+    let count = openings.len();
+    let mut rest = vec![(f64::INFINITY, count); count << count];
+    for set in 1..1_usize << count {
+        for first in (0..count).filter(|it| set >> it & 1 == 1) {
+            let others = set & !(1 << first);
+            let least = (0..count).filter(|it| others >> it & 1 == 1).map(|next| {
+                let (on, _) = rest[others * count + next];
+                (cost(openings[first], openings[next]) + on, next)
+            });
+            let least = least.min_by(|a, b| a.0.total_cmp(&b.0));
+            rest[set * count + first] = least.unwrap_or((cost(openings[first], *outside), count));
+        }
+    }
+    let all = (1 << count) - 1;
+    let way = |first: usize| {
+        let (mut set, mut at) = (all, first);
+        let mut way = Vec::with_capacity(plate.len());
+        while at < count {
+            way.push(openings[at]);
+            let next = rest[set * count + at].1;
+            set &= !(1 << at);
+            at = next;
+        }
+        way.push(*outside);
+        Through {
+            cost: rest[all * count + first].0,
+            stops: way,
+        }
+    };
+    (0..count).map(way).collect()
+}
+
+/// The way from an opening always on to the nearest of those left.
+fn nearest_next(
+    first: usize,
+    openings: &[usize],
+    outside: usize,
+    cost: impl Fn(usize, usize) -> f64,
+) -> Through {
+    let mut left: Vec<usize> = openings.iter().copied().filter(|it| *it != first).collect();
+    let mut way = vec![first];
+    let mut total = 0.0;
+    let mut here = first;
+    while let Some((at, mm)) = left
+        .iter()
+        .map(|next| cost(here, *next))
+        .enumerate()
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+    {
+        here = left.swap_remove(at);
+        total += mm;
+        way.push(here);
+    }
+    way.push(outside);
+    Through {
+        cost: total + cost(here, outside),
+        stops: way,
+    }
+}
