@@ -60,13 +60,12 @@ fn main() {
     let mean = rows.iter().map(|row| row.over).sum::<f64>() / rows.len() as f64;
     let slowest = rows.iter().map(|row| row.seconds).fold(0.0, f64::max);
     println!("mean {mean:.2} %, worst {worst:.2} % over the bound; slowest {slowest:.3} s");
+    let near = rows.iter().filter(|row| row.over <= WANTED).count();
     println!(
-        "aim: {WANTED} % and {SECONDS} s for 300 runs: {}",
-        if worst <= WANTED && slowest <= SECONDS {
-            "met"
-        } else {
-            "NOT met"
-        }
+        "within {WANTED} % of the bound, which lies below the best order: {near} of {} sheets; \
+         within {SECONDS} s: {}",
+        rows.len(),
+        if slowest <= SECONDS { "all" } else { "NOT all" }
     );
 }
 
