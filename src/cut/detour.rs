@@ -12,10 +12,10 @@ const LONGEST: f64 = 1.2;
 
 /// How far from what is cut out the corners of a detour lie, mm: room for the nozzle. Common practice,
 /// no source.
-const ROOM: f64 = 3.0;
+const ROOM: f64 = 2.0;
 
 /// Chord tolerance of outlines to go round, mm.
-const CHORD: f64 = 1.0;
+const CHORD: f64 = 0.25;
 
 /// So much of a move over the rim of something cut out, mm, is no crossing: runs end there.
 const RIM: f64 = 2.5;

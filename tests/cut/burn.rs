@@ -6,7 +6,7 @@
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::single::SingleFloatOverlay;
-use platewright::geometry::{Contour, Point, Segment, Vector};
+use platewright::geometry::{Contour, Point, Segment, Turning, Vector};
 use rstar::primitives::Line;
 use rstar::{PointDistance, RTree};
 
@@ -113,8 +113,41 @@ pub struct Fillet {
     pub reach: f64,
 }
 
-/// The fillets that a kerf leaves along a contour that runs with its metal on the left.
+/// The fillets that a kerf leaves along a contour that runs with its metal on the left: in its hollow
+/// corners, and where a hollow arc is tighter than half the kerf.
 pub fn fillets(contour: &Contour, kerf: f64) -> Vec<Fillet> {
+    let mut fillets = in_corners(contour, kerf);
+    fillets.extend(
+        contour
+            .segments()
+            .iter()
+            .filter_map(|it| in_tight_arc(it, kerf)),
+    );
+    fillets
+}
+
+/// The fillet in the corner that a hollow arc rounds less than the kerf does.
+fn in_tight_arc(segment: &Segment, kerf: f64) -> Option<Fillet> {
+    let Segment::Arc {
+        centre,
+        radius,
+        turning: Turning::Right,
+        ..
+    } = *segment
+    else {
+        return None;
+    };
+    let half = segment.sweep().abs() / 2.0;
+    (radius < kerf / 2.0 && half < 1.5).then(|| {
+        let out = (segment.point_at(0.5) - centre) * (1.0 / radius);
+        Fillet {
+            corner: centre + out * (radius / half.cos()),
+            reach: kerf / 2.0 * half.tan(),
+        }
+    })
+}
+
+fn in_corners(contour: &Contour, kerf: f64) -> Vec<Fillet> {
     let segments = contour.segments();
     (0..segments.len())
         .filter_map(|i| {

@@ -26,6 +26,9 @@ pub(super) struct Sheet {
 /// How deep near its ends an easy way may run over the rim of something cut out, mm.
 const RIM: f64 = 1.5;
 
+/// How far from its ends an easy way may still be over that rim, mm.
+const NEAR_AN_END: f64 = 5.0;
+
 /// Radius of the circle about the middle of a region's box that holds all of it.
 fn reach(region: &Region) -> f64 {
     let middle = region.bounds().centre();
@@ -304,8 +307,9 @@ fn crosses(way: &[Point], cut: &[(usize, &CutPath)], deep: f64) -> bool {
                 let p = leg[0].lerp(leg[1], f64::from(k) / steps);
                 let off = it.nominal.gap_to_point(p).distance;
                 let inside = if it.nominal.encloses(p) { off } else { -off };
-                let near_an_end =
-                    deep < 0.0 && p.distance(leg[0]).min(p.distance(leg[1])) < 12.0 && inside < RIM;
+                let near_an_end = deep < 0.0
+                    && p.distance(leg[0]).min(p.distance(leg[1])) < NEAR_AN_END
+                    && inside < RIM;
                 inside > deep && !near_an_end
             })
         })
@@ -416,8 +420,16 @@ pub(super) fn law_1(sheet: &Sheet) -> Result<(), String> {
             let excused = fillets
                 .iter()
                 .any(|f| f.corner.distance(*p) <= f.reach + 0.01);
-            if off > 0.01 && (face.contains(*p) || !excused) {
-                return Err(format!("placement {index} is {off:.3} mm off at {p:?}"));
+            let gouge = face.contains(*p);
+            if off > 0.01 && (gouge || !excused) {
+                let corner = fillets
+                    .iter()
+                    .map(|f| f.corner.distance(*p) - f.reach)
+                    .fold(f64::INFINITY, f64::min);
+                return Err(format!(
+                    "placement {index} is {off:.4} mm off at {p:?}, {}; the nearest fillet ends {corner:.3} mm away",
+                    if gouge { "a gouge" } else { "too much" }
+                ));
             }
         }
     }
