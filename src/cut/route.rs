@@ -115,11 +115,11 @@ pub(super) fn upset_and_mend(tour: &mut Tour<'_>) {
 /// Lets two neighbouring stretches near a position change places, if some are allowed to; gives the
 /// stops that are followed by another now.
 fn upset(tour: &mut Tour<'_>, near: usize, random: &mut Pcg64Mcg) -> Vec<usize> {
+    let longest = LONGEST_UPSET.min(tour.order.len() / 2 + 1);
     for _ in 0..TRIES {
-        let first =
-            (near + random.random_range(0..2 * LONGEST_UPSET)).saturating_sub(LONGEST_UPSET);
-        let second = first + random.random_range(1..=LONGEST_UPSET);
-        let end = second + random.random_range(1..=LONGEST_UPSET);
+        let first = (near + random.random_range(0..2 * longest)).saturating_sub(longest);
+        let second = first + random.random_range(1..=longest);
+        let end = second + random.random_range(1..=longest);
         let change = Change::Exchange(first, second, end);
         if end <= tour.order.len() && tour.allows(change) {
             let touched = tour.ends(change);
@@ -210,7 +210,7 @@ mod tests {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+        #![proptest_config(ProptestConfig { failure_persistence: None, cases: 48, ..ProptestConfig::default() })]
 
         #[test]
         fn every_stop_comes_once_and_in_its_turn(stops in any_stops(60)) {
