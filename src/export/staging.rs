@@ -68,7 +68,7 @@ pub(super) fn clean_up(target: &Path) {
 }
 
 /// Whether the program of a hidden folder is gone: nobody holds its lock, or it was killed before it
-/// had one.
+/// had one, or after it took it away again. The lock comes before any other file.
 fn is_left_behind(folder: &Path) -> bool {
     match File::open(folder.join(LOCK)) {
         Ok(lock) => lock.try_lock().is_ok(),
@@ -221,7 +221,10 @@ mod tests {
         fs::create_dir(&dead).expect("makes");
         fs::write(dead.join(LOCK), "").expect("writes");
         fs::write(dead.join("0"), "half").expect("writes");
+        let going = target.path().join(".unfinished-going");
+        fs::create_dir(&going).expect("makes");
+        fs::write(going.join("0"), "whole").expect("writes");
         clean_up(target.path());
-        assert!(!dead.exists() && alive.folder.path().exists());
+        assert!(!dead.exists() && !going.exists() && alive.folder.path().exists());
     }
 }
