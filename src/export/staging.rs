@@ -73,9 +73,10 @@ fn is_left_behind(folder: &Path) -> bool {
     match File::open(folder.join(LOCK)) {
         Ok(lock) => lock.try_lock().is_ok(),
         Err(error) if error.kind() == io::ErrorKind::NotFound => {
+            let is_empty = fs::read_dir(folder).is_ok_and(|mut files| files.next().is_none());
             let made = folder.metadata().and_then(|it| it.modified()).ok();
-            made.and_then(|it| it.elapsed().ok())
-                .is_some_and(|age| age > LOCKED_BY)
+            let age = made.and_then(|it| it.elapsed().ok());
+            !is_empty || age.is_some_and(|age| age > LOCKED_BY)
         }
         Err(_) => false,
     }
