@@ -4,7 +4,7 @@
 //! [`Flaw`]. None means: every copy is on a sheet or said to be left over; each plate has its area; each
 //! contour is cut once, half a kerf beside its nominal edge, openings before the outside; no torch path
 //! comes nearer than half a kerf to any plate, pierces in none, and leaves no sheet. All of it is seen on
-//! chords within [`chords::CHORD`] of the true lines and arcs, by code that shares nothing with the
+//! chords within 0.003 mm of the true lines and arcs, by code that shares nothing with the
 //! geometry that made them but the types.
 
 mod chords;
