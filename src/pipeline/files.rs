@@ -73,12 +73,20 @@ impl Drawn {
 impl Planned {
     /// Every file of the run, and its report.
     pub fn outputs(&self, wanted: Wanted) -> Outcome<(Outputs, Report)> {
-        let plates = self.plates.par_iter().zip(&self.findings);
-        let plates = plates.map(|(cut, findings)| self.plate_files(&cut.plate, findings, &wanted));
-        let plates = Gathered::of(plates.collect())?;
-        let sheets = self.sheets.par_iter();
-        let sheets = sheets.map(|sheet| self.sheet_files(sheet, &wanted));
-        let sheets = Gathered::of(sheets.collect())?;
+        // Sheets are few and large: plates fill the time beside them.
+        let (sheets, plates) = rayon::join(
+            || {
+                let sheets = self.sheets.par_iter();
+                let made = sheets.map(|sheet| self.sheet_files(sheet, &wanted));
+                Gathered::of(made.collect())
+            },
+            || {
+                let plates = self.plates.par_iter().zip(&self.findings);
+                let made = plates.map(|(cut, said)| self.plate_files(&cut.plate, said, &wanted));
+                Gathered::of(made.collect())
+            },
+        );
+        let (sheets, plates) = (sheets?, plates?);
         let mut outputs = plates.files;
         outputs.append(sheets.files);
         let mut report = self.report();

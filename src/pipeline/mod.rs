@@ -69,18 +69,21 @@ pub fn draw(job: &Job, shelf: &Shelf) -> Outcome<Drawn> {
         plates: Vec::new(),
         findings: Vec::new(),
     };
+    // What the rules say of a part as a whole stands with its first plate.
+    let mut of_parts: Vec<Vec<Finding>> = Vec::new();
     for expanded in plate::job_plates(job)? {
-        // What the rules say of the part as a whole stands with its first plate.
-        let of_part = expanded.findings.into_iter();
-        let mut of_part: Vec<Finding> = of_part.map(|it| check::as_relaxed(it, &relax)).collect();
-        for plate in expanded.plates {
-            let limits = limits(&drawn.table, &plate);
-            let mut findings = std::mem::take(&mut of_part);
-            findings.extend(check::run(&plate, limits.as_ref(), &relax));
-            drawn.plates.push(plate);
-            drawn.findings.push(findings);
-        }
+        let said = expanded.findings.into_iter();
+        of_parts.push(said.map(|it| check::as_relaxed(it, &relax)).collect());
+        of_parts.resize(drawn.plates.len() + expanded.plates.len(), Vec::new());
+        drawn.plates.extend(expanded.plates);
     }
+    let plates = drawn.plates.par_iter().zip(of_parts);
+    let findings = plates.map(|(plate, mut findings)| {
+        let limits = limits(&drawn.table, plate);
+        findings.extend(check::run(plate, limits.as_ref(), &relax));
+        findings
+    });
+    drawn.findings = findings.collect();
     Ok(drawn)
 }
 
