@@ -20,12 +20,6 @@ const CHORD: f64 = 0.01;
 /// A file of as many bytes a corner is as short as DXF can write it: two coordinates of a polyline.
 const CORNER_BYTES: f64 = 2.0 * 14.0;
 
-const FIRST_LAYOUT: Budget = Budget {
-    seed: 0,
-    iterations: 0,
-    seconds: None,
-};
-
 fn main() {
     families();
     plates();
@@ -88,7 +82,10 @@ fn plates() {
         let job = Job::from_source(&Source::inline("many.toml", text), &shelf).expect("a job");
         let plan = || {
             let drawn = pipeline::draw(&job, &shelf).expect("plates");
-            pipeline::plan(&job, drawn, &FIRST_LAYOUT, &mut |_| Control::Continue).expect("a plan")
+            pipeline::plan(&job, drawn, &Budget::FIRST_LAYOUT, &mut |_| {
+                Control::Continue
+            })
+            .expect("a plan")
         };
         let planned = plan();
         let (layout, files) = if count == 1000 {

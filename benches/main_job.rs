@@ -22,13 +22,6 @@ fn demo() -> (Job, Shelf) {
     (job, shelf)
 }
 
-/// Only the first layout, no search.
-const NO_SEARCH: Budget = Budget {
-    seed: 0,
-    iterations: 0,
-    seconds: None,
-};
-
 fn stages(c: &mut Criterion) {
     let (job, shelf) = demo();
     let drawn = pipeline::draw(&job, &shelf).expect("plates");
@@ -36,7 +29,7 @@ fn stages(c: &mut Criterion) {
     let plan = |budget: &Budget| {
         pipeline::plan(&job, drawn.clone(), budget, &mut |_| Control::Continue).expect("a plan")
     };
-    let planned = plan(&NO_SEARCH);
+    let planned = plan(&Budget::FIRST_LAYOUT);
     let prepared: Vec<_> = planned.plates.iter().map(|it| &it.prepared).collect();
     let mut group = c.benchmark_group("orchard cart");
     group.sample_size(10);
@@ -92,7 +85,7 @@ fn stages(c: &mut Criterion) {
         });
     });
     group.bench_function("all with the first layout", |b| {
-        b.iter(|| plan(&NO_SEARCH));
+        b.iter(|| plan(&Budget::FIRST_LAYOUT));
     });
     group.finish();
 }

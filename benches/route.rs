@@ -38,13 +38,6 @@ const WANTED: f64 = 5.0;
 /// How long 300 paths may take to plan, s.
 const SECONDS: f64 = 1.0;
 
-/// Only the first layout, no search.
-const NO_SEARCH: Budget = Budget {
-    seed: 0,
-    iterations: 0,
-    seconds: None,
-};
-
 fn main() {
     println!(
         "{:<22}{:>6}{:>10}{:>10}{:>8}{:>10}{:>8}",
@@ -81,7 +74,9 @@ fn demo() -> Vec<Row> {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("part-recipes/jobs/orchard-cart.toml");
     let job = Job::read(&path, &shelf).expect("the demo job");
     let drawn = pipeline::draw(&job, &shelf).expect("plates");
-    let planned = pipeline::plan(&job, drawn, &NO_SEARCH, &mut |_| Control::Continue);
+    let planned = pipeline::plan(&job, drawn, &Budget::FIRST_LAYOUT, &mut |_| {
+        Control::Continue
+    });
     let planned = planned.expect("a plan");
     let prepared: Vec<&PreparedPlate> = planned.plates.iter().map(|it| &it.prepared).collect();
     let rows = planned.sheets.iter().map(|sheet| {
@@ -128,7 +123,9 @@ fn random(seed: u64) -> Row {
         margin: MARGIN,
     };
     let stock = nest::sheets::rectangular(line, SHEET, WEB).expect("more than margin");
-    let layout = nest::place(&pieces, &[stock], &NO_SEARCH, &mut |_| Control::Continue);
+    let layout = nest::place(&pieces, &[stock], &Budget::FIRST_LAYOUT, &mut |_| {
+        Control::Continue
+    });
     let laid = &layout.sheets[0];
     let placed: Vec<Placed> = laid.placements.iter().map(placed).collect();
     let metal = shapes::rectangle(SHEET.0 / 2.0, SHEET.1 / 2.0, SHEET.0, SHEET.1);

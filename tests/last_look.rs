@@ -9,18 +9,15 @@ use platewright::pipeline::{self, Planned};
 use platewright::proof::Finished;
 use platewright::recipe::{Job, Shelf};
 
-const FIRST_LAYOUT: Budget = Budget {
-    seed: 0,
-    iterations: 0,
-    seconds: None,
-};
-
 fn planned(job: &str) -> Planned {
     let shelf = Shelf::built_in();
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("part-recipes/jobs");
     let job = Job::read(&folder.join(job), &shelf).expect("a job of ours");
     let drawn = pipeline::draw(&job, &shelf).expect("plates");
-    pipeline::plan(&job, drawn, &FIRST_LAYOUT, &mut |_| Control::Continue).expect("a plan")
+    pipeline::plan(&job, drawn, &Budget::FIRST_LAYOUT, &mut |_| {
+        Control::Continue
+    })
+    .expect("a plan")
 }
 
 fn flaws(planned: &Planned) -> Vec<String> {

@@ -6,13 +6,12 @@
 
 mod bench;
 
-use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
-use bench::Bench;
+use bench::{Bench, Tree, tree};
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 use serde_json::Value;
@@ -28,33 +27,6 @@ const JOBS: [(&str, &str); 2] = [
         "recipe = \"flange\"\nname = \"plate\"\nbolt_count = 5\n",
     ),
 ];
-
-type Tree = BTreeMap<String, Vec<u8>>;
-
-/// Every file below a folder but what is still on its way.
-fn tree(folder: &Path) -> Tree {
-    let mut found = Tree::new();
-    let mut open = vec![folder.to_owned()];
-    while let Some(dir) = open.pop() {
-        for entry in fs::read_dir(&dir).into_iter().flatten().flatten() {
-            let path = entry.path();
-            let name = path
-                .strip_prefix(folder)
-                .expect("below")
-                .to_string_lossy()
-                .into_owned();
-            if name.starts_with(".unfinished-") {
-                continue;
-            }
-            if path.is_dir() {
-                open.push(path);
-            } else {
-                found.insert(name, fs::read(&path).expect("readable"));
-            }
-        }
-    }
-    found
-}
 
 /// Hidden folders with something in them: one that is empty was killed at its birth, and goes later.
 fn unfinished(folder: &Path) -> usize {

@@ -2,32 +2,14 @@
 
 mod bench;
 
-use std::collections::BTreeMap;
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::Command;
 
-use bench::Bench;
-
-fn tree(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
-    let mut found = BTreeMap::new();
-    let mut open = vec![folder.to_owned()];
-    while let Some(dir) = open.pop() {
-        for entry in fs::read_dir(&dir).expect("readable") {
-            let path = entry.expect("readable").path();
-            if path.is_dir() {
-                open.push(path);
-            } else {
-                let name = path.strip_prefix(folder).expect("below").to_owned();
-                found.insert(name, fs::read(&path).expect("readable"));
-            }
-        }
-    }
-    found
-}
+use bench::{Bench, Tree, tree};
 
 /// Cuts the cart's job from a copy in a folder, with every kind of file.
-fn cut(bench: &Bench, folder: &str, threads: &str) -> BTreeMap<PathBuf, Vec<u8>> {
+fn cut(bench: &Bench, folder: &str, threads: &str) -> Tree {
     let job = Path::new(env!("CARGO_MANIFEST_DIR")).join("part-recipes/jobs/orchard-cart.toml");
     let dir = bench.path(folder);
     fs::create_dir_all(&dir).expect("a folder");
@@ -43,7 +25,11 @@ fn cut(bench: &Bench, folder: &str, threads: &str) -> BTreeMap<PathBuf, Vec<u8>>
         "{}",
         String::from_utf8_lossy(&output.stderr)
     );
-    tree(&dir.join("out"))
+    let out = dir.join("out");
+    let entries = fs::read_dir(&out).expect("readable").flatten();
+    let hidden = entries.filter(|it| it.file_name().to_string_lossy().starts_with('.'));
+    assert_eq!(hidden.count(), 0, "something was left on its way");
+    tree(&out)
 }
 
 #[test]
@@ -54,11 +40,7 @@ fn the_cart_is_the_same_on_any_threads_in_any_folder() {
         let other = cut(&bench, folder, threads);
         assert_eq!(one.len(), other.len());
         for (name, bytes) in &one {
-            assert!(
-                other[name] == *bytes,
-                "{} differs on {threads} threads",
-                name.display()
-            );
+            assert!(other[name] == *bytes, "{name} differs on {threads} threads");
         }
     }
 }

@@ -60,6 +60,15 @@ pub struct Budget {
     pub seconds: Option<f64>,
 }
 
+impl Budget {
+    /// No search: the first layout only.
+    pub const FIRST_LAYOUT: Self = Self {
+        seed: 0,
+        iterations: 0,
+        seconds: None,
+    };
+}
+
 /// What the search tells while it runs.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Progress {

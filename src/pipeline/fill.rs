@@ -6,7 +6,7 @@
 use std::time::Instant;
 
 use super::{
-    Drawn, Group, Planned, Supply, groups, pieces, prepare, prove, refuse, relaxed, share, supplies,
+    Drawn, Group, Planned, Supply, groups, pieces, prepared_job, prove, share_of, supplies,
 };
 use crate::fault::Outcome;
 use crate::nest::most::{self, Most};
@@ -40,26 +40,11 @@ pub fn as_many_as_fit(
     budget: &Budget,
     progress: &mut dyn FnMut(Progress) -> Control,
 ) -> Outcome<Vec<Fill>> {
-    refuse(&drawn)?;
-    let (plates, findings) = prepare(&drawn, &relaxed(job)?)?;
-    let planned = Planned {
-        job: job.name.clone(),
-        table: drawn.table,
-        seed: budget.seed,
-        plates,
-        findings,
-        sheets: Vec::new(),
-        unplaced: Vec::new(),
-    };
+    let planned = prepared_job(job, drawn, budget.seed)?;
     let groups = groups(&planned.plates);
     let started = Instant::now();
     let count = |(index, group): (usize, &Group)| {
-        let share = share(&groups[index..], &planned.plates);
-        let left = |seconds: f64| (seconds - started.elapsed().as_secs_f64()).max(0.0) * share;
-        let budget = Budget {
-            seconds: budget.seconds.map(left),
-            ..budget.clone()
-        };
+        let budget = share_of(budget, started, &groups[index..], &planned.plates);
         fill(job, &planned, group, &budget, progress)
     };
     groups.iter().enumerate().map(count).collect()

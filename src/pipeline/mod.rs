@@ -94,28 +94,11 @@ pub fn plan(
     budget: &Budget,
     progress: &mut dyn FnMut(Progress) -> Control,
 ) -> Outcome<Planned> {
-    refuse(&drawn)?;
-    let relax = relaxed(job)?;
-    let (plates, findings) = prepare(&drawn, &relax)?;
-    let mut planned = Planned {
-        job: job.name.clone(),
-        table: drawn.table,
-        seed: budget.seed,
-        plates,
-        findings,
-        sheets: Vec::new(),
-        unplaced: Vec::new(),
-    };
+    let mut planned = prepared_job(job, drawn, budget.seed)?;
     let groups = groups(&planned.plates);
     let started = Instant::now();
     for (index, group) in groups.iter().enumerate() {
-        let budget = Budget {
-            seconds: budget.seconds.map(|seconds| {
-                let left = (seconds - started.elapsed().as_secs_f64()).max(0.0);
-                left * share(&groups[index..], &planned.plates)
-            }),
-            ..budget.clone()
-        };
+        let budget = share_of(budget, started, &groups[index..], &planned.plates);
         place_group(job, &mut planned, group, &budget, progress)?;
     }
     no_room(&planned, job)?;
@@ -246,6 +229,31 @@ struct Group {
 impl Group {
     fn takes(&self, material: &str, thickness: f64) -> bool {
         self.material == material && (self.thickness - thickness).abs() < SAME_THICKNESS
+    }
+}
+
+/// A job whose plates are prepared and not yet placed. Plates that a check refuses are faults.
+fn prepared_job(job: &Job, drawn: Drawn, seed: u64) -> Outcome<Planned> {
+    refuse(&drawn)?;
+    let (plates, findings) = prepare(&drawn, &relaxed(job)?)?;
+    Ok(Planned {
+        job: job.name.clone(),
+        table: drawn.table,
+        seed,
+        plates,
+        findings,
+        sheets: Vec::new(),
+        unplaced: Vec::new(),
+    })
+}
+
+/// The budget of the first of the groups to come: of the time that is left, its share of the copies.
+fn share_of(budget: &Budget, started: Instant, to_come: &[Group], plates: &[CutPlate]) -> Budget {
+    let share = share(to_come, plates);
+    let left = |seconds: f64| (seconds - started.elapsed().as_secs_f64()).max(0.0) * share;
+    Budget {
+        seconds: budget.seconds.map(left),
+        ..budget.clone()
     }
 }
 

@@ -6,8 +6,9 @@
     reason = "each test file uses its own share"
 )]
 
+use std::collections::BTreeMap;
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
 use serde_json::Value;
@@ -73,4 +74,29 @@ impl Bench {
     pub fn json(&self, words: &[&str]) -> Value {
         serde_json::from_str(&self.done(words)).expect("one JSON object")
     }
+}
+
+/// Files by their path, with their bytes.
+pub type Tree = BTreeMap<String, Vec<u8>>;
+
+/// Every file below a folder but what is still on its way.
+pub fn tree(folder: &Path) -> Tree {
+    let mut found = Tree::new();
+    let mut open = vec![folder.to_owned()];
+    while let Some(dir) = open.pop() {
+        for entry in fs::read_dir(&dir).into_iter().flatten().flatten() {
+            let path = entry.path();
+            let name = path.strip_prefix(folder).expect("below");
+            let name = name.to_string_lossy().into_owned();
+            if name.starts_with(".unfinished-") {
+                continue;
+            }
+            if path.is_dir() {
+                open.push(path);
+            } else {
+                found.insert(name, fs::read(&path).expect("readable"));
+            }
+        }
+    }
+    found
 }

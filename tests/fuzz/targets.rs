@@ -40,13 +40,6 @@ pub(crate) fn find(name: &str) -> Option<Target> {
 
 static SHELF: LazyLock<Shelf> = LazyLock::new(Shelf::built_in);
 
-/// No search: the first layout is what everything else rests on.
-const FIRST_LAYOUT: Budget = Budget {
-    seed: 0,
-    iterations: 0,
-    seconds: None,
-};
-
 fn text(bytes: &[u8]) -> Option<&str> {
     std::str::from_utf8(bytes).ok()
 }
@@ -141,7 +134,7 @@ fn outlines(bytes: &[u8]) {
     let copies: u64 = instance.items.iter().map(|it| u64::from(it.quantity)).sum();
     let corners: usize = instance.items.iter().map(|it| it.polygon.len()).sum();
     if copies <= 20 && corners <= 200 {
-        let _ = outlines::strip(&instance, &FIRST_LAYOUT, &mut |_| Control::Continue);
+        let _ = outlines::strip(&instance, &Budget::FIRST_LAYOUT, &mut |_| Control::Continue);
     }
 }
 
@@ -169,8 +162,11 @@ fn build(bytes: &[u8]) {
         Err(faults) => return said(&faults),
     };
     let job = Job::of_part(Part::plain(family));
-    let planned = pipeline::draw(&job, &SHELF)
-        .and_then(|drawn| pipeline::plan(&job, drawn, &FIRST_LAYOUT, &mut |_| Control::Continue));
+    let planned = pipeline::draw(&job, &SHELF).and_then(|drawn| {
+        pipeline::plan(&job, drawn, &Budget::FIRST_LAYOUT, &mut |_| {
+            Control::Continue
+        })
+    });
     match planned {
         Ok(planned) => {
             planned
