@@ -59,3 +59,76 @@ fn the_readme_opens_with_the_job_and_names_the_two_commands() {
     let ci = fs::read_to_string(root.join(".ci/run")).expect("the CI script");
     assert!(ci.lines().any(|line| line == "cargo test --locked"));
 }
+
+/// What a text has in backticks.
+fn quoted(text: &str) -> impl Iterator<Item = &str> {
+    text.split('`').skip(1).step_by(2)
+}
+
+/// The first cells of the table that follows a head, each with all that is in backticks in it.
+fn first_cells<'a>(text: &'a str, head: &str) -> Vec<&'a str> {
+    let table = text.split(head).nth(1).expect("the table is there");
+    let rows = table.lines().skip(2).take_while(|row| row.starts_with('|'));
+    rows.flat_map(|row| quoted(row.split('|').nth(1).unwrap_or_default()))
+        .collect()
+}
+
+#[test]
+fn the_guide_for_contributors_tells_of_the_house_as_it_is() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let guide = fs::read_to_string(root.join("DEVELOPERS.md")).expect("the guide");
+    // Every room is in the table, and nothing else is.
+    let mut rooms: Vec<String> = fs::read_dir(root.join("src"))
+        .expect("the source")
+        .flatten()
+        .map(|entry| {
+            let name = entry.file_name().to_string_lossy().into_owned();
+            let end = if entry.path().is_dir() { "/" } else { "" };
+            format!("src/{name}{end}")
+        })
+        .filter(|room| !["src/lib.rs", "src/main.rs"].contains(&room.as_str()))
+        .collect();
+    let mut told: Vec<&str> = first_cells(&guide, "| room | what it does |");
+    rooms.sort();
+    told.sort_unstable();
+    assert_eq!(told, rooms);
+    // Every file it names is there.
+    for words in quoted(&guide) {
+        let path = words.split(' ').next().unwrap_or_default();
+        let is_path = ["src/", "tests/", "benches/", "part-recipes/", ".ci/"]
+            .iter()
+            .any(|start| path.starts_with(start));
+        assert!(!is_path || root.join(path).exists(), "{path}");
+    }
+}
+
+#[test]
+fn the_guide_for_contributors_names_every_dependency_and_bench() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let guide = fs::read_to_string(root.join("DEVELOPERS.md")).expect("the guide");
+    let manifest = fs::read_to_string(root.join("Cargo.toml")).expect("the manifest");
+    let manifest: toml::Table = manifest.parse().expect("a manifest");
+    let mut needed: Vec<&str> = ["dependencies", "dev-dependencies"]
+        .iter()
+        .filter_map(|kind| manifest.get(*kind)?.as_table())
+        .flat_map(|table| table.keys().map(String::as_str))
+        .collect();
+    let mut told = first_cells(&guide, "| crate | for |");
+    needed.sort_unstable();
+    told.sort_unstable();
+    assert_eq!(told, needed);
+    let benches = manifest["bench"].as_array().expect("the benches");
+    let benches: Vec<&str> = benches
+        .iter()
+        .filter_map(|bench| bench.get("name")?.as_str())
+        .collect();
+    let commands = quoted(&guide).filter_map(|words| words.strip_prefix("cargo bench --bench "));
+    let mut told: Vec<&str> = commands
+        .filter_map(|words| words.split(' ').next())
+        .collect();
+    told.sort_unstable();
+    told.dedup();
+    let mut benches = benches;
+    benches.sort_unstable();
+    assert_eq!(told, benches);
+}

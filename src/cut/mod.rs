@@ -18,11 +18,13 @@ pub mod sequence;
 pub mod settings;
 mod shortage;
 mod starts;
+mod stop;
 mod table_edit;
 mod table_file;
 mod tour;
 mod track;
 mod treatment;
+mod upset;
 
 pub use crate::layer::Layer;
 pub use path::{CutPath, DrillPoint, Ground, OtherStart, Placed, PreparedPlate, SheetPlan};

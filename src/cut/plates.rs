@@ -5,8 +5,9 @@
 //! where the torch comes from, and for each way of entering it is found once (Held and Karp 1962). What
 //! is left is a tour of far fewer stops, with nothing to wait for but parts in windows.
 
-use super::route::{Stop, Wishes, upset_and_mend};
+use super::stop::{Stop, Wishes};
 use super::tour::{Moves, Tour};
+use super::upset::upset_and_mend;
 
 /// Plates of more openings than this are gone through from one opening to the next nearest.
 const MOST_EXACT: usize = 9;

@@ -8,9 +8,10 @@
 use super::detour::CutOut;
 use super::motion;
 use super::path::{CutPath, Ground, Placed, PreparedPlate, SheetPlan};
-use super::route::{self, Stop, Wishes};
+use super::route;
 use super::settings::{CutSettings, Table};
 use super::starts::{self, Run};
+use super::stop::{Stop, Wishes};
 use crate::geometry::{Contour, Point};
 
 /// Where the torch waits before a sheet: its lower left corner.

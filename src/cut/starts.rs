@@ -7,8 +7,8 @@
 
 use super::edges::Edges;
 use super::path::{CutPath, Ground, Placed, PreparedPlate};
-use super::route::Wishes;
 use super::settings::CutSettings;
+use super::stop::Wishes;
 use crate::geometry::{Bounds, Contour, Point, Segment};
 
 /// The rapid travel that another start must save to be taken, for as much as it hurts more, mm.

@@ -7,7 +7,7 @@
 
 use std::collections::VecDeque;
 
-use super::route::Stop;
+use super::stop::Stop;
 
 /// How many of the nearest stops each stop is brought next to.
 const NEAREST: usize = 10;

@@ -25,6 +25,7 @@ mod sheet_labels;
 mod sheet_notes;
 pub mod sheet_picture;
 mod sheet_tags;
+mod sheet_view;
 mod staging;
 pub mod svg;
 

@@ -4,7 +4,7 @@
 use super::Ends;
 use super::picture::{Chain, Dash, Ink, Picture, Words};
 use super::sheet::{CutPlate, CutSheet};
-use super::sheet_picture::{Extent, NotesPlace, View, closed_lines, label, tenth};
+use super::sheet_view::{Extent, NotesPlace, View, closed_lines, label, tenth};
 use crate::geometry::{Bounds, Contour, Point, Segment, Side, Vector};
 use crate::quantity::format::{both_units, millimetres};
 

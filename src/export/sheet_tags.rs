@@ -4,7 +4,7 @@
 use super::Ends;
 use super::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
 use super::sheet_labels::{Labels, around_middle};
-use super::sheet_picture::{View, closed_lines};
+use super::sheet_view::{View, closed_lines};
 use crate::cut::CutPath;
 use crate::finding::{Finding, Level};
 use crate::geometry::{Circle, Face, Fitting, Point, Vector};

@@ -3,7 +3,7 @@
 //! In: sheets as they were taken one after the other, each the best by itself. Out: others if they
 //! cost less. Every set of the last few that is cheaper and has the area is tried, the cheapest first.
 
-use super::allot::Allotment;
+use super::allotment::Allotment;
 use super::polygon;
 use super::view::View;
 

@@ -11,6 +11,7 @@
 //! seed and iterations give the same layout.
 
 mod allot;
+mod allotment;
 mod campaign;
 mod cheapest;
 mod clash;

@@ -14,6 +14,10 @@ use super::{
 };
 use crate::fault::{Fault, Faults, Outcome, Source};
 use crate::geometry::{Point, Vector};
+use crate::recipe::limits;
+
+/// Corners of an item with its windows.
+const MOST_CORNERS: usize = 5_000;
 
 /// Outlines to place on a strip of a given width and as short as can be.
 #[derive(Debug, Clone, PartialEq)]
@@ -151,7 +155,13 @@ pub fn read(source: &Arc<Source>) -> Outcome<Instance> {
         }
     }
     for item in &form.items {
-        if polygon::cleaned(&points(&item.polygon)).is_none() {
+        let corners = item.polygon.len() + item.holes.iter().map(Vec::len).sum::<usize>();
+        if corners > MOST_CORNERS {
+            refuse(
+                format!("item {} has {corners} corners", item.id),
+                &format!("no more than {MOST_CORNERS} are possible: draw it with fewer"),
+            );
+        } else if polygon::cleaned(&points(&item.polygon)).is_none() {
             refuse(
                 format!("the polygon of item {} bounds no area", item.id),
                 "give at least three corners as [x, y], in order around the outline",
@@ -166,7 +176,18 @@ pub fn read(source: &Arc<Source>) -> Outcome<Instance> {
             );
         }
     }
-    if form.items.iter().all(|item| item.quantity == 0) {
+    let copies = form.items.iter().map(|item| item.quantity);
+    let copies = copies.fold(0, u32::saturating_add);
+    if copies > limits::QUANTITY {
+        refuse(
+            format!("{copies} outlines are to be placed"),
+            &format!(
+                "no more than {} are possible: make several strips of it",
+                limits::QUANTITY
+            ),
+        );
+    }
+    if copies == 0 {
         refuse("there is nothing to place".into(), "list at least one item");
     }
     Faults::check(faults)?;

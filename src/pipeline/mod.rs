@@ -21,7 +21,7 @@ use crate::nest::{self, Budget, Control, Layout, Piece, Progress, Stock};
 use crate::plate::{self, Plate, Scribing};
 use crate::proof::Finished;
 use crate::quantity::format::{both_units, decimal};
-use crate::recipe::{Job, Price, Shelf, StockLine, StockShape};
+use crate::recipe::{Job, Price, Shelf, StockLine, StockShape, limits};
 use crate::report::{Report, Run};
 use crate::trade;
 
@@ -306,8 +306,10 @@ fn place_group(
     let settings = planned.table.settings(&group.material, group.thickness)?;
     let pieces = pieces(job, planned, group)?;
     let supplies = supplies(job, &planned.table, group)?;
+    few_enough_sheets(job, planned, least_sheets(planned, group, &supplies))?;
     let stock: Vec<Stock> = supplies.iter().map(|supply| supply.stock.clone()).collect();
     let layout = nest::place(&pieces, &stock, budget, progress);
+    few_enough_sheets(job, planned, layout.sheets.len())?;
     prove(job, planned, group, &supplies, &layout)?;
     for laid in &layout.sheets {
         let supply = &supplies[laid.stock];
@@ -319,6 +321,33 @@ fn place_group(
         .unplaced
         .extend(unplaced.map(|(piece, copies)| (group.plates[*piece], *copies)));
     Ok(())
+}
+
+/// How many of the largest sheets the metal of a group's plates fills without a gap.
+fn least_sheets(planned: &Planned, group: &Group, supplies: &[Supply]) -> usize {
+    let plates = group
+        .plates
+        .iter()
+        .map(|&index| &planned.plates[index].plate);
+    let metal: f64 = plates
+        .map(|it| f64::from(it.quantity) * it.face.area())
+        .sum();
+    let largest = supplies.iter().map(|it| it.edge.area()).fold(0.0, f64::max);
+    (metal / largest) as usize
+}
+
+/// Refuses a job that takes so many sheets more.
+fn few_enough_sheets(job: &Job, planned: &Planned, more: usize) -> Outcome<()> {
+    let sheets = planned.sheets.len() + more;
+    if sheets <= limits::SHEETS {
+        return Ok(());
+    }
+    let fault = Fault::refused(format!("this job takes at least {sheets} sheets"));
+    let fault = fault.remedy(format!(
+        "no more than {} are possible: make several jobs of it",
+        limits::SHEETS
+    ));
+    Err(fault.at(&job.source, 0..0).into())
 }
 
 /// What is placed for the plates of a group.

@@ -79,11 +79,30 @@ pub fn job_plates(job: &Job) -> Outcome<Vec<Expanded>> {
     faults.dedup();
     faults.truncate(MOST_FAULTS);
     Faults::check(faults)?;
+    few_enough(job, &parts)?;
     let mut taken = Vec::new();
     for expanded in &mut parts {
         make_unique(&mut expanded.plates, &mut taken);
     }
     Ok(parts)
+}
+
+/// The first part with which a job asks for more copies than it may.
+fn few_enough(job: &Job, parts: &[Expanded]) -> Outcome<()> {
+    let mut copies: u32 = 0;
+    for (part, expanded) in job.parts.iter().zip(parts) {
+        let of_part = expanded.plates.iter().map(|plate| plate.quantity);
+        copies = of_part.fold(copies, u32::saturating_add);
+        if copies > limits::QUANTITY {
+            let message = format!("with this part the job asks for {copies} plates");
+            let most = format!("no more than {} are possible", limits::QUANTITY);
+            return Err(part
+                .fault(message)
+                .remedy(format!("{most}: make several jobs of it"))
+                .into());
+        }
+    }
+    Ok(())
 }
 
 fn make_unique(plates: &mut [Plate], taken: &mut Vec<String>) {

@@ -25,8 +25,10 @@ pub const TEETH: u32 = 500;
 pub const PARTS: usize = 1_000;
 /// Stock lines of a job.
 pub const STOCK: usize = 500;
-/// Copies of one part or plate.
-pub const QUANTITY: u32 = 100_000;
+/// Copies of one part or plate, of all plates of a job, and of all outlines of a strip.
+pub const QUANTITY: u32 = 20_000;
+/// Sheets of a job.
+pub const SHEETS: usize = 2_000;
 /// The largest coordinate or size, mm: a hundred metres.
 pub const COORDINATE: f64 = 100_000.0;
 /// Characters of a plate's name.

@@ -5,8 +5,6 @@
 
 use crate::quantity::Value;
 
-use super::thread::{self, Thread};
-
 /// Tolerance for a plain number that must be whole.
 const WHOLE: f64 = 1e-9;
 
@@ -82,11 +80,6 @@ impl<'a> Given<'a> {
     ) -> Result<u32, String> {
         self.amount_if_any(index)?
             .map_or(Ok(otherwise), |amount| whole(amount, least, what))
-    }
-
-    /// The thread at a place.
-    pub(super) fn thread(self, index: usize) -> Result<Thread, String> {
-        thread::read(self.text(index)?)
     }
 }
 

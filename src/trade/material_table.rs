@@ -1,6 +1,6 @@
 //! The plate materials, row by row.
 
-use super::material::{Basis, Material, Metal, Strength};
+use super::material_kind::{Basis, Material, Metal, Strength};
 use super::origin::Origin;
 
 /// Densities.

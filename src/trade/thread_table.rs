@@ -5,7 +5,7 @@
 
 use super::drill::Drill;
 use super::origin::Origin;
-use super::thread::{Series, System, Thread};
+use super::thread_kind::{Series, System, Thread};
 use super::unit::INCH;
 
 /// Metric coarse threads.

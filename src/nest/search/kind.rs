@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::super::Rotation;
 use super::super::item::Item;
 use super::super::shape::{Oriented, Shape};
-use super::press::Convex;
+use super::convex::Convex;
 
 /// Below this share of the larger diameter the depth measure goes soft.
 const SOFT: f64 = 0.01;

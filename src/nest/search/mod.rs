@@ -11,6 +11,7 @@
 //! Two workers search at once and take over the better layout at fixed counts of places tried, so
 //! that what comes out depends on the seed and the number of steps only, never on the machine.
 
+mod convex;
 mod kind;
 mod pack;
 mod press;

@@ -1,0 +1,60 @@
+//! A tour upset in one place and mended, again and again, the shorter one kept (iterated local search).
+//!
+//! In: a tour that no single change makes shorter. Out: one that is no longer; the same for the same.
+
+use rand::{RngExt, SeedableRng};
+use rand_pcg::Pcg64Mcg;
+
+use super::tour::{Change, Tour};
+
+/// Tours upset and mended, for a stop; fewer in all for many stops, as each takes longer.
+const UPSETS_PER_STOP: usize = 40;
+const MOST_UPSETS: usize = 3000;
+
+/// The longest stretch that is moved to upset a tour.
+const LONGEST_UPSET: usize = 10;
+
+/// How often a stretch that may be moved is looked for.
+const TRIES: usize = 10;
+
+/// Seed of the upsets.
+const SEED: u64 = 6;
+
+/// Upsets the tour here and there, mends it, and keeps what comes out shorter.
+pub(super) fn upset_and_mend(tour: &mut Tour<'_>) {
+    let mut random = Pcg64Mcg::seed_from_u64(SEED);
+    let count = tour.order.len();
+    let mut best = tour.clone();
+    for _ in 0..(UPSETS_PER_STOP * count).min(MOST_UPSETS) {
+        let near = random.random_range(0..count);
+        let mut touched = Vec::new();
+        for _ in 0..2 {
+            touched.extend(upset(tour, near, &mut random));
+        }
+        tour.improve_around(touched);
+        if tour.cost() <= best.cost() {
+            best.clone_from(tour);
+        } else {
+            tour.clone_from(&best);
+        }
+    }
+    tour.clone_from(&best);
+}
+
+/// Lets two neighbouring stretches near a position change places, if some are allowed to; gives the
+/// stops that are followed by another now.
+fn upset(tour: &mut Tour<'_>, near: usize, random: &mut Pcg64Mcg) -> Vec<usize> {
+    let longest = LONGEST_UPSET.min(tour.order.len() / 2 + 1);
+    for _ in 0..TRIES {
+        let first = (near + random.random_range(0..2 * longest)).saturating_sub(longest);
+        let second = first + random.random_range(1..=longest);
+        let end = second + random.random_range(1..=longest);
+        let change = Change::Exchange(first, second, end);
+        if end <= tour.order.len() && tour.allows(change) {
+            let touched = tour.ends(change);
+            tour.apply(change);
+            return touched;
+        }
+    }
+    Vec::new()
+}

@@ -1,0 +1,168 @@
+//! How a sheet is seen: how much of it, how large, where its notes stand; and the lines and words that
+//! every part of its picture is drawn with.
+
+use super::picture::{Anchor, Chain, Dash, Ink, Picture, Stroke, Words};
+use super::sheet::{Along, CutPlate, CutSheet};
+use crate::cut::CutPath;
+use crate::geometry::{Bounds, Circle, Point, Segment, Vector};
+use crate::nest::Placement;
+use crate::plate::Plate;
+
+/// Room for the sheet itself on the printed page, mm: A4 and Letter upright, less margins and notes.
+const ROOM: (f64, f64) = (166.0, 140.0);
+/// The same if the notes stand beside it.
+const ROOM_BESIDE_NOTES: (f64, f64) = (84.0, 195.0);
+/// A sheet is broken off this far past what is used, as a share of its longer side in use.
+const PAST_USED: f64 = 0.12;
+/// Only a sheet of which less than this share is shown is worth breaking off.
+const WORTH_BREAKING: f64 = 0.75;
+
+/// What of a sheet is shown, and line widths and letter heights that suit it.
+pub(super) struct View {
+    /// The part of the sheet that is shown, mm.
+    pub(super) shown: Bounds,
+    /// 1 mm on a printed page, mm: every width and height is a multiple.
+    pub(super) unit: f64,
+    /// Where the notes stand.
+    pub(super) notes: NotesPlace,
+    /// Whether all of the sheet is shown.
+    pub(super) extent: Extent,
+}
+
+/// Where the notes of a sheet stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum NotesPlace {
+    /// Below it.
+    Below,
+    /// To its right: it is tall.
+    Beside,
+}
+
+/// How much of a sheet is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Extent {
+    /// All of it.
+    Whole,
+    /// Up to a break line some way past what is used.
+    BrokenOff,
+}
+
+impl View {
+    pub(super) fn of(sheet: &CutSheet, plates: &[CutPlate]) -> Self {
+        let whole = sheet.outline.bounds();
+        let used = sheet.reach(plates, Along::X);
+        let high = sheet.reach(plates, Along::Y);
+        let past = PAST_USED * used.max(high);
+        let broken_off = |from: f64, to: f64, used: f64| {
+            let end = from + used + past;
+            (used > 0.0 && end - from < WORTH_BREAKING * (to - from)).then_some(end)
+        };
+        let end = broken_off(whole.min.x, whole.max.x, used);
+        let top = broken_off(whole.min.y, whole.max.y, high);
+        let extent = match (end, top) {
+            (None, None) => Extent::Whole,
+            _ => Extent::BrokenOff,
+        };
+        let far = Point::new(end.unwrap_or(whole.max.x), top.unwrap_or(whole.max.y));
+        let shown = Bounds {
+            min: whole.min,
+            max: far,
+        };
+        let unit = |(across, down): (f64, f64)| (shown.width() / across).max(shown.height() / down);
+        let (below, beside) = (unit(ROOM), unit(ROOM_BESIDE_NOTES));
+        let (unit, notes) = if beside < below {
+            (beside, NotesPlace::Beside)
+        } else {
+            (below, NotesPlace::Below)
+        };
+        Self {
+            shown,
+            unit,
+            notes,
+            extent,
+        }
+    }
+
+    pub(super) fn pen(&self, width: f64, ink: Ink, dash: Dash) -> Stroke {
+        Stroke {
+            width: width * self.unit,
+            ink,
+            dash,
+        }
+    }
+
+    /// The burn, its lead-in thicker, and the pierce as a dot.
+    pub(super) fn cut_path(&self, picture: &mut Picture, path: &CutPath) {
+        let (lead, run) = path.segments.split_at(path.lead_in);
+        self.burn(picture, lead, run);
+    }
+
+    /// A lead-in and the run after it.
+    pub(super) fn burn(&self, picture: &mut Picture, lead: &[Segment], run: &[Segment]) {
+        if !run.is_empty() {
+            let pen = self.pen(0.3, Ink::Burn, Dash::Solid);
+            picture.stroke(Chain::open(run.to_vec()), pen);
+        }
+        if !lead.is_empty() {
+            let pen = self.pen(0.6, Ink::Burn, Dash::Solid);
+            picture.stroke(Chain::open(lead.to_vec()), pen);
+        }
+        if let Some(first) = lead.first().or_else(|| run.first()) {
+            let dot = Circle {
+                centre: first.start(),
+                radius: 0.7 * self.unit,
+            };
+            picture.circle(dot, Some(Ink::Burn), None);
+        }
+    }
+
+    pub(super) fn cross(&self, picture: &mut Picture, at: Point) {
+        let arm = 0.9 * self.unit;
+        let arms = [Vector::new(arm, arm), Vector::new(arm, -arm)];
+        let lines = arms.map(|arm| Chain::line(at - arm, at + arm));
+        let pen = self.pen(0.25, Ink::Mark, Dash::Solid);
+        picture.draw(lines.to_vec(), None, Some(pen));
+    }
+
+    /// Words that start at a point, their height in picture units.
+    pub(super) fn words(&self, at: Point, height: f64, text: String) -> Words {
+        Words {
+            at,
+            anchor: Anchor::Start,
+            height: height * self.unit,
+            turn: 0.0,
+            ink: Ink::Edge,
+            text,
+        }
+    }
+}
+
+/// A plate's name, and which copy it is if there are several.
+pub(super) fn label(plate: &Plate, placement: &Placement) -> String {
+    if plate.quantity > 1 {
+        format!("{} {}", plate.name, placement.copy + 1)
+    } else {
+        plate.name.clone()
+    }
+}
+
+/// To a tenth of a millimetre: a sheet is sheared no closer.
+pub(super) fn tenth(mm: f64) -> f64 {
+    (mm * 10.0).round() / 10.0
+}
+
+/// The lines from each point to the next.
+pub(super) fn lines_through(points: &[Point]) -> Vec<Segment> {
+    let line = |two: &[Point]| Segment::Line {
+        start: two[0],
+        end: two[1],
+    };
+    points.windows(2).map(line).collect()
+}
+
+/// The lines from each point to the next, and back to the first.
+pub(super) fn closed_lines(points: &[Point]) -> Vec<Segment> {
+    let mut points = points.to_vec();
+    points.extend(points.first().copied());
+    lines_through(&points)
+}

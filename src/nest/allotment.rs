@@ -1,0 +1,139 @@
+//! Sheets being taken from the stock, one after the other.
+//!
+//! In: pieces that wait, and lines of stock with what each sheet of them costs. Out: sheets with
+//! everything placed that fits.
+
+use rand::SeedableRng;
+use rand_pcg::Pcg64;
+
+use super::Stock;
+use super::sheet::{Cast, Queue, Sheet};
+
+/// Sheets being taken from the stock.
+#[derive(Debug, Clone)]
+pub(super) struct Allotment<'a> {
+    pub(super) cast: &'a Cast,
+    pub(super) stock: &'a [Stock],
+    pub(super) prices: &'a [f64],
+    /// The units in the order in which they are placed.
+    order: &'a [usize],
+    seed: u64,
+    /// How many are left of each line; `None` for as many as needed.
+    left: Vec<Option<u32>>,
+    pub(super) queue: Queue,
+    pub(super) sheets: Vec<Sheet>,
+}
+
+impl<'a> Allotment<'a> {
+    /// The whole stock, and everything waiting; prices of its lines, and the units in the order in which
+    /// they are placed.
+    pub(super) fn of(
+        cast: &'a Cast,
+        stock: &'a [Stock],
+        (prices, order): (&'a [f64], &'a [usize]),
+        seed: u64,
+    ) -> Self {
+        Self {
+            cast,
+            stock,
+            prices,
+            order,
+            seed,
+            left: stock.iter().map(|line| line.quantity).collect(),
+            queue: cast.queue(),
+            sheets: Vec::new(),
+        }
+    }
+
+    pub(super) fn nothing_waits(&self) -> bool {
+        self.queue.iter().all(|waiting| *waiting == 0)
+    }
+
+    /// How many sheets of a line are left.
+    pub(super) fn left_of(&self, line: usize) -> usize {
+        self.left[line].map_or(usize::MAX, |left| left as usize)
+    }
+
+    /// The same with these sheets taken too, filled as they are.
+    pub(super) fn with(mut self, sheets: &[Sheet]) -> Self {
+        for sheet in sheets {
+            let mut queue = self.queue.clone();
+            for it in &sheet.lying {
+                queue[it.unit] -= 1;
+            }
+            self.put(sheet.clone(), queue);
+        }
+        self
+    }
+
+    /// Takes sheet after sheet of the lines meant, as long as something fits.
+    pub(super) fn take(&mut self, meant: impl Fn(&Stock) -> bool) {
+        while !self.nothing_waits() {
+            let lines = (0..self.stock.len()).filter(|line| meant(&self.stock[*line]));
+            let lines = lines.filter(|line| self.left[*line] != Some(0));
+            let Some(choice) = self.best_of(lines) else {
+                return;
+            };
+            self.put(choice.sheet, choice.queue);
+        }
+    }
+
+    /// Takes a sheet with what is on it.
+    fn put(&mut self, sheet: Sheet, queue: Queue) {
+        if let Some(quantity) = &mut self.left[sheet.stock] {
+            *quantity -= 1;
+        }
+        self.queue = queue;
+        self.sheets.push(sheet);
+    }
+
+    /// Takes one sheet of a line and fills it, unless nothing fits on it.
+    pub(super) fn take_one(&mut self, line: usize) {
+        if let Some(choice) = self.filled(line) {
+            self.put(choice.sheet, choice.queue);
+        }
+    }
+
+    fn filled(&self, line: usize) -> Option<Choice> {
+        let mut random = Pcg64::seed_from_u64(self.seed);
+        let mut sheet = Sheet::new(self.stock, line)?;
+        let mut queue = self.queue.clone();
+        sheet.fill(self.cast, self.order, &mut queue, &mut random);
+        let cost = self.prices[line];
+        (!sheet.lying.is_empty()).then(|| Choice {
+            rate: cost / sheet.filled(self.cast),
+            cost,
+            sheet,
+            queue,
+        })
+    }
+
+    /// The cheapest that takes all that waits, else the one that costs least for the area of pieces
+    /// on it; `None` if nothing more fits on any.
+    fn best_of(&self, lines: impl Iterator<Item = usize>) -> Option<Choice> {
+        lines.filter_map(|line| self.filled(line)).min_by(|a, b| {
+            b.takes_all().cmp(&a.takes_all()).then_with(|| {
+                if a.takes_all() {
+                    a.cost.total_cmp(&b.cost)
+                } else {
+                    a.rate.total_cmp(&b.rate)
+                }
+            })
+        })
+    }
+}
+
+/// A sheet of one stock line, filled.
+struct Choice {
+    sheet: Sheet,
+    queue: Queue,
+    cost: f64,
+    /// Cost for each mm² of pieces on it.
+    rate: f64,
+}
+
+impl Choice {
+    fn takes_all(&self) -> bool {
+        self.queue.iter().all(|waiting| *waiting == 0)
+    }
+}
