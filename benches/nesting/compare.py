@@ -2,7 +2,7 @@
 
     python -m venv venv && venv/bin/pip install spyrrow shapely
     cargo build --release
-    venv/bin/python benches/nesting/compare.py --seconds 5 20 FILE.json ...
+    venv/bin/python benches/nesting/compare.py FILE.json ... --seconds 5 20
 
 Equal wall time, two workers each, one after the other; every layout is checked with shapely: nothing
 overlaps by more than a millionth of the strip's width, the distances of the file are kept, every copy

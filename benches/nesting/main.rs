@@ -79,8 +79,8 @@ fn strips(files: &[PathBuf], places: u64, seeds: u64) {
 fn jobs() {
     let shelf = Shelf::built_in();
     println!(
-        "first layout\n{:28}{:>8}{:>12}{:>12}",
-        "job", "copies", "told s", "planned s"
+        "first layout\n{:28}{:>8}{:>12}{:>12}{:>10}",
+        "job", "copies", "told s", "planned s", "cpu s"
     );
     for (name, job) in [
         ("orchard cart", demo(&shelf)),
@@ -88,24 +88,26 @@ fn jobs() {
     ] {
         let run = run(&job, &shelf, 0, None);
         println!(
-            "{name:28}{:>8}{:>12.3}{:>12.3}",
-            run.copies, run.first, run.took
+            "{name:28}{:>8}{:>12.3}{:>12.3}{:>10.2}",
+            run.copies, run.first, run.took, run.cpu
         );
     }
     println!("\nthe demo after a time, and by the usual number of places");
-    println!("{:28}{:>12}{:>12}", "asked", "length mm", "took s");
+    println!(
+        "{:28}{:>12}{:>12}{:>10}",
+        "asked", "length mm", "took s", "cpu s"
+    );
     let demo = demo(&shelf);
     let mut lengths = Vec::new();
     for seconds in [2.0, 5.0, 60.0] {
         let run = run(&demo, &shelf, UNTIL_TIME, Some(seconds));
         let asked = format!("{seconds} s");
-        println!("{asked:28}{:>12.1}{:>12.2}", run.length, run.took);
+        tell(&asked, &run);
         lengths.push(run.length);
     }
     for places in [10_000, 25_000, 60_000] {
         let run = run(&demo, &shelf, places, None);
-        let asked = format!("{places} places a copy");
-        println!("{asked:28}{:>12.1}{:>12.2}", run.length, run.took);
+        tell(&format!("{places} places a copy"), &run);
     }
     println!(
         "2 s are {:.2} % longer than 60 s",
@@ -115,13 +117,21 @@ fn jobs() {
     let job = many(&shelf, 72, REMNANTS);
     let run = run(&job, &shelf, UNTIL_TIME, Some(60.0));
     println!(
-        "{} copies, {} sheets, {} without room, first layout after {:.2} s, took {:.2} s, at most {} MB",
+        "{} copies, {} sheets, {} without room, first layout after {:.2} s, took {:.2} s and {:.2} s of processor time, at most {} MB",
         run.copies,
         run.sheets,
         run.unplaced,
         run.first,
         run.took,
+        run.cpu,
         peak_memory().map_or("?".to_owned(), |bytes| (bytes >> 20).to_string()),
+    );
+}
+
+fn tell(asked: &str, run: &Run) {
+    println!(
+        "{asked:28}{:>12.1}{:>12.2}{:>10.2}",
+        run.length, run.took, run.cpu
     );
 }
 
@@ -131,6 +141,8 @@ struct Run {
     /// Seconds from reading the job to the first layout told, and to the end.
     first: f64,
     took: f64,
+    /// Processor time of all threads, s.
+    cpu: f64,
     sheets: usize,
     unplaced: u32,
     /// Used lengths of all sheets, mm.
@@ -139,6 +151,7 @@ struct Run {
 
 fn run(job: &Job, shelf: &Shelf, iterations: u64, seconds: Option<f64>) -> Run {
     let started = Instant::now();
+    let cpu = processor_seconds();
     let mut first = None;
     let drawn = pipeline::draw(job, shelf).expect("plates");
     let copies = drawn.plates.iter().map(|plate| plate.quantity).sum();
@@ -158,6 +171,7 @@ fn run(job: &Job, shelf: &Shelf, iterations: u64, seconds: Option<f64>) -> Run {
         copies,
         first: first.unwrap_or(took),
         took,
+        cpu: processor_seconds() - cpu,
         sheets: planned.sheets.len(),
         unplaced: planned.unplaced.iter().map(|(_, copies)| copies).sum(),
         length: report.sheets.iter().map(|sheet| sheet.used_length_mm).sum(),

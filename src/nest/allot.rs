@@ -1,13 +1,14 @@
 //! Which sheets are used: those that come first, then the cheapest set that does.
 
 use super::allotment::Allotment;
+use super::clock::Phase;
 use super::sheet::{Cast, Queue, Sheet};
 use super::{Stock, cheapest, polygon};
 
 /// Sheets with everything placed that fits, one after the other, and the queue that is left.
-pub(super) fn first(cast: &Cast, stock: &[Stock], seed: u64) -> (Vec<Sheet>, Queue) {
+pub(super) fn first(cast: &Cast, stock: &[Stock], seed: u64, time: &Phase) -> (Vec<Sheet>, Queue) {
     let (prices, order) = (prices(stock), cast.by_rank());
-    let mut allotment = Allotment::of(cast, stock, (&prices, &order), seed);
+    let mut allotment = Allotment::of(cast, stock, (&prices, &order), (seed, time));
     allotment.take(|line| line.first);
     let before = allotment.clone();
     allotment.take(|line| !line.first);

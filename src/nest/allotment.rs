@@ -7,10 +7,11 @@ use rand::SeedableRng;
 use rand_pcg::Pcg64;
 
 use super::Stock;
+use super::clock::Phase;
 use super::sheet::{Cast, Queue, Sheet};
 
 /// Sheets being taken from the stock.
-#[derive(Debug, Clone)]
+#[derive(Clone)]
 pub(super) struct Allotment<'a> {
     pub(super) cast: &'a Cast,
     pub(super) stock: &'a [Stock],
@@ -18,6 +19,8 @@ pub(super) struct Allotment<'a> {
     /// The units in the order in which they are placed.
     order: &'a [usize],
     seed: u64,
+    /// When it is over, everything goes to the first place that will do.
+    pub(super) time: &'a Phase,
     /// How many are left of each line; `None` for as many as needed.
     left: Vec<Option<u32>>,
     pub(super) queue: Queue,
@@ -31,7 +34,7 @@ impl<'a> Allotment<'a> {
         cast: &'a Cast,
         stock: &'a [Stock],
         (prices, order): (&'a [f64], &'a [usize]),
-        seed: u64,
+        (seed, time): (u64, &'a Phase),
     ) -> Self {
         Self {
             cast,
@@ -39,6 +42,7 @@ impl<'a> Allotment<'a> {
             prices,
             order,
             seed,
+            time,
             left: stock.iter().map(|line| line.quantity).collect(),
             queue: cast.queue(),
             sheets: Vec::new(),
@@ -98,7 +102,7 @@ impl<'a> Allotment<'a> {
         let mut random = Pcg64::seed_from_u64(self.seed);
         let mut sheet = Sheet::new(self.stock, line)?;
         let mut queue = self.queue.clone();
-        sheet.fill(self.cast, self.order, &mut queue, &mut random);
+        sheet.fill(self.cast, self.order, &mut queue, self.time, &mut random);
         let cost = self.prices[line];
         (!sheet.lying.is_empty()).then(|| Choice {
             rate: cost / sheet.filled(self.cast),

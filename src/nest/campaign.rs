@@ -9,16 +9,20 @@ use rand_pcg::Pcg64;
 
 use super::allot;
 use super::clock::Clock;
+use super::coarse;
 use super::search::room_for::{self, Waiting};
 use super::search::strip::Strip;
 use super::search::{Kind, Lie, Pack, workers};
 use super::sheet::{Cast, Lying, Queue, Sheet};
+use super::start::Started;
 use super::view::View;
 use super::{Progress, Stock};
 
 /// How often a sheet that is not the last is pressed together and filled up again.
 const ROUNDS: usize = 3;
 
+/// Share of the budget that goes into pressing the last sheet together in pairs.
+const PAIRING: f64 = 0.3;
 /// Share of a round that goes into squeezing more onto the sheet, if more waits.
 const SQUEEZING: f64 = 0.3;
 /// More than this on one sheet stay as the start laid them: what the search knows of every pair would
@@ -27,16 +31,27 @@ const TOGETHER: usize = 2_000;
 
 /// What is being improved.
 pub(super) struct Campaign<'a> {
-    pub(super) stock: &'a [Stock],
+    stock: &'a [Stock],
     pub(super) cast: &'a Cast,
     pub(super) sheets: Vec<Sheet>,
     /// Copies of each unit that have no place.
-    pub(super) queue: Queue,
-    pub(super) seed: u64,
-    pub(super) clock: Clock,
+    queue: Queue,
+    seed: u64,
+    clock: Clock,
 }
 
-impl Campaign<'_> {
+impl<'a> Campaign<'a> {
+    pub(super) fn new(stock: &'a [Stock], started: &'a Started, seed: u64, clock: &Clock) -> Self {
+        Self {
+            stock,
+            cast: &started.cast,
+            sheets: started.sheets.clone(),
+            queue: started.queue.clone(),
+            seed,
+            clock: clock.clone(),
+        }
+    }
+
     /// Improves until the budget is spent or the caller says stop.
     pub(super) fn run(&mut self, progress: &mut dyn FnMut(Progress)) {
         self.tell(0.0, progress);
@@ -46,6 +61,7 @@ impl Campaign<'_> {
             let rounds = if last { 1 } else { ROUNDS };
             if last {
                 self.cheapen(index);
+                self.pair_up(index, progress);
             }
             for round in 0..rounds {
                 let sheets_left = self.sheets.len() - index;
@@ -114,6 +130,26 @@ impl Campaign<'_> {
         }
     }
 
+    /// Presses a sheet together with its copies in pairs, if that makes it shorter.
+    fn pair_up(&mut self, index: usize, progress: &mut dyn FnMut(Progress)) {
+        let sheet = &self.sheets[index];
+        if !(2..=TOGETHER).contains(&sheet.lying.len()) || self.clock.is_over() {
+            return;
+        }
+        let phase = self.clock.phase(PAIRING);
+        let mut told = Told::new(self, index);
+        let tell = &mut |best: &Strip, spent: f64| {
+            progress(told.with(best, spent));
+        };
+        let found = coarse::pressed(sheet, self.stock, self.cast, self.seed, &phase, tell);
+        if let Some((paired, places)) = found {
+            self.clock.charge(places);
+            if paired.length() < self.sheets[index].length() {
+                self.sheets[index] = paired;
+            }
+        }
+    }
+
     /// The units that are wanted as the search knows them.
     fn kinds(&self, view: View, wanted: impl Fn(usize) -> bool) -> Vec<Option<Kind>> {
         let items = self.cast.items(view).iter().enumerate();
@@ -135,6 +171,7 @@ impl Campaign<'_> {
             quantity.is_none_or(|quantity| used(*line) < quantity as usize)
         };
         let order = self.cast.by_rank();
+        let time = self.clock.phase(1.0);
         let refilled = |line: usize| {
             let mut queue: Queue = vec![0; self.queue.len()];
             for it in &sheet.lying {
@@ -145,7 +182,7 @@ impl Campaign<'_> {
             if prices[line] >= prices[sheet.stock] {
                 return None;
             }
-            other.fill(self.cast, &order, &mut queue, &mut random);
+            other.fill(self.cast, &order, &mut queue, &time, &mut random);
             queue.iter().all(|waiting| *waiting == 0).then_some(other)
         };
         let cheapest = (0..self.stock.len())
@@ -159,11 +196,15 @@ impl Campaign<'_> {
 
     /// Moves what fits from later sheets, and from the queue, into the room left on this one.
     fn fill_up(&mut self, index: usize) {
+        if self.clock.is_late() {
+            return;
+        }
+        let time = self.clock.phase(1.0);
         let before = self.waiting_after(index);
         let mut waiting = before.clone();
         let order = self.cast.by_rank();
         let mut random = Pcg64::seed_from_u64(self.seed);
-        self.sheets[index].fill(self.cast, &order, &mut waiting, &mut random);
+        self.sheets[index].fill(self.cast, &order, &mut waiting, &time, &mut random);
         self.take_all_away(&before, &waiting, index);
     }
 

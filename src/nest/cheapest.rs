@@ -36,6 +36,9 @@ pub(super) fn make_cheaper<'a>(found: &mut Allotment<'a>, before: Allotment<'a>)
         .into_iter()
         .take(tries)
     {
+        if start.time.is_late() {
+            return;
+        }
         let mut other = start.clone();
         for line in set.lines {
             other.take_one(line);

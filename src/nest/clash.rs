@@ -3,7 +3,7 @@
 //! In: [`Oriented`] shapes and where their centres lie. Out: yes or no, or mm. A touch counts as an
 //! overlap, with [`TOUCH`] to spare, so that a "no" survives the rounding of double precision.
 
-use super::shape::{Edge, Oriented};
+use super::shape::{Edge, Oriented, slanted};
 use crate::geometry::{Bounds, Point, Vector};
 
 /// Nearer than this (mm) counts as touching.
@@ -22,6 +22,11 @@ impl Laid<'_> {
         shifted(&self.shape.bounds, self.at)
     }
 
+    /// The box around it along the diagonals.
+    fn slanted(&self) -> Bounds {
+        shifted(&self.shape.slanted, slanted(self.at) - Point::ORIGIN)
+    }
+
     /// Whether a place lies in its metal.
     fn encloses(&self, p: Point) -> bool {
         self.shape.encloses(p - self.at)
@@ -35,7 +40,7 @@ impl Laid<'_> {
 
 /// Whether two shapes overlap or touch.
 pub(super) fn overlap(a: Laid, b: Laid) -> bool {
-    if !a.bounds().meets(b.bounds()) {
+    if !a.bounds().meets(b.bounds()) || !a.slanted().grown(TOUCH).meets(b.slanted()) {
         return false;
     }
     a.shape.discs.largest_meet(&b.shape.discs, a.at - b.at)

@@ -10,17 +10,38 @@ use std::time::Instant;
 
 use super::Budget;
 
+/// Seconds since the start, from whatever tells them.
+#[derive(Clone)]
+pub(super) struct Time(Arc<dyn Fn() -> f64 + Send + Sync>);
+
+impl Time {
+    /// By the clock on the wall, from now on.
+    pub(super) fn on_the_wall() -> Self {
+        let started = Instant::now();
+        Self::told_by(move || started.elapsed().as_secs_f64())
+    }
+
+    /// By any other clock.
+    pub(super) fn told_by(seconds: impl Fn() -> f64 + Send + Sync + 'static) -> Self {
+        Self(Arc::new(seconds))
+    }
+
+    fn now(&self) -> f64 {
+        (self.0)()
+    }
+}
+
 /// A budget being spent.
-#[derive(Debug, Clone)]
+#[derive(Clone)]
 pub(super) struct Clock {
-    started: Instant,
+    time: Time,
     seconds: Option<f64>,
     left: u64,
     stopped: Stopped,
 }
 
 /// Whether the caller has had enough; known to every phase at once.
-#[derive(Debug, Clone, Default)]
+#[derive(Clone, Default)]
 struct Stopped(Arc<AtomicBool>);
 
 impl Stopped {
@@ -30,10 +51,10 @@ impl Stopped {
 }
 
 impl Clock {
-    /// Starts now; the budget counts steps for each of `copies`.
-    pub(super) fn start(budget: &Budget, copies: u64) -> Self {
+    /// Starts as the time does; the budget counts steps for each of `copies`.
+    pub(super) fn start(budget: &Budget, copies: u64, time: Time) -> Self {
         Self {
-            started: Instant::now(),
+            time,
             seconds: budget.seconds,
             left: budget.iterations.saturating_mul(copies),
             stopped: Stopped::default(),
@@ -42,12 +63,11 @@ impl Clock {
 
     /// A phase with this share of what is left.
     pub(super) fn phase(&self, share: f64) -> Phase {
-        let elapsed = self.started.elapsed().as_secs_f64();
+        let now = self.time.now();
         Phase {
-            started: Instant::now(),
-            seconds: self
-                .seconds
-                .map(|seconds| (seconds - elapsed).max(0.0) * share),
+            time: self.time.clone(),
+            began: now,
+            seconds: self.seconds.map(|seconds| (seconds - now).max(0.0) * share),
             places: (self.left as f64 * share) as u64,
             stopped: self.stopped.clone(),
         }
@@ -65,15 +85,23 @@ impl Clock {
 
     /// Whether nothing is left.
     pub(super) fn is_over(&self) -> bool {
-        let late = |seconds| self.started.elapsed().as_secs_f64() >= seconds;
-        self.left == 0 || self.stopped.is_set() || self.seconds.is_some_and(late)
+        self.left == 0 || self.is_late()
+    }
+
+    /// Whether the time is over or the caller has had enough, however many places are left.
+    pub(super) fn is_late(&self) -> bool {
+        self.stopped.is_set()
+            || self
+                .seconds
+                .is_some_and(|seconds| self.time.now() >= seconds)
     }
 }
 
 /// A part of the budget.
-#[derive(Debug, Clone)]
+#[derive(Clone)]
 pub(super) struct Phase {
-    started: Instant,
+    time: Time,
+    began: f64,
     seconds: Option<f64>,
     places: u64,
     stopped: Stopped,
@@ -83,8 +111,7 @@ impl Phase {
     /// Whether its time is over or the caller has had enough, however many places are left: asked
     /// within long steps, which then end with what they have.
     pub(super) fn is_late(&self) -> bool {
-        let late = |seconds| self.started.elapsed().as_secs_f64() >= seconds;
-        self.stopped.is_set() || self.seconds.is_some_and(late)
+        self.stopped.is_set() || self.seconds.is_some_and(|seconds| self.waited() >= seconds)
     }
 
     /// The share of it that is spent after so many places, 0 to 1 and beyond.
@@ -97,9 +124,11 @@ impl Phase {
         } else {
             places as f64 / self.places as f64
         };
-        let waited = self.seconds.map_or(0.0, |seconds| {
-            self.started.elapsed().as_secs_f64() / seconds
-        });
+        let waited = self.seconds.map_or(0.0, |seconds| self.waited() / seconds);
         tried.max(if waited.is_nan() { 1.0 } else { waited })
+    }
+
+    fn waited(&self) -> f64 {
+        self.time.now() - self.began
     }
 }

@@ -2,55 +2,128 @@
 //!
 //! In: a [`Room`] and an [`Item`]. Out: a turn and a place that is free and touches what lies to
 //! its left, if one was found. Large pieces go first; small ones find the gaps between them, because
-//! places are also tried at random and then slid until they touch.
+//! places are also tried at random and then slid until they touch. The first copy of an item is tried
+//! at every turn worth it, the others at those that served the copies before them best.
 
 use std::f64::consts::{FRAC_PI_2, TAU};
+use std::ops::Range;
+use std::sync::Arc;
 
 use rand::RngExt;
 use rand_pcg::Pcg64;
 
 use super::Rotation;
 use super::clash::Laid;
+use super::clock::Phase;
 use super::item::Item;
 use super::room::Room;
 use super::shape::Oriented;
 use crate::geometry::Vector;
 
-/// Heights from which a piece is slid in from the open end.
-const LEVELS: usize = 6;
-/// Random places tried for each turn.
-const TRIES: usize = 24;
+/// Turns tried for another copy: the best so far, and one of the others.
+const USUAL: usize = 3;
+/// What is tried at each turn.
+const CARE: Care = Care {
+    levels: 6,
+    tries: 24,
+};
+/// The same when there is no time left.
+const HASTE: Care = Care {
+    levels: 2,
+    tries: 0,
+};
 /// Weight of the height of a place against its length along the sheet.
 const HEIGHT: f64 = 0.03;
 
+/// How much is tried at one turn.
+#[derive(Clone, Copy)]
+struct Care {
+    /// Heights from which a piece is slid in from the open end.
+    levels: usize,
+    /// Random places.
+    tries: usize,
+}
+
 /// A free place for a shape.
 pub(super) struct Place {
-    pub(super) shape: Oriented,
+    pub(super) shape: Arc<Oriented>,
     pub(super) at: Vector,
     cost: f64,
 }
 
-/// The place furthest left that was found for one more copy.
-pub(super) fn find(room: &Room, item: &Item, random: &mut Pcg64) -> Option<Place> {
-    if item.shape.area > room.area() {
-        return None;
-    }
-    let mut best: Option<Place> = None;
-    for turn in turns(item) {
-        let shape = item.shape.turned(turn);
-        let mut search = Search {
-            room,
-            shape: &shape,
-            best: best.as_ref().map(|place| place.cost),
-            found: None,
-        };
-        search.try_open_end();
-        search.try_at_random(random);
-        if let Some((at, cost)) = search.found {
-            best = Some(Place { shape, at, cost });
+/// Finds places for the copies of one item.
+pub(super) struct Finder<'a> {
+    item: &'a Item,
+    /// The turns worth trying, those that served best lately first.
+    forms: Vec<Arc<Oriented>>,
+    /// How many copies have found a place.
+    found: usize,
+}
+
+impl<'a> Finder<'a> {
+    pub(super) fn new(item: &'a Item) -> Self {
+        let forms = turns(item).into_iter();
+        Self {
+            forms: forms
+                .map(|turn| Arc::new(item.shape.turned(turn)))
+                .collect(),
+            item,
+            found: 0,
         }
     }
-    best
+
+    /// The place furthest left that was found for one more copy. When the time is over the first
+    /// place at the open end will do.
+    pub(super) fn find(&mut self, room: &Room, time: &Phase, random: &mut Pcg64) -> Option<Place> {
+        if self.item.shape.area > room.area() {
+            return None;
+        }
+        let all = self.forms.len();
+        let few = if self.found > 0 {
+            all.min(USUAL + 1)
+        } else {
+            all
+        };
+        if few < all {
+            self.forms[USUAL..].rotate_left(1);
+        }
+        let late = time.is_late();
+        let care = if late { HASTE } else { CARE };
+        let mut best = self.best_of(0..few, care, room, random);
+        if best.is_none() && (few < all || late) {
+            best = self.best_of(0..all, CARE, room, random);
+        }
+        let (k, place) = best?;
+        self.forms[..=k].rotate_right(1);
+        self.found += 1;
+        Some(place)
+    }
+
+    /// The best place at these turns, and at which of them.
+    fn best_of(
+        &self,
+        forms: Range<usize>,
+        care: Care,
+        room: &Room,
+        random: &mut Pcg64,
+    ) -> Option<(usize, Place)> {
+        let mut best: Option<(usize, Place)> = None;
+        for k in forms {
+            let mut search = Search {
+                room,
+                shape: &self.forms[k],
+                best: best.as_ref().map(|(_, place)| place.cost),
+                found: None,
+            };
+            search.try_open_end(care.levels);
+            search.try_at_random(care.tries, random);
+            if let Some((at, cost)) = search.found {
+                let shape = Arc::clone(&self.forms[k]);
+                best = Some((k, Place { shape, at, cost }));
+            }
+        }
+        best
+    }
 }
 
 /// Turns worth trying: those allowed, or for a free piece those that lay a long straight side along
@@ -84,7 +157,7 @@ struct Search<'a> {
 
 impl Search<'_> {
     /// Slides the shape in from the right at several heights.
-    fn try_open_end(&mut self) {
+    fn try_open_end(&mut self, levels: usize) {
         let (walls, own) = (self.room.bounds(), self.shape.bounds);
         let slack = walls.height() - own.height();
         if slack < 0.0 || own.width() > walls.width() {
@@ -97,14 +170,14 @@ impl Search<'_> {
             .map(|reach| reach.max.x)
             .fold(walls.min.x, f64::max);
         let x = (frontier - own.min.x + 1e-3).min(walls.max.x - own.max.x);
-        for level in 0..LEVELS {
-            let y = walls.min.y - own.min.y + slack * level as f64 / (LEVELS - 1) as f64;
+        for level in 0..levels {
+            let y = walls.min.y - own.min.y + slack * level as f64 / (levels - 1) as f64;
             self.settle(Vector::new(x, y));
         }
     }
 
     /// Tries random places that could beat the best so far.
-    fn try_at_random(&mut self, random: &mut Pcg64) {
+    fn try_at_random(&mut self, tries: usize, random: &mut Pcg64) {
         let (walls, own) = (self.room.bounds(), self.shape.bounds);
         let low = walls.min - own.min;
         let high = walls.max - own.max;
@@ -118,7 +191,7 @@ impl Search<'_> {
             high.x
         };
         let frontier = frontier.clamp(low.x, high.x);
-        for _ in 0..TRIES {
+        for _ in 0..tries {
             let limit = self
                 .best
                 .map_or(frontier, |best| frontier.min(best - own.max.x));

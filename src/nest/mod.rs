@@ -16,6 +16,7 @@ mod campaign;
 mod cheapest;
 mod clash;
 mod clock;
+mod coarse;
 mod construct;
 mod discs;
 pub mod footprint;
@@ -25,6 +26,7 @@ mod item;
 pub mod layout;
 pub mod most;
 pub mod outlines;
+mod pairs;
 mod parts;
 pub mod piece;
 mod poles;
@@ -35,17 +37,18 @@ mod search;
 mod shape;
 mod sheet;
 pub mod sheets;
+mod start;
 pub mod stock;
 mod unit;
 mod view;
 mod windows;
 
 use campaign::Campaign;
-use clock::Clock;
+use clock::{Clock, Time};
 use item::Item;
 pub use layout::{Layout, Placement, SheetLayout};
 pub use piece::{Piece, Polygon, Rotation};
-use sheet::Cast;
+use start::Start;
 pub use stock::Stock;
 use windows::Effort;
 
@@ -108,45 +111,134 @@ pub fn place(
     budget: &Budget,
     progress: &mut dyn FnMut(Progress) -> Control,
 ) -> Layout {
+    placed(pieces, stock, budget, Time::on_the_wall(), progress)
+}
+
+/// The same by any clock.
+fn placed(
+    pieces: &[Piece],
+    stock: &[Stock],
+    budget: &Budget,
+    time: Time,
+    progress: &mut dyn FnMut(Progress) -> Control,
+) -> Layout {
     let items: Vec<Option<Item>> = pieces.iter().map(Item::new).collect();
     let copies = pieces.iter().map(|piece| u64::from(piece.quantity)).sum();
-    let clock = Clock::start(budget, copies);
+    let clock = Clock::start(budget, copies, time);
+    let seed = budget.seed;
     let tell = &mut |now: Progress| {
         if progress(now) == Control::Stop {
             clock.stop();
         }
     };
-    let mut effort = Effort::Quick;
-    let mut units = windows::loaded(pieces, &items, budget.seed, &effort, &mut || {});
-    loop {
-        let cast = Cast::new(units, &items);
-        let (sheets, queue) = allot::first(&cast, stock, budget.seed);
-        if let Some(unloaded) = unit::unloaded(&cast.units, &queue, pieces) {
-            units = unloaded;
-            continue;
+    let job = Start {
+        pieces,
+        items: &items,
+        stock,
+        seed,
+        clock: &clock,
+    };
+    let (first, fuller);
+    first = job.with(&Effort::Quick(clock.phase(1.0)), &mut || {});
+    let mut campaign = Campaign::new(stock, &first, seed, &clock);
+    // The first layout is told at once; then the windows are filled with more care.
+    let has_windows = pieces.iter().any(|piece| !piece.windows.is_empty());
+    if has_windows && !clock.is_over() {
+        campaign.tell(0.0, tell);
+        let filling = clock.phase(FILLING);
+        let beat = &mut || campaign.tell(FILLING * filling.spent(0), tell);
+        fuller = job.with(&Effort::Thorough(filling.clone()), beat);
+        if !clock.is_late() {
+            campaign = Campaign::new(stock, &fuller, seed, &clock);
         }
-        let mut campaign = Campaign {
-            stock,
-            cast: &cast,
-            sheets,
-            queue,
-            seed: budget.seed,
-            clock: clock.clone(),
+    }
+    campaign.run(tell);
+    layout::of(&campaign.sheets, campaign.cast, pieces)
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+    use std::sync::atomic::{AtomicU64, Ordering};
+
+    use super::*;
+    use crate::geometry::Point;
+
+    /// Rings, pads for their windows and arms, on sheets that hold a part of them each.
+    fn job(each: u32) -> (Vec<Piece>, Vec<Stock>) {
+        let disc = |radius: f64| -> Polygon {
+            let corner =
+                |k: u32| Point::ORIGIN.polar(radius, f64::from(k) * std::f64::consts::TAU / 48.0);
+            (0..48).map(corner).collect()
         };
-        // The first layout is told at once; then the windows are filled with more care.
-        let has_windows = pieces.iter().any(|piece| !piece.windows.is_empty());
-        if has_windows && matches!(effort, Effort::Quick) && !clock.is_over() {
-            campaign.tell(0.0, tell);
-            let filling = clock.phase(FILLING);
-            let beat = &mut || campaign.tell(FILLING * filling.spent(0), tell);
-            effort = Effort::Thorough(filling.clone());
-            let fuller = windows::loaded(pieces, &items, budget.seed, &effort, beat);
-            if !clock.is_over() {
-                units = fuller;
-                continue;
-            }
+        let outline = |corners: &[(f64, f64)]| -> Polygon {
+            corners.iter().map(|(x, y)| Point::new(*x, *y)).collect()
+        };
+        let piece = |id: &str, outline: Polygon, windows: Vec<Polygon>| Piece {
+            id: id.into(),
+            quantity: each,
+            outline,
+            windows,
+            rotation: Rotation::Free,
+        };
+        let pieces = vec![
+            piece("ring", disc(90.0), vec![disc(70.0)]),
+            piece(
+                "pad",
+                outline(&[(0.0, 0.0), (60.0, 0.0), (60.0, 45.0), (0.0, 45.0)]),
+                Vec::new(),
+            ),
+            piece(
+                "arm",
+                outline(&[
+                    (0.0, -25.0),
+                    (180.0, -14.0),
+                    (190.0, 0.0),
+                    (180.0, 14.0),
+                    (0.0, 25.0),
+                ]),
+                Vec::new(),
+            ),
+        ];
+        let stock = Stock {
+            id: "sheet".into(),
+            quantity: None,
+            usable: outline(&[(0.0, 0.0), (900.0, 0.0), (900.0, 600.0), (0.0, 600.0)]),
+            avoid: Vec::new(),
+            price: None,
+            first: false,
+        };
+        (pieces, vec![stock])
+    }
+
+    /// A clock that goes on by a second with every look at it: long steps look between their parts, so
+    /// that the looks after the end count what is still done then.
+    fn looks_after(seconds: u64, pieces: &[Piece], stock: &[Stock]) -> u64 {
+        let looks = Arc::new(AtomicU64::new(0));
+        let counted = Arc::clone(&looks);
+        let time = Time::told_by(move || counted.fetch_add(1, Ordering::Relaxed) as f64);
+        let budget = Budget {
+            seed: 1,
+            iterations: u64::MAX / 1024,
+            seconds: Some(seconds as f64),
+        };
+        let alone = rayon::ThreadPoolBuilder::new().num_threads(1).build();
+        let layout = alone
+            .expect("a thread")
+            .install(|| placed(pieces, stock, &budget, time, &mut |_| Control::Continue));
+        assert!(layout.unplaced.is_empty(), "after {seconds} looks");
+        assert_eq!(proof::on_polygons(pieces, stock, &layout), []);
+        looks.load(Ordering::Relaxed).saturating_sub(seconds)
+    }
+
+    #[test]
+    fn little_is_done_when_the_time_is_over() {
+        let (pieces, stock) = job(30);
+        let copies = 90;
+        for seconds in [0, 1, 7, 50, 120, 200, 300, 1_000, 5_000] {
+            let after = looks_after(seconds, &pieces, &stock);
+            // Every copy that has no place yet takes a look, and so does every step on the way out.
+            assert!(after <= 2 * copies, "{after} looks after {seconds}");
         }
-        campaign.run(tell);
-        return layout::of(&campaign.sheets, &cast, pieces);
     }
 }

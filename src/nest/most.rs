@@ -55,6 +55,10 @@ pub fn as_many_as_fit(
             Some((more, better)) => (sets, layout) = (more, better),
             None => break,
         }
+        // Of one kind as many as there could be were offered: the same search would end the same.
+        if set.len() == 1 {
+            break;
+        }
     }
     Most {
         sets,

@@ -1,5 +1,7 @@
 //! A place to put shapes: a sheet's usable area or a window, with what lies in it.
 
+use std::sync::Arc;
+
 use super::clash::{self, Laid, TOUCH, shifted};
 use super::shape::Oriented;
 use super::{Polygon, polygon};
@@ -14,7 +16,7 @@ pub(super) struct Room {
     is_box: bool,
     bounds: Bounds,
     area: f64,
-    things: Vec<(Oriented, Vector)>,
+    things: Vec<(Arc<Oriented>, Vector)>,
     boxes: Vec<Bounds>,
 }
 
@@ -38,7 +40,7 @@ impl Room {
         };
         for spot in avoid.iter().filter_map(|spot| polygon::cleaned(spot)) {
             let (shape, at) = Oriented::fixed(&spot);
-            room.put(shape, at);
+            room.put(Arc::new(shape), at);
         }
         Some(room)
     }
@@ -64,7 +66,7 @@ impl Room {
     }
 
     /// Adds a shape for good.
-    pub(super) fn put(&mut self, shape: Oriented, at: Vector) {
+    pub(super) fn put(&mut self, shape: Arc<Oriented>, at: Vector) {
         self.boxes.push(shifted(&shape.bounds, at));
         self.things.push((shape, at));
     }
@@ -89,10 +91,20 @@ impl Room {
         let limit = self.distance_to_walls(bounds, direction);
         let mut free = limit;
         let swept = bounds.union(shifted(&bounds, direction * limit));
-        for (reach, (shape, at)) in self.boxes.iter().zip(&self.things) {
-            if reach.meets(swept) {
-                free = clash::travel(a, Laid { shape, at: *at }, direction, free);
+        // The nearest first: what lies behind them need not be looked at.
+        let mut ahead: Vec<(f64, &(Arc<Oriented>, Vector))> = self
+            .boxes
+            .iter()
+            .zip(&self.things)
+            .filter(|(reach, _)| reach.meets(swept))
+            .map(|(reach, thing)| (gap(&bounds, reach, direction), thing))
+            .collect();
+        ahead.sort_by(|p, q| p.0.total_cmp(&q.0));
+        for (gap, (shape, at)) in ahead {
+            if gap >= free {
+                break;
             }
+            free = clash::travel(a, Laid { shape, at: *at }, direction, free);
         }
         if !self.is_box {
             free = clash::travel(a, self.wall(), direction, free);
@@ -139,4 +151,24 @@ impl Room {
         ))
         .max(0.0)
     }
+}
+
+/// How far a box can surely move along one of the axes before it meets another, mm.
+fn gap(from: &Bounds, to: &Bounds, direction: Vector) -> f64 {
+    let along = |step: f64, low: f64, high: f64| {
+        if step > 0.0 {
+            high
+        } else if step < 0.0 {
+            low
+        } else {
+            0.0
+        }
+    };
+    along(direction.x, from.min.x - to.max.x, to.min.x - from.max.x)
+        .max(along(
+            direction.y,
+            from.min.y - to.max.y,
+            to.min.y - from.max.y,
+        ))
+        .max(0.0)
 }

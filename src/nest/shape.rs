@@ -64,18 +64,44 @@ impl Shape {
             opening.reverse();
             opening
         }));
-        let hull = polygon::hull(&loops[0]);
+        Self::of(loops, middle)
+    }
+
+    /// Several copies as one, each at a turn and with its centre at a place; about the middle of all.
+    pub(super) fn joined(&self, places: &[(f64, Vector)]) -> Self {
+        let copies = places.iter().flat_map(|(turn, at)| {
+            let turned = rotation(*turn);
+            self.loops
+                .iter()
+                .map(move |ring| ring.iter().map(|p| turned(*p) + *at).collect())
+        });
+        let loops: Vec<Polygon> = copies.collect();
+        let middle = Bounds::around(loops.iter().flatten().copied()).centre() - Point::ORIGIN;
+        let centred = loops
+            .iter()
+            .map(|ring| ring.iter().map(|p| *p - middle).collect());
+        Self::of(centred.collect(), middle)
+    }
+
+    fn of(loops: Vec<Polygon>, centre: Vector) -> Self {
+        let hull = polygon::hull(&loops.concat());
+        let solid = || loops.iter().filter(|ring| polygon::signed_area(ring) > 0.0);
         Self {
             poles: poles::poles(&loops),
-            parts: parts::convex_parts(&loops[0]),
-            centre: middle,
-            area: polygon::signed_area(&loops[0]),
+            parts: solid().flat_map(|ring| parts::convex_parts(ring)).collect(),
+            centre,
+            area: solid().map(|ring| polygon::signed_area(ring)).sum(),
             hull_area: polygon::signed_area(&hull),
             diameter: polygon::diameter(&hull),
             flats: flats(&hull),
             hull,
             loops,
         }
+    }
+
+    /// Its convex hull, about its centre.
+    pub(super) fn hull(&self) -> &[Point] {
+        &self.hull
     }
 
     /// Whether turning it changes nothing to speak of.
@@ -102,7 +128,12 @@ impl Shape {
         let turned = rotation(turn);
         oriented.edges.clear();
         oriented.runs.clear();
-        oriented.bounds = Bounds::around(self.hull.iter().map(|p| turned(*p)));
+        oriented.bounds = Bounds::EMPTY;
+        oriented.slanted = Bounds::EMPTY;
+        for p in self.hull.iter().map(|p| turned(*p)) {
+            oriented.bounds = oriented.bounds.including(p);
+            oriented.slanted = oriented.slanted.including(slanted(p - Point::ORIGIN));
+        }
         oriented.discs = Discs::new(self.poles.iter().map(|pole| Pole {
             centre: turned(pole.centre),
             radius: pole.radius,
@@ -129,6 +160,11 @@ impl Shape {
         }
         oriented.box_runs();
     }
+}
+
+/// A place in coordinates that run along the diagonals: the sum and the difference of the usual ones.
+pub(super) fn slanted(p: Vector) -> Point {
+    Point::new(p.x + p.y, p.x - p.y)
 }
 
 /// A turn about the origin.
@@ -166,6 +202,8 @@ pub(super) struct Oriented {
     runs: Vec<Bounds>,
     /// The box around it.
     pub(super) bounds: Bounds,
+    /// The box around it along the diagonals, in [`slanted`] coordinates; of walls there is none.
+    pub(super) slanted: Bounds,
     /// A place well within the metal.
     pub(super) witness: Point,
     /// Its poles.
@@ -179,6 +217,7 @@ impl Default for Oriented {
             edges: Vec::new(),
             runs: Vec::new(),
             bounds: Bounds::EMPTY,
+            slanted: Bounds::EMPTY,
             witness: Point::ORIGIN,
             discs: Discs::default(),
         }

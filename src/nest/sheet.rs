@@ -2,9 +2,12 @@
 //!
 //! In: a stock line and units. Out: where they lie, as the sheet is looked at ([`View`]).
 
+use std::sync::Arc;
+
 use rand_pcg::Pcg64;
 
-use super::construct;
+use super::clock::Phase;
+use super::construct::Finder;
 use super::ground::Ground;
 use super::item::Item;
 use super::room::Room;
@@ -88,13 +91,17 @@ impl Sheet {
     /// An empty sheet; `None` if its usable area is none.
     pub(super) fn new(stock: &[Stock], line: usize) -> Option<Self> {
         let view = View::of(&stock[line].usable);
-        let avoid: Vec<_> = stock[line].avoid.iter().map(|s| view.polygon(s)).collect();
         Some(Self {
             stock: line,
             view,
             lying: Vec::new(),
-            room: Room::new(&view.polygon(&stock[line].usable), &avoid)?,
+            room: empty(&stock[line], view)?,
         })
+    }
+
+    /// The room on it with nothing in it.
+    pub(super) fn emptied(&self, stock: &[Stock]) -> Option<Room> {
+        empty(&stock[self.stock], self.view)
     }
 
     /// What may not be touched on it, as it is looked at.
@@ -135,14 +142,16 @@ impl Sheet {
         cast: &Cast,
         order: &[usize],
         queue: &mut Queue,
+        time: &Phase,
         random: &mut Pcg64,
     ) {
         for &unit in order {
             let Some(item) = &cast.items(self.view)[unit] else {
                 continue;
             };
+            let mut finder = Finder::new(item);
             while queue[unit] > 0 {
-                let Some(place) = construct::find(&self.room, item, random) else {
+                let Some(place) = finder.find(&self.room, time, random) else {
                     break;
                 };
                 self.lying.push(Lying {
@@ -161,7 +170,7 @@ impl Sheet {
         let mut sheet = Self::new(stock, self.stock)?;
         for it in &lying {
             let item = cast.items(self.view)[it.unit].as_ref()?;
-            let shape = item.shape.turned(it.turn);
+            let shape = Arc::new(item.shape.turned(it.turn));
             let free = sheet.room.is_free(super::clash::Laid {
                 shape: &shape,
                 at: it.at,
@@ -186,4 +195,10 @@ impl Sheet {
         }
         placements
     }
+}
+
+/// The room on an empty sheet, as it is looked at; `None` if its usable area is none.
+fn empty(line: &Stock, view: View) -> Option<Room> {
+    let avoid: Vec<_> = line.avoid.iter().map(|spot| view.polygon(spot)).collect();
+    Room::new(&view.polygon(&line.usable), &avoid)
 }

@@ -119,13 +119,14 @@ fn common(host: &Rotation, guest: &Rotation, by: f64) -> Rotation {
             Rotation::Steps(steps.iter().map(|step| step - by).collect())
         }
         (Rotation::Steps(steps), Rotation::Steps(allowed)) => {
-            let suits = |turn: &&f64| allowed.iter().any(|step| same(**turn + by, *step));
+            let suits = |turn: &&f64| allowed.iter().any(|step| same_turn(**turn + by, *step));
             Rotation::Steps(steps.iter().filter(suits).copied().collect())
         }
     }
 }
 
-fn same(a: f64, b: f64) -> bool {
+/// Whether two turns, radians, are the same but for whole ones.
+pub(super) fn same_turn(a: f64, b: f64) -> bool {
     let apart = (a - b).rem_euclid(TAU);
     apart.min(TAU - apart) < SAME_TURN
 }
@@ -136,7 +137,7 @@ fn exact(turn: f64, rotation: &Rotation) -> f64 {
         Rotation::Steps(steps) => steps
             .iter()
             .copied()
-            .find(|step| same(*step, turn))
+            .find(|step| same_turn(*step, turn))
             .unwrap_or(turn),
         Rotation::Free => turn,
     }

@@ -11,7 +11,7 @@ use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
 
 use super::clock::Phase;
-use super::construct;
+use super::construct::Finder;
 use super::ground::Ground;
 use super::item::Item;
 use super::room::Room;
@@ -29,15 +29,22 @@ const RADIUS_SLACK: f64 = 1.05;
 const SHUFFLE: f64 = 8.0;
 
 /// How much trouble a filling is worth.
-#[derive(Debug, Clone)]
+#[derive(Clone)]
 pub(super) enum Effort {
     /// One piece after another, in milliseconds.
-    Quick,
+    Quick(Phase),
     /// What is there moves aside for more, as long as there is time.
     Thorough(Phase),
 }
 
 impl Effort {
+    /// The time there is for all of it.
+    fn phase(&self) -> &Phase {
+        match self {
+            Self::Quick(phase) | Self::Thorough(phase) => phase,
+        }
+    }
+
     /// The time there is to move things aside; `None` if there is none.
     fn time(&self) -> Option<&Phase> {
         match self {
@@ -170,7 +177,9 @@ impl Loader<'_> {
         let mut fullest = 0.0;
         for filling in 0..FILLINGS {
             let order = shuffled(&guests, filling, self.random);
-            let Some(mut found) = one_by_one(&window.outline, &order, self.random) else {
+            let Some(mut found) =
+                one_by_one(&window.outline, &order, self.effort.phase(), self.random)
+            else {
                 break;
             };
             if let Some(time) = self.effort.time() {
@@ -250,15 +259,21 @@ fn shuffled<'a>(guests: &'a [Guest], filling: usize, random: &mut Pcg64) -> Vec<
 
 /// One guest after another to the first place found; each with its index in the order. `None` if the
 /// window is no room.
-fn one_by_one(window: &[Point], order: &[&Guest], random: &mut Pcg64) -> Option<Vec<(usize, Lie)>> {
+fn one_by_one(
+    window: &[Point],
+    order: &[&Guest],
+    time: &Phase,
+    random: &mut Pcg64,
+) -> Option<Vec<(usize, Lie)>> {
     let mut room = Room::new(window, &[])?;
     let mut found = Vec::new();
     for (k, guest) in order.iter().enumerate() {
+        let mut finder = Finder::new(&guest.item);
         for _ in 0..guest.copies {
-            let Some(place) = construct::find(&room, &guest.item, random) else {
+            let Some(place) = finder.find(&room, time, random) else {
                 break;
             };
-            let form = Arc::new(place.shape.clone());
+            let form = Arc::clone(&place.shape);
             found.push((k, Lie { form, at: place.at }));
             room.put(place.shape, place.at);
         }
@@ -314,7 +329,7 @@ fn lies_free(window: &[Point], lying: &[(usize, Lie)]) -> bool {
     };
     lying.iter().all(|(_, lie)| {
         let free = room.is_free(lie.laid());
-        room.put((*lie.form).clone(), lie.at);
+        room.put(Arc::clone(&lie.form), lie.at);
         free
     })
 }

@@ -1,5 +1,6 @@
 //! What the search knows of each different shape.
 
+use std::f64::consts::TAU;
 use std::sync::Arc;
 
 use super::super::Rotation;
@@ -7,6 +8,8 @@ use super::super::item::Item;
 use super::super::shape::{Oriented, Shape};
 use super::convex::Convex;
 
+/// Turns of a shape free to turn that are made ready, about.
+const READY: usize = 72;
 /// Below this share of the larger diameter the depth measure goes soft.
 const SOFT: f64 = 0.01;
 
@@ -26,8 +29,8 @@ pub(in crate::nest) struct Kind {
 /// Turns of a shape.
 #[derive(Debug)]
 pub(in crate::nest) enum Turns {
-    /// Any angle.
-    Free,
+    /// Any angle; these are made ready, evenly spread and one with its longest side along x.
+    Free(Vec<Arc<Oriented>>),
     /// These, made ready.
     Steps(Vec<Step>),
 }
@@ -40,6 +43,13 @@ pub(in crate::nest) struct Step {
 }
 
 impl Turns {
+    fn free(shape: &Shape) -> Self {
+        let flat = shape.flats.first().copied().unwrap_or(0.0);
+        let turn = |k: usize| k as f64 / READY as f64 * TAU - flat;
+        let ready = (0..READY).map(|k| Arc::new(shape.turned(turn(k))));
+        Self::Free(ready.collect())
+    }
+
     fn of(shape: &Shape, steps: &[f64]) -> Self {
         let step = |turn: &f64| Step {
             form: Arc::new(shape.turned(*turn)),
@@ -59,7 +69,7 @@ impl Kind {
             size: upright.bounds.width().min(upright.bounds.height()),
             turns: match &item.rotation {
                 Rotation::Free if shape.is_disc() => Turns::of(&shape, &[0.0]),
-                Rotation::Free => Turns::Free,
+                Rotation::Free => Turns::free(&shape),
                 Rotation::Steps(steps) => Turns::of(&shape, steps),
             },
             shape,
@@ -69,7 +79,7 @@ impl Kind {
     /// The shape at a turn; one of the steps if it has steps.
     pub(in crate::nest) fn form(&self, turn: f64) -> Arc<Oriented> {
         match &self.turns {
-            Turns::Free => Arc::new(self.shape.turned(turn)),
+            Turns::Free(_) => Arc::new(self.shape.turned(turn)),
             Turns::Steps(steps) => steps
                 .iter()
                 .map(|step| &step.form)
@@ -78,10 +88,18 @@ impl Kind {
         }
     }
 
+    /// The turn of one of the forms made ready, radians.
+    pub(in crate::nest) fn ready_turn(&self, k: usize) -> f64 {
+        match &self.turns {
+            Turns::Free(ready) => ready[k].turn,
+            Turns::Steps(steps) => steps[k].form.turn,
+        }
+    }
+
     /// Which of the steps a form is.
     pub(in crate::nest) fn step_of(&self, form: &Arc<Oriented>) -> Option<usize> {
         match &self.turns {
-            Turns::Free => None,
+            Turns::Free(_) => None,
             Turns::Steps(steps) => steps.iter().position(|step| Arc::ptr_eq(&step.form, form)),
         }
     }

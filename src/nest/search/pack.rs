@@ -6,9 +6,9 @@
 use std::sync::Arc;
 
 use super::super::clash::{self, Laid, shifted};
-use super::super::shape::Oriented;
+use super::super::shape::{Oriented, slanted};
 use super::kind::Kind;
-use crate::geometry::{Bounds, Vector};
+use crate::geometry::{Bounds, Point, Vector};
 
 /// Where a shape lies.
 #[derive(Debug, Clone)]
@@ -30,23 +30,21 @@ impl Lie {
     }
 }
 
-/// A box in single precision, rounded outward.
+/// How far a shape reaches along x, y and the two diagonals, in single precision, rounded outward.
 #[derive(Debug, Clone, Copy)]
 struct Reach {
-    left: f32,
-    right: f32,
-    low: f32,
-    high: f32,
+    low: [f32; 4],
+    high: [f32; 4],
 }
 
 impl Reach {
     fn new(form: &Oriented, at: Vector) -> Self {
-        let b = shifted(&form.bounds, at);
+        let along = shifted(&form.bounds, at);
+        let across = shifted(&form.slanted, slanted(at) - Point::ORIGIN);
+        let corner = |p: Point, q: Point| [p.x as f32, p.y as f32, q.x as f32, q.y as f32];
         Self {
-            left: (b.min.x as f32).next_down(),
-            right: (b.max.x as f32).next_up(),
-            low: (b.min.y as f32).next_down(),
-            high: (b.max.y as f32).next_up(),
+            low: corner(along.min, across.min).map(f32::next_down),
+            high: corner(along.max, across.max).map(f32::next_up),
         }
     }
 
@@ -55,10 +53,9 @@ impl Reach {
         reason = "no jumps: this is asked for every shape at every place tried"
     )]
     fn meets(&self, other: &Self) -> bool {
-        (self.left <= other.right)
-            & (other.left <= self.right)
-            & (self.low <= other.high)
-            & (other.low <= self.high)
+        (0..4).fold(true, |meets, k| {
+            meets & (self.low[k] <= other.high[k]) & (other.low[k] <= self.high[k])
+        })
     }
 }
 

@@ -142,7 +142,7 @@ impl Body {
             at: lie.at,
             turn: lie.form.turn,
             spin: match kind.turns {
-                Turns::Free => 3.0 / kind.shape.diameter,
+                Turns::Free(_) => 3.0 / kind.shape.diameter,
                 Turns::Steps(_) => 0.0,
             },
             fixed,

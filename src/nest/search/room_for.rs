@@ -4,7 +4,7 @@
 //! others among them as could be parted from the rest, each tried until it has found no room once, as
 //! long as there is time.
 
-use std::f64::consts::TAU;
+use std::sync::Arc;
 
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
@@ -78,10 +78,9 @@ pub(in crate::nest) fn as_many<'a>(
 fn start(kind: &Kind, frame: Bounds, seeker: &mut Seeker) -> Option<Lie> {
     (0..TURNS).find_map(|_| {
         let form = match &kind.turns {
-            Turns::Free => kind.form(seeker.random.random::<f64>() * TAU),
+            Turns::Free(ready) => Arc::clone(&ready[seeker.random.random_range(0..ready.len())]),
             Turns::Steps(steps) => {
-                let step = seeker.random.random_range(0..steps.len());
-                std::sync::Arc::clone(&steps[step].form)
+                Arc::clone(&steps[seeker.random.random_range(0..steps.len())].form)
             }
         };
         let fits = form.bounds.width() <= frame.width() && form.bounds.height() <= frame.height();

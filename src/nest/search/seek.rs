@@ -4,6 +4,8 @@
 //! found. Places are tried at random, near and anywhere; from the best few the search walks downhill
 //! by steps that shrink.
 
+use std::sync::Arc;
+
 use rand::RngExt;
 use rand_pcg::Pcg64Mcg;
 
@@ -40,13 +42,100 @@ struct Stride {
     turn: (f64, f64),
 }
 
-/// A place for a shape: one of its steps or a turn, and where its centre lies.
+/// Where the form of a shape at some turn comes from.
+#[derive(Debug, Clone, Copy)]
+enum Source {
+    /// It lies like this now.
+    Here,
+    /// It is one of the turns made ready.
+    Ready(usize),
+    /// It is made when it is needed.
+    Made,
+}
+
+/// A shape at a turn, radians.
+#[derive(Debug, Clone, Copy)]
+struct Turned {
+    turn: f64,
+    source: Source,
+}
+
+impl Turned {
+    /// Turned further.
+    fn by(self, turn: f64) -> Self {
+        if turn == 0.0 {
+            return self;
+        }
+        Self {
+            turn: self.turn + turn,
+            source: Source::Made,
+        }
+    }
+}
+
+/// A place for a shape: how it is turned, and where its centre lies.
 #[derive(Debug, Clone, Copy)]
 struct Place {
-    step: usize,
-    turn: f64,
+    turned: Turned,
     at: Vector,
     cost: f32,
+}
+
+/// The forms of the shape being moved that were made last: trying another turn and going back is what
+/// a walk does all the time.
+#[derive(Debug, Clone, Default)]
+struct Made {
+    last: Form,
+    before: Form,
+}
+
+/// A form of the shape being moved; `None` before it is made.
+#[derive(Debug, Clone, Default)]
+struct Form {
+    turn: Option<f64>,
+    oriented: Oriented,
+    /// Whether it has its edges, or is only a sketch.
+    complete: bool,
+}
+
+impl Made {
+    /// Forgets the forms: another shape is moved.
+    fn clear(&mut self) {
+        self.last.turn = None;
+        self.before.turn = None;
+    }
+
+    /// At least a sketch at a turn.
+    fn at(&mut self, kind: &Kind, turn: f64) -> &mut Form {
+        if self.last.turn != Some(turn) {
+            std::mem::swap(&mut self.last, &mut self.before);
+        }
+        if self.last.turn != Some(turn) {
+            kind.shape.sketch_into(turn, &mut self.last.oriented);
+            self.last.turn = Some(turn);
+            self.last.complete = false;
+        }
+        &mut self.last
+    }
+}
+
+/// The shape being moved: its place in the pack, and the form it lies in.
+struct Moving<'a> {
+    index: usize,
+    kind: &'a Kind,
+    form: Arc<Oriented>,
+}
+
+impl Moving<'_> {
+    /// A form that needs not be made.
+    fn ready(&self, source: Source) -> Option<&Arc<Oriented>> {
+        match (source, &self.kind.turns) {
+            (Source::Here, _) => Some(&self.form),
+            (Source::Ready(k), Turns::Steps(steps)) => Some(&steps[k].form),
+            (Source::Ready(k), Turns::Free(ready)) => Some(&ready[k]),
+            (Source::Made, _) => None,
+        }
+    }
 }
 
 /// Looks for places; keeps its own random numbers and room for work.
@@ -55,11 +144,7 @@ pub(super) struct Seeker {
     pub(super) random: Pcg64Mcg,
     /// How many places were tried.
     pub(super) evaluations: u64,
-    form: Oriented,
-    /// The turn that `form` is at; for the shape being moved only.
-    form_at: Option<f64>,
-    /// Whether `form` has its edges, or is only a sketch.
-    complete: bool,
+    made: Made,
 }
 
 impl Seeker {
@@ -67,63 +152,54 @@ impl Seeker {
         Self {
             random,
             evaluations: 0,
-            form: Oriented::default(),
-            form_at: None,
-            complete: false,
+            made: Made::default(),
         }
     }
 
     /// Looks for a better place for shape `i` and puts it there.
     pub(super) fn improve(&mut self, pack: &mut Pack, i: usize) {
-        self.form_at = None;
-        let lie = pack.lies()[i].clone();
-        let kind = pack.kind_of(i);
-        let mut here = Place {
-            step: kind.step_of(&lie.form).unwrap_or(0),
-            turn: lie.form.turn,
-            at: lie.at,
-            cost: f32::INFINITY,
+        self.made.clear();
+        let lie = &pack.lies()[i];
+        let moving = Moving {
+            index: i,
+            kind: pack.kind_of(i),
+            form: Arc::clone(&lie.form),
         };
-        here.cost = pack.cost(i, &lie.form, lie.at, f32::INFINITY);
+        let here = Place {
+            turned: Turned {
+                turn: lie.form.turn,
+                source: Source::Here,
+            },
+            at: lie.at,
+            cost: pack.cost(i, &lie.form, lie.at, f32::INFINITY),
+        };
         let mut best = vec![here];
-        self.sample(pack, i, here, lie.form.bounds, &mut best);
+        self.sample(pack, &moving, here, &mut best);
         let mut winner = here;
         for mut place in best {
-            self.walk(pack, i, &mut place, &COARSE);
+            self.walk(pack, &moving, &mut place, &COARSE);
             if place.cost < winner.cost {
                 winner = place;
             }
         }
-        self.walk(pack, i, &mut winner, &FINE);
+        self.walk(pack, &moving, &mut winner, &FINE);
         if winner.cost < here.cost {
-            let form = match &kind.turns {
-                Turns::Steps(steps) => std::sync::Arc::clone(&steps[winner.step].form),
-                Turns::Free => kind.form(winner.turn),
+            let form = match moving.ready(winner.turned.source) {
+                Some(form) => Arc::clone(form),
+                None => moving.kind.form(winner.turned.turn),
             };
-            pack.lay(
-                i,
-                Lie {
-                    form,
-                    at: winner.at,
-                },
-            );
+            let at = winner.at;
+            pack.lay(i, Lie { form, at });
         }
     }
 
     /// Tries places near and anywhere and keeps the best few.
-    fn sample(
-        &mut self,
-        pack: &Pack,
-        i: usize,
-        here: Place,
-        box_now: Bounds,
-        best: &mut Vec<Place>,
-    ) {
-        let size = pack.kind_of(i).size;
+    fn sample(&mut self, pack: &Pack, moving: &Moving, here: Place, best: &mut Vec<Place>) {
+        let box_now = moving.form.bounds;
         for k in 0..ANYWHERE + NEAR {
             let close = k < NEAR;
-            let (step, turn) = self.pick_turn(pack, i, here, close);
-            let bounds = self.bounds(pack.kind_of(i), step, turn);
+            let turned = self.pick_turn(moving.kind, here.turned, close);
+            let bounds = self.bounds(moving, turned);
             let mut low = pack.frame.min - bounds.min;
             let mut high = pack.frame.max - bounds.max;
             if close {
@@ -146,93 +222,78 @@ impl Seeker {
             } else {
                 f32::INFINITY
             };
-            let cost = self.cost(pack, i, step, turn, at, bound);
+            let cost = self.cost(pack, moving, turned, at, bound);
             if cost < bound {
-                let place = Place {
-                    step,
-                    turn,
-                    at,
-                    cost,
-                };
-                keep(best, place, size * SAME);
+                let place = Place { turned, at, cost };
+                keep(best, place, moving.kind.size * SAME);
             }
         }
     }
 
-    fn pick_turn(&mut self, pack: &Pack, i: usize, here: Place, close: bool) -> (usize, f64) {
-        match &pack.kind_of(i).turns {
-            Turns::Steps(_) if close && self.random.random::<f32>() < UNTURNED => {
-                (here.step, here.turn)
-            }
-            Turns::Steps(steps) => {
-                let step = self.random.random_range(0..steps.len());
-                (step, steps[step].form.turn)
-            }
-            Turns::Free if close => {
+    fn pick_turn(&mut self, kind: &Kind, here: Turned, close: bool) -> Turned {
+        let ready = match &kind.turns {
+            _ if close && self.random.random::<f32>() < UNTURNED => return here,
+            Turns::Free(_) if close => {
                 let spread = self.random.random::<f64>() + self.random.random::<f64>() - 1.0;
-                (0, here.turn + spread * SPREAD)
+                return Turned {
+                    turn: here.turn + spread * SPREAD,
+                    source: Source::Made,
+                };
             }
-            Turns::Free => (0, self.random.random::<f64>() * std::f64::consts::TAU),
+            Turns::Steps(steps) => steps.len(),
+            Turns::Free(ready) => ready.len(),
+        };
+        let k = self.random.random_range(0..ready);
+        Turned {
+            turn: kind.ready_turn(k),
+            source: Source::Ready(k),
         }
     }
 
-    /// The box around the shape at a step or turn.
-    fn bounds(&mut self, kind: &Kind, step: usize, turn: f64) -> Bounds {
-        match &kind.turns {
-            Turns::Steps(steps) => steps[step].form.bounds,
-            Turns::Free => {
-                self.sketch(kind, turn);
-                self.form.bounds
-            }
-        }
-    }
-
-    fn sketch(&mut self, kind: &Kind, turn: f64) {
-        if self.form_at != Some(turn) {
-            kind.shape.sketch_into(turn, &mut self.form);
-            self.form_at = Some(turn);
-            self.complete = false;
+    /// The box around the shape at a turn.
+    fn bounds(&mut self, moving: &Moving, turned: Turned) -> Bounds {
+        match moving.ready(turned.source) {
+            Some(form) => form.bounds,
+            None => self.made.at(moving.kind, turned.turn).oriented.bounds,
         }
     }
 
     fn cost(
         &mut self,
         pack: &Pack,
-        i: usize,
-        step: usize,
-        turn: f64,
+        moving: &Moving,
+        turned: Turned,
         at: Vector,
         bound: f32,
     ) -> f32 {
         self.evaluations += 1;
-        let kind = pack.kind_of(i);
-        if let Turns::Steps(steps) = &kind.turns {
-            let form = &steps[step].form;
+        let i = moving.index;
+        if let Some(form) = moving.ready(turned.source) {
             return if lies_in(form, at, pack.frame) {
                 pack.cost(i, form, at, bound)
             } else {
                 f32::INFINITY
             };
         }
-        self.sketch(kind, turn);
-        if !lies_in(&self.form, at, pack.frame) {
+        let form = self.made.at(moving.kind, turned.turn);
+        if !lies_in(&form.oriented, at, pack.frame) {
             return f32::INFINITY;
         }
-        if !self.complete {
-            let sure = pack.sure_cost(i, &self.form, at, bound);
+        if !form.complete {
+            let sure = pack.sure_cost(i, &form.oriented, at, bound);
             if sure > bound {
                 return sure;
             }
-            kind.shape.complete(&mut self.form);
-            self.complete = true;
+            moving.kind.shape.complete(&mut form.oriented);
+            form.complete = true;
         }
-        pack.cost(i, &self.form, at, bound)
+        pack.cost(i, &form.oriented, at, bound)
     }
 
     /// Steps along the axes, the diagonals and the turn, as long as that is better.
-    fn walk(&mut self, pack: &Pack, i: usize, place: &mut Place, stride: &Stride) {
-        let kind = pack.kind_of(i);
-        let axes = if matches!(kind.turns, Turns::Free) {
+    fn walk(&mut self, pack: &Pack, moving: &Moving, place: &mut Place, stride: &Stride) {
+        let kind = moving.kind;
+        let axes = if matches!(kind.turns, Turns::Free(_)) {
             5
         } else {
             4
@@ -255,15 +316,10 @@ impl Seeker {
             let from = *place;
             for sign in [1.0, -1.0] {
                 let at = from.at + step * sign;
-                let turn = from.turn + turn * sign;
-                let cost = self.cost(pack, i, from.step, turn, at, place.cost);
+                let turned = from.turned.by(turn * sign);
+                let cost = self.cost(pack, moving, turned, at, place.cost);
                 if cost < place.cost {
-                    *place = Place {
-                        step: from.step,
-                        turn,
-                        at,
-                        cost,
-                    };
+                    *place = Place { turned, at, cost };
                 }
             }
             let factor: f64 = if place.cost < from.cost { 1.1 } else { 0.5 };
@@ -291,9 +347,7 @@ fn lies_in(form: &Oriented, at: Vector, frame: Bounds) -> bool {
 fn keep(best: &mut Vec<Place>, place: Place, near: f64) {
     let same = |other: &Place| {
         let apart = other.at - place.at;
-        other.step == place.step
-            && apart.dot(apart) < near * near
-            && (other.turn - place.turn).abs() < SAME
+        apart.dot(apart) < near * near && (other.turned.turn - place.turned.turn).abs() < SAME
     };
     if let Some(known) = best.iter().position(same) {
         if place.cost >= best[known].cost {
