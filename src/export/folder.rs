@@ -29,6 +29,8 @@ pub struct Outputs {
 struct Output {
     path: String,
     bytes: Vec<u8>,
+    /// Their checksum.
+    fnv1a: String,
 }
 
 /// A file as `report.json` lists it under `files`.
@@ -44,7 +46,11 @@ impl Outputs {
     /// Adds a file. `path` is relative to the output folder, with `/` between folders.
     pub fn add(&mut self, path: impl Into<String>, bytes: Vec<u8>) {
         let path = path.into();
-        self.files.push(Output { path, bytes });
+        self.files.push(Output {
+            fnv1a: fnv1a(&bytes),
+            path,
+            bytes,
+        });
     }
 
     /// Adds all files of another run, in their order.
@@ -59,7 +65,7 @@ impl Outputs {
             .iter()
             .map(|file| Listed {
                 path: file.path.clone(),
-                fnv1a: fnv1a(&file.bytes),
+                fnv1a: file.fnv1a.clone(),
             })
             .collect()
     }

@@ -193,16 +193,22 @@ impl Words {
                 .map(placed)
                 .collect(),
             fill: None,
-            stroke: Some(Stroke {
-                width: LETTER_STROKE * self.height,
-                ink: self.ink,
-                dash: Dash::Solid,
-            }),
+            stroke: Some(self.pen()),
+        }
+    }
+
+    /// How its strokes are drawn.
+    #[must_use]
+    pub fn pen(&self) -> Stroke {
+        Stroke {
+            width: LETTER_STROKE * self.height,
+            ink: self.ink,
+            dash: Dash::Solid,
         }
     }
 
     /// The foot of the first letter.
-    fn start(&self) -> Point {
+    pub(super) fn start(&self) -> Point {
         let length = Self::length_of(&self.text, self.height);
         let before = match self.anchor {
             Anchor::Start => 0.0,

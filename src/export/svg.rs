@@ -16,6 +16,9 @@ use crate::geometry::{Bounds, Point, Segment, Turning};
 /// The longest side that a picture has on paper, mm: that of A3 (ISO 216).
 const LARGEST: f64 = 420.0;
 
+/// Numbers of more thousandths than this are not counted in them: far beyond any picture.
+const MOST_THOUSANDTHS: f64 = 1e15;
+
 /// The SVG format.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Svg;
@@ -63,71 +66,76 @@ struct Page<'a> {
 }
 
 impl Page<'_> {
-    fn point(&self, p: Point) -> String {
-        let Bounds { min, max } = self.picture.frame;
-        let (x, y) = (p.x - min.x, max.y - p.y);
-        format!("{} {}", number(x), number(y))
-    }
-
     fn shape(&self, out: &mut String, shape: &Shape) {
-        put(out, format_args!("<path {}/>\n", self.path(shape)));
+        out.push_str("<path ");
+        self.path(out, shape);
+        out.push_str("/>\n");
     }
 
     /// The strokes of words, with the words for whoever points at or hears them.
     fn words(&self, out: &mut String, words: &Words) {
-        let path = self.path(&words.strokes());
+        out.push_str("<path ");
+        self.path(out, &words.strokes());
         let text = escaped(&words.text);
-        put(
-            out,
-            format_args!("<path {path}><title>{text}</title></path>\n"),
-        );
+        put(out, format_args!("><title>{text}</title></path>\n"));
     }
 
     /// The attributes of a path.
-    fn path(&self, shape: &Shape) -> String {
-        let path: String = shape.chains.iter().map(|chain| self.chain(chain)).collect();
+    fn path(&self, out: &mut String, shape: &Shape) {
+        out.push_str("d=\"");
+        for chain in &shape.chains {
+            self.chain(out, chain);
+        }
         let fill = shape.fill.map_or_else(|| "none".to_owned(), colour);
-        let pen = shape.stroke.map(|it| self.picture.printable(it));
-        let stroke = pen.map_or_else(String::new, stroke);
-        let rule = if shape.fill.is_some() && shape.chains.len() > 1 {
-            " fill-rule=\"evenodd\""
-        } else {
-            ""
-        };
-        format!("d=\"{path}\" fill=\"{fill}\"{rule}{stroke}")
+        put(out, format_args!("\" fill=\"{fill}\""));
+        if shape.fill.is_some() && shape.chains.len() > 1 {
+            out.push_str(" fill-rule=\"evenodd\"");
+        }
+        if let Some(pen) = shape.stroke {
+            out.push_str(&stroke(self.picture.printable(pen)));
+        }
     }
 
-    fn chain(&self, chain: &Chain) -> String {
-        let start = chain.segments.first().map(Segment::start);
-        let mut path = start.map_or_else(String::new, |p| format!("M{}", self.point(p)));
+    fn chain(&self, out: &mut String, chain: &Chain) {
+        if let Some(first) = chain.segments.first() {
+            out.push('M');
+            self.point(out, first.start());
+        }
         for segment in &chain.segments {
-            path.push_str(&self.segment(segment));
+            self.segment(out, segment);
         }
         if chain.ends == Ends::Closed {
-            path.push('Z');
+            out.push('Z');
         }
-        path
     }
 
-    fn segment(&self, segment: &Segment) -> String {
+    fn segment(&self, out: &mut String, segment: &Segment) {
         match segment {
-            Segment::Line { end, .. } => format!("L{}", self.point(*end)),
+            Segment::Line { .. } => out.push('L'),
             Segment::Arc {
-                radius,
-                turning,
-                end,
-                ..
+                radius, turning, ..
             } => {
-                let large = u8::from(segment.sweep().abs() > std::f64::consts::PI);
+                let large = u8::from(segment.is_large());
                 // The page looks at the plane upright, so left turns stay left turns: flag 0.
                 let sweep = match turning {
                     Turning::Left => 0,
                     Turning::Right => 1,
                 };
-                let r = number(*radius);
-                format!("A{r} {r} 0 {large} {sweep} {}", self.point(*end))
+                out.push('A');
+                write_number(out, *radius);
+                out.push(' ');
+                write_number(out, *radius);
+                put(out, format_args!(" 0 {large} {sweep} "));
             }
         }
+        self.point(out, segment.end());
+    }
+
+    fn point(&self, out: &mut String, p: Point) {
+        let Bounds { min, max } = self.picture.frame;
+        write_number(out, p.x - min.x);
+        out.push(' ');
+        write_number(out, max.y - p.y);
     }
 }
 
@@ -167,10 +175,33 @@ fn colour(ink: Ink) -> String {
 
 /// To a thousandth of a millimetre, without trailing zeros or a negative zero.
 fn number(value: f64) -> String {
-    let fixed = format!("{value:.3}");
-    match fixed.trim_end_matches('0').trim_end_matches('.') {
-        "-0" => "0".to_owned(),
-        digits => digits.to_owned(),
+    let mut text = String::new();
+    write_number(&mut text, value);
+    text
+}
+
+/// Writes a number as [`number`] gives it. Pictures are mostly numbers: whole thousandths are put down
+/// digit by digit, which takes a fifth of the time that rounding in general does.
+fn write_number(out: &mut String, value: f64) {
+    let thousandths = (value * 1000.0).round();
+    if thousandths.abs() >= MOST_THOUSANDTHS || thousandths.is_nan() {
+        put(out, format_args!("{value}"));
+        return;
+    }
+    let whole = thousandths as i64;
+    if whole < 0 {
+        out.push('-');
+    }
+    let (before, after) = (whole.unsigned_abs() / 1000, whole.unsigned_abs() % 1000);
+    put(out, format_args!("{before}"));
+    if after == 0 {
+        return;
+    }
+    let digits = [after / 100, after / 10 % 10, after % 10];
+    let last = digits.iter().rposition(|digit| *digit != 0).unwrap_or(0);
+    out.push('.');
+    for digit in &digits[..=last] {
+        out.push(char::from(b'0' + *digit as u8));
     }
 }
 
@@ -252,6 +283,22 @@ mod tests {
         let text = svg(&picture.framed(0.0));
         let head = "width=\"210mm\" height=\"420mm\" viewBox=\"0 0 1220 2440\"";
         assert!(text.contains(head), "{text}");
+    }
+
+    #[test]
+    fn numbers_are_rounded_to_thousandths_without_what_they_do_not_need() {
+        for (value, text) in [
+            (0.0, "0"),
+            (-0.000_4, "0"),
+            (-0.000_6, "-0.001"),
+            (1.5, "1.5"),
+            (-1220.05, "-1220.05"),
+            (12.345_6, "12.346"),
+            (99.999_9, "100"),
+            (1e18, "1000000000000000000"),
+        ] {
+            assert_eq!(number(value), text);
+        }
     }
 
     #[test]

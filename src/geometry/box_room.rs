@@ -100,6 +100,8 @@ impl Chords {
             return None;
         }
         let (columns, rows) = (places(to.x - from.x), places(to.y - from.y));
+        // The chord that left no room at one place most often leaves none at the next.
+        let mut last = 0;
         for row in 0..=rows {
             for column in 0..=columns {
                 let share = |k: u32, of: u32| f64::from(k) / f64::from(of.max(1));
@@ -108,7 +110,7 @@ impl Chords {
                     from.y + (to.y - from.y) * share(row, rows),
                 );
                 let wanted = best.map_or(fitting.clearance, |(_, clearance)| clearance);
-                let Some(clearance) = self.clearance(middle, half, wanted) else {
+                let Some(clearance) = self.clearance(middle, half, wanted, &mut last) else {
                     continue;
                 };
                 let place = back.point(middle);
@@ -120,15 +122,25 @@ impl Chords {
         best
     }
 
-    /// How far the nearest chord is from a box; `None` if that is not more than `wanted`.
-    fn clearance(&self, middle: Point, half: Vector, wanted: f64) -> Option<f64> {
+    /// How far the nearest chord is from a box; `None` if that is not more than `wanted`. The chord
+    /// `first` is looked at first, and the one that is too near put there.
+    fn clearance(
+        &self,
+        middle: Point,
+        half: Vector,
+        wanted: f64,
+        first: &mut usize,
+    ) -> Option<f64> {
         let mut nearest = f64::INFINITY;
-        for (a, b) in &self.pairs {
+        let all = 0..self.pairs.len();
+        for index in std::iter::once(*first).chain(all) {
+            let (a, b) = self.pairs.get(index)?;
             let (a, b) = (*a - middle, *b - middle);
             if at_least(a, b, half) < nearest {
                 nearest = nearest.min(box_gap(a, b, half));
             }
             if nearest <= wanted {
+                *first = index;
                 return None;
             }
         }

@@ -135,20 +135,7 @@ impl Segment {
                 let along = (p - *start).dot(run);
                 (0.0..=run.dot(run)).contains(&along)
             }
-            Self::Arc {
-                start,
-                centre,
-                turning,
-                ..
-            } => {
-                let (a, b) = (*start - *centre, p - *centre);
-                let turn = a.cross(b).atan2(a.dot(b));
-                let forward = match turning {
-                    Turning::Left => turn,
-                    Turning::Right => -turn,
-                };
-                forward.rem_euclid(std::f64::consts::TAU) <= self.sweep().abs()
-            }
+            Self::Arc { centre, .. } => self.faces(p - *centre),
         }
     }
 
@@ -227,10 +214,7 @@ impl Face {
     #[must_use]
     pub fn contains(&self, p: Point) -> bool {
         let on_edge = |contour: &Contour| contour.gap_to_point(p).distance <= TOUCHING;
-        if on_edge(&self.outside) {
-            return true;
-        }
-        self.outside.encloses(p)
+        (self.outside.encloses(p) || on_edge(&self.outside))
             && self
                 .openings
                 .iter()

@@ -220,29 +220,62 @@ impl Segment {
     #[must_use]
     pub fn bounds(&self) -> Bounds {
         let ends = Bounds::around([self.start(), self.end()]);
+        let Self::Arc { centre, radius, .. } = self else {
+            return ends;
+        };
+        let outermost = [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)];
+        outermost
+            .map(|(x, y)| Vector::new(x, y))
+            .into_iter()
+            .filter(|out| self.faces(*out))
+            .fold(ends, |bounds, out| {
+                bounds.including(*centre + out * *radius)
+            })
+    }
+
+    /// Whether an arc lies this way from its centre; a line lies every way.
+    #[must_use]
+    pub(super) fn faces(&self, out: Vector) -> bool {
         let Self::Arc {
             start,
+            end,
             centre,
-            radius,
+            turning,
             ..
         } = self
         else {
-            return ends;
+            return true;
         };
-        let from = (*start - *centre).angle();
-        let sweep = self.sweep();
-        let (low, high) = if sweep > 0.0 {
-            (from, from + sweep)
+        let (first, last) = match turning {
+            Turning::Left => (*start - *centre, *end - *centre),
+            Turning::Right => (*end - *centre, *start - *centre),
+        };
+        if first.cross(last) < 0.0 {
+            // More than a half turn, if only by rounding: all but what lies from its end to its start.
+            last.cross(out) <= 0.0 || out.cross(first) <= 0.0
         } else {
-            (from + sweep, from)
-        };
-        let quarter = std::f64::consts::FRAC_PI_2;
-        let first = (low / quarter).ceil() as i64;
-        let last = (high / quarter).floor() as i64;
-        (first..=last).fold(ends, |bounds, k| {
-            let (dx, dy) =
-                [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)][k.rem_euclid(4) as usize];
-            bounds.including(*centre + Vector::new(dx, dy) * *radius)
-        })
+            first.cross(out) >= 0.0 && out.cross(last) >= 0.0
+        }
+    }
+
+    /// Whether an arc sweeps more than a half turn.
+    #[must_use]
+    pub fn is_large(&self) -> bool {
+        match self {
+            Self::Line { .. } => false,
+            Self::Arc {
+                start,
+                end,
+                centre,
+                turning,
+                ..
+            } => {
+                let side = (*start - *centre).cross(*end - *centre);
+                match turning {
+                    Turning::Left => side < 0.0,
+                    Turning::Right => side > 0.0,
+                }
+            }
+        }
     }
 }

@@ -56,6 +56,15 @@ pub fn width(words: &str, height: f64) -> f64 {
     (across - GAP).max(0.0) * height / CAPITAL
 }
 
+/// From the start of a character to that of the next, mm.
+#[must_use]
+pub fn advance(character: char, height: f64) -> f64 {
+    let mut buffer = [0; 4];
+    let letters = drawn(character.encode_utf8(&mut buffer));
+    let across: f64 = letters.map(|drawn| drawn.letter.width + GAP).sum();
+    across * height / CAPITAL
+}
+
 /// The first character that the alphabet neither has nor can spell.
 #[must_use]
 pub fn unknown(words: &str) -> Option<char> {

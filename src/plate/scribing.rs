@@ -8,7 +8,7 @@
 use std::f64::consts::{FRAC_PI_2, TAU};
 
 use super::{Bend, Mark, Plate};
-use crate::geometry::{Circle, Contour, Face, Fitting, Point, Pose, Segment, Vector};
+use crate::geometry::{Bounds, Circle, Contour, Face, Fitting, Point, Pose, Segment, Vector};
 use crate::lettering;
 
 /// Whether plates are scribed.
@@ -72,10 +72,9 @@ impl Plate {
     /// Its marks but the centres to punch, as strokes in the metal.
     #[must_use]
     pub fn strokes(&self) -> Vec<Scribed> {
-        self.marks
-            .iter()
-            .flat_map(|mark| strokes(&self.face, mark))
-            .collect()
+        let metal = Metal::of(&self.face);
+        let marks = self.marks.iter();
+        marks.flat_map(|mark| strokes(&metal, mark)).collect()
     }
 
     /// Words where they have most room, as high as they fit, with an arrow to the drawing's upper side
@@ -172,11 +171,35 @@ impl Mark {
     }
 }
 
+/// A face with a box around each piece of its edges.
+struct Metal<'a> {
+    face: &'a Face,
+    edges: Vec<(Bounds, &'a Segment)>,
+}
+
+impl<'a> Metal<'a> {
+    fn of(face: &'a Face) -> Self {
+        let edges = std::iter::once(&face.outside).chain(&face.openings);
+        let pieces = edges.flat_map(Contour::segments);
+        Self {
+            face,
+            edges: pieces.map(|it| (it.bounds(), it)).collect(),
+        }
+    }
+
+    /// The pieces of its edges that a piece may come too near to.
+    fn near(&self, piece: &Segment) -> Vec<&'a Segment> {
+        let around = piece.bounds().grown(SHORT_OF_EDGE);
+        let near = self.edges.iter().filter(|it| it.0.meets(around));
+        near.map(|it| it.1).collect()
+    }
+}
+
 /// What of a mark lies in the metal.
-fn strokes(face: &Face, mark: &Mark) -> Vec<Scribed> {
+fn strokes(metal: &Metal, mark: &Mark) -> Vec<Scribed> {
     let mut found = Vec::new();
     for chain in mark.chains() {
-        let parts: Vec<Vec<Segment>> = chain.iter().map(|it| in_metal(face, it)).collect();
+        let parts: Vec<Vec<Segment>> = chain.iter().map(|it| in_metal(metal, it)).collect();
         let is_whole = parts
             .iter()
             .zip(&chain)
@@ -197,18 +220,18 @@ fn strokes(face: &Face, mark: &Mark) -> Vec<Scribed> {
 }
 
 /// The parts of a piece that lie in the metal, each short of the edges.
-fn in_metal(face: &Face, piece: &Segment) -> Vec<Segment> {
+fn in_metal(metal: &Metal, piece: &Segment) -> Vec<Segment> {
     let length = piece.length();
     if length == 0.0 {
         return Vec::new();
     }
-    let edges = || std::iter::once(&face.outside).chain(&face.openings);
+    let near = metal.near(piece);
     let gap = |p: Point| {
-        let gaps = edges().map(|edge| edge.gap_to_point(p).distance);
+        let gaps = near.iter().map(|edge| edge.gap_to_point(p).distance);
         gaps.fold(f64::INFINITY, f64::min)
     };
     let mut cuts = vec![0.0, 1.0];
-    for edge in edges().flat_map(Contour::segments) {
+    for edge in &near {
         cuts.extend(piece.meeting_points(edge).map(|p| share_of(piece, p)));
     }
     cuts.sort_by(f64::total_cmp);
@@ -216,7 +239,7 @@ fn in_metal(face: &Face, piece: &Segment) -> Vec<Segment> {
     let mut parts = Vec::new();
     for two in cuts.windows(2) {
         let (mut from, mut to) = (two[0], two[1]);
-        if to <= from || !face.contains(piece.point_at(from.midpoint(to))) {
+        if to <= from || !metal.face.contains(piece.point_at(from.midpoint(to))) {
             continue;
         }
         // At a slant, the end must draw back further to be as far from the edge.
@@ -280,7 +303,7 @@ fn ticks(face: &Face, bend: &Bend) -> Vec<Mark> {
         start: bend.from,
         end: bend.to,
     };
-    let parts = in_metal(face, &fold);
+    let parts = in_metal(&Metal::of(face), &fold);
     let (Some(first), Some(last)) = (parts.first(), parts.last()) else {
         return Vec::new();
     };
@@ -324,10 +347,12 @@ mod tests {
     }
 
     fn lengths(mark: &Mark) -> Vec<f64> {
-        let strokes = strokes(&bar(), mark).into_iter().map(|it| match it {
-            Scribed::Circle(circle) => TAU * circle.radius,
-            Scribed::Stroke(pieces) => pieces.iter().map(Segment::length).sum(),
-        });
+        let strokes = strokes(&Metal::of(&bar()), mark)
+            .into_iter()
+            .map(|it| match it {
+                Scribed::Circle(circle) => TAU * circle.radius,
+                Scribed::Stroke(pieces) => pieces.iter().map(Segment::length).sum(),
+            });
         strokes.collect()
     }
 
@@ -350,11 +375,11 @@ mod tests {
         };
         let face = bar();
         assert!(matches!(
-            strokes(&face, &circle(22.0))[..],
+            strokes(&Metal::of(&face), &circle(22.0))[..],
             [Scribed::Circle(_)]
         ));
         // A circle that leaves the bar at four places is two arcs or more, none of them whole.
-        let arcs = strokes(&face, &circle(60.0));
+        let arcs = strokes(&Metal::of(&face), &circle(60.0));
         assert!(arcs.len() >= 2 && arcs.iter().all(|it| matches!(it, Scribed::Stroke(_))));
         let in_bar = |p: Point| p.y.abs() <= 14.0 + 1e-6;
         for arc in arcs {

@@ -43,8 +43,15 @@ pub(super) struct Column {
 pub(super) struct View<'a> {
     /// From the plate to the page.
     pub(super) scaled: Scaled,
-    /// Openings that leaders go around where they can, in the plate's coordinates.
-    pub(super) openings: &'a [Contour],
+    /// Openings that leaders go around where they can, in the plate's coordinates, with their boxes.
+    pub(super) openings: Vec<(Bounds, &'a Contour)>,
+}
+
+impl<'a> View<'a> {
+    /// Openings with their boxes.
+    pub(super) fn boxed(openings: &'a [Contour]) -> Vec<(Bounds, &'a Contour)> {
+        openings.iter().map(|it| (it.bounds(), it)).collect()
+    }
 }
 
 /// A call-out in its place.
@@ -226,6 +233,6 @@ fn tip(callout: &Callout, near: Point, view: &View) -> Point {
     best.map_or(near, |(_, spot)| view.scaled.point(spot))
 }
 
-fn holds(opening: &Contour, p: Point) -> bool {
-    opening.bounds().meets(Bounds::around([p])) && opening.encloses(p)
+fn holds((around, opening): &(Bounds, &Contour), p: Point) -> bool {
+    around.meets(Bounds::around([p])) && opening.encloses(p)
 }

@@ -79,7 +79,7 @@ pub fn dimensioned(plate: &Plate, job: &str, table: &Table, paper: &Paper) -> Pi
     drawing.overall_sizes(layout.room);
     let view = View {
         scaled: drawing.scaled,
-        openings: &plate.face.openings,
+        openings: View::boxed(&plate.face.openings),
     };
     layout.column().draw(&mut drawing.page, &callouts, &view);
     drawing
