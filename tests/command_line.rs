@@ -461,3 +461,100 @@ fn an_estimate_tells_how_many_fit() {
     let none = bench.object(&["estimate", "small.toml", "--as-many-as-fit"], 1);
     assert_eq!(none["sets"], 0);
 }
+
+/// A laser job of three parts, with `tabs` as it is written.
+fn laser_job(tabs: &str) -> String {
+    let parts = ["flange", "pedal-bracket", "hub-adapter"];
+    let parts = parts.map(|recipe| format!("[[part]]\nrecipe = \"{recipe}\"\n"));
+    format!("[job]\ntable = \"shop-laser\"\n{tabs}\n{}", parts.concat())
+}
+
+#[test]
+fn holding_tabs_are_asked_for_by_the_job_and_told_in_every_file() {
+    let bench = Bench::new();
+    bench.write("plain.toml", &laser_job(""));
+    bench.write("without.toml", &laser_job("tabs = false"));
+    bench.write(
+        "tied.toml",
+        &laser_job("tabs = { width = \"0.8 mm\", count = 3 }"),
+    );
+    for job in ["plain", "without", "tied"] {
+        bench.done(&["cut", &format!("{job}.toml"), "--out", job, "--program"]);
+    }
+    let report = |job: &str| -> Value {
+        let path = bench.path(job).join("report.json");
+        serde_json::from_str(&fs::read_to_string(path).expect("report.json")).expect("JSON")
+    };
+    // Nothing of them anywhere unless they are asked for.
+    let (plain, without) = (bench.path("plain"), bench.path("without"));
+    for path in files_below(&plain) {
+        let other = without.join(path.strip_prefix(&plain).expect("below"));
+        let text = fs::read(&path).expect("a file");
+        let name = path.display();
+        if path
+            .extension()
+            .is_some_and(|it| it == "dxf" || it == "ngc" || it == "svg")
+        {
+            assert_eq!(Some(text), fs::read(other).ok(), "{name}");
+        }
+    }
+    let (before, after) = (report("plain"), report("tied"));
+    let pierces = |report: &Value| report["totals"]["pierces"].as_u64().expect("pierces");
+    // Three runs for each outside instead of one.
+    assert_eq!(pierces(&after), pierces(&before) + 3 * 2);
+    let number = |report: &Value, of: &str| report["totals"][of].as_f64().expect("a number");
+    assert!(number(&after, "time_s") > number(&before, "time_s"));
+    assert!(number(&after, "cost") > number(&before, "cost"));
+    for plate in before["plates"].as_array().expect("plates") {
+        assert!(plate.get("holding_tabs").is_none());
+    }
+    for plate in after["plates"].as_array().expect("plates") {
+        let tabs = plate["holding_tabs"].as_array().expect("tabs");
+        assert_eq!(tabs.len(), 3);
+        assert!(tabs.iter().all(|tab| tab["width_mm"] == 0.8));
+        let findings = plate["findings"].as_array().expect("findings");
+        assert!(findings.iter().any(|it| it["check"] == "holding tabs"));
+    }
+    for sheet in after["sheets"].as_array().expect("sheets") {
+        let drawing = bench
+            .path("tied")
+            .join(sheet["file"].as_str().expect("a file"));
+        let program = fs::read_to_string(drawing.with_extension("ngc")).expect("a program");
+        let starts = program.lines().filter(|line| *line == "M3").count() as u64;
+        assert_eq!(Some(starts), sheet["pierces"].as_u64());
+        assert_eq!(program.matches("up to a holding tab").count() % 3, 0);
+        let picture = fs::read_to_string(drawing.with_extension("svg")).expect("a picture");
+        assert!(!picture.is_empty());
+    }
+}
+
+#[test]
+fn tabs_that_cannot_be_are_refused_at_their_place() {
+    let bench = Bench::new();
+    for (tabs, place, words) in [
+        ("tabs = true", "3:8", "says nothing of holding tabs"),
+        ("tabs = {}", "3:8", "holding tabs have no `width`"),
+        ("tabs = { width = \"40 mm\" }", "3:18", "from 0.1 mm"),
+        (
+            "tabs = { width = \"1 mm\", count = 25 }",
+            "3:34",
+            "no more than 24 tabs",
+        ),
+        (
+            "tabs = { width = \"1 mm\", apart = \"2 mm\" }",
+            "3:34",
+            "from 20 mm",
+        ),
+        ("tabs = { wide = \"1 mm\" }", "3:10", "unknown key `wide`"),
+        ("tabs = { width = \"0.1 mm\" }", "3:8", "burn away"),
+        (
+            "tabs = { width = \"1 mm\", smallest = \"90 mm\", largest = \"80 mm\" }",
+            "3:8",
+            "`smallest` is more than `largest`",
+        ),
+    ] {
+        bench.write("job.toml", &laser_job(tabs));
+        let said = bench.refused(&["cut", "job.toml", "--out", "out"], 1);
+        says(&said, &[words, &format!("job.toml:{place}")]);
+    }
+}

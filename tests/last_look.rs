@@ -3,6 +3,7 @@
 use std::path::Path;
 use std::sync::LazyLock;
 
+use platewright::fault::Source;
 use platewright::geometry::{Contour, Face, Point, Pose, Region, Segment, Vector};
 use platewright::nest::{Budget, Control};
 use platewright::pipeline::{self, Planned};
@@ -13,8 +14,12 @@ fn planned(job: &str) -> Planned {
     let shelf = Shelf::built_in();
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("part-recipes/jobs");
     let job = Job::read(&folder.join(job), &shelf).expect("a job of ours");
-    let drawn = pipeline::draw(&job, &shelf).expect("plates");
-    pipeline::plan(&job, drawn, &Budget::FIRST_LAYOUT, &mut |_| {
+    plan(&job, &shelf)
+}
+
+fn plan(job: &Job, shelf: &Shelf) -> Planned {
+    let drawn = pipeline::draw(job, shelf).expect("plates");
+    pipeline::plan(job, drawn, &Budget::FIRST_LAYOUT, &mut |_| {
         Control::Continue
     })
     .expect("a plan")
@@ -31,9 +36,33 @@ fn flaws(planned: &Planned) -> Vec<String> {
 
 static CART: LazyLock<Planned> = LazyLock::new(|| planned("orchard-cart.toml"));
 
+/// Two brackets tied to a sheet by two holding tabs each.
+static TIED: LazyLock<Planned> = LazyLock::new(|| {
+    let text = r#"
+        [job]
+        table = "shop-laser"
+        tabs = { width = "0.8 mm" }
+        [[part]]
+        recipe = "pedal-bracket"
+        quantity = 2
+    "#;
+    let shelf = Shelf::built_in();
+    let job = Job::from_source(&Source::inline("tied.toml", text), &shelf).expect("a sound job");
+    plan(&job, &shelf)
+});
+
 /// Spoils the cart's job and looks for words in what is then said.
 fn spoiled(words: &str, spoil: fn(&mut Planned)) {
-    let mut planned = CART.clone();
+    spoiled_of(&CART, words, spoil);
+}
+
+/// Spoils the job with holding tabs.
+fn untied(words: &str, spoil: fn(&mut Planned)) {
+    spoiled_of(&TIED, words, spoil);
+}
+
+fn spoiled_of(sound: &Planned, words: &str, spoil: fn(&mut Planned)) {
+    let mut planned = sound.clone();
     spoil(&mut planned);
     let flaws = flaws(&planned);
     assert!(
@@ -175,5 +204,114 @@ fn a_smaller_sheet_is_seen() {
                 openings: Vec::new(),
             }],
         };
+    });
+}
+
+/// The runs between tabs of the first plate's outside, by their place in the plan.
+fn tied_runs(planned: &Planned) -> Vec<usize> {
+    let runs = planned.sheets[0].plan.paths.iter().enumerate();
+    let outside = runs.filter(|(_, (owner, path))| *owner == 0 && path.opening.is_none());
+    outside.map(|(at, _)| at).collect()
+}
+
+/// Moves the end of a run by some mm along its last piece, or along the line on from it.
+fn lengthened(planned: &mut Planned, by: f64) {
+    let run = tied_runs(planned)[0];
+    let (_, path) = &mut planned.sheets[0].plan.paths[run];
+    let last = path.segments.len() - 1;
+    let on = path.segments[last].direction_at(1.0) * by;
+    match &mut path.segments[last] {
+        Segment::Line { end, .. } => *end = *end + on,
+        Segment::Arc { end, .. } => {
+            let start = *end;
+            let end = start + on;
+            path.segments.push(Segment::Line { start, end });
+        }
+    }
+}
+
+#[test]
+fn plates_with_holding_tabs_have_no_flaw() {
+    assert_eq!(flaws(&TIED), Vec::<String>::new());
+    let plates = TIED.plates.iter();
+    assert!(plates.clone().all(|it| it.prepared.tabs.len() == 2));
+    let runs = TIED.sheets[0].plan.paths.iter();
+    assert_eq!(
+        runs.filter(|(_, path)| path.opening.is_none()).count(),
+        4 * TIED.plates.len()
+    );
+}
+
+#[test]
+fn a_tab_too_narrow_or_too_wide_is_seen() {
+    untied("leaves a holding tab of 0.700 mm, not 0.800 mm", |it| {
+        lengthened(it, 0.1)
+    });
+    untied("leaves a holding tab of 0.900 mm, not 0.800 mm", |it| {
+        for cut in &mut it.plates {
+            for tab in &mut cut.prepared.tabs {
+                tab.width = 0.8;
+            }
+        }
+        let run = tied_runs(it)[0];
+        let (_, path) = &mut it.sheets[0].plan.paths[run];
+        let last = path.segments.len() - 1;
+        let back = path.segments[last].direction_at(1.0) * 0.1;
+        if let Segment::Line { end, .. } = &mut path.segments[last] {
+            *end = *end - back;
+        } else {
+            panic!("a tab of the bracket lies on a straight edge");
+        }
+    });
+}
+
+#[test]
+fn a_tab_that_is_cut_through_is_seen() {
+    untied("leaves a holding tab of -", |it| lengthened(it, 1.0));
+    untied("another cut burns through", |it| {
+        let run = tied_runs(it)[0];
+        let across = it.sheets[0].plan.paths[run].1.end();
+        let aside = it.sheets[0].plan.paths[run]
+            .1
+            .segments
+            .last()
+            .expect("a run");
+        let on = aside.direction_at(1.0) * 0.55;
+        // The lead of an opening starts in the tab.
+        let paths = &mut it.sheets[0].plan.paths;
+        let (_, other) = paths
+            .iter_mut()
+            .find(|(_, path)| path.opening.is_some())
+            .expect("an opening");
+        let start = other.pierce();
+        let lead = Segment::Line {
+            start: across + on,
+            end: start,
+        };
+        other.segments.insert(0, lead);
+        other.lead_in += 1;
+    });
+}
+
+#[test]
+fn a_run_between_tabs_that_is_left_out_is_seen() {
+    untied("is there 1 times, not 2", |it| {
+        let run = tied_runs(it)[0];
+        it.sheets[0].plan.paths.remove(run);
+    });
+}
+
+#[test]
+fn tabs_that_are_not_told_are_seen() {
+    untied("is there 2 times, not 1", |it| {
+        for cut in &mut it.plates {
+            cut.prepared.tabs.clear();
+        }
+    });
+    untied("leaves off where no holding tab is", |it| {
+        for cut in &mut it.plates {
+            let tab = &mut cut.prepared.tabs[0];
+            tab.at = tab.at + tab.into_plate.left() * 5.0;
+        }
     });
 }

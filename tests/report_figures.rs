@@ -30,6 +30,7 @@ fn table() -> Table {
         spread_heat: 0.0,
         hour_rate: 36.0,
         pierce_cost: 0.25,
+        tabs: None,
         program: ProgramWords::default(),
         current: None,
         rows: Vec::new(),
@@ -410,4 +411,57 @@ fn the_page_tells_totals_sheets_plates_lists_and_cautions_in_that_order() {
     let places = headings.map(|id| page.find(&format!("<h2 id=\"{id}\">")));
     assert!(places.iter().all(Option::is_some), "{places:?}");
     assert!(places.is_sorted());
+}
+
+/// What stock by the kilogram costs: length times width times thickness, the density (carbon steel
+/// 7850 kg/m³, EN 1993-1-1, 3.2.6; aluminium 5052 2680 kg/m³, Aluminum Association), and the rate.
+#[test]
+fn stock_by_the_kilogram_costs_its_mass() {
+    use platewright::fault::Source;
+    use platewright::nest::{Budget, Control};
+    use platewright::pipeline;
+    use platewright::recipe::{Job, Shelf};
+    let text = r#"
+        [job]
+        table = "shop-laser"
+        [[stock]]
+        thickness = "6 mm"
+        size = ["1000 mm", "500 mm"]
+        price_per_kg = 1.4
+        [[stock]]
+        material = "aluminium 5052"
+        thickness = "3 mm"
+        size = ["500 mm", "400 mm"]
+        price_per_kg = 5
+        [[part]]
+        recipe = "flange"
+        thickness = "6 mm"
+        [[part]]
+        recipe = "flange"
+        material = "aluminium 5052"
+        thickness = "3 mm"
+    "#;
+    let shelf = Shelf::built_in();
+    let job = Job::from_source(&Source::inline("job.toml", text), &shelf).expect("a job");
+    let drawn = pipeline::draw(&job, &shelf).expect("plates");
+    let planned = pipeline::plan(&job, drawn, &Budget::FIRST_LAYOUT, &mut |_| {
+        Control::Continue
+    });
+    let planned = planned.expect("a plan");
+    // 1.0 · 0.5 · 0.006 m³ · 7850 kg/m³ = 23.55 kg, at 1.4: 32.97.
+    // 0.5 · 0.4 · 0.003 m³ · 2680 kg/m³ = 1.608 kg, at 5: 8.04.
+    let prices: Vec<f64> = planned
+        .sheets
+        .iter()
+        .filter_map(|sheet| sheet.price)
+        .collect();
+    assert_eq!(prices.len(), 2);
+    assert_relative_eq!(prices[0], 32.97, epsilon = 1e-9);
+    assert_relative_eq!(prices[1], 8.04, epsilon = 1e-9);
+    let report = planned.report();
+    assert_relative_eq!(report.totals.sheet_mass_kg, 23.55 + 1.608, epsilon = 1e-6);
+    // The sheets, the machine by the hour, and what each pierce wears.
+    let totals = &report.totals;
+    let machine = totals.time_s / 3600.0 * 120.0 + totals.pierces as f64 * 0.05;
+    assert_relative_eq!(totals.cost, 32.97 + 8.04 + machine, epsilon = 1e-5);
 }

@@ -222,11 +222,12 @@ pub fn run(plate: &Plate, limits: Option<&Limits>, relax: &[String]) -> Vec<Find
 }
 
 /// Findings that other stages make; a job may relax them by name as well.
-const ELSEWHERE: [&str; 4] = [
+const ELSEWHERE: [&str; 5] = [
     "recipe rule",
     "merged openings",
     "short lead",
     "narrow for the kerf",
+    "holding tabs",
 ];
 
 /// A finding of another stage as the job wants it: a note if its check is relaxed, unless it refuses.

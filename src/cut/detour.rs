@@ -4,7 +4,7 @@
 //! nothing cut out lies under it; else round that, where a detour of less than a fifth exists; else
 //! straight. Guaranteed: a way with corners crosses nothing that is cut out.
 
-use super::path::{CutPath, Placed};
+use super::path::{CutPath, Placed, Reach};
 use crate::geometry::{Bounds, Contour, Point, Side, Vector};
 
 /// A detour may be longer than the straight move by this factor.
@@ -39,8 +39,11 @@ struct Piece {
 }
 
 impl CutOut {
-    /// Adds what a run has cut out.
+    /// Adds what a run has cut out: nothing if holding tabs keep it in its place.
     pub(super) fn add(&mut self, placement: usize, path: &CutPath, placed: &[Placed]) {
+        if path.reach == Reach::BetweenTabs {
+            return;
+        }
         let Some(contour) = Contour::new(path.around().to_vec()) else {
             return;
         };

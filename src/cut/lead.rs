@@ -217,6 +217,15 @@ impl Scene<'_> {
             .collect()
     }
 
+    /// A straight lead square onto the track, if there is all the room for it that the settings ask.
+    pub(super) fn square_lead(&self, track: &Track, spot: Spot) -> Option<Lead> {
+        let settings = self.settings;
+        let clear = settings.pierce_clearance - settings.kerf / 2.0;
+        let depth = settings.lead_length.max(clear);
+        let lead = self.verified(track, spot, &Shape::straight(FRAC_PI_2, depth))?;
+        (lead.gap >= settings.pierce_clearance - SLACK).then_some(lead)
+    }
+
     /// A lead of some shape, if it keeps clear of every finished edge.
     fn verified(&self, track: &Track, spot: Spot, shape: &Shape) -> Option<Lead> {
         let run = shape.lead_in(&spot, track);
@@ -260,7 +269,7 @@ impl Scene<'_> {
     }
 
     /// How far the pierce of an outside lead lies beyond the plate's hull, against the lead length.
-    fn sticking_out(&self, lead: &Lead) -> f64 {
+    pub(super) fn sticking_out(&self, lead: &Lead) -> f64 {
         let pierce = lead.run[0].start();
         match self.edge {
             Edge::Outside if !self.hull.encloses(pierce) => {

@@ -21,13 +21,16 @@ mod starts;
 mod stop;
 mod table_edit;
 mod table_file;
+mod tabs;
 mod tour;
 mod track;
 mod treatment;
 mod upset;
 
 pub use crate::layer::Layer;
-pub use path::{CutPath, DrillPoint, Ground, OtherStart, Placed, PreparedPlate, SheetPlan};
+pub use path::{
+    CutPath, DrillPoint, Ground, HoldingTab, OtherStart, Placed, PreparedPlate, Reach, SheetPlan,
+};
 pub use prepare::prepare;
 pub use program_words::{ProgramUnit, ProgramWords};
 pub use sequence::sequence;

@@ -1,8 +1,17 @@
 //! One torch-on run, what a plate needs of them, and a sheet's worth in order.
 
 use crate::finding::Finding;
-use crate::geometry::{Circle, Contour, Point, Pose, Region, Segment};
+use crate::geometry::{Circle, Contour, Point, Pose, Region, Segment, Vector};
 use crate::layer::Layer;
+
+/// How much of its contour a run cuts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Reach {
+    /// All of it.
+    Whole,
+    /// From one holding tab to the next.
+    BetweenTabs,
+}
 
 /// One torch-on run: pierce, lead-in, contour, overcut or lead-out.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,6 +27,8 @@ pub struct CutPath {
     pub tail: usize,
     /// The nominal contour it cuts, as in the plate's face.
     pub nominal: Contour,
+    /// How much of it.
+    pub reach: Reach,
     /// Index into the plate's `openings`; `None` for the outside contour.
     pub opening: Option<usize>,
     /// Feed, mm/s.
@@ -49,7 +60,7 @@ impl CutPath {
         [&self.segments[..self.lead_in], &self.segments[lead_out..]].concat()
     }
 
-    /// The closed kerf path itself, without lead-in and tail.
+    /// The kerf path itself, without lead-in and tail: closed if it is the whole contour's.
     #[must_use]
     pub fn around(&self) -> &[Segment] {
         &self.segments[self.lead_in..self.segments.len() - self.tail]
@@ -88,6 +99,31 @@ pub struct DrillPoint {
     pub work: String,
 }
 
+/// A short stretch of a contour that is left uncut, to be snipped once the sheet is cut.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HoldingTab {
+    /// Index into the plate's `openings`; `None` on the outside.
+    pub opening: Option<usize>,
+    /// Its middle on the finished edge.
+    pub at: Point,
+    /// Unit vector from there into the plate.
+    pub into_plate: Vector,
+    /// Width of its metal at the narrowest, mm.
+    pub width: f64,
+}
+
+impl HoldingTab {
+    /// The tab moved.
+    #[must_use]
+    pub fn posed(&self, pose: &Pose) -> Self {
+        Self {
+            at: pose.point(self.at),
+            into_plate: pose.vector(self.into_plate),
+            ..*self
+        }
+    }
+}
+
 /// Another place for a run to start, hardly worse for the part. Its lead is not in the footprint: it
 /// may be taken where the sheet leaves room for it.
 #[derive(Debug, Clone, PartialEq)]
@@ -101,10 +137,13 @@ pub struct OtherStart {
 /// Everything the torch does for one plate, in plate coordinates.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PreparedPlate {
-    /// Openings first, the outside last. Their leads fit wherever the footprint fits.
+    /// Openings first, the outside last. Their leads fit wherever the footprint fits. The runs of a
+    /// contour with holding tabs follow one another as they go round it.
     pub paths: Vec<CutPath>,
-    /// For each path, other places to start it.
+    /// For each path, other places to start it; none between holding tabs.
     pub others: Vec<Vec<OtherStart>>,
+    /// Where it stays tied to the sheet, or a slug to it.
+    pub tabs: Vec<HoldingTab>,
     /// Holes left to the drill or reamer.
     pub drill: Vec<DrillPoint>,
     /// What the torch burns and pierces around the outside, filled (no openings): the plate grown by
@@ -115,6 +154,13 @@ pub struct PreparedPlate {
     pub room: Vec<(usize, Region)>,
     /// Notes and warnings on leads that had to be shortened and the like.
     pub findings: Vec<Finding>,
+}
+
+impl PreparedPlate {
+    /// The runs contour by contour: one each, or several between holding tabs.
+    pub fn contours(&self) -> impl Iterator<Item = &[CutPath]> {
+        self.paths.chunk_by(|a, b| a.opening == b.opening)
+    }
 }
 
 /// A plate laid on a sheet.

@@ -9,9 +9,10 @@ use super::burn;
 use super::edges::Edges;
 use super::kerf;
 use super::lead::{Lead, Scene};
-use super::path::{CutPath, DrillPoint, OtherStart, PreparedPlate};
+use super::path::{CutPath, DrillPoint, HoldingTab, OtherStart, PreparedPlate, Reach};
 use super::settings::{CutSettings, Swirl, Table};
 use super::shortage::{self, Shortage};
+use super::tabs::{self, Gap, Wanted};
 use super::track::{self, Edge, Track};
 use super::treatment::{Duty, Treatment, treatment};
 use crate::fault::{Fault, Faults};
@@ -48,6 +49,7 @@ struct Work<'a> {
     hull: Contour,
     paths: Vec<CutPath>,
     others: Vec<Vec<OtherStart>>,
+    tabs: Vec<HoldingTab>,
     drill: Vec<DrillPoint>,
     room: Vec<(usize, Region)>,
     findings: Vec<Finding>,
@@ -63,6 +65,8 @@ struct Asked<'a> {
     finished: Contour,
     opening: Option<usize>,
     feed: f64,
+    /// Holding tabs to leave, if any.
+    tabs: Option<Wanted>,
 }
 
 impl<'a> Work<'a> {
@@ -75,6 +79,7 @@ impl<'a> Work<'a> {
             hull: hull(&plate.face.outside),
             paths: Vec::with_capacity(plate.openings.len() + 1),
             others: Vec::with_capacity(plate.openings.len() + 1),
+            tabs: Vec::new(),
             drill: Vec::new(),
             room: Vec::new(),
             findings: Vec::new(),
@@ -83,7 +88,7 @@ impl<'a> Work<'a> {
     }
 
     fn run(mut self) -> Result<PreparedPlate, Faults> {
-        let mut faults = Vec::new();
+        let mut faults: Vec<Fault> = self.tabs_that_burn_away().into_iter().collect();
         for (index, opening) in self.plate.openings.iter().enumerate() {
             if let Err(fault) = self.opening(index, opening) {
                 faults.push(self.placed(fault));
@@ -94,9 +99,12 @@ impl<'a> Work<'a> {
         Faults::check(faults)?;
         self.findings
             .extend(shortage::findings(&self.shortages, self.settings));
+        let told = shortage::tabs_to_dress(&self.tabs, Duty::of(self.plate));
+        self.findings.extend(told);
         Ok(PreparedPlate {
             paths: self.paths,
             others: self.others,
+            tabs: self.tabs,
             drill: self.drill,
             outline: outline.expect("its fault was reported above"),
             room: self.room,
@@ -129,8 +137,9 @@ impl<'a> Work<'a> {
             }
             Treatment::Cut => round.map_or_else(|| nominal.clone(), burn::round),
         };
+        let asked = self.table.tabs.as_ref();
         let small = round.is_some_and(|circle| circle.radius * 2.0 < settings.small_hole);
-        let lead = self.cut(&Asked {
+        let leads = self.cut(&Asked {
             name: &opening.name,
             edge: Edge::Opening,
             layer: if small {
@@ -141,8 +150,9 @@ impl<'a> Work<'a> {
             finished: finished.clone(),
             opening: Some(index),
             feed: settings.feed * if small { settings.small_hole_feed } else { 1.0 },
+            tabs: asked.and_then(|tabs| Wanted::in_opening(tabs, &finished)),
         })?;
-        if let Some(room) = self.room_in(&finished, &lead)? {
+        if let Some(room) = self.room_in(&finished, &leads)? {
             self.room.push((index, room));
         }
         Ok(())
@@ -151,13 +161,15 @@ impl<'a> Work<'a> {
     /// Cuts the outside and gives the plate's footprint.
     fn outside(&mut self) -> Result<Region, Fault> {
         let finished = self.plate.face.outside.clone();
-        let lead = self.cut(&Asked {
+        let tabs = self.table.tabs.as_ref();
+        let leads = self.cut(&Asked {
             name: "the outside",
             edge: Edge::Outside,
             layer: Layer::Outside,
             finished: finished.clone(),
             opening: None,
             feed: self.settings.feed,
+            tabs: tabs.and_then(|tabs| Wanted::on_outside(tabs, &finished)),
         })?;
         let mut burnt = vec![burn::filled(&kerf::beside(
             &finished,
@@ -165,7 +177,8 @@ impl<'a> Work<'a> {
             self.settings.kerf,
             "the outside",
         )?)];
-        burnt.extend(burn::lead_zone(&lead, self.settings));
+        let zones = leads.iter();
+        burnt.extend(zones.flat_map(|lead| burn::lead_zone(lead, self.settings)));
         let mut outline = arrange(&burnt, &|inside| inside.contains(&true))
             .map_err(|error| unresolved(&error))?;
         for face in &mut outline.faces {
@@ -174,9 +187,9 @@ impl<'a> Work<'a> {
         Ok(outline)
     }
 
-    /// Adds the path along one contour; gives what it burns beside it: the lead-in, and off the
-    /// outside the lead-out.
-    fn cut(&mut self, asked: &Asked<'_>) -> Result<Vec<Segment>, Fault> {
+    /// Adds the path along one contour, or the paths from tab to tab; gives what each burns beside it:
+    /// the lead-in, and off the outside the lead-out.
+    fn cut(&mut self, asked: &Asked<'_>) -> Result<Vec<Vec<Segment>>, Fault> {
         let settings = self.settings;
         let path = kerf::beside(&asked.finished, asked.edge, settings.kerf / 2.0, asked.name)?;
         let left = kerf::metal_left(&asked.finished, &path, settings.kerf);
@@ -184,6 +197,9 @@ impl<'a> Work<'a> {
             .extend(left.map(|left| shortage::too_narrow(asked.name, left, settings)));
         let track = Track::new(&path, asked.edge, scrap_side(self.table.swirl));
         let scene = self.scene(asked);
+        if let Some(runs) = self.between_tabs(asked, &scene, &track) {
+            return Ok(runs);
+        }
         let lead = scene
             .lead(&track)
             .ok_or_else(|| no_room_for_a_pierce(asked))?;
@@ -199,7 +215,69 @@ impl<'a> Work<'a> {
         let path = self.path(asked, &scene, &track, lead);
         let beside = path.beside();
         self.paths.push(path);
-        Ok(beside)
+        Ok(vec![beside])
+    }
+
+    /// Adds the runs from one holding tab to the next; `None` where there are no tabs to leave.
+    fn between_tabs(
+        &mut self,
+        asked: &Asked<'_>,
+        scene: &Scene<'_>,
+        track: &Track,
+    ) -> Option<Vec<Vec<Segment>>> {
+        let wanted = asked.tabs?;
+        let gaps = tabs::spread(scene, track, wanted);
+        let few = shortage::few_tabs(asked.name, gaps.len(), wanted.count);
+        self.findings.extend(few);
+        let nexts = gaps.iter().cycle().skip(1);
+        let mut beside = Vec::new();
+        for (gap, next) in gaps.iter().zip(nexts) {
+            let path = self.run_to(asked, track, gap, next);
+            beside.push(path.beside());
+            self.paths.push(path);
+            self.others.push(Vec::new());
+            let middle = track.at(f64::midpoint(gap.ends, gap.starts));
+            let into_plate = -track.towards_scrap(&middle);
+            self.tabs.push(HoldingTab {
+                opening: asked.opening,
+                at: middle.at + into_plate * (self.settings.kerf / 2.0),
+                into_plate,
+                width: wanted.width,
+            });
+        }
+        (!gaps.is_empty()).then_some(beside)
+    }
+
+    /// The run from behind one tab up to the next, which may be the same.
+    fn run_to(&self, asked: &Asked<'_>, track: &Track, gap: &Gap, next: &Gap) -> CutPath {
+        let length = (next.ends - gap.starts).rem_euclid(track.length());
+        let around = track.round_from(&gap.lead.spot);
+        let around = track::beginning(&around, length);
+        CutPath {
+            layer: asked.layer,
+            lead_in: gap.lead.run.len(),
+            tail: 0,
+            segments: [gap.lead.run.clone(), around].concat(),
+            nominal: asked.finished.clone(),
+            reach: Reach::BetweenTabs,
+            opening: asked.opening,
+            feed: asked.feed,
+            pierce_time: self.settings.pierce_time,
+        }
+    }
+
+    /// Tabs too narrow for the kerf, where they are asked for.
+    fn tabs_that_burn_away(&self) -> Option<Fault> {
+        let tabs = self.table.tabs.as_ref()?;
+        let least = tabs::least_width(self.settings);
+        (tabs.width < least).then(|| {
+            let fault = Fault::refused(format!(
+                "holding tabs of {} mm burn away beside a kerf of {} mm",
+                tabs.width, self.settings.kerf
+            ));
+            let fault = fault.remedy(format!("make them at least {least:.2} mm wide"));
+            fault.at(&tabs.place.source, tabs.place.span.clone())
+        })
     }
 
     /// The run along a track that starts with a lead.
@@ -216,6 +294,7 @@ impl<'a> Work<'a> {
             tail: tail.len(),
             segments: [lead.run, around, tail].concat(),
             nominal: asked.finished.clone(),
+            reach: Reach::Whole,
             opening: asked.opening,
             feed: asked.feed,
             pierce_time: settings.pierce_time,
@@ -247,8 +326,8 @@ impl<'a> Work<'a> {
         }
     }
 
-    /// What an opening leaves for other parts: all of it but its kerf and its lead.
-    fn room_in(&self, finished: &Contour, lead: &[Segment]) -> Result<Option<Region>, Fault> {
+    /// What an opening leaves for other parts: all of it but its kerf and its leads.
+    fn room_in(&self, finished: &Contour, leads: &[Vec<Segment>]) -> Result<Option<Region>, Fault> {
         let wide = |circle: Circle| circle.radius * 2.0 >= LEAST_ROOM;
         if !wide(finished.widest_circle(ROUGHLY)) {
             return Ok(None);
@@ -256,7 +335,9 @@ impl<'a> Work<'a> {
         let slug = burn::filled(finished)
             .offset(-self.settings.kerf)
             .map_err(|error| unresolved(&error))?;
-        let mut sources = burn::lead_zone(lead, self.settings);
+        let zones = leads.iter();
+        let zones = zones.flat_map(|lead| burn::lead_zone(lead, self.settings));
+        let mut sources: Vec<Region> = zones.collect();
         sources.push(slug);
         let mut room = arrange(&sources, &|inside| {
             inside

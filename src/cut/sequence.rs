@@ -2,8 +2,8 @@
 //!
 //! In: where each plate lies, the prepared plates, and the sheet. Out: a [`SheetPlan`] in sheet
 //! coordinates: openings before the contour around them, a part that sits in a window before that
-//! window, every run started where it shortens the way, rapid moves short, and round what is cut out
-//! already.
+//! window, every run started where it shortens the way, the runs of a contour with holding tabs one after
+//! the other, rapid moves short, and round what is cut out already.
 
 use super::detour::CutOut;
 use super::motion;
@@ -47,10 +47,11 @@ pub fn sequence(
     }
     order = route::shortened(&stops(&runs, &waits), &wishes, order);
     starts::choose(&mut runs, &order, &wishes, ground, settings);
-    let paths = order.into_iter().map(|run| {
+    let paths = order.into_iter().flat_map(|run| {
         let run = &runs[run];
         let pose = &placed[run.placement].pose;
-        (run.placement, run.start().path.posed(pose))
+        let paths = run.start().paths.iter();
+        paths.map(move |path| (run.placement, path.posed(pose)))
     });
     plan(paths.collect(), placed, table)
 }
@@ -77,7 +78,7 @@ fn waits(placed: &[Placed], prepared: &[&PreparedPlate], runs: &[Run<'_>]) -> Ve
         outside.map(|path| placed[guest].pose.point(path.nominal.segments()[0].start()))
     };
     let sits_in = |guest: usize, run: &Run<'_>| {
-        let window: Contour = run.start().path.nominal.posed(&placed[run.placement].pose);
+        let window: Contour = run.nominal().posed(&placed[run.placement].pose);
         middle_of(guest).is_some_and(|middle| window.encloses(middle))
     };
     let waits_for = |run: &Run<'_>, other: &Run<'_>| {

@@ -3,6 +3,7 @@
 use super::program_words::ProgramWords;
 use crate::fault::{Fault, nearest};
 use crate::quantity::format::decimal;
+use crate::recipe::Tabs;
 use crate::recipe::words::{Words, words};
 
 pub use crate::trade::thermal::Process;
@@ -80,6 +81,8 @@ pub struct Table {
     pub hour_rate: f64,
     /// What a pierce costs in worn parts, in the shop's money.
     pub pierce_cost: f64,
+    /// The holding tabs it leaves; `None` for none.
+    pub tabs: Option<Tabs>,
     /// What it wants in its programs beside the moves.
     pub program: ProgramWords,
     /// The current that the nozzle is for which is fitted, A: only its rows are used. `None` for all.

@@ -1,11 +1,14 @@
 //! What did not go as the settings ask, said once for all openings that share it.
 //!
 //! In: leads that had to be shorter or pierces nearer to an edge than asked, and places too narrow
-//! for the kerf. Out: findings named `short lead` and `narrow for the kerf`.
+//! for the kerf; and holding tabs that want dressing, or found no room. Out: findings named `short lead`,
+//! `narrow for the kerf` and `holding tabs`.
 
 use super::kerf::Left;
 use super::lead::Lead;
+use super::path::HoldingTab;
 use super::settings::CutSettings;
+use super::treatment::Duty;
 use crate::finding::{Finding, Level};
 use crate::geometry::Point;
 
@@ -146,3 +149,51 @@ pub(super) fn too_narrow(name: &str, left: Left, settings: &CutSettings) -> Find
         at: Some(left.at),
     }
 }
+
+/// Fewer holding tabs than wanted.
+pub(super) fn few_tabs(name: &str, found: usize, wanted: u32) -> Option<Finding> {
+    let message = match found {
+        found if found as u64 >= u64::from(wanted) => return None,
+        0 => format!("no holding tab fits {name}: it is cut all the way round"),
+        found => format!("{found} of {wanted} holding tabs fit {name}"),
+    };
+    Some(Finding {
+        check: TABS.to_owned(),
+        level: Level::Warn,
+        message,
+        remedy:
+            "stay by the table: it may tip or fall; tabs want a straight or gently bent stretch \
+                 that does not mate, with room for a lead"
+                .to_owned(),
+        source: COMMON.to_owned(),
+        at: None,
+    })
+}
+
+/// What is to be done about the tabs of a plate once it is cut.
+pub(super) fn tabs_to_dress(tabs: &[HoldingTab], duty: Duty) -> Option<Finding> {
+    let first = tabs.first()?;
+    let (many, them) = match tabs.len() {
+        1 => ("1 holding tab".to_owned(), "it"),
+        count => (format!("{count} holding tabs"), "them"),
+    };
+    Some(Finding {
+        check: TABS.to_owned(),
+        level: Level::Note,
+        message: format!("{many} of {} mm tie it to the sheet", first.width),
+        remedy: match duty {
+            Duty::Steady => format!("snip {them}, and file the stubs flush"),
+            Duty::Safety => format!(
+                "snip or saw {them}, never tear; grind the stubs flush along the edge: cracks start from \
+                 such notches"
+            ),
+        },
+        source: COMMON.to_owned(),
+        at: Some(first.at),
+    })
+}
+
+/// The name of findings about holding tabs.
+const TABS: &str = "holding tabs";
+
+const COMMON: &str = "common practice, no source";

@@ -17,14 +17,14 @@ const WORTH: f64 = 10.0;
 /// A start that saves less than this, mm, is not worth changing.
 const LEAST_GAIN: f64 = 1e-6;
 
-/// A place to start a run, in sheet coordinates.
+/// A place to start cutting a contour, in sheet coordinates.
 #[derive(Debug)]
 pub(super) struct Start<'a> {
-    /// The run in plate coordinates.
-    pub(super) path: &'a CutPath,
-    /// Where the torch pierces.
+    /// Its run in plate coordinates; with holding tabs its runs, one after the other round it.
+    pub(super) paths: Vec<&'a CutPath>,
+    /// Where the torch pierces first.
     pub(super) pierce: Point,
-    /// Where it goes off.
+    /// Where it goes off last.
     pub(super) end: Point,
     /// What is burnt beside the contour.
     beside: Vec<Segment>,
@@ -33,7 +33,7 @@ pub(super) struct Start<'a> {
     hurts: f64,
 }
 
-/// A run of a placed plate, and where it may start.
+/// A contour of a placed plate, and where its run may start.
 #[derive(Debug)]
 pub(super) struct Run<'a> {
     /// Index of the placement.
@@ -51,21 +51,27 @@ impl<'a> Run<'a> {
 
     /// Which opening it cuts.
     pub(super) fn opening(&self) -> Option<usize> {
-        self.start().path.opening
+        self.start().paths[0].opening
+    }
+
+    /// The contour as it is to come out, in plate coordinates.
+    pub(super) fn nominal(&self) -> &'a Contour {
+        &self.start().paths[0].nominal
     }
 }
 
 impl<'a> Start<'a> {
-    fn new(path: &'a CutPath, hurts: f64, spot: &Placed) -> Self {
-        let beside = path.beside();
-        let beside: Vec<Segment> = beside.iter().map(|it| it.posed(&spot.pose)).collect();
+    /// `paths` are the runs of one contour: at least one.
+    fn new(paths: Vec<&'a CutPath>, hurts: f64, spot: &Placed) -> Self {
+        let beside = paths.iter().flat_map(|path| path.beside());
+        let beside: Vec<Segment> = beside.map(|it| it.posed(&spot.pose)).collect();
         let bounds = beside.iter().fold(Bounds::EMPTY, |box_so_far, segment| {
             box_so_far.union(segment.bounds())
         });
         Self {
-            pierce: spot.pose.point(path.pierce()),
-            end: spot.pose.point(path.end()),
-            path,
+            pierce: spot.pose.point(paths[0].pierce()),
+            end: spot.pose.point(paths[paths.len() - 1].end()),
+            paths,
             beside,
             bounds,
             hurts,
@@ -84,13 +90,19 @@ pub(super) fn runs<'a>(
     let mut runs = Vec::new();
     for (placement, spot) in placed.iter().enumerate() {
         let plate: &'a PreparedPlate = prepared[spot.plate];
-        for (path, others) in plate.paths.iter().zip(&plate.others) {
-            let own = Start::new(path, 0.0, spot);
-            let others = others.iter().map(|it| Start::new(&it.path, it.hurts, spot));
+        let mut others = plate.others.iter();
+        for own in plate.contours() {
+            let others = others.by_ref().take(own.len()).flatten();
+            let others = others.map(|it| Start::new(vec![&it.path], it.hurts, spot));
             let fitting = others.filter(|start| sheet.leave_room(placement, start));
+            // Round a contour with tabs any run may come first.
+            let own = (0..own.len()).map(|first| {
+                let (before, after) = own.split_at(first);
+                Start::new(after.iter().chain(before).collect(), 0.0, spot)
+            });
             runs.push(Run {
                 placement,
-                starts: std::iter::once(own).chain(fitting).collect(),
+                starts: own.chain(fitting).collect(),
                 chosen: 0,
             });
         }
@@ -117,8 +129,10 @@ impl<'a> Neighbours<'a> {
         settings: &'a CutSettings,
     ) -> Self {
         let edges = placed.iter().map(|spot| {
-            let paths = prepared[spot.plate].paths.iter();
-            let edges: Vec<Contour> = paths.map(|it| it.nominal.posed(&spot.pose)).collect();
+            let contours = prepared[spot.plate].contours();
+            let edges: Vec<Contour> = contours
+                .map(|runs| runs[0].nominal.posed(&spot.pose))
+                .collect();
             let around = edges.iter().map(Contour::bounds);
             (around.fold(Bounds::EMPTY, Bounds::union), Edges::of(&edges))
         });

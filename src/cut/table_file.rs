@@ -9,9 +9,10 @@ use crate::cut::program_words;
 use crate::cut::settings::{CutSettings, HeightControl, LeadForm, Process, Swirl, Table};
 use crate::fault::{Fault, Outcome, Source};
 use crate::quantity::Dimension;
-use crate::recipe::Names;
+use crate::recipe::tabs::TabKeys;
 use crate::recipe::toml_reader::{self, Item, settle};
 use crate::recipe::words::Words;
+use crate::recipe::{Names, Tabs};
 
 /// What part of the feed-reduced or plain number a value may be.
 #[derive(Debug, Clone, Copy)]
@@ -118,6 +119,7 @@ fn read_table(file: &mut toml_reader::Table, faults: &mut Vec<Fault>) -> Option<
     let hour_rate = given_or(file, HOUR_RATE, Some(0.0), faults);
     let pierce_cost = given_or(file, PIERCE_COST, Some(0.0), faults);
     let current = optional(file, CURRENT, faults);
+    let tabs = tabs(file, faults);
     let program = program_words::read(file, faults);
     let rows = rows(file, faults);
     Some(Table {
@@ -131,10 +133,20 @@ fn read_table(file: &mut toml_reader::Table, faults: &mut Vec<Fault>) -> Option<
         spread_heat: spread_heat?,
         hour_rate: hour_rate?,
         pierce_cost: pierce_cost?,
+        tabs: tabs?,
         program: program?,
         current: current?,
         rows: rows?,
     })
+}
+
+/// The `[tabs]` block, if there is one.
+fn tabs(file: &mut toml_reader::Table, faults: &mut Vec<Fault>) -> Option<Option<Tabs>> {
+    let Some(item) = file.take("tabs") else {
+        return Some(None);
+    };
+    let tabs = TabKeys::read(item, "[tabs]", faults)?.over(None);
+    tabs.map_err(|fault| faults.push(fault)).ok().map(Some)
 }
 
 /// The `[[cut]]` rows: at least one, no two for the same material and thickness.

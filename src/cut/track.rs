@@ -106,6 +106,28 @@ impl Track {
         }
     }
 
+    /// How far along the track a spot lies, mm.
+    pub(super) fn position(&self, spot: &Spot) -> f64 {
+        let before: f64 = self.segments[..spot.segment]
+            .iter()
+            .map(Segment::length)
+            .sum();
+        before + spot.share * self.segments[spot.segment].length()
+    }
+
+    /// The place so many mm along the track, which goes round and round.
+    pub(super) fn at(&self, position: f64) -> Spot {
+        let mut left = position.rem_euclid(self.length());
+        for (index, segment) in self.segments.iter().enumerate() {
+            let length = segment.length();
+            if left < length {
+                return self.spot(index, left / length);
+            }
+            left -= length;
+        }
+        self.spot(0, 0.0)
+    }
+
     /// The unit vector from a spot into the scrap.
     pub(super) fn towards_scrap(&self, spot: &Spot) -> Vector {
         match self.scrap {

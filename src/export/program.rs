@@ -8,7 +8,7 @@
 
 use super::Exporter;
 use super::sheet::{CutPlate, CutSheet};
-use crate::cut::{CutPath, CutSettings, HeightControl, ProgramUnit, ProgramWords};
+use crate::cut::{CutPath, CutSettings, HeightControl, ProgramUnit, ProgramWords, Reach};
 use crate::fault::Outcome;
 use crate::geometry::{Point, Segment, Turning, Vector};
 use crate::layer::Layer;
@@ -42,7 +42,12 @@ impl Exporter<CutSheet> for Program<'_> {
         let runs = sheet.plan.paths.iter().zip(&sheet.plan.rapids);
         for (order, ((placement, path), way)) in runs.enumerate() {
             let plate = &self.plates[sheet.placements[*placement].piece].plate.name;
-            writer.comment(&format!("{}: {}, {plate}", order + 1, path.layer.name()));
+            let up_to = match path.reach {
+                Reach::Whole => "",
+                Reach::BetweenTabs => ", up to a holding tab",
+            };
+            let layer = path.layer.name();
+            writer.comment(&format!("{}: {layer}, {plate}{up_to}", order + 1));
             writer.path(path, way);
         }
         writer.lines(&self.words.footer);

@@ -4,7 +4,8 @@
 use super::Ends;
 use super::picture::{Chain, Dash, Ink, Picture, Words};
 use super::sheet::{CutPlate, CutSheet};
-use super::sheet_view::{Extent, NotesPlace, View, closed_lines, label, tenth};
+use super::sheet_view::{Extent, NotesPlace, View, closed_lines, holding_tabs, label, tenth};
+use crate::cut::HoldingTab;
 use crate::geometry::{Bounds, Contour, Point, Segment, Side, Vector};
 use crate::quantity::format::{both_units, millimetres};
 
@@ -35,7 +36,8 @@ pub(super) fn write(view: &View, picture: &mut Picture, sheet: &CutSheet, plates
     if view.notes == NotesPlace::Below {
         notes.at = start + Vector::new(COLUMN + 8.0, 0.0) * view.unit;
     }
-    notes.signs();
+    let tabs = holding_tabs(sheet, plates).count();
+    notes.signs(tabs);
     if view.extent == Extent::BrokenOff {
         notes.whole(sheet, plates);
     }
@@ -99,6 +101,10 @@ impl Notes<'_> {
                 both_units(tenth(used))
             ),
         ];
+        let tabs = holding_tabs(sheet, plates).count();
+        if tabs > 0 {
+            lines.push(format!("{tabs} holding tabs to snip"));
+        }
         lines.extend(sheet.remnant(plates).map(|rest| {
             format!(
                 "left {} × {}",
@@ -122,7 +128,7 @@ impl Notes<'_> {
     }
 
     /// What the signs mean.
-    fn signs(&mut self) {
+    fn signs(&mut self, tabs: usize) {
         let unit = self.view.unit;
         self.wrapped(HEIGHT, "Signs");
         let level = |at: Point, from: f64, to: f64| Segment::Line {
@@ -139,6 +145,17 @@ impl Notes<'_> {
         self.sign("centre to punch and drill", |view, picture, at| {
             view.cross(picture, at + Vector::new(5.0, 0.0) * unit);
         });
+        if tabs > 0 {
+            self.sign("holding tab: a stretch left uncut", |view, picture, at| {
+                let tab = HoldingTab {
+                    opening: None,
+                    at: at + Vector::new(4.0, 0.0) * unit,
+                    into_plate: Vector::new(1.0, 0.0),
+                    width: 0.0,
+                };
+                view.tab(picture, &tab);
+            });
+        }
         self.sign("warning, numbered as in the report", |view, picture, at| {
             view.triangle(picture, at + Vector::new(5.0, 0.2) * unit, 1);
         });

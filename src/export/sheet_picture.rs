@@ -7,7 +7,7 @@
 use super::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
 use super::sheet::{Along, CutPlate, CutSheet, beyond};
 use super::sheet_labels::{Labels, around_middle};
-use super::sheet_view::{Extent, View, closed_lines, label, lines_through, tenth};
+use super::sheet_view::{Extent, View, closed_lines, holding_tabs, label, lines_through, tenth};
 use super::{Ends, sheet_notes};
 use crate::finding::Finding;
 use crate::geometry::{Bounds, Contour, Face, Point, Region, Segment, Side, Vector};
@@ -43,6 +43,9 @@ pub fn sheet_picture(sheet: &CutSheet, plates: &[CutPlate], findings: &[Vec<Find
         view.cut_path(&mut picture, path);
     }
     view.drill_marks(&mut picture, sheet, plates);
+    for tab in holding_tabs(sheet, plates) {
+        view.tab(&mut picture, &tab);
+    }
     let mut labels = view.labels(sheet, plates);
     view.left_over(&mut picture, &mut labels, sheet, plates);
     for (placement, face) in sheet.placements.iter().zip(&faces) {
@@ -213,6 +216,9 @@ impl View {
         for at in drill_centres(sheet, plates) {
             // A hidden cross is as bad as a hidden stretch of line round it.
             lines.extend([at; 6]);
+        }
+        for tab in holding_tabs(sheet, plates) {
+            lines.extend([tab.at + tab.into_plate * self.unit; 6]);
         }
         let mut within = self.shown.grown(3.0 * self.unit);
         within.min.y = self.shown.min.y;

@@ -1,9 +1,10 @@
 //! How a sheet is seen: how much of it, how large, where its notes stand; and the lines and words that
 //! every part of its picture is drawn with.
 
+use super::Ends;
 use super::picture::{Anchor, Chain, Dash, Ink, Picture, Stroke, Words};
 use super::sheet::{Along, CutPlate, CutSheet};
-use crate::cut::CutPath;
+use crate::cut::{CutPath, HoldingTab};
 use crate::geometry::{Bounds, Circle, Point, Segment, Vector};
 use crate::nest::Placement;
 use crate::plate::Plate;
@@ -116,6 +117,18 @@ impl View {
         }
     }
 
+    /// A hollow triangle in the plate, its tip on the edge where a holding tab stays.
+    pub(super) fn tab(&self, picture: &mut Picture, tab: &HoldingTab) {
+        let (tip, half) = (tab.at, tab.into_plate.left() * (0.7 * self.unit));
+        let back = tip + tab.into_plate * (1.9 * self.unit);
+        let outline = Chain {
+            segments: closed_lines(&[tip, back + half, back - half]),
+            ends: Ends::Closed,
+        };
+        let pen = self.pen(0.25, Ink::Edge, Dash::Solid);
+        picture.draw(vec![outline], Some(Ink::Sheet), Some(pen));
+    }
+
     pub(super) fn cross(&self, picture: &mut Picture, at: Point) {
         let arm = 0.9 * self.unit;
         let arms = [Vector::new(arm, arm), Vector::new(arm, -arm)];
@@ -144,6 +157,17 @@ pub(super) fn label(plate: &Plate, placement: &Placement) -> String {
     } else {
         plate.name.clone()
     }
+}
+
+/// Where plates and slugs stay tied to a sheet.
+pub(super) fn holding_tabs<'a>(
+    sheet: &'a CutSheet,
+    plates: &'a [CutPlate],
+) -> impl Iterator<Item = HoldingTab> + 'a {
+    sheet.placements.iter().flat_map(|placement| {
+        let tabs = plates[placement.piece].prepared.tabs.iter();
+        tabs.map(|tab| tab.posed(&placement.pose))
+    })
 }
 
 /// To a tenth of a millimetre: a sheet is sheared no closer.

@@ -62,7 +62,8 @@ pub struct Planned {
 
 /// Expands every part of a job and checks every plate against its table.
 pub fn draw(job: &Job, shelf: &Shelf) -> Outcome<Drawn> {
-    let table = Table::read(&shelf.table_text(job.table.name())?)?;
+    let mut table = Table::read(&shelf.table_text(job.table.name())?)?;
+    table.tabs = job.tabs.on(table.tabs)?;
     let relax = relaxed(job)?;
     let mut drawn = Drawn {
         table,
@@ -209,6 +210,8 @@ fn prepare(drawn: &Drawn, relax: &[String]) -> Outcome<(Vec<CutPlate>, Vec<Vec<F
             }
         }
     }
+    // What is wrong with the table's tabs is wrong for every plate.
+    faults.dedup();
     Faults::check(faults)?;
     Ok((plates, findings))
 }

@@ -10,6 +10,7 @@ use super::formula::Formula;
 use super::part::{self, Part};
 use super::scope::Names;
 use super::shelf::Shelf;
+use super::tabs::TabChoice;
 use super::text::Text;
 use super::toml_reader::{self, Item, Table};
 use super::words::{Finish, Purpose};
@@ -27,6 +28,8 @@ pub struct Job {
     pub web: f64,
     /// Least distance of a cut from the edge of a sheet, mm.
     pub margin: f64,
+    /// What it says of holding tabs.
+    pub tabs: TabChoice,
     /// Checks that are only to be noted.
     pub relax: Vec<Text>,
     /// Sheets and remnants at hand; none means the table's usual sheet.
@@ -130,6 +133,7 @@ impl Job {
             table: TableChoice::Usual,
             web: USUAL_WEB,
             margin: USUAL_MARGIN,
+            tabs: TabChoice::default(),
             relax: Vec::new(),
             stock: Vec::new(),
             source: part.place().source,
@@ -138,12 +142,14 @@ impl Job {
     }
 }
 
-/// A part file is a job of one part; it may name its table.
+/// A part file is a job of one part; it may name its table, and ask for holding tabs.
 fn bare_part(mut table: Table, shelf: &Shelf, faults: &mut Vec<Fault>) -> Option<Job> {
     let choice = table_choice(&mut table, faults);
+    let tabs = TabChoice::read(&mut table, faults);
     let part = Part::read(table, shelf, faults)?;
     Some(Job {
         table: choice?,
+        tabs: tabs?,
         ..Job::of_part(part)
     })
 }
@@ -183,6 +189,7 @@ fn read_job(mut table: Table, shelf: &Shelf, faults: &mut Vec<Fault>) -> Option<
         table: head.table?,
         web: head.web?,
         margin: head.margin?,
+        tabs: head.tabs?,
         relax: head.relax,
         stock: stock?,
         parts,
@@ -196,6 +203,7 @@ struct Head {
     table: Option<TableChoice>,
     web: Option<f64>,
     margin: Option<f64>,
+    tabs: Option<TabChoice>,
     relax: Vec<Text>,
     finishes: Option<Vec<(Purpose, Finish)>>,
 }
@@ -207,6 +215,7 @@ fn head(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Head> {
             table: Some(TableChoice::Usual),
             web: Some(USUAL_WEB),
             margin: Some(USUAL_MARGIN),
+            tabs: Some(TabChoice::default()),
             relax: Vec::new(),
             finishes: Some(Vec::new()),
         });
@@ -217,6 +226,7 @@ fn head(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Head> {
     let choice = table_choice(&mut block, faults);
     let web = length_or(&mut block, "web", USUAL_WEB, faults);
     let margin = length_or(&mut block, "margin", USUAL_MARGIN, faults);
+    let tabs = TabChoice::read(&mut block, faults);
     let relax = block.take("relax");
     let relax = relax.map_or_else(Vec::new, |item| item.texts(faults));
     let finishes = finishes(&mut block, faults);
@@ -226,6 +236,7 @@ fn head(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Head> {
         table: choice,
         web,
         margin,
+        tabs,
         relax,
         finishes,
     })

@@ -36,7 +36,7 @@ impl Named {
 }
 
 /// Keys of a part file that are not dimensions.
-const PART_KEYS: [&str; 5] = ["recipe", "name", "quantity", "opening", "table"];
+const PART_KEYS: [&str; 6] = ["recipe", "name", "quantity", "opening", "table", "tabs"];
 
 /// The fault of a name that expressions could not read, or that means something already.
 pub(crate) fn check(key: &Key, source: &Arc<Source>, named: Named) -> Option<Fault> {

@@ -4,7 +4,7 @@ use std::f64::consts::TAU;
 
 use super::figures::{
     Caution, FindingFigures, Named, OpeningFigures, PlacementFigures, PlateFigures, Remnant,
-    Report, SCHEMA, SheetFigures, Totals, Unplaced, rounded,
+    Report, SCHEMA, SheetFigures, TabFigures, Totals, Unplaced, rounded,
 };
 use super::holding;
 use crate::cut::{DrillPoint, Table};
@@ -110,6 +110,7 @@ impl Run<'_> {
                 })
                 .collect(),
             drill_list: holding::drill_list(plate, &prepared.drill),
+            holding_tabs: holding_tabs(&self.plates[index]),
             hardware: holding::hardware(plate),
             margins: holding::margins(plate),
             bends: plate.bends.len(),
@@ -280,6 +281,17 @@ impl Run<'_> {
             })
             .collect()
     }
+}
+
+/// Where a plate stays tied to its sheet.
+fn holding_tabs(CutPlate { plate, prepared }: &CutPlate) -> Vec<TabFigures> {
+    let tabs = prepared.tabs.iter().map(|tab| TabFigures {
+        opening: tab.opening.map(|index| plate.openings[index].name.clone()),
+        x_mm: rounded(tab.at.x),
+        y_mm: rounded(tab.at.y),
+        width_mm: rounded(tab.width),
+    });
+    tabs.collect()
 }
 
 /// Mass, kg: area in mm² times thickness in mm times the material's density.

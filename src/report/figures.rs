@@ -108,6 +108,9 @@ pub struct PlateFigures {
     pub openings: Vec<OpeningFigures>,
     /// What is drilled, tapped or reamed after cutting.
     pub drill_list: Vec<DrillFigures>,
+    /// Where one stays tied to its sheet, or a slug to it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub holding_tabs: Vec<TabFigures>,
     /// Bolts, for all copies together.
     pub hardware: Vec<HardwareFigures>,
     /// What it carries over what is asked of it.
@@ -182,6 +185,20 @@ pub struct DrillFigures {
     pub washer_mm: Option<f64>,
     /// What to do, in words.
     pub work: String,
+}
+
+/// A holding tab.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TabFigures {
+    /// The opening whose slug it holds; none on the outside.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub opening: Option<String>,
+    /// Its middle on the finished edge in the plate's drawing, mm.
+    pub x_mm: f64,
+    /// Its middle on the finished edge in the plate's drawing, mm.
+    pub y_mm: f64,
+    /// Width of its metal at the narrowest, mm.
+    pub width_mm: f64,
 }
 
 /// What a check says.

@@ -12,7 +12,7 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use platewright::check::{Finding, Level};
 use platewright::cut::path::DrillPoint;
-use platewright::cut::{CutPath, Layer, PreparedPlate, SheetPlan};
+use platewright::cut::{CutPath, Layer, PreparedPlate, Reach, SheetPlan};
 use platewright::export::{CutPlate, CutSheet};
 use platewright::geometry::{Circle, Contour, Face, Point, Pose, Region, Segment, Vector};
 use platewright::nest::Placement;
@@ -102,6 +102,7 @@ pub fn hub_adapter() -> CutPlate {
         prepared: PreparedPlate {
             others: vec![Vec::new(); paths.len()],
             paths,
+            tabs: Vec::new(),
             drill: vec![DrillPoint {
                 opening: cut,
                 hole: tapped,
@@ -205,6 +206,7 @@ pub fn pedal_bracket() -> CutPlate {
         prepared: PreparedPlate {
             others: vec![Vec::new(); paths.len()],
             paths,
+            tabs: Vec::new(),
             drill: Vec::new(),
             outline: Region {
                 faces: vec![face(plate.face.outside.clone())],
@@ -354,6 +356,7 @@ fn led_from(
         lead_in: 1,
         tail: 0,
         nominal,
+        reach: Reach::Whole,
         opening,
         feed: 40.0,
         pierce_time: 0.5,

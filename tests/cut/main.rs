@@ -2,10 +2,12 @@
 //! independent engine burns every path with a disc of the kerf and what is left must be the plates.
 
 mod burn;
+mod heat;
 mod kerf_piece;
 mod leads;
 mod nested;
 mod shapes;
 mod sheet;
 mod table_file;
+mod tabs;
 mod virtual_cut;

@@ -4,6 +4,7 @@
 
 use super::shapes;
 use super::sheet::{self, Sheet};
+use super::tabs;
 use super::virtual_cut::{self, Laws};
 use platewright::cut::{CutSettings, Ground, Placed, PreparedPlate, Table, prepare, sequence};
 use platewright::fault::Source;
@@ -106,6 +107,13 @@ fn stock(rng: &mut Pcg64Mcg) -> (Region, Stock) {
     (rest, stock.expect("more than margin"))
 }
 
+/// Whether plates are held by tabs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Hold {
+    Loose,
+    WithTabs,
+}
+
 /// What one seed makes: plates with their paths, and where the search laid them.
 struct Run {
     plates: Vec<Plate>,
@@ -116,15 +124,18 @@ struct Run {
     layout: nest::Layout,
 }
 
-fn run(seed: u64, families: &[Family]) -> Run {
+fn run(seed: u64, families: &[Family], hold: Hold) -> Run {
     let rng = &mut shapes::chance(seed);
     let (name, thicknesses) = TABLES[rng.random_range(0..TABLES.len())];
     let thickness = thicknesses[rng.random_range(0..thicknesses.len())];
     let source = Shelf::built_in().table_text(name).expect("a shipped table");
-    let table = Table::read(&Source::inline(name, source.text.clone())).expect("read");
+    let mut table = Table::read(&Source::inline(name, source.text.clone())).expect("read");
     let settings = table
         .settings("mild steel", thickness)
         .expect("in its range");
+    if hold == Hold::WithTabs {
+        table.tabs = Some(tabs::tabs(0.8 * settings.kerf + 0.5, 2));
+    }
     let (mut plates, mut prepared) = (Vec::new(), Vec::new());
     for _ in 0..4 {
         let family = &families[rng.random_range(0..families.len())];
@@ -180,13 +191,14 @@ fn on_the_sheet(sheet: &Sheet, edge: &Region) -> Result<(), String> {
 }
 
 /// Cuts what some seeds make; gives how many plates were cut, and how many of them lay in windows.
-fn cut(seeds: std::ops::Range<u64>) -> (usize, usize) {
+fn cut(seeds: std::ops::Range<u64>, hold: Hold) -> (usize, usize) {
     let families = Shelf::built_in().families().expect("built in");
     let mut laws = Laws::default();
     let (mut count, mut guests, mut sheets, mut crossings) = (0, 0, 0, 0);
     for seed in seeds {
-        let run = run(seed, &families);
-        for (plate, made) in run.plates.iter().zip(&run.prepared) {
+        let run = run(seed, &families, hold);
+        let alone = run.plates.iter().zip(&run.prepared);
+        for (plate, made) in alone.filter(|_| hold == Hold::Loose) {
             virtual_cut::single_laws(&mut laws, seed, plate, made, (&run.settings, &run.table));
         }
         for laid in &run.layout.sheets {
@@ -243,15 +255,31 @@ fn cut(seeds: std::ops::Range<u64>) -> (usize, usize) {
 
 #[test]
 fn plates_of_every_family_come_off_their_sheets() {
-    let (count, _) = cut(0..3);
+    let (count, _) = cut(0..3, Hold::Loose);
     assert!(count >= 10, "{count} plates");
+}
+
+#[test]
+fn plates_with_holding_tabs_come_off_their_sheets() {
+    let (count, _) = cut(20..23, Hold::WithTabs);
+    assert!(count >= 10, "{count} plates");
+}
+
+#[test]
+#[ignore = "takes minutes"]
+fn many_plates_with_holding_tabs_come_off_their_sheets() {
+    let (count, guests) = cut(20_000..20_060, Hold::WithTabs);
+    assert!(
+        count >= 200 && guests > 0,
+        "{count} plates, {guests} in windows"
+    );
 }
 
 /// Sheets on which a way round what is cut out was missed, or a finished edge was just off.
 #[test]
 fn sheets_that_went_wrong_once_are_right() {
     for seed in [10_012, 10_016, 10_073, 10_143] {
-        cut(seed..seed + 1);
+        cut(seed..seed + 1, Hold::Loose);
     }
 }
 
@@ -259,7 +287,7 @@ fn sheets_that_went_wrong_once_are_right() {
 #[test]
 #[ignore = "takes minutes"]
 fn a_thousand_plates_of_every_family_come_off_their_sheets() {
-    let (count, guests) = cut(10_000..10_260);
+    let (count, guests) = cut(10_000..10_260, Hold::Loose);
     assert!(
         count >= 1_000 && guests > 0,
         "{count} plates, {guests} in windows"

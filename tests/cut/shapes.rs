@@ -47,6 +47,7 @@ pub fn table() -> Table {
         spread_heat: 0.0,
         hour_rate: 60.0,
         pierce_cost: 0.1,
+        tabs: None,
         program: ProgramWords::default(),
         current: None,
         rows: vec![settings()],

@@ -5,8 +5,10 @@ use super::burn as torch;
 use super::shapes;
 use std::f64::consts::TAU;
 
+use super::tabs::snip;
 use platewright::cut::{
-    CutPath, CutSettings, Ground, Placed, PreparedPlate, SheetPlan, prepare, sequence,
+    CutPath, CutSettings, Ground, HoldingTab, Placed, PreparedPlate, Reach, SheetPlan, prepare,
+    sequence,
 };
 use platewright::geometry::{Contour, Point, Pose, Region, Segment, Side, Vector};
 use platewright::plate::Plate;
@@ -117,13 +119,12 @@ pub(super) fn as_prepared<'a>(
 ) -> Option<&'a CutPath> {
     let spot = &sheet.placed[index];
     let plate = &sheet.prepared[spot.plate];
-    let at = plate
-        .paths
-        .iter()
-        .position(|own| own.opening == path.opening)?;
-    let others = plate.others[at].iter().map(|other| &other.path);
-    std::iter::once(&plate.paths[at])
-        .chain(others)
+    let runs = plate.paths.iter().zip(&plate.others);
+    runs.filter(|(own, _)| own.opening == path.opening)
+        .flat_map(|(own, others)| {
+            let others = others.iter().map(|other| &other.path);
+            std::iter::once(own).chain(others)
+        })
         .find(|it| it.posed(&spot.pose) == *path)
 }
 
@@ -289,7 +290,10 @@ pub(super) fn law_7(sheet: &Sheet) -> Result<usize, String> {
         if length > 1.2 * straight + 1e-6 {
             return Err(format!("a detour of {length:.1} mm for {straight:.1} mm"));
         }
-        cut.push((*index, path));
+        // What tabs hold stays flat.
+        if path.reach == Reach::Whole {
+            cut.push((*index, path));
+        }
     }
     Ok(crossings)
 }
@@ -340,8 +344,9 @@ pub(super) fn law_3(sheet: &Sheet) -> Result<(), String> {
             .count()
     };
     for (at, (index, path)) in sheet.plan.paths.iter().enumerate() {
-        let all = sheet.prepared[sheet.placed[*index].plate].paths.len();
-        if path.opening.is_none() && cut_before(at, *index) != all - 1 {
+        let own = sheet.prepared[sheet.placed[*index].plate].paths.iter();
+        let openings = own.filter(|own| own.opening.is_some()).count();
+        if path.opening.is_none() && cut_before(at, *index) < openings {
             return Err(format!(
                 "the outside of placement {index} comes before its openings"
             ));
@@ -381,7 +386,14 @@ pub(super) fn law_1(sheet: &Sheet) -> Result<(), String> {
         .paths
         .iter()
         .map(|(_, path)| path.segments.as_slice());
-    let left = torch::burn(&corners, runs, settings.kerf);
+    let tabs = sheet.placed.iter().flat_map(|spot| {
+        let tabs = sheet.prepared[spot.plate].tabs.iter();
+        tabs.map(|tab| tab.posed(&spot.pose))
+    });
+    let tabs: Vec<HoldingTab> = tabs.collect();
+    let snips: Vec<[Segment; 1]> = tabs.iter().map(|tab| [snip(tab, settings.kerf)]).collect();
+    let snips = snips.iter().map(<[Segment; 1]>::as_slice);
+    let left = torch::burn(&corners, runs.chain(snips), settings.kerf);
     for (index, spot) in sheet.placed.iter().enumerate() {
         let (plate, prepared) = (&sheet.plates[spot.plate], &sheet.prepared[spot.plate]);
         if prepared
@@ -421,7 +433,8 @@ pub(super) fn law_1(sheet: &Sheet) -> Result<(), String> {
                 .iter()
                 .any(|f| f.corner.distance(*p) <= f.reach + 0.01);
             let gouge = face.contains(*p);
-            if off > 0.01 && (gouge || !excused) {
+            let stub = |tab: &HoldingTab| tab.at.distance(*p) <= tab.width + settings.kerf;
+            if off > 0.01 && !tabs.iter().any(stub) && (gouge || !excused) {
                 let corner = fillets
                     .iter()
                     .map(|f| f.corner.distance(*p) - f.reach)

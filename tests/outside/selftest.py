@@ -62,6 +62,18 @@ def hole_path(x, y, radius):
     return [(x, y, 1.0), *ring, (x + r * math.cos(over), y + r * math.sin(over), 0.0)]
 
 
+def tabbed_paths(width, height, radius, tab):
+    """The outside of a rounded rectangle in two runs, a tab in the middle of its long sides; each run is
+    pierced outside and led square onto the edge behind the tab before."""
+    w, h, r = width / 2 + KERF / 2, height / 2 + KERF / 2, radius + KERF / 2
+    off = (tab + KERF) / 2
+    below = [
+        (-off, -h - 5, 0), (-off, -h, 0), (-w + r, -h, -QUARTER), (-w, -h + r, 0),
+        (-w, h - r, -QUARTER), (-w + r, h, 0), (-off, h, 0),
+    ]  # fmt: skip
+    return [below, [(-x, -y, bulge) for x, y, bulge in below]]
+
+
 def moved(vertices, placement):
     turn = math.radians(placement["turn_deg"])
     sin, cos = math.sin(turn), math.cos(turn)
@@ -86,6 +98,27 @@ def good_run():
         ("INSIDE", window, 1), ("SMALL_HOLE", hole, 1), ("OUTSIDE", frame, 1),
     ]  # fmt: skip
     return {"placements": placements, "paths": [[layer, moved(v, placements[i])] for layer, v, i in paths]}
+
+
+TABS = [{"x_mm": 0.0, "y_mm": -40.0, "width_mm": 0.8}, {"x_mm": 0.0, "y_mm": 40.0, "width_mm": 0.8}]
+
+
+def tabbed_run():
+    """The same with both frames tied to the sheet."""
+    run = good_run()
+    for index in (7, 4):
+        placement = run["placements"][1 if index == 7 else 0]
+        pair = [["OUTSIDE", moved(v, placement)] for v in tabbed_paths(110, 80, 10, 0.8)]
+        run["paths"][index : index + 1] = pair
+    run["tabs"] = TABS
+    return run
+
+
+def spoil_tab(run, by):
+    """One end of a run moved along the edge, in the frame that lies straight."""
+    layer, vertices = run["paths"][4]
+    x, y, bulge = vertices[-1]
+    run["paths"][4] = [layer, [*vertices[:-1], (x + by, y, bulge)]]
 
 
 DRILLED = (45.0, 30.0)
@@ -126,7 +159,8 @@ def write(out, run, version):
         polyline(document, layer, vertices, closed=False)
     document.saveas(out / "sheets" / "01.dxf")
     sheet = {"file": "sheets/01.dxf", "kerf_mm": KERF, "placements": run["placements"]}
-    report = {"plates": PLATES, "sheets": [sheet], "unplaced": []}
+    plates = [{**plate, **({"holding_tabs": run["tabs"]} if plate["name"] == "frame" else {})} for plate in PLATES] if "tabs" in run else PLATES
+    report = {"plates": plates, "sheets": [sheet], "unplaced": []}
     (out / "report.json").write_text(json.dumps(report))
 
 
@@ -194,6 +228,18 @@ WRONG = [
 ]  # fmt: skip
 
 
+# The same for the run with tabs.
+WRONG_TABS = [
+    ("a tab 0.1 mm too narrow", lambda run: spoil_tab(run, 0.1), "tabs"),
+    ("a tab 0.1 mm too wide", lambda run: spoil_tab(run, -0.1), "tabs"),
+    ("a tab burnt through", lambda run: spoil_tab(run, 1.6), "tabs"),
+    ("a tab that is not told", lambda run: run.__setitem__("tabs", TABS[:1]), "tabs"),
+    ("a tab told elsewhere", lambda run: run.__setitem__("tabs", [TABS[0], {**TABS[1], "x_mm": 9.0}]), "tabs"),
+    ("a run between tabs not cut", lambda run: run["paths"].pop(5), "one path"),
+    ("a lead through a tab", lambda run: run["paths"][5][1].__setitem__(0, (80.0, 101.5, 0.0)), "tabs"),
+]  # fmt: skip
+
+
 def verdict_of(run, version="R2000"):
     with tempfile.TemporaryDirectory() as folder:
         write(Path(folder) / "out", run, version)
@@ -206,11 +252,20 @@ def test_virtual_cut(complain):
         if verdict.failures or min(verdict.done.values()) == 0:
             complain(f"the right run fails in {version}: {verdict.failures}")
     for words, spoil, law in WRONG:
-        run = copy.deepcopy(good_run())
-        spoil(run)
-        failures = verdict_of(run).failures
-        if not any(failure.startswith(f"{law}:") for failure in failures):
-            complain(f"{words}: law '{law}' says nothing; {failures}")
+        spoiled(complain, good_run(), words, spoil, law)
+    verdict = verdict_of(tabbed_run())
+    if verdict.failures or verdict.done["tabs"] == 0:
+        complain(f"the right run with tabs fails: {verdict.failures}")
+    for words, spoil, law in WRONG_TABS:
+        spoiled(complain, tabbed_run(), words, spoil, law)
+
+
+def spoiled(complain, run, words, spoil, law):
+    run = copy.deepcopy(run)
+    spoil(run)
+    failures = verdict_of(run).failures
+    if not any(failure.startswith(f"{law}:") for failure in failures):
+        complain(f"{words}: law '{law}' says nothing; {failures}")
 
 
 def test_audit(complain):
@@ -247,7 +302,7 @@ def main():
     test_audit(complaints.append)
     for complaint in complaints:
         print("FAILED", complaint)
-    print(f"selftest: {len(WRONG)} spoiled runs, {len(complaints)} failures")
+    print(f"selftest: {len(WRONG) + len(WRONG_TABS)} spoiled runs, {len(complaints)} failures")
     sys.exit(bool(complaints))
 
 

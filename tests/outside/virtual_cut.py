@@ -9,8 +9,11 @@ knows nothing else about the program. Laws:
  2 scrap      pierces and leads lie in scrap, on the sheet
  3 order      openings before the contour around them, parts in a window before the window
  4 direction  outsides clockwise, openings counter-clockwise, so that the good side is the part
- 5 one path   every contour is cut once, on its layer; drilled holes are marked instead
+ 5 one path   every contour is cut once, on its layer; drilled holes are marked instead; with holding
+              tabs it is cut by as many runs
  6 placement  plates lie on the sheet and apart from one another
+ 7 tabs       metal is left along a contour only where a holding tab is told, of the width told, and
+              ties the plate to the sheet; for the sizes all tabs are snipped
 
 Prints a count per law and fails if any check failed.
 """
@@ -55,6 +58,7 @@ class Net:
 
     face: Polygon
     marked: list  # centres of holes that are only marked
+    tabs: list  # (middle on the finished edge, width) of each holding tab
 
 
 @dataclass
@@ -65,6 +69,20 @@ class Ring:
     opening: bool
     line: LinearRing
     paths: list = field(default_factory=list)
+    tabs: list = field(default_factory=list)  # (middle on the finished edge, width)
+
+    def middle_of_kerf(self, half):
+        """The line that the torch should follow."""
+        inside = Polygon(self.line)
+        side = -half if self.opening else half
+        return inside.buffer(side, quad_segs=64).boundary
+
+    def band(self, kerf):
+        """The kerf beside the finished edge."""
+        inside = Polygon(self.line)
+        if self.opening:
+            return inside.difference(inside.buffer(-kerf, quad_segs=64))
+        return inside.buffer(kerf, quad_segs=64).difference(inside)
 
 
 @dataclass
@@ -101,7 +119,8 @@ def net_plate(out, entry):
     inside += [circle(at, r) for at, r in holes]
     if len(outsides) != 1:
         raise SystemExit(f"{entry['name']}: {len(outsides)} outside contours")
-    return Net(Polygon(outsides[0], inside), marked)
+    tabs = [(Point(tab["x_mm"], tab["y_mm"]), tab["width_mm"]) for tab in entry.get("holding_tabs", [])]
+    return Net(Polygon(outsides[0], inside), marked, tabs)
 
 
 def circle(at, radius):
@@ -134,6 +153,11 @@ class Sheet:
             for i, face in enumerate(self.faces)
             for opening, line in [(False, face.exterior), *((True, h) for h in face.interiors)]
         ]
+        for i, p in enumerate(self.placements):
+            own = [ring for ring in self.rings if ring.owner == i]
+            for at, width in nets[p["plate"]].tabs:
+                at = place(at, p)
+                min(own, key=lambda ring: ring.line.distance(at)).tabs.append((at, width))
         chains = [c for c in drawing.chains if c.layer in CUTTING]
         self.closed_chains = [c for c in chains if c.closed]
         tree = STRtree([ring.line for ring in self.rings])
@@ -176,6 +200,8 @@ class Sheet:
         self.check_order()
         self.check_direction()
         self.check_scrap()
+        self.left = self.metal.difference(unary_union([burn.scar for burn in self.burns]))
+        self.check_tabs()
         self.check_size()
 
     def check_placement(self):
@@ -197,8 +223,8 @@ class Sheet:
         self.say("one path", not self.closed_chains, "a cut path is closed: it has no lead-in")
         for ring in self.rings:
             what = "an opening" if ring.opening else "the outside"
-            words = f"{what} of {self.call(ring.owner)} has {len(ring.paths)} cut paths"
-            self.say("one path", len(ring.paths) == 1, words)
+            words = f"{what} of {self.call(ring.owner)} has {len(ring.paths)} cut paths and {len(ring.tabs)} tabs"
+            self.say("one path", len(ring.paths) == max(1, len(ring.tabs)), words)
         for burn in self.burns:
             self.say("one path", burn.ring is not None, f"path {burn.index} cuts no contour")
             if burn.ring:
@@ -209,29 +235,31 @@ class Sheet:
             self.say("one path", found, f"no centre mark at {mark.x:.3f}, {mark.y:.3f} for a drilled hole")
 
     def check_order(self):
-        outside = {r.owner: r.paths[0] for r in self.rings if not r.opening and r.paths}
+        first = {r.owner: min(r.paths) for r in self.rings if not r.opening and r.paths}
+        outside = {r.owner: max(r.paths) for r in self.rings if not r.opening and r.paths}
         for ring in self.rings:
             if not ring.opening or not ring.paths:
                 continue
-            last = ring.paths[0]
+            begun, last = min(ring.paths), max(ring.paths)
             words = f"an opening of {self.call(ring.owner)} is cut after its outside"
-            self.say("order", last < outside.get(ring.owner, math.inf), words)
+            self.say("order", last < first.get(ring.owner, math.inf), words)
             window = Polygon(ring.line)
             for other, face in enumerate(self.faces):
                 if other != ring.owner and window.contains(face.representative_point()):
                     words = f"{self.call(other)} is cut after the window of {self.call(ring.owner)} it lies in"
-                    self.say("order", outside.get(other, math.inf) < last, words)
+                    self.say("order", outside.get(other, math.inf) < begun, words)
 
     def check_direction(self):
-        for burn in self.burns:
-            if burn.ring is None or len(burn.contour) < 3:
+        for ring in self.rings:
+            # With tabs the runs go round one after the other.
+            loop = [p for i in ring.paths for p in self.burns[i].contour]
+            if len(loop) < 3:
                 continue
-            loop = [p for p in burn.contour]
             area = sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(loop, loop[1:] + loop[:1])) / 2
-            holds = area > 0 if burn.ring.opening else area < 0
+            holds = area > 0 if ring.opening else area < 0
             way = "counter-clockwise" if area > 0 else "clockwise"
-            what = "an opening" if burn.ring.opening else "an outside"
-            self.say("direction", holds, f"path {burn.index} runs {way} around {what}")
+            what = "an opening" if ring.opening else "an outside"
+            self.say("direction", holds, f"path {ring.paths[0]} runs {way} around {what}")
 
     def check_scrap(self):
         half = self.kerf / 2
@@ -253,8 +281,51 @@ class Sheet:
                 words = f"the lead of path {burn.index} burns {self.call(i)}"
                 self.say("scrap", depth(bitten, face.boundary) < TOLERANCE, words)
 
+    def check_tabs(self):
+        half = self.kerf / 2
+        pieces = [piece for piece in getattr(self.left, "geoms", [self.left])]
+        tree = STRtree(pieces)
+        for ring in self.rings:
+            told, where = list(ring.tabs), f"{'an opening' if ring.opening else 'the outside'} of {self.call(ring.owner)}"
+            line = ring.middle_of_kerf(half)
+            near = unary_union([line.intersection(pieces[k]) for k in tree.query(line)])
+            near = shapely.line_merge(near) if near.geom_type == "MultiLineString" else near
+            for stretch in getattr(near, "geoms", [near]):
+                if stretch.length < TOLERANCE:
+                    continue
+                middle = stretch.interpolate(0.5, normalized=True)
+                tab = min(told, key=lambda tab: tab[0].distance(middle), default=None)
+                if tab is None or tab[0].distance(middle) > half + tab[1] / 2:
+                    self.say("tabs", False, f"{where} is not cut for {stretch.length:.3f} mm at {spot(middle)}")
+                    continue
+                told.remove(tab)
+                words = f"{where} has a tab of {stretch.length:.3f} mm at {spot(middle)}, not {tab[1]:.3f} mm"
+                self.say("tabs", abs(stretch.length - tab[1]) < TOLERANCE, words)
+                self.say("tabs", self.ties(tab, middle), f"{where}: the tab at {spot(middle)} holds nothing")
+            for at, _ in told:
+                self.say("tabs", False, f"{where} has no tab at {spot(at)}")
+            self.say("tabs", True, "")
+
+    def ties(self, tab, middle):
+        """Whether a tab alone joins the plate to what lies beyond the kerf."""
+        (at, width), half = tab, self.kerf / 2
+        out = ((middle.x - at.x) / half, (middle.y - at.y) / half)
+        plate = Point(at.x - 0.05 * out[0], at.y - 0.05 * out[1])
+        beyond = Point(at.x + (self.kerf + 0.1) * out[0], at.y + (self.kerf + 0.1) * out[1])
+        around = self.left.intersection(at.buffer(width + 2 * self.kerf))
+        return any(p.intersects(plate) and p.intersects(beyond) for p in getattr(around, "geoms", [around]))
+
+    def snipped(self):
+        """What is left once every tab is taken off flush."""
+        stubs = [
+            ring.band(self.kerf).intersection(at.buffer(width + 2 * self.kerf))
+            for ring in self.rings
+            for at, width in ring.tabs
+        ]
+        return self.left.difference(unary_union(stubs)) if stubs else self.left
+
     def check_size(self):
-        left = self.metal.difference(unary_union([burn.scar for burn in self.burns]))
+        left = self.snipped()
         pieces = list(getattr(left, "geoms", [left]))
         tree = STRtree(pieces)
         for i, face in enumerate(self.faces):
@@ -276,6 +347,8 @@ class Sheet:
 def spot(shape):
     if shape.is_empty:
         return "nowhere"
+    if isinstance(shape, Point):
+        return f"{shape.x:.2f}, {shape.y:.2f}"
     parts = getattr(shape, "geoms", [shape])
     point = max(parts, key=lambda part: part.area).representative_point()
     return f"{point.x:.2f}, {point.y:.2f}"

@@ -1,0 +1,86 @@
+//! Heat: on a sheet of many plates a table that spreads it goes further from one cut to the next, and
+//! keeps to the order that must be.
+
+use super::shapes;
+use super::sheet::{Sheet, is_complete, law_3};
+use platewright::cut::{Ground, Placed, PreparedPlate, prepare, sequence};
+use platewright::geometry::{Pose, Vector};
+
+/// The distance that is wished for, mm.
+const SPREAD: f64 = 150.0;
+
+/// Thirty flanges with four holes each, side by side.
+fn sheet(spread: f64) -> Sheet {
+    let (settings, mut table) = (shapes::settings(), shapes::table());
+    table.spread_heat = spread;
+    let holes = [(-25.0, -25.0), (25.0, -25.0), (25.0, 25.0), (-25.0, 25.0)];
+    let flange = holes
+        .iter()
+        .fold(shapes::rectangle(0.0, 0.0, 80.0, 80.0), |metal, (x, y)| {
+            let hole = shapes::disc(*x, *y, 11.0);
+            metal.difference(&hole).expect("resolves")
+        });
+    let flange = shapes::plate("flange", flange.faces[0].clone());
+    let prepared = prepare(&flange, &settings, &table).expect("it can be cut");
+    let at = |k: usize| Vector::new(60.0 + 105.0 * (k % 6) as f64, 60.0 + 105.0 * (k / 6) as f64);
+    let placed: Vec<Placed> = (0..30)
+        .map(|k| Placed {
+            plate: 0,
+            pose: Pose::shifted(at(k)),
+            inside: None,
+        })
+        .collect();
+    let metal = shapes::rectangle(375.0, 310.0, 750.0, 620.0);
+    let ground = Ground {
+        metal: &metal,
+        margin: 8.0,
+        web: 6.0,
+    };
+    let all: Vec<&PreparedPlate> = vec![&prepared];
+    let plan = sequence(&placed, &all, &ground, &settings, &table);
+    Sheet {
+        plates: vec![flange],
+        prepared: vec![prepared],
+        placed,
+        plan,
+        settings,
+        web: 6.0,
+    }
+}
+
+/// From the end of each cut to the next pierce, mm.
+fn hops(sheet: &Sheet) -> Vec<f64> {
+    let pairs = sheet.plan.paths.windows(2);
+    pairs
+        .map(|two| two[0].1.end().distance(two[1].1.pierce()))
+        .collect()
+}
+
+#[test]
+fn heat_is_spread_where_it_is_asked_for() {
+    let (near, spread) = (sheet(0.0), sheet(SPREAD));
+    for sheet in [&near, &spread] {
+        assert_eq!(law_3(sheet), Ok(()));
+        assert_eq!(is_complete(sheet), Ok(()));
+    }
+    let mean = |hops: &[f64]| hops.iter().sum::<f64>() / hops.len() as f64;
+    let close = |hops: &[f64]| hops.iter().filter(|mm| **mm < SPREAD).count();
+    let (near, spread) = (hops(&near), hops(&spread));
+    println!(
+        "mean {:.0} and {:.0} mm, {} and {} of {} nearer than {SPREAD} mm",
+        mean(&near),
+        mean(&spread),
+        close(&near),
+        close(&spread),
+        near.len()
+    );
+    assert!(mean(&near) < 0.6 * SPREAD, "{} mm", mean(&near));
+    assert!(mean(&spread) >= SPREAD, "{} mm", mean(&spread));
+    // Nearly every plate is left alone while the next is cut; no further away than need be.
+    assert!(
+        close(&spread) * 20 <= spread.len(),
+        "{} too near",
+        close(&spread)
+    );
+    assert!(mean(&spread) < 2.0 * SPREAD, "{} mm", mean(&spread));
+}
