@@ -501,7 +501,10 @@ fn holding_tabs_are_asked_for_by_the_job_and_told_in_every_file() {
     let (before, after) = (report("plain"), report("tied"));
     let pierces = |report: &Value| report["totals"]["pierces"].as_u64().expect("pierces");
     // Three runs for each outside instead of one.
-    assert_eq!(pierces(&after), pierces(&before) + 3 * 2);
+    let plates = before["plates"].as_array().expect("plates").iter();
+    let copies: u64 = plates.filter_map(|it| it["quantity"].as_u64()).sum();
+    assert!(copies >= 3);
+    assert_eq!(pierces(&after), pierces(&before) + copies * 2);
     let number = |report: &Value, of: &str| report["totals"][of].as_f64().expect("a number");
     assert!(number(&after, "time_s") > number(&before, "time_s"));
     assert!(number(&after, "cost") > number(&before, "cost"));
