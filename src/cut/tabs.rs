@@ -9,7 +9,7 @@
 
 use super::lead::{Lead, Scene};
 use super::settings::CutSettings;
-use super::track::{Bend, Edge, Track};
+use super::track::{Bend, Edge, Spot, Track};
 use crate::geometry::{Bounds, Contour, Point, Segment};
 use crate::recipe::Tabs;
 
@@ -128,23 +128,22 @@ fn place(scene: &Scene<'_>, track: &Track, starts: f64, takes: f64) -> Option<Pl
     let spot = track.at(starts);
     let tight = GENTLE * takes;
     let margin = track.margin(&spot, tight);
-    let bend = track.bend(&spot);
-    if margin < takes + settings.kerf || (bend == Bend::AroundScrap && scene.edge == Edge::Outside)
-    {
+    if margin < takes + settings.kerf {
         return None;
     }
     let lead = scene.square_lead(track, spot)?;
     let ends = starts - reach(track, &lead, starts, takes)?;
-    let middle = track.at(f64::midpoint(ends, starts));
-    let mates = [track.at(ends), middle, spot].iter().any(|it| {
+    let edge = [track.at(ends), track.at(f64::midpoint(ends, starts)), spot];
+    let hollow = |it: &Spot| track.bend(it) == Bend::AroundScrap;
+    let mates = |it: &Spot| {
         let touch = it.at - track.towards_scrap(it) * (settings.kerf / 2.0);
         scene.mating.gap(touch) < settings.kerf
-    });
-    if mates {
+    };
+    if edge.iter().any(mates) || (scene.edge == Edge::Outside && edge.iter().any(hollow)) {
         return None;
     }
     let near = (1.0 - margin / (takes + settings.lead_length)).max(0.0);
-    let bent = f64::from(u8::from(bend != Bend::Straight));
+    let bent = f64::from(u8::from(track.bend(&spot) != Bend::Straight));
     let cost = near * weight::NEAR_CORNER
         + bent * weight::BENT
         + scene.sticking_out(&lead) * weight::STICKS_OUT;
@@ -152,7 +151,7 @@ fn place(scene: &Scene<'_>, track: &Track, starts: f64, takes: f64) -> Option<Pl
         ends,
         starts,
         lead,
-        middle: middle.at,
+        middle: edge[1].at,
     };
     Some(Place { gap, cost })
 }

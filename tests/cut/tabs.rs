@@ -58,7 +58,7 @@ fn outside_runs(prepared: &PreparedPlate) -> Vec<&CutPath> {
 /// Across a tab, along the middle of the kerf.
 pub(super) fn snip(tab: &HoldingTab, kerf: f64) -> Segment {
     let middle = tab.at - tab.into_plate * (kerf / 2.0);
-    let half = tab.into_plate.left() * ((tab.width + kerf) / 2.0);
+    let half = tab.into_plate.left() * f64::midpoint(tab.width, kerf);
     Segment::Line {
         start: middle - half,
         end: middle + half,

@@ -299,12 +299,21 @@ class Sheet:
                     self.say("tabs", False, f"{where} is not cut for {stretch.length:.3f} mm at {spot(middle)}")
                     continue
                 told.remove(tab)
-                words = f"{where} has a tab of {stretch.length:.3f} mm at {spot(middle)}, not {tab[1]:.3f} mm"
-                self.say("tabs", abs(stretch.length - tab[1]) < TOLERANCE, words)
+                width = self.narrowest(ring, middle)
+                words = f"{where} has a tab of {width:.3f} mm at {spot(middle)}, not {tab[1]:.3f} mm"
+                self.say("tabs", abs(width - tab[1]) < TOLERANCE, words)
                 self.say("tabs", self.ties(tab, middle), f"{where}: the tab at {spot(middle)} holds nothing")
             for at, _ in told:
                 self.say("tabs", False, f"{where} has no tab at {spot(at)}")
             self.say("tabs", True, "")
+
+    def narrowest(self, ring, middle):
+        """The metal between the end of one run and the lead and start of the next."""
+        burns = [self.burns[i] for i in ring.paths]
+        end = min((Point(burn.line.coords[-1]) for burn in burns), key=middle.distance)
+        start = min(burns, key=lambda burn: burn.touch.distance(middle))
+        lead = start.lead.distance(end) if start.lead is not None else math.inf
+        return min(lead - self.kerf / 2, start.touch.distance(end) - self.kerf)
 
     def ties(self, tab, middle):
         """Whether a tab alone joins the plate to what lies beyond the kerf."""
