@@ -245,7 +245,7 @@ fn plates_with_holding_tabs_have_no_flaw() {
 #[test]
 fn a_tab_too_narrow_or_too_wide_is_seen() {
     untied("leaves a holding tab of 0.700 mm, not 0.800 mm", |it| {
-        lengthened(it, 0.1)
+        lengthened(it, 0.1);
     });
     untied("leaves a holding tab of 0.900 mm, not 0.800 mm", |it| {
         for cut in &mut it.plates {

@@ -310,7 +310,7 @@ fn full_depth(settings: &CutSettings) -> f64 {
 }
 
 /// By what share `found` falls short of `wanted`.
-fn shortfall(found: f64, wanted: f64) -> f64 {
+pub(super) fn shortfall(found: f64, wanted: f64) -> f64 {
     if wanted <= 0.0 {
         0.0
     } else {

@@ -7,7 +7,7 @@
 //! at a tangent would burn the tab away. So no finished edge is pierced, and the marks of starting and
 //! stopping stand where the tab is dressed anyway.
 
-use super::lead::{Lead, Scene};
+use super::lead::{Lead, Scene, shortfall};
 use super::settings::CutSettings;
 use super::track::{Bend, Edge, Spot, Track};
 use crate::geometry::{Bounds, Contour, Point, Segment};
@@ -61,6 +61,8 @@ mod weight {
     /// Off its even place by all of the distance between two.
     pub(super) const OFF: f64 = 8.0;
     pub(super) const BENT: f64 = 0.5;
+    /// The plate bends there as the tab is snipped.
+    pub(super) const LITTLE_METAL: f64 = 2.0;
     pub(super) const NEAR_CORNER: f64 = 1.0;
     pub(super) const STICKS_OUT: f64 = 0.5;
 }
@@ -142,10 +144,13 @@ fn place(scene: &Scene<'_>, track: &Track, starts: f64, takes: f64) -> Option<Pl
     if edge.iter().any(mates) || (scene.edge == Edge::Outside && edge.iter().any(hollow)) {
         return None;
     }
-    let near = (1.0 - margin / (takes + settings.lead_length)).max(0.0);
+    let near = shortfall(margin, takes + settings.lead_length);
+    let touch = spot.at - track.towards_scrap(&spot) * (settings.kerf / 2.0);
+    let metal = shortfall(scene.behind.gap(touch), 3.0 * settings.lead_length);
     let bent = f64::from(u8::from(track.bend(&spot) != Bend::Straight));
     let cost = near * weight::NEAR_CORNER
         + bent * weight::BENT
+        + metal * weight::LITTLE_METAL
         + scene.sticking_out(&lead) * weight::STICKS_OUT;
     let gap = Gap {
         ends,
