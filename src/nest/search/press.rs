@@ -22,6 +22,10 @@ const MARGIN: f64 = 2e-6;
 const EAGER: f64 = 1.4;
 /// Sweeps between looks at whether it leads anywhere.
 const LOOK: usize = 40;
+/// Sweeps between looks at all bounds, and how near to violated, as a share of the reach, a bound must
+/// be to be looked at in between.
+const WHOLE: usize = 8;
+const NEAR: f64 = 0.25;
 /// The worst violation must shrink to this share between two looks.
 const GAIN: f64 = 0.9;
 
@@ -188,6 +192,20 @@ struct Bound {
     lever_b: f64,
 }
 
+impl Bound {
+    /// How far from violated it is after these moves, mm.
+    fn value(&self, shifts: &[Shift]) -> f64 {
+        let n = self.normal;
+        let along = |s: &Shift, lever: f64| n.x * s[0] + n.y * s[1] + lever * s[2];
+        let value = self.gap + along(&shifts[self.b], self.lever_b);
+        if self.a == self.b {
+            value
+        } else {
+            value - along(&shifts[self.a], self.lever_a)
+        }
+    }
+}
+
 /// The bounds of all pairs of parts near enough to meet within the reach.
 fn gather(bodies: &[Body], frame: Bounds, effort: Effort) -> Vec<Bound> {
     let near = effort.reach * 3.0;
@@ -329,18 +347,28 @@ fn relax(
         push(shift, [0.0; 3], limits);
     }
     let mut seen = f64::INFINITY;
+    let mut active: Vec<&Bound> = Vec::new();
+    let mut settled = false;
     for sweep in 0..effort.sweeps {
-        *work += bounds.len() as u64 / 100;
-        let mut worst: f64 = 0.0;
-        let mut visit = |bound: &Bound| worst = worst.max(correct(bound, &mut shifts, &limits));
-        if sweep % 2 == 0 {
-            bounds.iter().for_each(&mut visit);
-        } else {
-            bounds.iter().rev().for_each(&mut visit);
+        // Most bounds never bind: now and then all are looked at, in between those that nearly do.
+        let whole = settled || sweep % WHOLE == 0;
+        if whole {
+            let near = |bound: &&Bound| bound.value(&shifts) < effort.reach * NEAR;
+            active = bounds.iter().filter(near).collect();
+            *work += bounds.len() as u64 / 200;
         }
-        if worst < effort.margin / 2.0 {
+        *work += active.len() as u64 / 100;
+        let mut worst: f64 = 0.0;
+        let mut visit = |bound: &&Bound| worst = worst.max(correct(bound, &mut shifts, &limits));
+        if sweep % 2 == 0 {
+            active.iter().for_each(&mut visit);
+        } else {
+            active.iter().rev().for_each(&mut visit);
+        }
+        if worst < effort.margin / 2.0 && whole {
             return Some(shifts);
         }
+        settled = worst < effort.margin / 2.0;
         if sweep % LOOK == LOOK - 1 {
             if worst > seen * GAIN || phase.is_late() {
                 return None;
@@ -353,23 +381,19 @@ fn relax(
 
 /// Moves the two bodies of a bound apart if it does not hold; by how much it did not.
 fn correct(bound: &Bound, shifts: &mut [Shift], limits: &[Limits]) -> f64 {
+    let value = bound.value(shifts);
+    if value >= 0.0 {
+        return 0.0;
+    }
     let Bound {
         a,
         b,
         normal: n,
-        gap,
         lever_a,
         lever_b,
+        ..
     } = *bound;
     let wall = a == b;
-    let along = |s: &Shift, lever: f64| n.x * s[0] + n.y * s[1] + lever * s[2];
-    let mut value = gap + along(&shifts[b], lever_b);
-    if !wall {
-        value -= along(&shifts[a], lever_a);
-    }
-    if value >= 0.0 {
-        return 0.0;
-    }
     let mut mass = 1.0 + lever_b * lever_b;
     if !wall {
         mass += 1.0 + lever_a * lever_a;

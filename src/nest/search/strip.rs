@@ -22,10 +22,15 @@ const SHRINK: (f64, f64) = (0.01, 0.001);
 const SLICING: f64 = 0.8;
 /// Slices as a share of the length, at their beginning and at the end of the budget.
 const SLICE: (f64, f64) = (0.000_5, 0.000_01);
-/// Patience of attempts at a shorter frame, and with a slice taken out.
+/// Patience of attempts at a shorter frame, in a hurry at first, and with a slice taken out.
 const SHRUNK: Patience = Patience {
     idle: 60,
     strikes: 3,
+};
+/// Patience while a failure only makes the next step shorter.
+const HASTY: Patience = Patience {
+    idle: 30,
+    strikes: 2,
 };
 const SLICED: Patience = Patience {
     idle: 40,
@@ -147,7 +152,12 @@ impl<'a> Shortening<'a> {
     fn shrink(&mut self) -> Attempt {
         let frame = with_length(self.frame, self.next.length);
         let lies = self.next.lies.clone();
-        self.attempt(lies, frame, SHRUNK, false)
+        let patience = if self.shrink > SHRINK.1 {
+            HASTY
+        } else {
+            SHRUNK
+        };
+        self.attempt(lies, frame, patience, false)
     }
 
     /// Takes a slice out of the best; `progress` goes from 0 to 1.
