@@ -13,6 +13,12 @@
 //!
 //! With a folder, the stops of every sheet are written there; `route_reference.py` beside this file has
 //! a general solver, which keeps to all of the precedence, find routes through the same stops.
+//!
+//! What it found (OR-tools 9.15, guided local search from our order, 20 s a sheet): on the 22 sheets routes
+//! 0.2 % shorter in the mean, 2.1 % at most. That is on random 0, the one sheet more than 5 % above its
+//! bound: 3286 mm planned, 3218 mm by the solver, after 45 s too, 3082 mm the bound. So most of the gap
+//! there is the bound's: it forgets all of the precedence but that no run comes right before one it waits
+//! for.
 
 #[path = "../tests/cut/shapes.rs"]
 mod shapes;
