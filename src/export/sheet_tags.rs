@@ -7,7 +7,7 @@ use super::sheet_labels::{Labels, around_middle};
 use super::sheet_view::{View, closed_lines};
 use crate::cut::CutPath;
 use crate::finding::{Finding, Level};
-use crate::geometry::{Circle, Face, Fitting, Point, Vector};
+use crate::geometry::{Circle, Clear, Face, Point, Vector};
 use crate::nest::Placement;
 
 /// Heights that names are tried at, in picture units.
@@ -25,15 +25,14 @@ impl View {
         text: String,
     ) {
         let turns = [0.0, std::f64::consts::FRAC_PI_2];
+        let rooms = face.rooms(&Clear {
+            clearance: 0.5 * self.unit,
+            turns: &turns,
+            lines: &[],
+        });
         for height in NAME_HEIGHTS.map(|height| height * self.unit) {
-            let fitting = Fitting {
-                width: Words::length_of(&text, height),
-                height: 1.4 * height,
-                clearance: 0.5 * self.unit,
-                turns: &turns,
-                lines: &[],
-            };
-            if let Some(room) = face.room_for(&fitting) {
+            let length = Words::length_of(&text, height);
+            if let Some(room) = rooms.place_for(length, 1.4 * height) {
                 let up = Vector::from_angle(room.turn).left();
                 let words = Words {
                     at: room.middle - up * (height / 2.0),
@@ -50,14 +49,13 @@ impl View {
         }
         let height = NAME_HEIGHTS[2];
         // The roomiest spot of the metal: the middle of a ring would be in its bore.
-        let spot = Fitting {
-            width: 0.4 * self.unit,
-            height: 0.4 * self.unit,
+        let rooms = face.rooms(&Clear {
             clearance: 0.1 * self.unit,
             turns: &turns[..1],
             lines: &[],
-        };
-        let spot = face.room_for(&spot).map(|room| room.middle);
+        });
+        let spot = rooms.place_for(0.4 * self.unit, 0.4 * self.unit);
+        let spot = spot.map(|room| room.middle);
         let at = spot.unwrap_or_else(|| face.outside.interior_point());
         self.tag(
             picture,

@@ -12,19 +12,23 @@ const GRID: f64 = 24.0;
 /// Chords stray from arcs by at most this share of the clearance.
 const CHORD_SHARE: f64 = 0.01;
 
-/// A box to find room for.
+/// What a box keeps off, and how it may be turned.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Fitting<'a> {
-    /// Along its foot, mm.
-    pub width: f64,
-    /// Across, mm.
-    pub height: f64,
+pub struct Clear<'a> {
     /// How far it keeps from every edge, mm; above 0.
     pub clearance: f64,
     /// Turns to try, radians; of two with equal room the first wins.
     pub turns: &'a [f64],
     /// Lines to keep off as from edges.
     pub lines: &'a [Segment],
+}
+
+/// The room in a face for boxes of any size.
+pub struct Rooms<'a> {
+    face: &'a Face,
+    clearance: f64,
+    /// The turns with the edges as they lie then.
+    turned: Vec<(f64, Chords)>,
 }
 
 /// Where a box has most room.
@@ -39,13 +43,29 @@ pub struct BoxRoom {
 }
 
 impl Face {
-    /// The roomiest place for a box among those tried; `None` if it fits at none of them.
+    /// The room in it for boxes.
     #[must_use]
-    pub fn room_for(&self, fitting: &Fitting) -> Option<BoxRoom> {
-        let rooms = fitting.turns.iter().filter_map(|turn| {
+    pub fn rooms(&self, clear: &Clear) -> Rooms<'_> {
+        let turned = clear.turns.iter().map(|turn| {
             let level = Pose::new(-turn, Vector::new(0.0, 0.0));
-            let chords = Chords::of(self, fitting, &level);
-            let (middle, clearance) = chords.roomiest(self, fitting, *turn)?;
+            (*turn, Chords::of(self, clear, &level))
+        });
+        Rooms {
+            face: self,
+            clearance: clear.clearance,
+            turned: turned.collect(),
+        }
+    }
+}
+
+impl Rooms<'_> {
+    /// The roomiest place for a box among those tried, `width` mm along its foot and `height` mm across;
+    /// `None` if it fits at none of them.
+    #[must_use]
+    pub fn place_for(&self, width: f64, height: f64) -> Option<BoxRoom> {
+        let half = Vector::new(width / 2.0, height / 2.0);
+        let rooms = self.turned.iter().filter_map(|(turn, chords)| {
+            let (middle, clearance) = chords.roomiest(self.face, half, self.clearance, *turn)?;
             Some(BoxRoom {
                 middle,
                 turn: *turn,
@@ -69,15 +89,15 @@ struct Chords {
 }
 
 impl Chords {
-    fn of(face: &Face, fitting: &Fitting, level: &Pose) -> Self {
-        let tolerance = fitting.clearance * CHORD_SHARE;
+    fn of(face: &Face, clear: &Clear, level: &Pose) -> Self {
+        let tolerance = clear.clearance * CHORD_SHARE;
         let mut pairs = Vec::new();
         for edge in std::iter::once(&face.outside).chain(&face.openings) {
             let points = edge.posed(level).flattened(tolerance, Side::OnCurve);
             let next = points.iter().cycle().skip(1);
             pairs.extend(points.iter().copied().zip(next.copied()));
         }
-        for line in fitting.lines {
+        for line in clear.lines {
             let points = line.posed(level).flattened(tolerance);
             pairs.extend(points.windows(2).map(|two| (two[0], two[1])));
         }
@@ -88,9 +108,14 @@ impl Chords {
     }
 
     /// The middle of the roomiest box, in the face's own coordinates, and its clearance.
-    fn roomiest(&self, face: &Face, fitting: &Fitting, turn: f64) -> Option<(Point, f64)> {
+    fn roomiest(
+        &self,
+        face: &Face,
+        half: Vector,
+        clearance: f64,
+        turn: f64,
+    ) -> Option<(Point, f64)> {
         let step = self.bounds.width().max(self.bounds.height()) / GRID;
-        let half = Vector::new(fitting.width / 2.0, fitting.height / 2.0);
         let back = Pose::new(turn, Vector::new(0.0, 0.0));
         let mut best: Option<(Point, f64)> = None;
         let (from, to) = (self.bounds.min + half, self.bounds.max - half);
@@ -109,7 +134,7 @@ impl Chords {
                     from.x + (to.x - from.x) * share(column, columns),
                     from.y + (to.y - from.y) * share(row, rows),
                 );
-                let wanted = best.map_or(fitting.clearance, |(_, clearance)| clearance);
+                let wanted = best.map_or(clearance, |(_, best)| best);
                 let Some(clearance) = self.clearance(middle, half, wanted, &mut last) else {
                     continue;
                 };
@@ -216,19 +241,23 @@ mod tests {
         }
     }
 
-    const fn fitting(width: f64, height: f64, turns: &[f64]) -> Fitting<'_> {
-        Fitting {
-            width,
-            height,
+    fn found(
+        face: &Face,
+        (width, height): (f64, f64),
+        turns: &[f64],
+        lines: &[Segment],
+    ) -> Option<BoxRoom> {
+        let clear = Clear {
             clearance: 2.0,
             turns,
-            lines: &[],
-        }
+            lines,
+        };
+        face.rooms(&clear).place_for(width, height)
     }
 
     #[test]
     fn a_box_keeps_its_clearance_from_edge_and_opening() {
-        let room = strip().room_for(&fitting(40.0, 8.0, &[0.0])).expect("room");
+        let room = found(&strip(), (40.0, 8.0), &[0.0], &[]).expect("room");
         // Right of the hole, whose edge is at x = 31, and half way up.
         assert!((room.middle.y - 10.0).abs() < 1.0);
         assert!(room.middle.x - 20.0 >= 33.0 && room.middle.x + 20.0 <= 98.0);
@@ -237,9 +266,9 @@ mod tests {
 
     #[test]
     fn a_box_that_fits_nowhere_has_no_room() {
-        assert_eq!(strip().room_for(&fitting(66.0, 8.0, &[0.0])), None);
-        assert_eq!(strip().room_for(&fitting(10.0, 17.0, &[0.0])), None);
-        assert_eq!(strip().room_for(&fitting(200.0, 4.0, &[0.0])), None);
+        assert_eq!(found(&strip(), (66.0, 8.0), &[0.0], &[]), None);
+        assert_eq!(found(&strip(), (10.0, 17.0), &[0.0], &[]), None);
+        assert_eq!(found(&strip(), (200.0, 4.0), &[0.0], &[]), None);
     }
 
     #[test]
@@ -248,9 +277,9 @@ mod tests {
             outside: rectangle(20.0, 100.0),
             openings: Vec::new(),
         };
-        let room = upright.room_for(&fitting(60.0, 8.0, &[0.0, FRAC_PI_2]));
+        let room = found(&upright, (60.0, 8.0), &[0.0, FRAC_PI_2], &[]);
         assert_eq!(room.map(|it| it.turn), Some(FRAC_PI_2));
-        let level = strip().room_for(&fitting(30.0, 8.0, &[0.0, FRAC_PI_2]));
+        let level = found(&strip(), (30.0, 8.0), &[0.0, FRAC_PI_2], &[]);
         assert_eq!(level.map(|it| it.turn), Some(0.0));
     }
 
@@ -260,11 +289,7 @@ mod tests {
             start: Point::new(65.0, 0.0),
             end: Point::new(65.0, 20.0),
         };
-        let fitting = Fitting {
-            lines: &[line],
-            ..fitting(40.0, 8.0, &[0.0])
-        };
-        assert_eq!(strip().room_for(&fitting), None);
+        assert_eq!(found(&strip(), (40.0, 8.0), &[0.0], &[line]), None);
     }
 
     #[test]
@@ -274,6 +299,6 @@ mod tests {
             outside: rectangle(100.0, 20.0),
             openings: vec![small],
         };
-        assert_eq!(face.room_for(&fitting(90.0, 10.0, &[0.0])), None);
+        assert_eq!(found(&face, (90.0, 10.0), &[0.0], &[]), None);
     }
 }

@@ -24,7 +24,7 @@ pub mod segment;
 mod stitching;
 pub mod tolerance;
 
-pub use box_room::{BoxRoom, Fitting};
+pub use box_room::{BoxRoom, Clear, Rooms};
 pub use contour::{Circle, Contour};
 pub use flatten::Side;
 pub use kernel::{Proof, Unresolved, arrange, arrange_proved};

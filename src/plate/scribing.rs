@@ -8,7 +8,7 @@
 use std::f64::consts::{FRAC_PI_2, TAU};
 
 use super::{Bend, Mark, Plate};
-use crate::geometry::{Bounds, Circle, Contour, Face, Fitting, Point, Pose, Segment, Vector};
+use crate::geometry::{Bounds, Circle, Clear, Contour, Face, Point, Pose, Segment, Vector};
 use crate::lettering;
 
 /// Whether plates are scribed.
@@ -83,6 +83,11 @@ impl Plate {
         let lines = self.taken();
         let is_round = self.face.outside.as_circle().is_some();
         let turns = [0.0, FRAC_PI_2];
+        let rooms = self.face.rooms(&Clear {
+            clearance: ROOM,
+            turns: &turns,
+            lines: &lines,
+        });
         for height in HEIGHTS {
             let text = |turn: f64| match (is_round, turn == 0.0) {
                 (true, _) => words.to_owned(),
@@ -91,14 +96,8 @@ impl Plate {
             };
             // Either arrow has its own width: room for the wider one.
             let widths = turns.map(|turn| lettering::width(&text(turn), height));
-            let fitting = Fitting {
-                width: widths[0].max(widths[1]),
-                height: 1.4 * height,
-                clearance: ROOM,
-                turns: &turns,
-                lines: &lines,
-            };
-            let Some(room) = self.face.room_for(&fitting) else {
+            let widest = widths[0].max(widths[1]);
+            let Some(room) = rooms.place_for(widest, 1.4 * height) else {
                 continue;
             };
             let text = text(room.turn);

@@ -9,7 +9,7 @@ use std::sync::Arc;
 use super::formula::Formula;
 use super::part::{self, Part};
 use super::scope::Names;
-use super::shelf::Shelf;
+use super::shelf::{Families, Shelf};
 use super::tabs::TabChoice;
 use super::text::Text;
 use super::toml_reader::{self, Item, Table};
@@ -146,7 +146,7 @@ impl Job {
 fn bare_part(mut table: Table, shelf: &Shelf, faults: &mut Vec<Fault>) -> Option<Job> {
     let choice = table_choice(&mut table, faults);
     let tabs = TabChoice::read(&mut table, faults);
-    let part = Part::read(table, shelf, faults)?;
+    let part = Part::read(table, &mut Families::of(shelf), faults)?;
     Some(Job {
         table: choice?,
         tabs: tabs?,
@@ -166,12 +166,13 @@ fn read_job(mut table: Table, shelf: &Shelf, faults: &mut Vec<Fault>) -> Option<
     let source = Arc::clone(table.source());
     let head = head(&mut table, faults);
     let stock = lines(&mut table, "stock", limits::STOCK, faults, stock_line);
+    let mut families = Families::of(shelf);
     let parts = lines(
         &mut table,
         "part",
         limits::PARTS,
         faults,
-        |block, faults| Part::read(block, shelf, faults),
+        |block, faults| Part::read(block, &mut families, faults),
     );
     if parts.as_ref().is_some_and(Vec::is_empty) {
         let fault = table.fault("this job has no parts");

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::family::{Family, USUAL_MATERIAL};
 use super::formula::Formula;
 use super::measure::Setting;
-use super::shelf::Shelf;
+use super::shelf::Families;
 use super::text::Text;
 use super::toml_reader::{Item, Key, Table};
 use super::words::{Finish, Purpose};
@@ -83,13 +83,17 @@ impl Part {
     }
 
     /// Reads a part: a bare file or a `[[part]]` block.
-    pub(crate) fn read(mut table: Table, shelf: &Shelf, faults: &mut Vec<Fault>) -> Option<Self> {
+    pub(super) fn read(
+        mut table: Table,
+        families: &mut Families,
+        faults: &mut Vec<Fault>,
+    ) -> Option<Self> {
         table.call("this part");
         let source = Arc::clone(table.source());
         let recipe = table.need("recipe", "recipe = \"hub-adapter\"", faults)?;
         let span = recipe.span();
         let recipe = recipe.text(faults)?;
-        let family = match shelf.family(recipe.as_str()) {
+        let family = match families.family(recipe.as_str()) {
             Ok(family) => family,
             Err(found) => {
                 // A name that is not on the shelf is a fault of this file; a recipe that cannot be
@@ -110,7 +114,7 @@ impl Part {
         let openings = openings(&mut table, faults);
         let mut part = Self {
             name: name::safe(name.as_ref().map_or(recipe.as_str(), Text::as_str), "part"),
-            family: Arc::new(family),
+            family,
             quantity: 1,
             material: USUAL_MATERIAL.to_owned(),
             settings: Vec::new(),

@@ -3,6 +3,7 @@
 //! In: a name. Out: its text, from a folder of the builder's, the working folder, or what is
 //! compiled in, whichever has it first.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -185,6 +186,31 @@ fn is_toml_file(path: &Path) -> bool {
 fn files_in(folder: &Path) -> Vec<PathBuf> {
     let entries = folder.read_dir().into_iter().flatten().flatten();
     entries.map(|entry| entry.path()).collect()
+}
+
+/// Families that a job asks for, each read once.
+pub(super) struct Families<'a> {
+    shelf: &'a Shelf,
+    read: BTreeMap<String, Arc<Family>>,
+}
+
+impl<'a> Families<'a> {
+    pub(super) fn of(shelf: &'a Shelf) -> Self {
+        Self {
+            shelf,
+            read: BTreeMap::new(),
+        }
+    }
+
+    /// The family of a name.
+    pub(super) fn family(&mut self, name: &str) -> Outcome<Arc<Family>> {
+        if let Some(family) = self.read.get(name) {
+            return Ok(Arc::clone(family));
+        }
+        let family = Arc::new(self.shelf.family(name)?);
+        self.read.insert(name.to_owned(), Arc::clone(&family));
+        Ok(family)
+    }
 }
 
 #[cfg(test)]
