@@ -326,3 +326,24 @@ fn geo_sees_the_same_area() {
         epsilon = 0.001 * 20.0 * PI
     );
 }
+
+#[test]
+fn a_circle_fits_if_it_is_no_wider_than_the_widest() {
+    let square = rectangle(-10.0, -10.0, 10.0, 10.0);
+    let ring = Face {
+        outside: Contour::circle(Point::ORIGIN, 100.0),
+        openings: vec![Contour::circle(Point::ORIGIN, 30.0).reversed()],
+    };
+    for share in [0.2, 0.9, 0.99, 1.01, 1.5] {
+        assert_eq!(
+            square.holds_circle(10.0 * share, 0.01),
+            share < 1.0,
+            "{share}"
+        );
+        assert_eq!(
+            ring.holds_circle(35.0 * share, 0.01),
+            share < 1.0,
+            "{share}"
+        );
+    }
+}

@@ -17,7 +17,7 @@ use super::track::{self, Edge, Track};
 use super::treatment::{Duty, Treatment, treatment};
 use crate::fault::{Fault, Faults};
 use crate::finding::Finding;
-use crate::geometry::{Circle, Contour, Point, Region, Segment, Turning, Unresolved, arrange};
+use crate::geometry::{Contour, Point, Region, Segment, Turning, Unresolved, arrange};
 use crate::layer::Layer;
 use crate::plate::{Opening, Plate};
 
@@ -328,8 +328,8 @@ impl<'a> Work<'a> {
 
     /// What an opening leaves for other parts: all of it but its kerf and its leads.
     fn room_in(&self, finished: &Contour, leads: &[Vec<Segment>]) -> Result<Option<Region>, Fault> {
-        let wide = |circle: Circle| circle.radius * 2.0 >= LEAST_ROOM;
-        if !wide(finished.widest_circle(ROUGHLY)) {
+        let least = LEAST_ROOM / 2.0;
+        if !finished.holds_circle(least, ROUGHLY) {
             return Ok(None);
         }
         let slug = burn::filled(finished)
@@ -345,7 +345,7 @@ impl<'a> Work<'a> {
                 .is_some_and(|(slug, taken)| *slug && !taken.contains(&true))
         })
         .map_err(|error| unresolved(&error))?;
-        room.faces.retain(|face| wide(face.widest_circle(ROUGHLY)));
+        room.faces.retain(|face| face.holds_circle(least, ROUGHLY));
         Ok((!room.faces.is_empty()).then_some(room))
     }
 }

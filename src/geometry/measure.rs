@@ -1,10 +1,8 @@
 //! Distances and containment on true lines and arcs.
 //!
 //! In: segments, contours and regions. Out: the closest approach of two of them ([`Gap`]), whether
-//! a place lies inside, and the widest circle that fits. Nothing is flattened: distances are exact
+//! a place lies inside. Nothing is flattened: distances are exact
 //! up to rounding.
-
-use std::collections::BinaryHeap;
 
 use super::{Bounds, Circle, Contour, Face, Point, Region, Segment, Turning, Vector};
 
@@ -197,16 +195,6 @@ impl Contour {
     pub fn interior_point(&self) -> Point {
         self.widest_circle(coarse(self.bounds())).centre
     }
-
-    /// A circle inside the loop whose radius is at most `precision` mm less than that of the widest
-    /// there is.
-    #[must_use]
-    pub fn widest_circle(&self, precision: f64) -> Circle {
-        self.as_circle().unwrap_or_else(|| {
-            let depth = |p| signed(self.gap_to_point(p).distance, self.encloses(p));
-            widest_circle(self.bounds(), &depth, precision)
-        })
-    }
 }
 
 impl Face {
@@ -219,21 +207,6 @@ impl Face {
                 .openings
                 .iter()
                 .all(|opening| !opening.encloses(p) || on_edge(opening))
-    }
-
-    /// A circle in the metal whose radius is at most `precision` mm less than that of the widest
-    /// there is.
-    #[must_use]
-    pub fn widest_circle(&self, precision: f64) -> Circle {
-        let depth = |p: Point| {
-            let edge = self
-                .openings
-                .iter()
-                .map(|opening| opening.gap_to_point(p).distance)
-                .fold(self.outside.gap_to_point(p).distance, f64::min);
-            signed(edge, self.contains(p))
-        };
-        widest_circle(self.outside.bounds(), &depth, precision)
     }
 }
 
@@ -421,72 +394,7 @@ fn bow_holds(segment: &Segment, p: Point) -> bool {
     }
 }
 
-fn signed(distance: f64, inside: bool) -> f64 {
-    if inside { distance } else { -distance }
-}
-
 /// A hundredth of a box's size, mm.
 fn coarse(bounds: Bounds) -> f64 {
     (bounds.width() + bounds.height()) / 200.0
-}
-
-/// The widest circle in a shape, to within `precision` mm of radius, given how deep a point lies
-/// inside (negative outside).
-///
-/// Squares over the shape are quartered, most promising first, until none can hold a wider circle.
-fn widest_circle(bounds: Bounds, depth: &dyn Fn(Point) -> f64, precision: f64) -> Circle {
-    let square = |centre: Point, half: f64| Square {
-        centre,
-        half,
-        depth: depth(centre),
-    };
-    let mut best = square(bounds.centre(), bounds.width().max(bounds.height()) / 2.0);
-    let mut open = BinaryHeap::from([best]);
-    while let Some(whole) = open.pop() {
-        if whole.promise() <= best.depth.max(0.0) + precision {
-            break;
-        }
-        for (dx, dy) in [(-1.0, -1.0), (1.0, -1.0), (-1.0, 1.0), (1.0, 1.0)] {
-            let half = whole.half / 2.0;
-            let quarter = square(whole.centre + Vector::new(dx, dy) * half, half);
-            if quarter.depth > best.depth {
-                best = quarter;
-            }
-            open.push(quarter);
-        }
-    }
-    Circle {
-        centre: best.centre,
-        radius: best.depth.max(0.0),
-    }
-}
-
-/// A square of the search for the widest circle.
-#[derive(Clone, Copy, PartialEq)]
-struct Square {
-    centre: Point,
-    half: f64,
-    /// How deep the centre lies inside, mm; negative outside.
-    depth: f64,
-}
-
-impl Square {
-    /// The deepest that any of its points could lie.
-    fn promise(&self) -> f64 {
-        self.depth + self.half * std::f64::consts::SQRT_2
-    }
-}
-
-impl Eq for Square {}
-
-impl Ord for Square {
-    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
-        self.promise().total_cmp(&other.promise())
-    }
-}
-
-impl PartialOrd for Square {
-    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
-        Some(self.cmp(other))
-    }
 }

@@ -9,6 +9,7 @@ pub mod contour;
 mod curve;
 mod fan;
 pub mod flatten;
+mod inscribed;
 mod intersection;
 mod island;
 pub mod kernel;
