@@ -137,16 +137,16 @@ fn place(scene: &Scene<'_>, track: &Track, starts: f64, takes: f64) -> Option<Pl
     let ends = starts - reach(track, &lead, starts, takes)?;
     let edge = [track.at(ends), track.at(f64::midpoint(ends, starts)), spot];
     let hollow = |it: &Spot| track.bend(it) == Bend::AroundScrap;
-    let mates = |it: &Spot| {
-        let touch = it.at - track.towards_scrap(it) * (settings.kerf / 2.0);
-        scene.mating.gap(touch) < settings.kerf
-    };
+    let finished = |it: &Spot| it.at - track.towards_scrap(it) * (settings.kerf / 2.0);
+    let mates = |it: &Spot| scene.mating.gap(finished(it)) < settings.kerf;
     if edge.iter().any(mates) || (scene.edge == Edge::Outside && edge.iter().any(hollow)) {
         return None;
     }
     let near = shortfall(margin, takes + settings.lead_length);
-    let touch = spot.at - track.towards_scrap(&spot) * (settings.kerf / 2.0);
-    let metal = shortfall(scene.behind.gap(touch), 3.0 * settings.lead_length);
+    let metal = shortfall(
+        scene.behind.gap(finished(&spot)),
+        3.0 * settings.lead_length,
+    );
     let bent = f64::from(u8::from(track.bend(&spot) != Bend::Straight));
     let cost = near * weight::NEAR_CORNER
         + bent * weight::BENT

@@ -236,19 +236,8 @@ impl Segment {
     /// Whether an arc lies this way from its centre; a line lies every way.
     #[must_use]
     pub(super) fn faces(&self, out: Vector) -> bool {
-        let Self::Arc {
-            start,
-            end,
-            centre,
-            turning,
-            ..
-        } = self
-        else {
+        let Some((first, last)) = self.span() else {
             return true;
-        };
-        let (first, last) = match turning {
-            Turning::Left => (*start - *centre, *end - *centre),
-            Turning::Right => (*end - *centre, *start - *centre),
         };
         if first.cross(last) < 0.0 {
             // More than a half turn, if only by rounding: all but what lies from its end to its start.
@@ -261,21 +250,27 @@ impl Segment {
     /// Whether an arc sweeps more than a half turn.
     #[must_use]
     pub fn is_large(&self) -> bool {
-        match self {
-            Self::Line { .. } => false,
-            Self::Arc {
-                start,
-                end,
-                centre,
-                turning,
-                ..
-            } => {
-                let side = (*start - *centre).cross(*end - *centre);
-                match turning {
-                    Turning::Left => side < 0.0,
-                    Turning::Right => side > 0.0,
-                }
-            }
-        }
+        self.span()
+            .is_some_and(|(first, last)| first.cross(last) < 0.0)
+    }
+
+    /// From the centre of an arc to its two ends, counter-clockwise from the first to the last; `None`
+    /// for a line.
+    fn span(&self) -> Option<(Vector, Vector)> {
+        let Self::Arc {
+            start,
+            end,
+            centre,
+            turning,
+            ..
+        } = self
+        else {
+            return None;
+        };
+        let ends = (*start - *centre, *end - *centre);
+        Some(match turning {
+            Turning::Left => ends,
+            Turning::Right => (ends.1, ends.0),
+        })
     }
 }
