@@ -91,8 +91,8 @@ impl Letters {
             .collect();
         let unicode = next.bump();
         let system = SystemInfo {
-            registry: Str(b"Adobe"),
-            ordering: Str(b"UCS"),
+            registry: Str(b"Platewright"),
+            ordering: Str(b"Letters"),
             supplement: 0,
         };
         let mut characters = UnicodeCmap::<u8>::new(Name(b"Letters"), system);
