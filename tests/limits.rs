@@ -261,6 +261,16 @@ fn limits() -> Vec<(&'static str, &'static str, Beyond)> {
             ),
         ),
         (
+            "a file of outlines for `nest`",
+            "10 000 widths of the strip from an origin",
+            file(
+                "strip.json",
+                strip("{ \"id\": 1, \"polygon\": [[0, 0], [1e9, 0], [0, 1]] }"),
+                "nest strip.json",
+                ("no more than 10000 times", 1),
+            ),
+        ),
+        (
             "a job",
             "1000 parts",
             job(of_a_part.repeat(1001), "no more than 1000 [[part]]"),

@@ -40,10 +40,15 @@ impl Laid<'_> {
 
 /// Whether two shapes overlap or touch.
 pub(super) fn overlap(a: Laid, b: Laid) -> bool {
-    if !a.bounds().meets(b.bounds()) || !a.slanted().grown(TOUCH).meets(b.slanted()) {
+    let offset = a.at - b.at;
+    let reach = a.shape.reach + b.shape.reach + TOUCH;
+    if offset.dot(offset) > reach * reach
+        || !a.bounds().meets(b.bounds())
+        || !a.slanted().grown(TOUCH).meets(b.slanted())
+    {
         return false;
     }
-    a.shape.discs.largest_meet(&b.shape.discs, a.at - b.at)
+    a.shape.discs.largest_meet(&b.shape.discs, offset)
         || edges_meet(a, b)
         || one_holds_the_other(a, b)
 }

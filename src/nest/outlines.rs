@@ -19,6 +19,14 @@ use crate::recipe::limits;
 /// Corners of an item with its windows.
 const MOST_CORNERS: usize = 5_000;
 
+/// How far an outline may reach from its origin, in widths of the strip: beyond it is a slip of the
+/// keyboard, or a matter of units.
+const FARTHEST: f64 = 1e4;
+/// How wide a strip may be, in any unit of length.
+const WIDTHS: std::ops::RangeInclusive<f64> = 1e-6..=1e9;
+/// How far a window may stick out of its outline, as a share of the width of the strip.
+const ROUNDED: f64 = 1e-6;
+
 /// Outlines to place on a strip of a given width and as short as can be.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Instance {
@@ -125,6 +133,24 @@ struct ItemForm {
     holes: Vec<Vec<[f64; 2]>>,
 }
 
+impl ItemForm {
+    /// The largest coordinate, whatever its sign.
+    fn farthest(&self) -> f64 {
+        let all = self.holes.iter().flatten().chain(&self.polygon);
+        all.flatten().fold(0.0, |most, c| most.max(c.abs()))
+    }
+
+    /// A corner of a window that lies farther than this outside the outline.
+    fn astray(&self, by: f64) -> Option<[f64; 2]> {
+        let outline = points(&self.polygon);
+        let mut corners = self.holes.iter().flatten().copied();
+        corners.find(|[x, y]| {
+            let p = Point::new(*x, *y);
+            !polygon::encloses(&outline, p) && polygon::distance_to_edges(&outline, p) > by
+        })
+    }
+}
+
 const fn one() -> u32 {
     1
 }
@@ -137,12 +163,11 @@ pub fn read(source: &Arc<Source>) -> Outcome<Instance> {
     let mut refuse = |message: String, remedy: &str| {
         faults.push(Fault::refused(format!("{}: {message}", source.name)).remedy(remedy));
     };
-    let positive = |value: f64| value.is_finite() && value > 0.0;
     let not_negative = |value: f64| value.is_finite() && value >= 0.0;
-    if !positive(form.strip_width) {
+    if !WIDTHS.contains(&form.strip_width) {
         refuse(
             format!("the strip cannot be {} wide", form.strip_width),
-            "give `strip_width` as a length above 0",
+            "give `strip_width` as a length above 0, in a unit that suits it",
         );
     }
     for (key, value) in [
@@ -161,10 +186,30 @@ pub fn read(source: &Arc<Source>) -> Outcome<Instance> {
                 format!("item {} has {corners} corners", item.id),
                 &format!("no more than {MOST_CORNERS} are possible: draw it with fewer"),
             );
+        } else if item.farthest() > FARTHEST * form.strip_width {
+            refuse(
+                format!(
+                    "item {} reaches {:.0}, and the strip is {} wide",
+                    item.id,
+                    item.farthest(),
+                    form.strip_width
+                ),
+                &format!(
+                    "no more than {FARTHEST} times its width is possible: check the corners and their unit"
+                ),
+            );
         } else if polygon::cleaned(&points(&item.polygon)).is_none() {
             refuse(
                 format!("the polygon of item {} bounds no area", item.id),
                 "give at least three corners as [x, y], in order around the outline",
+            );
+        } else if let Some([x, y]) = item.astray(ROUNDED * form.strip_width) {
+            refuse(
+                format!(
+                    "a window of item {} leaves its outline at [{x}, {y}]",
+                    item.id
+                ),
+                "keep every corner of `holes` within `polygon`",
             );
         }
         if let Some(turns) = &item.allowed_rotations_deg
@@ -456,6 +501,26 @@ mod tests {
             r#"{ "strip_width": 0, "items": [ { "id": "a", "polygon": [[0, 0], [1, 1]] } ] }"#,
         ));
         assert_eq!(empty.expect_err("two mistakes").as_slice().len(), 2);
+    }
+
+    #[test]
+    fn outlines_out_of_all_proportion_are_refused() {
+        let said = |text: &str| {
+            let read = read(&Source::inline("far.json", text));
+            read.expect_err("it is out of proportion").to_string()
+        };
+        let far = TWO_TRIANGLES.replace("[0, 10]]", "[0, 100001]]");
+        assert!(
+            said(&far).contains("item 7 reaches 100001"),
+            "{}",
+            said(&far)
+        );
+        let near = TWO_TRIANGLES.replace("[0, 10]]", "[0, 100000]]");
+        assert!(read(&Source::inline("near.json", near)).is_ok());
+        let astray = FRAMES.replace("[90, 10], [90, 90]", "[90, 10], [90, 101]");
+        assert!(said(&astray).contains("a window of item outer leaves its outline at [90, 101]"));
+        let wide = TWO_TRIANGLES.replace("\"strip_width\": 10", "\"strip_width\": 1e10");
+        assert!(said(&wide).contains("the strip cannot be 10000000000 wide"));
     }
 
     #[test]

@@ -15,6 +15,8 @@ pub(super) const MOST: usize = 16;
 const COVER: f64 = 0.9;
 /// The smallest disc worth having, as a share of the largest.
 const SMALLEST: f64 = 0.08;
+/// Squares looked at for one disc: in a sliver a thousand times as long as wide there is no end of them.
+const MOST_CELLS: usize = 2_000;
 /// How near to the largest possible radius the search for a disc comes.
 const PRECISION: f64 = 0.02;
 
@@ -105,7 +107,8 @@ fn next_pole(loops: &[Polygon], poles: &[Pole], smallest: f64) -> Option<Pole> {
         }
     }
     let mut best: Option<Pole> = None;
-    while let Some(cell) = cells.pop() {
+    for _ in 0..MOST_CELLS {
+        let Some(cell) = cells.pop() else { break };
         let radius = best.map_or(smallest, |pole| pole.radius);
         if cell.best_possible() <= radius * (1.0 + PRECISION) || cell.half < size * 1e-6 {
             break;

@@ -46,6 +46,8 @@ pub(super) struct Shape {
     pub(super) hull_area: f64,
     /// Its greatest extent, mm.
     pub(super) diameter: f64,
+    /// The farthest it reaches from its centre, mm.
+    reach: f64,
     /// Its convex hull.
     hull: Polygon,
     /// Directions of its longest hull edges, radians, longest first.
@@ -93,6 +95,7 @@ impl Shape {
             area: solid().map(|ring| polygon::signed_area(ring)).sum(),
             hull_area: polygon::signed_area(&hull),
             diameter: polygon::diameter(&hull),
+            reach: farthest(hull.iter().copied()),
             flats: flats(&hull),
             hull,
             loops,
@@ -142,6 +145,7 @@ impl Shape {
             .poles
             .first()
             .map_or(Point::ORIGIN, |pole| turned(pole.centre));
+        oriented.reach = self.reach;
         oriented.turn = turn;
     }
 
@@ -171,6 +175,13 @@ pub(super) fn slanted(p: Vector) -> Point {
 fn rotation(turn: f64) -> impl Fn(Point) -> Point {
     let (sin, cos) = turn.sin_cos();
     move |p| Point::new(p.x * cos - p.y * sin, p.x * sin + p.y * cos)
+}
+
+/// How far the farthest of these lies from the origin.
+fn farthest(points: impl Iterator<Item = Point>) -> f64 {
+    points
+        .map(|p| polygon::distance(p, Point::ORIGIN))
+        .fold(0.0, f64::max)
 }
 
 /// Directions of the longest edges of a hull, radians, longest first, near-equal ones once.
@@ -204,6 +215,8 @@ pub(super) struct Oriented {
     pub(super) bounds: Bounds,
     /// The box around it along the diagonals, in [`slanted`] coordinates; of walls there is none.
     pub(super) slanted: Bounds,
+    /// The farthest it reaches from its centre, mm.
+    pub(super) reach: f64,
     /// A place well within the metal.
     pub(super) witness: Point,
     /// Its poles.
@@ -218,6 +231,7 @@ impl Default for Oriented {
             runs: Vec::new(),
             bounds: Bounds::EMPTY,
             slanted: Bounds::EMPTY,
+            reach: 0.0,
             witness: Point::ORIGIN,
             discs: Discs::default(),
         }
@@ -237,6 +251,7 @@ impl Oriented {
                 to: to - middle,
             }));
         oriented.box_runs();
+        oriented.reach = farthest(oriented.edges.iter().map(|edge| edge.from));
         oriented.bounds = oriented
             .runs
             .iter()

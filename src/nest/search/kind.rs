@@ -8,8 +8,8 @@ use super::super::item::Item;
 use super::super::shape::{Oriented, Shape};
 use super::convex::Convex;
 
-/// Turns of a shape free to turn that are made ready, about.
-const READY: usize = 72;
+/// Turns of a shape free to turn that are made ready: a quarter of them on, a shape lies square again.
+pub(super) const READY: usize = 72;
 /// Below this share of the larger diameter the depth measure goes soft.
 const SOFT: f64 = 0.01;
 
@@ -29,7 +29,7 @@ pub(in crate::nest) struct Kind {
 /// Turns of a shape.
 #[derive(Debug)]
 pub(in crate::nest) enum Turns {
-    /// Any angle; these are made ready, evenly spread and one with its longest side along x.
+    /// Any angle; [`READY`] are made ready, evenly spread and the first with its longest side along x.
     Free(Vec<Arc<Oriented>>),
     /// These, made ready.
     Steps(Vec<Step>),

@@ -10,7 +10,7 @@ use rand::RngExt;
 use rand_pcg::Pcg64Mcg;
 
 use super::super::shape::Oriented;
-use super::kind::{Kind, Turns};
+use super::kind::{Kind, READY, Turns};
 use super::pack::{Lie, Pack};
 use crate::geometry::{Bounds, Vector};
 
@@ -24,6 +24,8 @@ const KEPT: usize = 3;
 const SAME: f64 = 0.05;
 /// How often a place nearby is tried without another step of the turn.
 const UNTURNED: f32 = 0.7;
+/// Turns square to the frame.
+const SQUARE: usize = 4;
 /// Spread of turns tried near the present one, radians.
 const SPREAD: f64 = 0.3;
 /// Steps of the two walks: first and last, as a share of the shape's size, and radians.
@@ -144,6 +146,8 @@ pub(super) struct Seeker {
     pub(super) random: Pcg64Mcg,
     /// How many places were tried.
     pub(super) evaluations: u64,
+    /// Whether shapes free to turn are only tried square to the frame.
+    pub(super) square: bool,
     made: Made,
 }
 
@@ -152,6 +156,7 @@ impl Seeker {
         Self {
             random,
             evaluations: 0,
+            square: false,
             made: Made::default(),
         }
     }
@@ -231,8 +236,9 @@ impl Seeker {
     }
 
     fn pick_turn(&mut self, kind: &Kind, here: Turned, close: bool) -> Turned {
-        let ready = match &kind.turns {
+        let (ready, apart) = match &kind.turns {
             _ if close && self.random.random::<f32>() < UNTURNED => return here,
+            Turns::Free(_) if self.square => (SQUARE, READY / SQUARE),
             Turns::Free(_) if close => {
                 let spread = self.random.random::<f64>() + self.random.random::<f64>() - 1.0;
                 return Turned {
@@ -240,10 +246,10 @@ impl Seeker {
                     source: Source::Made,
                 };
             }
-            Turns::Steps(steps) => steps.len(),
-            Turns::Free(ready) => ready.len(),
+            Turns::Steps(steps) => (steps.len(), 1),
+            Turns::Free(ready) => (ready.len(), 1),
         };
-        let k = self.random.random_range(0..ready);
+        let k = self.random.random_range(0..ready) * apart;
         Turned {
             turn: kind.ready_turn(k),
             source: Source::Ready(k),
@@ -293,7 +299,7 @@ impl Seeker {
     /// Steps along the axes, the diagonals and the turn, as long as that is better.
     fn walk(&mut self, pack: &Pack, moving: &Moving, place: &mut Place, stride: &Stride) {
         let kind = moving.kind;
-        let axes = if matches!(kind.turns, Turns::Free(_)) {
+        let axes = if matches!(kind.turns, Turns::Free(_)) && !self.square {
             5
         } else {
             4

@@ -2,9 +2,15 @@
 //!
 //! In: a pack without overlap. Out: the same shapes on the shortest length found, the length being
 //! along x from the left of the frame. First large steps: everything is pushed into a frame a little
-//! shorter than the best and parted. If that fails, the step is halved, down to a least one; from then
-//! on two large shapes of an earlier attempt swap places. Later small ones: a thin slice is taken out of the best layout where chance has it.
+//! shorter than the best and parted. If that fails, the step is halved, down to a least one; then two
+//! large shapes of an earlier attempt swap places; and when that does not help either, half of the best
+//! is thrown into disorder and all begins anew. Later small steps: a thin slice is taken out of the
+//! best layout where chance has it.
+//!
+//! For the first half, shapes free to turn are only tried square to the frame: most lie best along its
+//! sides or one another's, and with one thing less to try the search gets farther before they may turn.
 
+use rand::seq::SliceRandom;
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
@@ -22,6 +28,11 @@ const SHRINK: (f64, f64) = (0.01, 0.001);
 const SLICING: f64 = 0.8;
 /// Slices as a share of the length, at their beginning and at the end of the budget.
 const SLICE: (f64, f64) = (0.000_5, 0.000_01);
+/// The part of the budget in which shapes free to turn are only tried square to the frame.
+const SQUARE: f64 = 0.5;
+/// The stretch that is thrown into disorder, and how much longer than the best the frame for it is.
+const DISORDER: f64 = 0.5;
+const LOOSE: f64 = 0.02;
 /// Patience of attempts at a shorter frame, in a hurry at first, and with a slice taken out.
 const SHRUNK: Patience = Patience {
     idle: 60,
@@ -60,9 +71,15 @@ pub(in crate::nest) struct Strip {
 pub(in crate::nest) struct Shortening<'a> {
     pack: Pack<'a>,
     seeker: Seeker,
+    /// Swaps it tries before it begins anew; with its seed, what tells it from the others.
+    swaps: usize,
     /// The frame at full length.
     frame: Bounds,
     best: Strip,
+    /// The shortest since it last began anew; `None` before the disorder is parted.
+    current: Option<Strip>,
+    /// Whether it has ever begun anew.
+    astray: bool,
     attempt: Option<Attempt>,
     /// Arrangements that failed since the last success, least overlap first.
     failed: Vec<(f32, Vec<Lie>)>,
@@ -83,7 +100,7 @@ struct Attempt {
 
 impl<'a> Shortening<'a> {
     /// A search that starts from the pack as it lies, which must be free of overlap.
-    pub(in crate::nest) fn new(pack: Pack<'a>, seed: u64, worker: u64) -> Self {
+    pub(in crate::nest) fn new(pack: Pack<'a>, seed: u64, swaps: usize) -> Self {
         let lies = pack.lies().to_vec();
         let best = Strip {
             length: length(&lies[..pack.movable()], pack.frame.min.x),
@@ -91,8 +108,11 @@ impl<'a> Shortening<'a> {
         };
         Self {
             frame: pack.frame,
-            seeker: Seeker::new(Pcg64Mcg::seed_from_u64(seed ^ (worker << 32))),
+            seeker: Seeker::new(Pcg64Mcg::seed_from_u64(seed ^ ((swaps as u64) << 32))),
+            swaps,
             next: shorter(&best, SHRINK.0),
+            current: Some(best.clone()),
+            astray: false,
             best,
             attempt: None,
             failed: Vec::new(),
@@ -119,6 +139,10 @@ impl<'a> Shortening<'a> {
             return;
         }
         self.best = other.clone();
+        if self.astray {
+            return;
+        }
+        self.current = Some(other.clone());
         let overtaken =
             |attempt: &Attempt| attempt.length > other.length * (1.0 - self.shrink / 2.0);
         if self.attempt.as_ref().is_none_or(overtaken) {
@@ -132,6 +156,7 @@ impl<'a> Shortening<'a> {
     pub(in crate::nest) fn advance(&mut self, phase: &Phase) {
         let spent = phase.spent(self.seeker.evaluations);
         let slicing = spent >= SLICING;
+        self.seeker.square = spent < SQUARE;
         let mut attempt = match self.attempt.take() {
             Some(attempt) if attempt.slicing == slicing => attempt,
             _ if slicing => self.slice((spent - SLICING) / (1.0 - SLICING)),
@@ -143,9 +168,16 @@ impl<'a> Shortening<'a> {
         match state {
             State::Working => self.attempt = Some(attempt),
             State::Apart => self.succeed(phase),
-            State::Stuck if !slicing && self.shrink > SHRINK.1 => self.be_modest(),
-            State::Stuck if !slicing => self.disrupt(&attempt.separation),
-            State::Stuck => {}
+            State::Stuck if slicing => {}
+            State::Stuck => match &self.current {
+                Some(current) if self.shrink > SHRINK.1 => {
+                    self.shrink = (self.shrink / 2.0).max(SHRINK.1);
+                    self.failed.clear();
+                    self.next = shorter(current, self.shrink);
+                }
+                Some(_) if self.failed.len() < self.swaps => self.disrupt(&attempt.separation),
+                _ => self.begin_anew(),
+            },
         }
     }
 
@@ -212,15 +244,43 @@ impl<'a> Shortening<'a> {
             self.tighten_after = self.seeker.evaluations + work * REST;
         }
         if found.length < self.best.length {
-            self.best = found;
+            self.best = found.clone();
+        }
+        if self
+            .current
+            .as_ref()
+            .is_none_or(|current| found.length < current.length)
+        {
+            self.current = Some(found);
         }
     }
 
-    /// Starts anew from the best with a step half as long.
-    fn be_modest(&mut self) {
-        self.shrink = (self.shrink / 2.0).max(SHRINK.1);
+    /// Starts anew from the best, a stretch of it in disorder.
+    fn begin_anew(&mut self) {
+        self.astray = true;
+        self.shrink = SHRINK.0;
         self.failed.clear();
-        self.next = shorter(&self.best, self.shrink);
+        self.current = None;
+        let length = self.best.length * (1.0 + LOOSE);
+        let mut lies = self.best.lies.clone();
+        self.disorder(&mut lies, with_length(self.frame, length));
+        self.next = Strip { lies, length };
+    }
+
+    /// The shapes of a stretch of the best go to one another's places.
+    fn disorder(&mut self, lies: &mut [Lie], frame: Bounds) {
+        let start = self.seeker.random.random::<f64>() * (1.0 - DISORDER);
+        let from = self.frame.min.x + self.best.length * start;
+        let stretch = from..from + self.best.length * DISORDER;
+        let there: Vec<usize> = (0..self.pack.movable())
+            .filter(|i| stretch.contains(&lies[*i].at.x))
+            .collect();
+        let mut places: Vec<Vector> = there.iter().map(|i| lies[*i].at).collect();
+        places.shuffle(&mut self.seeker.random);
+        for (i, at) in there.into_iter().zip(places) {
+            lies[i].at = at;
+            into_frame(&mut lies[i], frame);
+        }
     }
 
     /// Starts anew from one of the arrangements that failed, two large shapes swapped.

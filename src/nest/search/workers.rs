@@ -8,8 +8,9 @@ use super::super::clock::Phase;
 use super::pack::Pack;
 use super::strip::{Shortening, Strip};
 
-/// How many searches run.
-const WORKERS: u64 = 2;
+/// The searches that run, by the swaps each tries before it begins anew: one stays near the best
+/// layout, one goes far from it and comes back.
+const SWAPS: [usize; 2] = [1, 0];
 /// Places each tries between two looks at the others.
 const STRETCH: u64 = 30_000;
 
@@ -21,9 +22,7 @@ pub(in crate::nest) fn shorten(
     phase: &Phase,
     tell: &mut dyn FnMut(&Strip, f64),
 ) -> (Strip, u64) {
-    let mut workers: Vec<Shortening> = (0..WORKERS)
-        .map(|worker| Shortening::new(pack.clone(), seed, worker))
-        .collect();
+    let mut workers = SWAPS.map(|swaps| Shortening::new(pack.clone(), seed, swaps));
     let mut until = STRETCH;
     loop {
         let (first, rest) = workers.split_at_mut(1);
