@@ -87,6 +87,14 @@ impl Discs {
     /// but never for nothing, so that the measure never loses its slope. Once the sum is beyond
     /// `limit`, anything beyond it.
     pub(super) fn depth(&self, other: &Self, offset: Vector, soft: f32, limit: f32) -> f32 {
+        // One disc after the other against whole lanes: the fewer there are of the former the better.
+        if self.count * other.rows() > other.count * self.rows() {
+            return other.summed(self, -offset, soft, limit);
+        }
+        self.summed(other, offset, soft, limit)
+    }
+
+    fn summed(&self, other: &Self, offset: Vector, soft: f32, limit: f32) -> f32 {
         let mut sum = 0.0;
         for (x, y, r) in self.moved(offset) {
             let mut sums = [0.0_f32; LANES];

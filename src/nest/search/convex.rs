@@ -53,11 +53,8 @@ impl Convex {
         let mut outer: Option<Side> = None;
         for (index, n) in self.normals.iter().enumerate() {
             let base = n.dot(self.corners[index] - Point::ORIGIN) - n.dot(offset);
-            let nearest = other
-                .corners
-                .iter()
-                .map(|v| n.x * v.x + n.y * v.y)
-                .fold(f64::INFINITY, f64::min);
+            let beyond = other.corners.iter().map(|v| n.x * v.x + n.y * v.y);
+            let nearest = beyond.fold(f64::INFINITY, |least, b| if b < least { b } else { least });
             let side = Side {
                 index,
                 gap: nearest - base,

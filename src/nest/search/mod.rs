@@ -4,7 +4,7 @@
 //! more among them. The method is the one the literature found best for outlines of any form: make
 //! the room smaller, let shapes overlap, and part them again by moving one after the other to where it
 //! overlaps least, pairs that keep overlapping weighing more and more ([`separate`]); when that leads
-//! nowhere, swap two large shapes and try again ([`strip`]). To it comes a step of our own that moves
+//! nowhere, swap two large shapes and try again, or begin anew from half a layout ([`strip`]). To it comes a step of our own that moves
 //! all shapes a little at once along straight bounds ([`press`]); it settles in one go what single
 //! moves only creep towards.
 //!
@@ -15,6 +15,7 @@ mod convex;
 mod kind;
 mod pack;
 mod press;
+mod reach;
 pub(super) mod room_for;
 mod seek;
 mod separate;

@@ -6,9 +6,10 @@
 use std::sync::Arc;
 
 use super::super::clash::{self, Laid, shifted};
-use super::super::shape::{Oriented, slanted};
+use super::super::shape::Oriented;
 use super::kind::Kind;
-use crate::geometry::{Bounds, Point, Vector};
+use super::reach::{Reach, Reaches};
+use crate::geometry::{Bounds, Vector};
 
 /// Where a shape lies.
 #[derive(Debug, Clone)]
@@ -30,35 +31,6 @@ impl Lie {
     }
 }
 
-/// How far a shape reaches along x, y and the two diagonals, in single precision, rounded outward.
-#[derive(Debug, Clone, Copy)]
-struct Reach {
-    low: [f32; 4],
-    high: [f32; 4],
-}
-
-impl Reach {
-    fn new(form: &Oriented, at: Vector) -> Self {
-        let along = shifted(&form.bounds, at);
-        let across = shifted(&form.slanted, slanted(at) - Point::ORIGIN);
-        let corner = |p: Point, q: Point| [p.x as f32, p.y as f32, q.x as f32, q.y as f32];
-        Self {
-            low: corner(along.min, across.min).map(f32::next_down),
-            high: corner(along.max, across.max).map(f32::next_up),
-        }
-    }
-
-    #[expect(
-        clippy::needless_bitwise_bool,
-        reason = "no jumps: this is asked for every shape at every place tried"
-    )]
-    fn meets(&self, other: &Self) -> bool {
-        (0..4).fold(true, |meets, k| {
-            meets & (self.low[k] <= other.high[k]) & (other.low[k] <= self.high[k])
-        })
-    }
-}
-
 /// The shapes and their overlaps. Those that may move come first, then what is fixed: the corners of
 /// the room that are no metal, and spots to avoid.
 #[derive(Debug, Clone)]
@@ -69,7 +41,7 @@ pub(in crate::nest) struct Pack<'a> {
     /// What all shapes that move must lie in.
     pub(in crate::nest) frame: Bounds,
     lies: Vec<Lie>,
-    reaches: Vec<Reach>,
+    reaches: Reaches,
     /// Square tables, row by row.
     weights: Vec<f32>,
     losses: Vec<f32>,
@@ -93,10 +65,7 @@ impl<'a> Pack<'a> {
             kinds,
             movable,
             frame,
-            reaches: lies
-                .iter()
-                .map(|lie| Reach::new(&lie.form, lie.at))
-                .collect(),
+            reaches: Reaches::of_none(n),
             lies,
             weights: vec![1.0; n * n],
             losses: vec![0.0; n * n],
@@ -127,35 +96,47 @@ impl<'a> Pack<'a> {
         self.frame = frame;
         self.lies.clear();
         self.lies.extend_from_slice(lies);
-        for (reach, lie) in self.reaches.iter_mut().zip(lies) {
-            *reach = Reach::new(&lie.form, lie.at);
-        }
         self.measure_all();
     }
 
     /// Puts shape `i` elsewhere.
     pub(in crate::nest) fn lay(&mut self, i: usize, lie: Lie) {
-        self.reaches[i] = Reach::new(&lie.form, lie.at);
         self.lies[i] = lie;
-        for j in 0..self.len() {
-            if j != i {
-                self.measure(i, j);
-            }
+        let n = self.len();
+        for j in 0..n {
+            self.set_loss(i, j, 0.0);
         }
+        self.measure_beside(i, |j| j != i);
     }
 
     fn measure_all(&mut self) {
+        self.losses.fill(0.0);
         for i in 0..self.len() {
-            for j in 0..i.min(self.movable) {
-                self.measure(i, j);
-            }
+            let movable = self.movable;
+            self.measure_beside(i, |j| j < i.min(movable));
         }
+    }
+
+    /// Measures shape `i` with those others that it may meet.
+    fn measure_beside(&mut self, i: usize, others: impl Fn(usize) -> bool) {
+        let lie = &self.lies[i];
+        let reach = Reach::new(&lie.form, lie.at);
+        self.reaches.set(i, &reach);
+        let near = self.reaches.meeting(&reach).filter(|j| others(*j));
+        for j in near.collect::<Vec<_>>() {
+            self.measure(i, j);
+        }
+    }
+
+    fn set_loss(&mut self, i: usize, j: usize, loss: f32) {
+        let n = self.len();
+        self.losses[i * n + j] = loss;
+        self.losses[j * n + i] = loss;
     }
 
     fn measure(&mut self, i: usize, j: usize) {
         let (a, b) = (&self.lies[i], &self.lies[j]);
-        let meet = self.reaches[i].meets(&self.reaches[j]) && clash::overlap(a.laid(), b.laid());
-        let loss = if meet {
+        let loss = if clash::overlap(a.laid(), b.laid()) {
             let (p, q) = (self.kind_of(i), self.kind_of(j));
             let soft = p.soft.max(q.soft);
             let offset = a.at - b.at;
@@ -167,9 +148,7 @@ impl<'a> Pack<'a> {
         } else {
             0.0
         };
-        let n = self.len();
-        self.losses[i * n + j] = loss;
-        self.losses[j * n + i] = loss;
+        self.set_loss(i, j, loss);
     }
 
     /// Overlap of all pairs, unweighted; 0 only if nothing overlaps.
@@ -212,10 +191,7 @@ impl<'a> Pack<'a> {
         let here = Reach::new(laid.shape, laid.at);
         let weights = &self.weights[i * n..(i + 1) * n];
         let mut cost = 0.0;
-        for (j, reach) in self.reaches.iter().enumerate() {
-            if !reach.meets(&here) || j == i {
-                continue;
-            }
+        for j in self.reaches.meeting(&here).filter(|j| *j != i) {
             let other = &self.lies[j];
             if !overlaps(other) {
                 continue;
