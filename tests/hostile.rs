@@ -36,6 +36,33 @@ fn what_was_found_and_what_it_began_with_ends_well() {
     assert!(replayed > 0, "there are files to replay");
 }
 
+/// The best of what fuzzing has learnt, as `tests/fuzz/keep.py` wrote it down.
+#[test]
+fn what_fuzzing_has_learnt_ends_well() {
+    let corpus = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fuzz/corpus");
+    for (name, target) in targets::TARGETS {
+        let file = corpus.join(name).with_extension("txt");
+        let text = fs::read_to_string(&file).expect("there is one for each target");
+        assert!(text.lines().count() > 50, "{name}");
+        for line in text.lines() {
+            println!("{name} {line}");
+            target(&unescaped(line));
+        }
+    }
+}
+
+/// The bytes of a line of plain ASCII in which the others are written `\xNN`.
+fn unescaped(line: &str) -> Vec<u8> {
+    let mut parts = line.split("\\x");
+    let mut bytes = parts.next().unwrap_or_default().as_bytes().to_vec();
+    for part in parts {
+        let (byte, plain) = part.split_at(2);
+        bytes.push(u8::from_str_radix(byte, 16).expect("two hexadecimal digits"));
+        bytes.extend_from_slice(plain.as_bytes());
+    }
+    bytes
+}
+
 /// Shipped files with stretches left out, doubled, or written over: near misses of real input.
 #[test]
 fn spoiled_files_of_ours_end_in_a_message() {
