@@ -3,6 +3,7 @@
 //! In: [`Oriented`] shapes and where their centres lie. Out: yes or no, or mm. A touch counts as an
 //! overlap, with [`TOUCH`] to spare, so that a "no" survives the rounding of double precision.
 
+use super::polygon::square_to_stretch;
 use super::shape::{Edge, Oriented, slanted};
 use crate::geometry::{Bounds, Point, Vector};
 
@@ -48,9 +49,41 @@ pub(super) fn overlap(a: Laid, b: Laid) -> bool {
     {
         return false;
     }
-    a.shape.discs.largest_meet(&b.shape.discs, offset)
-        || edges_meet(a, b)
-        || one_holds_the_other(a, b)
+    if a.shape.discs.largest_meet(&b.shape.discs, offset) {
+        return true;
+    }
+    disc_meets(a, b)
+        .or_else(|| disc_meets(b, a))
+        .unwrap_or_else(|| edges_meet(a, b) || one_holds_the_other(a, b))
+}
+
+/// Whether a disc meets another shape, where the distances of edges from its centre tell: its own
+/// edges lie between two circles, and only an edge of the other that ends its way in there is in doubt.
+/// `None` in doubt, and for what is no disc.
+fn disc_meets(disc: Laid, other: Laid) -> Option<bool> {
+    let (inner, outer) = (disc.shape.round?, disc.shape.reach + TOUCH);
+    let centre = Point::ORIGIN + (disc.at - other.at);
+    let mut nearest = outer * outer;
+    for (bounds, run) in other.shape.runs() {
+        if square_of_distance(centre, bounds) < nearest {
+            let squares = run
+                .iter()
+                .map(|edge| square_to_stretch(centre, edge.from, edge.to));
+            nearest = squares.fold(nearest, |least, it| if it < least { it } else { least });
+            if nearest < inner * inner {
+                return Some(true);
+            }
+        }
+    }
+    (nearest >= outer * outer).then(|| other.shape.encloses(centre))
+}
+
+/// The square of how far a point lies from a box, mm²; 0 within.
+fn square_of_distance(p: Point, bounds: &Bounds) -> f64 {
+    let beyond = |p: f64, low: f64, high: f64| (low - p).max(p - high).max(0.0);
+    let x = beyond(p.x, bounds.min.x, bounds.max.x);
+    let y = beyond(p.y, bounds.min.y, bounds.max.y);
+    x * x + y * y
 }
 
 /// Whether a shape lies within walls (loops of their own, counter-clockwise) without touching them.
@@ -197,6 +230,57 @@ mod tests {
         assert!(!overlap(fixed, moved(6.000_01, 0.0)));
         assert!(within(moved(3.0, 0.0), fixed));
         assert!(!within(moved(4.0, 0.0), fixed));
+    }
+
+    /// A polygon of so many corners on a circle.
+    fn round(radius: f64, corners: usize) -> Oriented {
+        let corner = |k| {
+            Point::ORIGIN.polar(
+                radius,
+                std::f64::consts::TAU * f64::from(k) / corners as f64,
+            )
+        };
+        let outline: Vec<Point> = (0..corners as u32).map(corner).collect();
+        Shape::new(&outline, &[]).turned(0.0)
+    }
+
+    #[test]
+    fn a_disc_meets_what_its_edges_meet() {
+        let disc = round(10.0, 48);
+        let slotted = {
+            let corners = [(-30.0, -4.0), (30.0, -4.0), (30.0, 4.0), (-30.0, 4.0)];
+            Shape::new(&corners.map(|(x, y)| Point::new(x, y)), &[]).turned(0.3)
+        };
+        let ring = Shape::new(
+            &[(-40.0, -40.0), (40.0, -40.0), (40.0, 40.0), (-40.0, 40.0)]
+                .map(|(x, y)| Point::new(x, y)),
+            &[[(-15.0, -15.0), (15.0, -15.0), (15.0, 15.0), (-15.0, 15.0)]
+                .map(|(x, y)| Point::new(x, y))
+                .to_vec()],
+        )
+        .turned(0.0);
+        let (small, large) = (round(2.0, 40), round(60.0, 300));
+        let mut told = [0; 2];
+        for other in [&slotted, &ring, &small, &large, &disc] {
+            let fixed = Laid {
+                shape: other,
+                at: Vector::new(3.0, -2.0),
+            };
+            for k in 0..40 * 40 {
+                let at = Vector::new(
+                    f64::from(k % 40) * 4.01 - 80.0,
+                    f64::from(k / 40) * 4.01 - 80.0,
+                );
+                let moved = Laid { shape: &disc, at };
+                let Some(meets) = disc_meets(moved, fixed) else {
+                    continue;
+                };
+                told[usize::from(meets)] += 1;
+                let by_edges = edges_meet(moved, fixed) || one_holds_the_other(moved, fixed);
+                assert_eq!(meets, by_edges, "{at:?}");
+            }
+        }
+        assert!(told[0] > 5_000 && told[1] > 1_000, "{told:?}");
     }
 
     #[test]

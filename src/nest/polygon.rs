@@ -104,6 +104,11 @@ pub(super) fn passes_right_of(a: Point, b: Point, p: Point) -> bool {
 
 /// Distance of a point from a stretch of line, mm.
 pub(super) fn distance_to_stretch(p: Point, a: Point, b: Point) -> f64 {
+    square_to_stretch(p, a, b).sqrt()
+}
+
+/// The square of the distance of a point from a stretch of line, mm².
+pub(super) fn square_to_stretch(p: Point, a: Point, b: Point) -> f64 {
     let along = b - a;
     let square = along.dot(along);
     let share = if square > 0.0 {
@@ -111,7 +116,8 @@ pub(super) fn distance_to_stretch(p: Point, a: Point, b: Point) -> f64 {
     } else {
         0.0
     };
-    distance(p, a + along * share)
+    let apart = a + along * share - p;
+    apart.dot(apart)
 }
 
 /// Distance of two points, mm; plain, since it is worked out millions of times.

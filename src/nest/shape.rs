@@ -48,6 +48,8 @@ pub(super) struct Shape {
     pub(super) diameter: f64,
     /// The farthest it reaches from its centre, mm.
     reach: f64,
+    /// Of a disc without openings, how far its nearest edge lies from its centre, mm.
+    round: Option<f64>,
     /// Its convex hull.
     hull: Polygon,
     /// Directions of its longest hull edges, radians, longest first.
@@ -88,7 +90,7 @@ impl Shape {
     fn of(loops: Vec<Polygon>, centre: Vector) -> Self {
         let hull = polygon::hull(&loops.concat());
         let solid = || loops.iter().filter(|ring| polygon::signed_area(ring) > 0.0);
-        Self {
+        let mut shape = Self {
             poles: poles::poles(&loops),
             parts: solid().flat_map(|ring| parts::convex_parts(ring)).collect(),
             centre,
@@ -96,10 +98,15 @@ impl Shape {
             hull_area: polygon::signed_area(&hull),
             diameter: polygon::diameter(&hull),
             reach: farthest(hull.iter().copied()),
+            round: None,
             flats: flats(&hull),
             hull,
             loops,
+        };
+        if let ([ring], true) = (shape.loops.as_slice(), shape.is_disc()) {
+            shape.round = Some(polygon::distance_to_edges(ring, Point::ORIGIN));
         }
+        shape
     }
 
     /// Its convex hull, about its centre.
@@ -146,6 +153,7 @@ impl Shape {
             .first()
             .map_or(Point::ORIGIN, |pole| turned(pole.centre));
         oriented.reach = self.reach;
+        oriented.round = self.round;
         oriented.turn = turn;
     }
 
@@ -217,6 +225,8 @@ pub(super) struct Oriented {
     pub(super) slanted: Bounds,
     /// The farthest it reaches from its centre, mm.
     pub(super) reach: f64,
+    /// Of a disc without openings, how far its nearest edge lies from its centre, mm.
+    pub(super) round: Option<f64>,
     /// A place well within the metal.
     pub(super) witness: Point,
     /// Its poles.
@@ -232,6 +242,7 @@ impl Default for Oriented {
             bounds: Bounds::EMPTY,
             slanted: Bounds::EMPTY,
             reach: 0.0,
+            round: None,
             witness: Point::ORIGIN,
             discs: Discs::default(),
         }

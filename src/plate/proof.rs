@@ -21,8 +21,11 @@ const CHORD: f64 = 1e-3;
 const THIN: f64 = 2.5 * CHORD;
 /// Chords of what is offset, mm: that engine is the slower one.
 const CHORD_OFFSET: f64 = 5e-3;
-/// What flattening can explain after an offset, mm: the joints of arcs add their own chords.
-const THIN_OFFSET: f64 = 5.0 * CHORD_OFFSET;
+/// The same as a share of the offset, where that is more, from a quarter of a metre on: of a circle of
+/// metres drawn in by most of its radius every chord crosses every other.
+const CHORD_FAR: f64 = 2e-5;
+/// What flattening can explain after an offset, in chords: the joints of arcs add their own.
+const CHORDS_OFFSET: f64 = 5.0;
 /// Contacts narrower than twice this, mm, are opened or closed before pieces and openings are
 /// counted again: whether outlines that only touch are one is a matter of rounding.
 const HAIR: f64 = 1e-2;
@@ -75,9 +78,10 @@ pub(super) fn of_offset(region: &Region, distance: f64) -> Expected {
     let left = Region {
         faces: region.faces.iter().filter(stays).cloned().collect(),
     };
+    let chord = CHORD_OFFSET.max(CHORD_FAR * distance.abs());
     Expected {
-        rings: grown(&flat_faces(&left, CHORD_OFFSET), distance),
-        thin: THIN_OFFSET,
+        rings: grown(&flat_faces(&left, chord), distance, chord),
+        thin: CHORDS_OFFSET * chord,
     }
 }
 
@@ -87,8 +91,8 @@ impl Expected {
         let unlike = |what: String| Err(Unresolved(format!("a second reckoning differs, {what}")));
         let rings = flat([found]);
         let (expected, area) = (total(&self.rings), found.area());
-        let around: f64 = self.rings.iter().map(|ring| length(ring)).sum();
-        if (area - expected).abs() > self.thin * around {
+        let around = |rings: &[Ring]| rings.iter().map(|ring| length(ring)).sum::<f64>();
+        if (area - expected).abs() > self.thin * around(&self.rings).max(around(&rings)) {
             return unlike(format!("{area:.3} mm² against {expected:.3} mm²"));
         }
         if self.matches(&rings) {
@@ -134,7 +138,7 @@ impl Expected {
         }
         let expected = outlines(&self.rings);
         let found = flat_faces(found, CHORD);
-        let count = |outlines, hair| counts(&grown(outlines, hair), self.thin);
+        let count = |outlines, hair| counts(&grown(outlines, hair, CHORD_OFFSET), self.thin);
         [-HAIR, HAIR]
             .into_iter()
             .any(|hair| count(&found, hair) == count(&expected, hair))
@@ -220,8 +224,8 @@ fn line(ring: &[[f64; 2]]) -> LineString<i64> {
     LineString(steps.collect())
 }
 
-fn grown(outlines: &MultiPolygon<i64>, distance: f64) -> Vec<Ring> {
-    let joint = JoinType::Round(CHORD_OFFSET * PER_MM);
+fn grown(outlines: &MultiPolygon<i64>, distance: f64, chord: f64) -> Vec<Ring> {
+    let joint = JoinType::Round(chord * PER_MM);
     let grown = outlines.offset(distance * PER_MM, joint, EndType::ClosedPolygon);
     let mut rings = Vec::new();
     for polygon in &grown {
@@ -303,6 +307,43 @@ mod tests {
             let found = made.offset(distance).expect("a simple scene");
             assert_eq!(of_offset(&made, distance).confirms(&found), Ok(()));
         }
+    }
+
+    #[test]
+    fn a_far_offset_is_reckoned_on_few_chords() {
+        let small = disc(2.5).expect("a sane disc");
+        let wide = small.offset(76_000.0).expect("a simple scene");
+        assert_eq!(of_offset(&small, 76_000.0).confirms(&wide), Ok(()));
+        let back = of_offset(&wide, -76_000.0);
+        assert_eq!(back.confirms(&small), Ok(()));
+        let chords: usize = flat_faces(&wide, 5e-3)
+            .0
+            .iter()
+            .map(|it| it.exterior().0.len())
+            .sum();
+        let fewer: usize = of_offset(&wide, 76_000.0).rings.iter().map(Vec::len).sum();
+        assert!(chords > 5_000 && fewer < 1_500, "{chords}, {fewer}");
+        let another = disc(2.5 + 40.0).expect("a sane disc");
+        assert!(back.confirms(&another).is_err());
+    }
+
+    #[test]
+    fn of_a_face_shrunk_past_its_middle_nothing_is_reckoned() {
+        // A ring of 40 m hollowed by 3 km: every chord would cross every other.
+        let wide = disc(40_000.0).expect("a sane disc");
+        let expected = of_offset(&wide, -3e6);
+        assert!(expected.rings.is_empty());
+        assert_eq!(expected.confirms(&Region::EMPTY), Ok(()));
+        let narrow = rectangle(120.0, 80.0, 10.0).expect("a sane rectangle");
+        assert!(!of_offset(&narrow, -39.0).rings.is_empty());
+        assert!(of_offset(&narrow, -40.0).rings.is_empty());
+        let both = Region {
+            faces: [&narrow, &at(&hole(0.0, 0.0, 90.0), 200.0, 0.0)]
+                .into_iter()
+                .flat_map(|region| region.faces.clone())
+                .collect(),
+        };
+        assert_eq!(of_offset(&both, -42.0).rings.len(), 1, "the disc stays");
     }
 
     #[test]

@@ -51,22 +51,47 @@ impl Convex {
             gap: f64::NEG_INFINITY,
         };
         let mut outer: Option<Side> = None;
-        for (index, n) in self.normals.iter().enumerate() {
-            let base = n.dot(self.corners[index] - Point::ORIGIN) - n.dot(offset);
-            let beyond = other.corners.iter().map(|v| n.x * v.x + n.y * v.y);
-            let nearest = beyond.fold(f64::INFINITY, |least, b| if b < least { b } else { least });
-            let side = Side {
-                index,
-                gap: nearest - base,
-            };
-            if side.gap > any.gap {
-                any = side;
+        // A side that faces the other comes first: the corner nearest to it rules most others out, for
+        // the part is no farther beyond a side than any of its corners.
+        let mut nearest = other.corners[0];
+        let first = self.facing(other, offset);
+        let n = self.normals.len();
+        for index in (first..n).chain(0..first) {
+            let normal = self.normals[index];
+            let base = normal.dot(self.corners[index] - Point::ORIGIN) - normal.dot(offset);
+            let is_outer = self.outer[index];
+            let wider = |gap: f64| gap > any.gap;
+            let wider_outer = |gap: f64| is_outer && outer.is_none_or(|best| gap > best.gap);
+            let at_most = normal.dot(nearest - Point::ORIGIN) - base;
+            if !wider(at_most) && !wider_outer(at_most) {
+                continue;
             }
-            if self.outer[index] && outer.is_none_or(|best| side.gap > best.gap) {
-                outer = Some(side);
+            let mut least = f64::INFINITY;
+            for corner in &other.corners {
+                let beyond = normal.dot(*corner - Point::ORIGIN);
+                if beyond < least {
+                    (least, nearest) = (beyond, *corner);
+                }
+            }
+            let gap = least - base;
+            let (wider, wider_outer) = (wider(gap), wider_outer(gap));
+            if wider {
+                any = Side { index, gap };
+            }
+            if wider_outer {
+                outer = Some(Side { index, gap });
             }
         }
         (any, outer)
+    }
+
+    /// The side that faces another part most squarely.
+    fn facing(&self, other: &Self, offset: Vector) -> usize {
+        let towards = other.bounds.centre() + offset - self.bounds.centre();
+        let squarely = |index: &usize| self.normals[*index].dot(towards);
+        (0..self.normals.len())
+            .max_by(|a, b| squarely(a).total_cmp(&squarely(b)))
+            .unwrap_or(0)
     }
 }
 
@@ -96,5 +121,57 @@ pub(super) fn parting_side(p: &Convex, q: &Convex, offset: Vector) -> (Side, boo
         (None, Some(other)) => (other, true),
         (Some(one), None) => (one, false),
         (None, None) => wider(any_p, any_q),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn shape(corners: &[(f64, f64)]) -> Shape {
+        let outline: Vec<Point> = corners.iter().map(|(x, y)| Point::new(*x, *y)).collect();
+        Shape::new(&outline, &[])
+    }
+
+    /// The widest gap by looking at every corner from every side.
+    fn plainly(p: &Convex, q: &Convex, offset: Vector, counts: impl Fn(usize) -> bool) -> f64 {
+        let gap = |k: usize| {
+            let beyond = |c: &Point| p.normals[k].dot(*c + offset - p.corners[k]);
+            q.corners.iter().map(beyond).fold(f64::INFINITY, f64::min)
+        };
+        let sides = (0..p.normals.len()).filter(|k| counts(*k));
+        sides.map(gap).fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    #[test]
+    fn no_side_is_wider_than_the_widest() {
+        let angle = shape(&[
+            (0.0, 0.0),
+            (9.0, 0.0),
+            (9.0, 2.0),
+            (2.0, 2.0),
+            (2.0, 7.0),
+            (0.0, 7.0),
+        ]);
+        let wheel: Vec<(f64, f64)> = (0..40)
+            .map(|k| (f64::from(k) * std::f64::consts::TAU / 40.0).sin_cos())
+            .map(|(y, x)| (3.0 * x, 3.0 * y))
+            .collect();
+        let (angle, wheel) = (Convex::all(&angle, 0.4), Convex::all(&shape(&wheel), 0.0));
+        assert_eq!(angle.len(), 2);
+        for k in 0..21 * 21 {
+            let offset = Vector::new(f64::from(k % 21) - 10.0, f64::from(k / 21) - 10.0);
+            for (p, q) in [
+                (&angle[0], &wheel[0]),
+                (&angle[1], &wheel[0]),
+                (&wheel[0], &angle[0]),
+                (&angle[0], &angle[1]),
+            ] {
+                let (any, outer) = p.widest(q, offset);
+                assert!((any.gap - plainly(p, q, offset, |_| true)).abs() < 1e-9);
+                let outer = outer.map_or(f64::NEG_INFINITY, |side| side.gap);
+                assert!((outer - plainly(p, q, offset, |k| p.outer[k])).abs() < 1e-9);
+            }
+        }
     }
 }
