@@ -7,6 +7,7 @@
 //! chords within 0.003 mm of the true lines and arcs, by code that shares nothing with the
 //! geometry that made them but the types.
 
+mod beside;
 mod chords;
 mod tabs;
 
@@ -355,60 +356,9 @@ impl<'a> Look<'a> {
             return None;
         }
         let side = if path.opening.is_some() { -1.0 } else { 1.0 };
-        let wanted = beside(&ring, side * half);
         let found = area(&contour).abs();
         let slack = OFF * length(&ring) + half * half;
-        ((found - wanted).abs() > slack)
-            .then(|| format!("goes around {found:.2} mm², not {wanted:.2} mm²"))
-    }
-}
-
-/// The area within a line `by` mm outside of a ring (inside, below 0): round at corners that stand out
-/// to that side, sharp at the others. Plane geometry: a strip beside each edge, a sector at each corner
-/// of the one kind, and two right triangles less at each of the other.
-fn beside(ring: &Chain, by: f64) -> f64 {
-    let way = area(ring).signum() * by.signum();
-    let corners = ring.len() - 1;
-    let direction = |k: usize| {
-        let (a, b) = (ring[k % corners], ring[k % corners + 1]);
-        (b[1] - a[1]).atan2(b[0] - a[0])
-    };
-    let turns = (0..corners).map(|k| {
-        let turn = direction(k + 1) - direction(k);
-        let turn =
-            (turn + std::f64::consts::PI).rem_euclid(std::f64::consts::TAU) - std::f64::consts::PI;
-        let turn = turn * way;
-        if turn > 0.0 {
-            turn / 2.0
-        } else {
-            (turn / 2.0).tan()
-        }
-    });
-    let corners: f64 = turns.sum();
-    area(ring).abs() + by * length(ring) + by.signum() * by * by * corners
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn close(a: f64, b: f64) {
-        assert!((a - b).abs() < 1e-9, "{a} {b}");
-    }
-
-    #[test]
-    fn the_area_beside_a_square_is_known() {
-        let square: Chain = vec![
-            [0.0, 0.0],
-            [10.0, 0.0],
-            [10.0, 10.0],
-            [0.0, 10.0],
-            [0.0, 0.0],
-        ];
-        let back: Chain = square.iter().rev().copied().collect();
-        for ring in [square, back] {
-            close(beside(&ring, 1.0), 100.0 + 40.0 + std::f64::consts::PI);
-            close(beside(&ring, -1.0), 64.0);
-        }
+        let wanted = beside::refuted(&ring, side * half, found, slack)?;
+        Some(format!("goes around {found:.2} mm², not {wanted:.2} mm²"))
     }
 }

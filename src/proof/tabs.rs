@@ -117,10 +117,12 @@ impl Look<'_> {
         let ring = self.ring(placement, opening)?;
         let half = self.sheet.kerf / 2.0;
         let side = if opening.is_some() { -1.0 } else { 1.0 };
-        let (wanted, found) = (beside(&ring, side * half), area(&joined).abs());
+        let found = area(&joined).abs();
         let slack = OFF * length(&ring) + half * half + bent;
-        ((found - wanted).abs() > slack)
-            .then(|| format!("goes around {found:.2} mm² with its tabs, not {wanted:.2} mm²"))
+        let wanted = beside::refuted(&ring, side * half, found, slack)?;
+        Some(format!(
+            "goes around {found:.2} mm² with its tabs, not {wanted:.2} mm²"
+        ))
     }
 }
 
