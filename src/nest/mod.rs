@@ -101,6 +101,22 @@ pub enum Control {
 /// Share of the time that goes into filling windows, at most.
 const FILLING: f64 = 0.25;
 
+/// Whether one piece takes more length by itself than all together would if they filled the width of the
+/// widest stock: such a layout is soon as short as it can be.
+#[must_use]
+pub fn is_ruled_by_one(pieces: &[Piece], stock: &[Stock]) -> bool {
+    let across = |it: &Stock| {
+        let bounds = polygon::bounds(&it.usable);
+        bounds.width().min(bounds.height())
+    };
+    let width = stock.iter().map(across).fold(0.0, f64::max);
+    let area = |it: &Piece| f64::from(it.quantity) * polygon::signed_area(&it.outline).abs();
+    let longest = pieces
+        .iter()
+        .map(|it| polygon::least_width(&polygon::hull(&it.outline)));
+    longest.fold(0.0, f64::max) * width > pieces.iter().map(area).sum()
+}
+
 /// Places every copy of every piece on the stock, as well as the budget allows.
 ///
 /// `progress` is called with the first layout, with every improvement and now and then in between;

@@ -88,6 +88,17 @@ pub(super) fn diameter(polygon: &[Point]) -> f64 {
         .fold(0.0, f64::max)
 }
 
+/// The distance of the nearest two parallel lines that hold a convex polygon between them, mm: one of
+/// them lies along a side.
+pub(super) fn least_width(hull: &[Point]) -> f64 {
+    let across = |(a, b): (Point, Point)| {
+        let along = b - a;
+        let doubled = hull.iter().map(|p| along.cross(*p - a).abs());
+        doubled.fold(0.0, f64::max) / length(along)
+    };
+    edges(hull).map(across).fold(f64::INFINITY, f64::min)
+}
+
 /// Whether a point lies inside the loop, whichever way it runs.
 pub(super) fn encloses(polygon: &[Point], p: Point) -> bool {
     edges(polygon)

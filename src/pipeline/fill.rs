@@ -43,8 +43,13 @@ pub fn as_many_as_fit(
     let planned = prepared_job(job, drawn, budget.seed)?;
     let groups = groups(&planned.plates);
     let started = Instant::now();
+    let copies = |group: &Group| -> f64 {
+        let plates = group.plates.iter();
+        let quantities = plates.map(|index| planned.plates[*index].plate.quantity);
+        quantities.map(f64::from).sum()
+    };
     let count = |(index, group): (usize, &Group)| {
-        let budget = share_of(budget, started, &groups[index..], &planned.plates);
+        let budget = share_of(budget, started, groups[index..].iter().map(copies));
         fill(job, &planned, group, &budget, progress)
     };
     groups.iter().enumerate().map(count).collect()

@@ -97,10 +97,11 @@ pub fn plan(
 ) -> Outcome<Planned> {
     let mut planned = prepared_job(job, drawn, budget.seed)?;
     let groups = groups(&planned.plates);
-    let started = Instant::now();
-    for (index, group) in groups.iter().enumerate() {
-        let budget = share_of(budget, started, &groups[index..], &planned.plates);
-        place_group(job, &mut planned, group, &budget, progress)?;
+    let tasks = groups.iter().map(|group| Task::new(job, &planned, group));
+    let tasks = tasks.collect::<Outcome<Vec<Task>>>()?;
+    let layouts = placed(&tasks, budget, progress);
+    for (task, layout) in tasks.iter().zip(&layouts) {
+        lay_out(job, &mut planned, task, layout)?;
     }
     no_room(&planned, job)?;
     last_look(&planned)?;
@@ -250,27 +251,17 @@ fn prepared_job(job: &Job, drawn: Drawn, seed: u64) -> Outcome<Planned> {
     })
 }
 
-/// The budget of the first of the groups to come: of the time that is left, its share of the copies.
-fn share_of(budget: &Budget, started: Instant, to_come: &[Group], plates: &[CutPlate]) -> Budget {
-    let share = share(to_come, plates);
+/// The budget of the first of those to come, each with so many copies: of the time that is left, its share
+/// of the copies.
+fn share_of(budget: &Budget, started: Instant, to_come: impl Iterator<Item = f64>) -> Budget {
+    let mut to_come = to_come.peekable();
+    let first = to_come.peek().copied().unwrap_or(0.0);
+    let share = first / to_come.sum::<f64>().max(1.0);
     let left = |seconds: f64| (seconds - started.elapsed().as_secs_f64()).max(0.0) * share;
     Budget {
         seconds: budget.seconds.map(left),
         ..budget.clone()
     }
-}
-
-/// The first group's share of the copies in all of these.
-fn share(groups: &[Group], plates: &[CutPlate]) -> f64 {
-    let copies = |group: &Group| -> f64 {
-        let quantities = group
-            .plates
-            .iter()
-            .map(|index| plates[*index].plate.quantity);
-        quantities.map(f64::from).sum()
-    };
-    let all: f64 = groups.iter().map(copies).sum();
-    groups.first().map_or(1.0, copies) / all.max(1.0)
 }
 
 fn groups(plates: &[CutPlate]) -> Vec<Group> {
@@ -299,23 +290,60 @@ struct Supply {
     price: Option<f64>,
 }
 
-fn place_group(
-    job: &Job,
-    planned: &mut Planned,
-    group: &Group,
+/// What is to be placed for a group, and on what.
+struct Task<'a> {
+    group: &'a Group,
+    /// How many copies there are of its plates.
+    copies: f64,
+    pieces: Vec<Piece>,
+    supplies: Vec<Supply>,
+    stock: Vec<Stock>,
+}
+
+impl<'a> Task<'a> {
+    fn new(job: &Job, planned: &Planned, group: &'a Group) -> Outcome<Self> {
+        let pieces = pieces(job, planned, group)?;
+        let supplies = supplies(job, &planned.table, group)?;
+        few_enough_sheets(job, planned, least_sheets(planned, group, &supplies))?;
+        Ok(Self {
+            group,
+            copies: pieces.iter().map(|it| f64::from(it.quantity)).sum(),
+            pieces,
+            stock: supplies.iter().map(|supply| supply.stock.clone()).collect(),
+            supplies,
+        })
+    }
+}
+
+/// The layout of each task. First those that are soon as short as can be: the time that they leave is for
+/// the others.
+fn placed(
+    tasks: &[Task],
     budget: &Budget,
     progress: &mut dyn FnMut(Progress) -> Control,
-) -> Outcome<()> {
+) -> Vec<Layout> {
+    let started = Instant::now();
+    let mut order: Vec<usize> = (0..tasks.len()).collect();
+    order.sort_by_key(|&index| !nest::is_ruled_by_one(&tasks[index].pieces, &tasks[index].stock));
+    let mut layouts: Vec<(usize, Layout)> = Vec::new();
+    for (rank, &index) in order.iter().enumerate() {
+        let Task { pieces, stock, .. } = &tasks[index];
+        let to_come = order[rank..].iter().map(|index| tasks[*index].copies);
+        let budget = share_of(budget, started, to_come);
+        layouts.push((index, nest::place(pieces, stock, &budget, progress)));
+    }
+    layouts.sort_by_key(|(index, _)| *index);
+    layouts.into_iter().map(|(_, layout)| layout).collect()
+}
+
+/// The sheets of a task's layout.
+fn lay_out(job: &Job, planned: &mut Planned, task: &Task, layout: &Layout) -> Outcome<()> {
+    let group = task.group;
     let settings = planned.table.settings(&group.material, group.thickness)?;
-    let pieces = pieces(job, planned, group)?;
-    let supplies = supplies(job, &planned.table, group)?;
-    few_enough_sheets(job, planned, least_sheets(planned, group, &supplies))?;
-    let stock: Vec<Stock> = supplies.iter().map(|supply| supply.stock.clone()).collect();
-    let layout = nest::place(&pieces, &stock, budget, progress);
     few_enough_sheets(job, planned, layout.sheets.len())?;
-    prove(job, planned, group, &supplies, &layout)?;
+    prove(job, planned, group, &task.supplies, layout)?;
     for laid in &layout.sheets {
-        let supply = &supplies[laid.stock];
+        let supply = &task.supplies[laid.stock];
         let sheet = sheet(job, planned, group, &settings, supply, laid);
         planned.sheets.push(sheet);
     }

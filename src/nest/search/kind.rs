@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use super::super::Rotation;
 use super::super::item::Item;
+use super::super::polygon;
 use super::super::shape::{Oriented, Shape};
 use super::convex::Convex;
 
@@ -73,6 +74,17 @@ impl Kind {
                 Rotation::Steps(steps) => Turns::of(&shape, steps),
             },
             shape,
+        }
+    }
+
+    /// The shortest length that a copy takes, mm, at whichever of its turns.
+    pub(super) fn least_length(&self) -> f64 {
+        match &self.turns {
+            Turns::Free(_) => polygon::least_width(self.shape.hull()),
+            Turns::Steps(steps) => {
+                let widths = steps.iter().map(|step| step.form.bounds.width());
+                widths.fold(f64::INFINITY, f64::min)
+            }
         }
     }
 

@@ -4,14 +4,15 @@
 //! more among them. The method is the one the literature found best for outlines of any form: make
 //! the room smaller, let shapes overlap, and part them again by moving one after the other to where it
 //! overlaps least, pairs that keep overlapping weighing more and more ([`separate`]); when that leads
-//! nowhere, swap two large shapes and try again, or begin anew from half a layout ([`strip`]). To it comes a step of our own that moves
-//! all shapes a little at once along straight bounds ([`press`]); it settles in one go what single
-//! moves only creep towards.
+//! nowhere, swap two large shapes and try again, or begin anew from half a layout ([`strip`],
+//! [`disturb`]). To it comes a step of our own that moves all shapes a little at once along straight
+//! bounds ([`press`]); it settles in one go what single moves only creep towards.
 //!
 //! Two workers search at once and take over the better layout at fixed counts of places tried, so
 //! that what comes out depends on the seed and the number of steps only, never on the machine.
 
 mod convex;
+mod disturb;
 mod kind;
 mod pack;
 mod press;

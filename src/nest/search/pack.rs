@@ -29,6 +29,16 @@ impl Lie {
     pub(in crate::nest) fn bounds(&self) -> Bounds {
         shifted(&self.form.bounds, self.at)
     }
+
+    /// Moves it into a frame; to the lower left where it is larger than that.
+    pub(super) fn push_into(&mut self, frame: Bounds) {
+        let low = frame.min - self.form.bounds.min;
+        let high = frame.max - self.form.bounds.max;
+        self.at = Vector::new(
+            self.at.x.min(high.x).max(low.x),
+            self.at.y.min(high.y).max(low.y),
+        );
+    }
 }
 
 /// The shapes and their overlaps. Those that may move come first, then what is fixed: the corners of
@@ -81,6 +91,19 @@ impl<'a> Pack<'a> {
     /// How many shapes may move; the others come after them.
     pub(in crate::nest) fn movable(&self) -> usize {
         self.movable
+    }
+
+    /// No layout is shorter than this, mm: one of the shapes takes that much by itself.
+    pub(super) fn least_length(&self) -> f64 {
+        let mut known: Vec<*const Kind> = Vec::new();
+        let mut least: f64 = 0.0;
+        for kind in &self.kinds[..self.movable] {
+            if !known.contains(&std::ptr::from_ref(*kind)) {
+                known.push(*kind);
+                least = least.max(kind.least_length());
+            }
+        }
+        least
     }
 
     pub(in crate::nest) fn lies(&self) -> &[Lie] {

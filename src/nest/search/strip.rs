@@ -10,16 +10,16 @@
 //! For the first half, shapes free to turn are only tried square to the frame: most lie best along its
 //! sides or one another's, and with one thing less to try the search gets farther before they may turn.
 
-use rand::seq::SliceRandom;
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
 use super::super::clock::Phase;
+use super::disturb;
 use super::pack::{Lie, Pack};
 use super::press;
 use super::seek::Seeker;
 use super::separate::{Patience, Separation, State};
-use crate::geometry::{Bounds, Vector};
+use crate::geometry::Bounds;
 
 /// How much shorter than the best the next attempt is in the first part of the search: at the
 /// beginning, and at least.
@@ -30,8 +30,7 @@ const SLICING: f64 = 0.8;
 const SLICE: (f64, f64) = (0.000_5, 0.000_01);
 /// The part of the budget in which shapes free to turn are only tried square to the frame.
 const SQUARE: f64 = 0.5;
-/// The stretch that is thrown into disorder, and how much longer than the best the frame for it is.
-const DISORDER: f64 = 0.5;
+/// How much longer than the best the frame is in which all begins anew.
 const LOOSE: f64 = 0.02;
 /// Patience of attempts at a shorter frame, in a hurry at first, and with a slice taken out.
 const SHRUNK: Patience = Patience {
@@ -55,8 +54,6 @@ const REST: u64 = 6;
 const TIGHTENING: (f64, f64) = (0.002, 0.000_02);
 /// What an attempt counts for beside the places it tries.
 const ATTEMPT: u64 = 100;
-/// The shapes that are swapped make up this share of all hulls.
-const LARGE: f64 = 0.75;
 
 /// A set of shapes on a length.
 #[derive(Debug, Clone)]
@@ -218,7 +215,7 @@ impl<'a> Shortening<'a> {
         slicing: bool,
     ) -> Attempt {
         for lie in &mut lies[..self.pack.movable()] {
-            into_frame(lie, frame);
+            lie.push_into(frame);
         }
         // Where nothing overlaps no place is tried; so that the budget ends, an attempt counts too.
         self.seeker.evaluations += ATTEMPT;
@@ -262,25 +259,11 @@ impl<'a> Shortening<'a> {
         self.failed.clear();
         self.current = None;
         let length = self.best.length * (1.0 + LOOSE);
+        let frame = with_length(self.frame, length);
         let mut lies = self.best.lies.clone();
-        self.disorder(&mut lies, with_length(self.frame, length));
+        let random = &mut self.seeker.random;
+        disturb::disorder(&self.pack, &mut lies, self.best.length, frame, random);
         self.next = Strip { lies, length };
-    }
-
-    /// The shapes of a stretch of the best go to one another's places.
-    fn disorder(&mut self, lies: &mut [Lie], frame: Bounds) {
-        let start = self.seeker.random.random::<f64>() * (1.0 - DISORDER);
-        let from = self.frame.min.x + self.best.length * start;
-        let stretch = from..from + self.best.length * DISORDER;
-        let there: Vec<usize> = (0..self.pack.movable())
-            .filter(|i| stretch.contains(&lies[*i].at.x))
-            .collect();
-        let mut places: Vec<Vector> = there.iter().map(|i| lies[*i].at).collect();
-        places.shuffle(&mut self.seeker.random);
-        for (i, at) in there.into_iter().zip(places) {
-            lies[i].at = at;
-            into_frame(&mut lies[i], frame);
-        }
     }
 
     /// Starts anew from one of the arrangements that failed, two large shapes swapped.
@@ -295,36 +278,9 @@ impl<'a> Shortening<'a> {
         let share = ((draw - 1.5) / 2.0).abs();
         let pick = ((share * self.failed.len() as f64) as usize).min(self.failed.len() - 1);
         let mut lies = self.failed[pick].1.clone();
-        self.swap_two_large(&mut lies, with_length(self.frame, length));
+        let frame = with_length(self.frame, length);
+        disturb::swap_two_large(&self.pack, &mut lies, frame, &mut self.seeker.random);
         self.next = Strip { lies, length };
-    }
-
-    fn swap_two_large(&mut self, lies: &mut [Lie], frame: Bounds) {
-        let mut order: Vec<usize> = (0..self.pack.movable()).collect();
-        let area = |i: usize| self.pack.kind_of(i).shape.hull_area;
-        order.sort_by(|a, b| area(*b).total_cmp(&area(*a)));
-        let enough = order.iter().map(|i| area(*i)).sum::<f64>() * LARGE;
-        let mut sum = 0.0;
-        let large = order
-            .iter()
-            .take_while(|i| {
-                let below = sum <= enough;
-                sum += area(**i);
-                below
-            })
-            .count();
-        for _ in 0..20 {
-            let a = order[self.seeker.random.random_range(0..large)];
-            let b = order[self.seeker.random.random_range(0..large)];
-            if !std::ptr::eq(self.pack.kind_of(a), self.pack.kind_of(b)) {
-                let here = lies[a].at;
-                lies[a].at = lies[b].at;
-                lies[b].at = here;
-                into_frame(&mut lies[a], frame);
-                into_frame(&mut lies[b], frame);
-                return;
-            }
-        }
     }
 
     /// Shortens a layout by small moves of everything, as far as that goes; the work it took.
@@ -371,13 +327,4 @@ fn with_length(frame: Bounds, length: f64) -> Bounds {
     let mut frame = frame;
     frame.max.x = frame.min.x + length;
     frame
-}
-
-fn into_frame(lie: &mut Lie, frame: Bounds) {
-    let low = frame.min - lie.form.bounds.min;
-    let high = frame.max - lie.form.bounds.max;
-    lie.at = Vector::new(
-        lie.at.x.min(high.x).max(low.x),
-        lie.at.y.min(high.y).max(low.y),
-    );
 }

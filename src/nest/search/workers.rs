@@ -14,8 +14,11 @@ const SWAPS: [usize; 2] = [1, 0];
 /// Places each tries between two looks at the others.
 const STRETCH: u64 = 30_000;
 
-/// Shortens the pack until the phase ends; `tell` is called now and then with the best so far and the
-/// share spent. The places tried by each worker come back beside the best.
+/// A layout no longer than this share over what one shape takes by itself is as good as any.
+const SETTLED: f64 = 1e-4;
+
+/// Shortens the pack until the phase ends or nothing is left to gain; `tell` is called now and then with
+/// the best so far and the share spent. The places tried by each worker come back beside the best.
 pub(in crate::nest) fn shorten(
     pack: &Pack,
     seed: u64,
@@ -23,6 +26,7 @@ pub(in crate::nest) fn shorten(
     tell: &mut dyn FnMut(&Strip, f64),
 ) -> (Strip, u64) {
     let mut workers = SWAPS.map(|swaps| Shortening::new(pack.clone(), seed, swaps));
+    let enough = pack.least_length() * (1.0 + SETTLED);
     let mut until = STRETCH;
     loop {
         let (first, rest) = workers.split_at_mut(1);
@@ -39,7 +43,7 @@ pub(in crate::nest) fn shorten(
             worker.take_over(&best);
         }
         tell(&best, phase.spent(until));
-        if phase.spent(until) >= 1.0 {
+        if phase.spent(until) >= 1.0 || best.length <= enough {
             return (best, until);
         }
         until += STRETCH;
@@ -52,5 +56,53 @@ fn run(worker: &mut Shortening, until: u64, phase: &Phase) {
             return;
         }
         worker.advance(phase);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::super::super::clock::{Clock, Time};
+    use super::super::super::item::Item;
+    use super::super::super::shape::Shape;
+    use super::super::super::{Budget, Rotation};
+    use super::super::kind::Kind;
+    use super::super::pack::Lie;
+    use super::*;
+    use crate::geometry::{Bounds, Point, Vector};
+
+    fn rectangle(width: f64, height: f64) -> Kind {
+        let corners = [(0.0, 0.0), (width, 0.0), (width, height), (0.0, height)];
+        let shape = Shape::new(&corners.map(|(x, y)| Point::new(x, y)), &[]);
+        Kind::new(&Item {
+            shape: Arc::new(shape),
+            rotation: Rotation::Free,
+        })
+    }
+
+    #[test]
+    fn the_search_ends_where_one_shape_takes_all_the_length_by_itself() {
+        let (wheel, pad) = (rectangle(200.0, 230.0), rectangle(40.0, 30.0));
+        let lie = |kind: &Kind, turn: f64, x: f64, y: f64| Lie {
+            form: kind.form(turn),
+            at: Vector::new(x, y),
+        };
+        let mut moving = vec![(&wheel, lie(&wheel, 0.4, 160.0, 160.0))];
+        moving.extend((0..5_u32).map(|k| {
+            let y = 40.0 + 60.0 * f64::from(k);
+            (&pad, lie(&pad, 0.2, 400.0, y))
+        }));
+        let frame = Bounds::around([Point::new(0.0, 0.0), Point::new(600.0, 400.0)]);
+        let pack = Pack::new(moving, Vec::new(), frame);
+        let budget = Budget {
+            seed: 3,
+            iterations: 10_000_000,
+            seconds: None,
+        };
+        let phase = Clock::start(&budget, 1, Time::told_by(|| 0.0)).phase(1.0);
+        let (best, places) = shorten(&pack, 3, &phase, &mut |_, _| {});
+        assert!((200.0..200.021).contains(&best.length), "{}", best.length);
+        assert!(places < budget.iterations / 4, "{places}");
     }
 }
