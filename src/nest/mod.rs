@@ -101,20 +101,20 @@ pub enum Control {
 /// Share of the time that goes into filling windows, at most.
 const FILLING: f64 = 0.25;
 
-/// Whether one piece takes more length by itself than all together would if they filled the width of the
-/// widest stock: such a layout is soon as short as it can be.
+/// The length that one piece takes by itself over what all together would if they filled the width of the
+/// widest stock. The more it is above 1, the sooner a layout is as short as it can be.
 #[must_use]
-pub fn is_ruled_by_one(pieces: &[Piece], stock: &[Stock]) -> bool {
+pub fn share_of_longest(pieces: &[Piece], stock: &[Stock]) -> f64 {
     let across = |it: &Stock| {
         let bounds = polygon::bounds(&it.usable);
         bounds.width().min(bounds.height())
     };
     let width = stock.iter().map(across).fold(0.0, f64::max);
     let area = |it: &Piece| f64::from(it.quantity) * polygon::signed_area(&it.outline).abs();
-    let longest = pieces
+    let lengths = pieces
         .iter()
         .map(|it| polygon::least_width(&polygon::hull(&it.outline)));
-    longest.fold(0.0, f64::max) * width > pieces.iter().map(area).sum()
+    lengths.fold(0.0, f64::max) * width / pieces.iter().map(area).sum::<f64>()
 }
 
 /// Places every copy of every piece on the stock, as well as the budget allows.
@@ -245,6 +245,25 @@ mod tests {
         assert!(layout.unplaced.is_empty(), "after {seconds} looks");
         assert_eq!(proof::on_polygons(pieces, stock, &layout), []);
         looks.load(Ordering::Relaxed).saturating_sub(seconds)
+    }
+
+    #[test]
+    fn one_long_piece_rules_where_the_others_are_few() {
+        let (mut pieces, stock) = job(1);
+        // The ring, 180 mm across, on 600 mm of width; beside it so much area.
+        let area = |pieces: &[Piece]| -> f64 {
+            let each = pieces
+                .iter()
+                .map(|it| f64::from(it.quantity) * polygon::signed_area(&it.outline));
+            each.sum()
+        };
+        let alone = share_of_longest(&pieces, &stock);
+        assert!((alone - 180.0 * 600.0 / area(&pieces)).abs() < 0.01 * alone);
+        assert!(alone > 1.0);
+        pieces[1].quantity = 60;
+        let many = share_of_longest(&pieces, &stock);
+        assert!((many - 180.0 * 600.0 / area(&pieces)).abs() < 0.01 * many);
+        assert!(many < 1.0);
     }
 
     #[test]

@@ -323,12 +323,15 @@ fn placed(
     progress: &mut dyn FnMut(Progress) -> Control,
 ) -> Vec<Layout> {
     let started = Instant::now();
-    let mut order: Vec<usize> = (0..tasks.len()).collect();
-    order.sort_by_key(|&index| !nest::is_ruled_by_one(&tasks[index].pieces, &tasks[index].stock));
+    let shares = tasks
+        .iter()
+        .map(|it| nest::share_of_longest(&it.pieces, &it.stock));
+    let mut order: Vec<(usize, f64)> = shares.enumerate().collect();
+    order.sort_by(|(_, a), (_, b)| b.total_cmp(a));
     let mut layouts: Vec<(usize, Layout)> = Vec::new();
-    for (rank, &index) in order.iter().enumerate() {
+    for (rank, &(index, _)) in order.iter().enumerate() {
         let Task { pieces, stock, .. } = &tasks[index];
-        let to_come = order[rank..].iter().map(|index| tasks[*index].copies);
+        let to_come = order[rank..].iter().map(|(index, _)| tasks[*index].copies);
         let budget = share_of(budget, started, to_come);
         layouts.push((index, nest::place(pieces, stock, &budget, progress)));
     }
