@@ -57,9 +57,9 @@ pub(super) fn overlap(a: Laid, b: Laid) -> bool {
         .unwrap_or_else(|| edges_meet(a, b) || one_holds_the_other(a, b))
 }
 
-/// Whether a disc meets another shape, where the distances of edges from its centre tell: its own
-/// edges lie between two circles, and only an edge of the other that ends its way in there is in doubt.
-/// `None` in doubt, and for what is no disc.
+/// Whether a disc meets another shape, told by how near the edges of the other come to its centre. Its
+/// own edges lie between two circles: `None` if the nearest edge comes in between these, and for what is
+/// no disc.
 fn disc_meets(disc: Laid, other: Laid) -> Option<bool> {
     let (inner, outer) = (disc.shape.round?, disc.shape.reach + TOUCH);
     let centre = Point::ORIGIN + (disc.at - other.at);
