@@ -25,5 +25,6 @@ pub mod quantity;
 pub mod recipe;
 pub mod redrill;
 pub mod report;
+pub mod sheet;
 pub mod steering;
 pub mod trade;

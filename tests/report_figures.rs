@@ -8,11 +8,12 @@ use std::f64::consts::PI;
 use approx::assert_relative_eq;
 use platewright::cut::settings::Swirl;
 use platewright::cut::{Process, ProgramWords, Table};
-use platewright::export::{CutPlate, CutSheet, plate_picture, sheet_picture, svg};
+use platewright::export::{plate_picture, sheet_picture, svg};
 use platewright::finding::{Finding, Level};
 use platewright::geometry::Point;
 use platewright::report::page::{self, Pictures};
 use platewright::report::{Report, Run, cut_list, terminal};
+use platewright::sheet::{CutPlate, CutSheet};
 use serde_json::Value;
 
 /// Carbon steel, kg/mm³ (EN 1993-1-1, 3.2.6 rounds to 7850 kg/m³).

@@ -5,12 +5,12 @@
 //! the torch each cut path is one open chain that starts at its pierce, in a net one its closed
 //! contour; both in cutting order, and what only marks the metal comes before what cuts it.
 
-use super::sheet::{CutPlate, CutSheet};
 use super::{Drawing, Entity, Polyline};
 use crate::cut::DrillPoint;
 use crate::geometry::{Bounds, Circle, Point, Pose, Region, Segment, Vector};
 use crate::layer::Layer;
 use crate::plate::{Bend, Mark, Plate, Scribed};
+use crate::sheet::{CutPlate, CutSheet};
 
 /// The net drawing of a plate, in its own coordinates.
 #[must_use]

@@ -20,7 +20,6 @@ pub mod plate_picture;
 pub mod png;
 pub mod program;
 mod scaled;
-pub mod sheet;
 mod sheet_labels;
 mod sheet_notes;
 pub mod sheet_picture;
@@ -38,7 +37,6 @@ pub use picture::Picture;
 pub use plate_picture::plate_picture;
 pub use png::Png;
 pub use program::Program;
-pub use sheet::{Along, CutPlate, CutSheet, Remnant};
 pub use sheet_picture::sheet_picture;
 pub use svg::{Svg, svg};
 

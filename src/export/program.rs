@@ -7,12 +7,12 @@
 //! already in them. Centre marks, scribed lines and bends are not in it.
 
 use super::Exporter;
-use super::sheet::{CutPlate, CutSheet};
 use crate::cut::{CutPath, CutSettings, HeightControl, ProgramUnit, ProgramWords, Reach};
 use crate::fault::Outcome;
 use crate::geometry::{Point, Segment, Turning, Vector};
 use crate::layer::Layer;
 use crate::quantity::format::{decimal, millimetres};
+use crate::sheet::{CutPlate, CutSheet};
 
 /// Writes programs.
 #[derive(Debug, Clone, Copy)]

@@ -3,11 +3,11 @@
 
 use super::Ends;
 use super::picture::{Chain, Dash, Ink, Picture, Words};
-use super::sheet::{CutPlate, CutSheet};
 use super::sheet_view::{Extent, NotesPlace, View, closed_lines, holding_tabs, label, tenth};
 use crate::cut::HoldingTab;
 use crate::geometry::{Bounds, Contour, Point, Segment, Side, Vector};
 use crate::quantity::format::{both_units, millimetres};
+use crate::sheet::{CutPlate, CutSheet};
 
 /// Width of a column of notes, in picture units.
 const COLUMN: f64 = 82.0;

@@ -5,13 +5,13 @@
 //! is little used is shown up to a break line, with the whole of it small beside.
 
 use super::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
-use super::sheet::{Along, CutPlate, CutSheet, beyond};
 use super::sheet_labels::{Labels, around_middle};
 use super::sheet_view::{Extent, View, closed_lines, holding_tabs, label, lines_through, tenth};
 use super::{Ends, sheet_notes};
 use crate::finding::Finding;
 use crate::geometry::{Bounds, Contour, Face, Point, Region, Segment, Side, Vector};
 use crate::quantity::format::{both_units, millimetres};
+use crate::sheet::{Along, CutPlate, CutSheet, beyond};
 
 /// Chord tolerance of a broken-off sheet with a curved edge, in picture units.
 const CHORD: f64 = 0.02;

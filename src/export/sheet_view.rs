@@ -3,11 +3,11 @@
 
 use super::Ends;
 use super::picture::{Anchor, Chain, Dash, Ink, Picture, Stroke, Words};
-use super::sheet::{Along, CutPlate, CutSheet};
 use crate::cut::{CutPath, HoldingTab};
 use crate::geometry::{Bounds, Circle, Point, Segment, Vector};
 use crate::nest::Placement;
 use crate::plate::Plate;
+use crate::sheet::{Along, CutPlate, CutSheet};
 
 /// Room for the sheet itself on the printed page, mm: A4 and Letter upright, less margins and notes.
 const ROOM: (f64, f64) = (166.0, 140.0);

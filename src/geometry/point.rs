@@ -254,6 +254,13 @@ impl Bounds {
         self.max.y - self.min.y
     }
 
+    /// Its corners, counter-clockwise from the lower left one.
+    #[must_use]
+    pub const fn corners(self) -> [Point; 4] {
+        let Self { min, max } = self;
+        [min, Point::new(max.x, min.y), max, Point::new(min.x, max.y)]
+    }
+
     /// The middle.
     #[must_use]
     pub fn centre(self) -> Point {

@@ -42,6 +42,18 @@ impl Face {
     }
 }
 
+impl From<Contour> for Region {
+    /// All that an outside contour encloses.
+    fn from(outside: Contour) -> Self {
+        Self {
+            faces: vec![Face {
+                outside,
+                openings: Vec::new(),
+            }],
+        }
+    }
+}
+
 impl Region {
     /// Nothing at all.
     pub const EMPTY: Self = Self { faces: Vec::new() };

@@ -43,6 +43,8 @@ mod unit;
 mod view;
 mod windows;
 
+use std::time::Instant;
+
 use campaign::Campaign;
 use clock::{Clock, Time};
 use item::Item;
@@ -71,6 +73,20 @@ impl Budget {
         iterations: 0,
         seconds: None,
     };
+
+    /// The budget of the first of several searches still to come, each for so many copies: of the time
+    /// that is left, its share of the copies.
+    #[must_use]
+    pub fn share_of_rest(&self, started: Instant, copies: impl Iterator<Item = f64>) -> Self {
+        let mut copies = copies.peekable();
+        let first = copies.peek().copied().unwrap_or(0.0);
+        let share = first / copies.sum::<f64>().max(1.0);
+        let left = |seconds: f64| (seconds - started.elapsed().as_secs_f64()).max(0.0) * share;
+        Self {
+            seconds: self.seconds.map(left),
+            ..self.clone()
+        }
+    }
 }
 
 /// What the search tells while it runs.

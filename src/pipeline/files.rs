@@ -11,9 +11,8 @@ use crate::export::dimensioned::dimensioned;
 use crate::export::paper::{Shows, template};
 use crate::export::pdf::Page;
 use crate::export::{
-    self, CutPlate, CutSheet, Document, Dxf, Exporter, Outputs, PdfFile, PictureFiles, Program,
-    Release, SheetLines, plate_drawing, plate_picture, remnant_drawing, sheet_drawing,
-    sheet_picture,
+    self, Document, Dxf, Exporter, Outputs, PdfFile, PictureFiles, Program, Release, SheetLines,
+    plate_drawing, plate_picture, remnant_drawing, sheet_drawing, sheet_picture,
 };
 use crate::fault::{Fault, Outcome};
 use crate::finding::{Finding, Level};
@@ -22,6 +21,7 @@ use crate::plate::Plate;
 use crate::report::figures::FindingFigures;
 use crate::report::page::{self, Pictures};
 use crate::report::{Report, cut_list};
+use crate::sheet::{CutPlate, CutSheet};
 use crate::trade::paper::Paper;
 
 /// Which files a run is to make, beside those it always makes.

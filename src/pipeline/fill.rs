@@ -5,13 +5,13 @@
 
 use std::time::Instant;
 
-use super::{
-    Drawn, Group, Planned, Supply, groups, pieces, prepared_job, prove, share_of, supplies,
-};
+use super::plan::prepared_job;
+use super::{Drawn, Planned};
 use crate::fault::Outcome;
 use crate::nest::most::{self, Most};
-use crate::nest::{Budget, Control, Progress, Stock};
+use crate::nest::{Budget, Control, Progress};
 use crate::recipe::Job;
+use crate::sheet::Task;
 
 /// The sets of one material and thickness.
 #[derive(Debug, Clone, PartialEq)]
@@ -41,36 +41,27 @@ pub fn as_many_as_fit(
     progress: &mut dyn FnMut(Progress) -> Control,
 ) -> Outcome<Vec<Fill>> {
     let planned = prepared_job(job, drawn, budget.seed)?;
-    let groups = groups(&planned.plates);
+    let tasks = Task::all(job, &planned.table, &planned.plates)?;
     let started = Instant::now();
-    let copies = |group: &Group| -> f64 {
-        let plates = group.plates.iter();
-        let quantities = plates.map(|index| planned.plates[*index].plate.quantity);
-        quantities.map(f64::from).sum()
+    let count = |(index, task): (usize, &Task)| {
+        let copies = tasks[index..].iter().map(|it| it.copies);
+        let budget = budget.share_of_rest(started, copies);
+        fill(job, &planned, task, &budget, progress)
     };
-    let count = |(index, group): (usize, &Group)| {
-        let budget = share_of(budget, started, groups[index..].iter().map(copies));
-        fill(job, &planned, group, &budget, progress)
-    };
-    groups.iter().enumerate().map(count).collect()
+    tasks.iter().enumerate().map(count).collect()
 }
 
 fn fill(
     job: &Job,
     planned: &Planned,
-    group: &Group,
+    task: &Task,
     budget: &Budget,
     progress: &mut dyn FnMut(Progress) -> Control,
 ) -> Outcome<Fill> {
-    let pieces = pieces(job, planned, group)?;
-    let supplies = supplies(job, &planned.table, group)?;
-    let stock: Vec<Stock> = supplies.iter().map(|supply| supply.stock.clone()).collect();
-    let most = most::as_many_as_fit(&pieces, &stock, budget, progress);
-    prove(job, planned, group, &supplies, &most.layout)?;
-    let plates = group
-        .plates
-        .iter()
-        .map(|index| &planned.plates[*index].plate);
+    let Task { group, stock, .. } = task;
+    let most = most::as_many_as_fit(&task.pieces, stock, budget, progress);
+    task.prove(job, &planned.plates, &most.layout)?;
+    let plates = group.of(&planned.plates).map(|it| &it.plate);
     let set = plates.map(|plate| (plate.name.clone(), plate.quantity));
     Ok(Fill {
         material: group.material.clone(),
@@ -78,25 +69,18 @@ fn fill(
         set: set.collect(),
         sets: most.sets,
         bound: most.bound,
-        use_percent: use_percent(planned, group, &supplies, &most),
-        stock: supplies
-            .into_iter()
-            .map(|supply| (supply.says, supply.stock.quantity.unwrap_or(1)))
+        use_percent: use_percent(planned, task, &most),
+        stock: stock
+            .iter()
+            .map(|line| (line.id.clone(), line.quantity.unwrap_or(1)))
             .collect(),
     })
 }
 
-fn use_percent(planned: &Planned, group: &Group, supplies: &[Supply], most: &Most) -> f64 {
-    let plates = group
-        .plates
-        .iter()
-        .map(|index| &planned.plates[*index].plate);
-    let set: f64 = plates
-        .map(|plate| f64::from(plate.quantity) * plate.face.area())
-        .sum();
-    let stock: f64 = supplies
-        .iter()
-        .map(|supply| f64::from(supply.stock.quantity.unwrap_or(1)) * supply.edge.area())
-        .sum();
+fn use_percent(planned: &Planned, task: &Task, most: &Most) -> f64 {
+    let set = task.group.net_area(&planned.plates);
+    let area =
+        |it: &crate::sheet::Supply| f64::from(it.stock.quantity.unwrap_or(1)) * it.edge.area();
+    let stock: f64 = task.supplies.iter().map(area).sum();
     100.0 * f64::from(most.sets) * set / stock
 }

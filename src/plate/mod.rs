@@ -20,7 +20,7 @@ pub use expand::{Expanded, job_plates, plates};
 pub use opening::Opening;
 pub use scribing::{Scribed, Scribing};
 
-use crate::fault::Place;
+use crate::fault::{Fault, Place};
 use crate::geometry::{Contour, Face, Point};
 pub use crate::recipe::{Hardware, Holding, Margin};
 
@@ -145,6 +145,15 @@ impl Plate {
         let mut openings = self.openings.iter().zip(&self.face.openings);
         let named = openings.find(|(opening, _)| opening.name.starts_with(name));
         named.map(|(_, edge)| edge.middle())
+    }
+
+    /// A fault of this plate, at the line that asks for its part unless it has a place of its own.
+    #[must_use]
+    pub(crate) fn located(&self, fault: Fault) -> Fault {
+        match (&fault.place, &self.place) {
+            (None, Some(place)) => fault.at(&place.source, place.span.clone()),
+            _ => fault,
+        }
     }
 
     /// Net area of one plate, mm².

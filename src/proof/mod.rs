@@ -17,8 +17,8 @@ use rayon::prelude::*;
 
 use self::chords::{Chain, Edges, Moved, along, area, around, holds, length};
 use crate::cut::CutPath;
-use crate::export::{CutPlate, CutSheet};
 use crate::nest::Placement;
+use crate::sheet::{CutPlate, CutSheet};
 
 /// A finished edge may be off by this, mm: far below what a torch can do.
 const OFF: f64 = 0.02;

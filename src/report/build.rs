@@ -3,14 +3,14 @@
 use std::f64::consts::TAU;
 
 use super::figures::{
-    Caution, FindingFigures, Named, OpeningFigures, PlacementFigures, PlateFigures, Remnant,
+    Caution, FindingFigures, Named, OpeningFigures, PlacementFigures, PlateFigures, RemnantFigures,
     Report, SCHEMA, SheetFigures, TabFigures, Totals, Unplaced, rounded,
 };
 use super::holding;
 use crate::cut::{DrillPoint, Table};
-use crate::export::{self, Along, CutPlate, CutSheet};
 use crate::finding::Finding;
 use crate::lettering;
+use crate::sheet::{Along, CutPlate, CutSheet, Remnant};
 use crate::trade;
 
 /// Everything a run made.
@@ -127,12 +127,12 @@ impl Run<'_> {
         let bounds = sheet.outline.bounds();
         let used = sheet.used_length(self.plates);
         let left = sheet.remnant(self.plates);
-        let remnant = Remnant {
+        let remnant = RemnantFigures {
             width_mm: left.map_or(0.0, |left| rounded(left.width)),
             length_mm: left.map_or(0.0, |left| rounded(left.length)),
             area_mm2: left.map_or(0.0, |left| rounded(left.area)),
             file: left
-                .filter(export::Remnant::is_kept)
+                .filter(Remnant::is_kept)
                 .map(|_| format!("remnants/{}.dxf", sheet.name)),
         };
         let net = sheet.plate_area(self.plates);

@@ -256,7 +256,7 @@ pub struct SheetFigures {
     /// Mass of the whole sheet, kg.
     pub mass_kg: f64,
     /// The piece left beyond the used length.
-    pub remnant: Remnant,
+    pub remnant: RemnantFigures,
     /// Its cut-ready drawing.
     pub file: String,
     /// What lies where.
@@ -265,7 +265,7 @@ pub struct SheetFigures {
 
 /// What is left of a sheet beyond the used length.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Remnant {
+pub struct RemnantFigures {
     /// Size along y, mm.
     pub width_mm: f64,
     /// Size along x, mm.

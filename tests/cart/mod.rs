@@ -13,13 +13,13 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 use platewright::check::{Finding, Level};
 use platewright::cut::path::DrillPoint;
 use platewright::cut::{CutPath, Layer, PreparedPlate, Reach, SheetPlan};
-use platewright::export::{CutPlate, CutSheet};
 use platewright::geometry::{Circle, Contour, Face, Point, Pose, Region, Segment, Vector};
 use platewright::nest::Placement;
 use platewright::plate::Fold;
 use platewright::plate::{
     Bend, Finish, Holding, Mark, Opening, Plate, Purpose, Turning as SheetTurning,
 };
+use platewright::sheet::{CutPlate, CutSheet};
 
 /// Kerf of the fixture, mm.
 pub const KERF: f64 = 1.5;

@@ -1,61 +1,7 @@
-//! One sheet of a run, as the files and the report see it.
+//! What is left of a sheet: how much, whether it is worth keeping, and its outline as stock of a later job.
 
-use crate::cut::{PreparedPlate, SheetPlan};
-use crate::geometry::{Bounds, Contour, Face, Point, Pose, Region, Side, Unresolved};
-use crate::nest::Placement;
-use crate::plate::Plate;
-
-/// A plate of a run with its cut paths.
-#[derive(Debug, Clone, PartialEq)]
-pub struct CutPlate {
-    /// The plate itself.
-    pub plate: Plate,
-    /// What the torch does for it.
-    pub prepared: PreparedPlate,
-}
-
-/// One sheet to cut: what it is, what lies on it, and what the torch does.
-#[derive(Debug, Clone, PartialEq)]
-pub struct CutSheet {
-    /// What it is called in messages and file names, for example `01-mild-steel-6mm`.
-    pub name: String,
-    /// The stock line it comes from, in the builder's words.
-    pub stock: String,
-    /// Material as the trade tables name it.
-    pub material: String,
-    /// Thickness, mm.
-    pub thickness: f64,
-    /// Width of the slot that the torch burns, mm.
-    pub kerf: f64,
-    /// The metal itself up to its edges (not the usable area), in sheet coordinates.
-    pub outline: Region,
-    /// What one such sheet costs, in the shop's money.
-    pub price: Option<f64>,
-    /// What lies on it; `piece` is an index into the plates of the run.
-    pub placements: Vec<Placement>,
-    /// The torch's work, in sheet coordinates.
-    pub plan: SheetPlan,
-}
-
-/// The side that a sheet is used up along: its longer one, so that what is left is as wide as can be.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Along {
-    /// Along x, from the left.
-    X,
-    /// Along y, from below.
-    Y,
-}
-
-impl Along {
-    /// The coordinate that runs this way.
-    #[must_use]
-    pub const fn of(self, p: Point) -> f64 {
-        match self {
-            Self::X => p.x,
-            Self::Y => p.y,
-        }
-    }
-}
+use super::{Along, CutPlate, CutSheet};
+use crate::geometry::{Bounds, Contour, Point, Pose, Region, Side, Unresolved};
 
 /// What is left of a sheet beyond everything cut.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -86,55 +32,6 @@ const LEAST_REMNANT: f64 = 1.0;
 const REMNANT_CHORD: f64 = 0.05;
 
 impl CutSheet {
-    /// Size along x, mm.
-    #[must_use]
-    pub fn length(&self) -> f64 {
-        self.outline.bounds().width()
-    }
-
-    /// Size along y, mm.
-    #[must_use]
-    pub fn width(&self) -> f64 {
-        self.outline.bounds().height()
-    }
-
-    /// The side that it is used up along.
-    #[must_use]
-    pub fn along(&self) -> Along {
-        if self.width() > self.length() {
-            Along::Y
-        } else {
-            Along::X
-        }
-    }
-
-    /// How far along its longer side, from the left or from below, the torch burns and pierces, mm.
-    #[must_use]
-    pub fn used_length(&self, plates: &[CutPlate]) -> f64 {
-        self.reach(plates, self.along())
-    }
-
-    /// How far along a side, from the left or from below, the torch burns and pierces, mm.
-    #[must_use]
-    pub fn reach(&self, plates: &[CutPlate], along: Along) -> f64 {
-        let Bounds { min, max } = self.outline.bounds();
-        let reaches = self.placements.iter().map(|placement| {
-            let burnt = &plates[placement.piece].prepared.outline;
-            along.of(burnt.posed(&placement.pose).bounds().max) - along.of(min)
-        });
-        let whole = along.of(max) - along.of(min);
-        reaches.fold(0.0, f64::max).min(whole)
-    }
-
-    /// Area of all the plates on it, openings taken off, mm².
-    #[must_use]
-    pub fn plate_area(&self, plates: &[CutPlate]) -> f64 {
-        self.placements
-            .iter()
-            .map(|placement| plates[placement.piece].plate.net_area())
-            .sum()
-    }
-
     /// What is left beyond [`Self::used_length`]; `None` if that is nothing to speak of.
     #[must_use]
     pub fn remnant(&self, plates: &[CutPlate]) -> Option<Remnant> {
@@ -172,22 +69,10 @@ impl CutSheet {
             Along::X => rest.min.x = bounds.min.x + used,
             Along::Y => rest.min.y = bounds.min.y + used,
         }
-        let corners = [
-            rest.min,
-            Point::new(rest.max.x, rest.min.y),
-            rest.max,
-            Point::new(rest.min.x, rest.max.y),
-        ];
-        let Some(outside) = Contour::polygon(&corners) else {
+        let Some(beyond) = Contour::polygon(&rest.corners()) else {
             return Ok(None);
         };
-        let beyond = Region {
-            faces: vec![Face {
-                outside,
-                openings: Vec::new(),
-            }],
-        };
-        let left = self.outline.intersection(&beyond)?;
+        let left = self.outline.intersection(&beyond.into())?;
         let home = Point::ORIGIN - left.bounds().min;
         Ok(Some(left.posed(&Pose::shifted(home))))
     }
@@ -195,7 +80,7 @@ impl CutSheet {
 
 /// The part of a polygon beyond the line where the coordinate along is `cut` (Sutherland and Hodgman,
 /// 1974).
-pub(super) fn beyond(polygon: &[Point], along: Along, cut: f64) -> Vec<Point> {
+pub(crate) fn beyond(polygon: &[Point], along: Along, cut: f64) -> Vec<Point> {
     let mut kept = Vec::with_capacity(polygon.len() + 2);
     for (i, &p) in polygon.iter().enumerate() {
         let next = polygon[(i + 1) % polygon.len()];
@@ -229,6 +114,8 @@ mod tests {
     use approx::assert_relative_eq;
 
     use super::*;
+    use crate::cut::SheetPlan;
+    use crate::geometry::Face;
 
     fn bare(outline: Region) -> CutSheet {
         CutSheet {
@@ -267,12 +154,7 @@ mod tests {
     #[test]
     fn what_is_left_is_kept_with_its_arcs_at_the_origin() {
         let disc = Contour::circle(Point::new(300.0, 50.0), 200.0);
-        let sheet = bare(Region {
-            faces: vec![Face {
-                outside: disc,
-                openings: Vec::new(),
-            }],
-        });
+        let sheet = bare(disc.into());
         let kept = sheet.kept_outline(&[]).expect("it can be cut");
         let kept = kept.expect("all of it is left");
         assert!(kept.bounds().min.distance(Point::ORIGIN) < 1e-9);
@@ -281,12 +163,7 @@ mod tests {
             std::f64::consts::PI * 200.0_f64.powi(2),
             max_relative = 1e-9
         );
-        let small = bare(Region {
-            faces: vec![Face {
-                outside: Contour::circle(Point::ORIGIN, 40.0),
-                openings: Vec::new(),
-            }],
-        });
+        let small = bare(Contour::circle(Point::ORIGIN, 40.0).into());
         assert_eq!(small.kept_outline(&[]).expect("it can be cut"), None);
     }
 

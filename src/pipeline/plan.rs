@@ -1,0 +1,270 @@
+//! From drawn plates to sheets ready to cut: prepare, place, sequence, look once more.
+
+use std::time::Instant;
+
+use rayon::prelude::*;
+
+use super::{Drawn, refuse, relaxed};
+use crate::check;
+use crate::cut::{self, CutSettings, Ground, Placed, PreparedPlate, Table};
+use crate::fault::{Fault, Faults, Outcome};
+use crate::finding::Finding;
+use crate::nest::{self, Budget, Control, Layout, Progress};
+use crate::plate::Plate;
+use crate::proof::Finished;
+use crate::quantity::format::{both_units, decimal};
+use crate::recipe::{Job, limits};
+use crate::report::{Report, Run};
+use crate::sheet::{CutPlate, CutSheet, Group, Supply, Task};
+
+/// A job ready to cut.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Planned {
+    /// What the builder calls it.
+    pub job: String,
+    /// The table it is cut on.
+    pub table: Table,
+    /// Seed of the layout search.
+    pub seed: u64,
+    /// The plates with their cut paths.
+    pub plates: Vec<CutPlate>,
+    /// What is said of each.
+    pub findings: Vec<Vec<Finding>>,
+    /// The sheets, in cutting order.
+    pub sheets: Vec<CutSheet>,
+    /// Plates and how many copies of them found no room.
+    pub unplaced: Vec<(usize, u32)>,
+}
+
+/// Prepares, places and sequences everything. Plates that a check refuses are faults.
+pub fn plan(
+    job: &Job,
+    drawn: Drawn,
+    budget: &Budget,
+    progress: &mut dyn FnMut(Progress) -> Control,
+) -> Outcome<Planned> {
+    let mut planned = prepared_job(job, drawn, budget.seed)?;
+    let tasks = Task::all(job, &planned.table, &planned.plates)?;
+    for task in &tasks {
+        few_enough_sheets(job, task.least_sheets(&planned.plates))?;
+    }
+    let layouts = placed(&tasks, budget, progress);
+    for (task, layout) in tasks.iter().zip(&layouts) {
+        lay_out(job, &mut planned, task, layout)?;
+    }
+    no_room(&planned, job)?;
+    last_look(&planned)?;
+    Ok(planned)
+}
+
+impl Planned {
+    /// The figures of the run, without its list of files.
+    #[must_use]
+    pub fn report(&self) -> Report {
+        Run {
+            job: &self.job,
+            table: &self.table,
+            seed: self.seed,
+            plates: &self.plates,
+            findings: &self.findings,
+            sheets: &self.sheets,
+            unplaced: &self.unplaced,
+        }
+        .report()
+    }
+}
+
+/// Cut paths of every plate; all that cannot be cut at once.
+fn prepare(drawn: &Drawn, relax: &[String]) -> Outcome<(Vec<CutPlate>, Vec<Vec<Finding>>)> {
+    let mut plates = Vec::new();
+    let mut findings = drawn.findings.clone();
+    let mut faults = Vec::new();
+    let each = drawn.plates.par_iter();
+    let each: Vec<_> = each.map(|plate| prepared(plate, &drawn.table)).collect();
+    for (index, (plate, outcome)) in drawn.plates.iter().zip(each).enumerate() {
+        match outcome {
+            Ok(prepared) => {
+                let said = prepared.findings.iter().cloned();
+                findings[index].extend(said.map(|it| check::as_relaxed(it, relax)));
+                plates.push(CutPlate {
+                    plate: plate.clone(),
+                    prepared,
+                });
+            }
+            Err(found) => {
+                let found = found.into_vec().into_iter();
+                faults.extend(found.map(|fault| plate.located(fault)));
+            }
+        }
+    }
+    // What is wrong with the table's tabs is wrong for every plate.
+    faults.dedup();
+    Faults::check(faults)?;
+    Ok((plates, findings))
+}
+
+fn prepared(plate: &Plate, table: &Table) -> Outcome<PreparedPlate> {
+    let settings = table.settings(&plate.material, plate.thickness)?;
+    cut::prepare(plate, &settings, table)
+}
+
+/// A job whose plates are prepared and not yet placed. Plates that a check refuses are faults.
+pub(super) fn prepared_job(job: &Job, drawn: Drawn, seed: u64) -> Outcome<Planned> {
+    refuse(&drawn)?;
+    let (plates, findings) = prepare(&drawn, &relaxed(job)?)?;
+    Ok(Planned {
+        job: job.name.clone(),
+        table: drawn.table,
+        seed,
+        plates,
+        findings,
+        sheets: Vec::new(),
+        unplaced: Vec::new(),
+    })
+}
+
+/// The layout of each task. First those that are soon as short as can be: the time that they leave is for
+/// the others.
+fn placed(
+    tasks: &[Task],
+    budget: &Budget,
+    progress: &mut dyn FnMut(Progress) -> Control,
+) -> Vec<Layout> {
+    let started = Instant::now();
+    let shares = tasks
+        .iter()
+        .map(|it| nest::share_of_longest(&it.pieces, &it.stock));
+    let mut order: Vec<(usize, f64)> = shares.enumerate().collect();
+    order.sort_by(|(_, a), (_, b)| b.total_cmp(a));
+    let mut layouts: Vec<(usize, Layout)> = Vec::new();
+    for (rank, &(index, _)) in order.iter().enumerate() {
+        let Task { pieces, stock, .. } = &tasks[index];
+        let to_come = order[rank..].iter().map(|(index, _)| tasks[*index].copies);
+        let budget = budget.share_of_rest(started, to_come);
+        layouts.push((index, nest::place(pieces, stock, &budget, progress)));
+    }
+    layouts.sort_by_key(|(index, _)| *index);
+    layouts.into_iter().map(|(_, layout)| layout).collect()
+}
+
+/// The sheets of a task's layout.
+fn lay_out(job: &Job, planned: &mut Planned, task: &Task, layout: &Layout) -> Outcome<()> {
+    let group = &task.group;
+    let settings = planned.table.settings(&group.material, group.thickness)?;
+    few_enough_sheets(job, planned.sheets.len() + layout.sheets.len())?;
+    task.prove(job, &planned.plates, layout)?;
+    for laid in &layout.sheets {
+        let supply = &task.supplies[laid.stock];
+        let sheet = sheet(job, planned, group, &settings, supply, laid);
+        planned.sheets.push(sheet);
+    }
+    let unplaced = layout.unplaced.iter();
+    planned
+        .unplaced
+        .extend(unplaced.map(|(piece, copies)| (group.plates[*piece], *copies)));
+    Ok(())
+}
+
+/// Refuses a job that takes more sheets than are possible.
+fn few_enough_sheets(job: &Job, sheets: usize) -> Outcome<()> {
+    if sheets <= limits::SHEETS {
+        return Ok(());
+    }
+    let fault = Fault::refused(format!("this job takes at least {sheets} sheets"));
+    let fault = fault.remedy(format!(
+        "no more than {} are possible: make several jobs of it",
+        limits::SHEETS
+    ));
+    Err(fault.at(&job.source, 0..0).into())
+}
+
+fn sheet(
+    job: &Job,
+    planned: &Planned,
+    group: &Group,
+    settings: &CutSettings,
+    supply: &Supply,
+    laid: &nest::SheetLayout,
+) -> CutSheet {
+    let mut placements = laid.placements.clone();
+    for placement in &mut placements {
+        placement.piece = group.plates[placement.piece];
+    }
+    let placed: Vec<Placed> = placements
+        .iter()
+        .map(|placement| Placed {
+            plate: placement.piece,
+            pose: placement.pose,
+            inside: placement.inside,
+        })
+        .collect();
+    let prepared: Vec<&PreparedPlate> = planned.plates.iter().map(|it| &it.prepared).collect();
+    let ground = Ground {
+        metal: &supply.edge,
+        margin: job.margin,
+        web: job.web,
+    };
+    let name = format!(
+        "{:02}-{}-{}mm",
+        planned.sheets.len() + 1,
+        crate::recipe::name::safe(&group.material, "plate"),
+        decimal(group.thickness, 3)
+    );
+    CutSheet {
+        name,
+        stock: supply.stock.id.clone(),
+        material: group.material.clone(),
+        thickness: group.thickness,
+        kerf: settings.kerf,
+        outline: supply.edge.clone(),
+        price: supply.stock.price,
+        plan: cut::sequence(&placed, &prepared, &ground, settings, &planned.table),
+        placements,
+    }
+}
+
+/// Finished sheets that are not as they have to be are our mistake and never a file.
+fn last_look(planned: &Planned) -> Outcome<()> {
+    let finished = Finished {
+        plates: &planned.plates,
+        sheets: &planned.sheets,
+        unplaced: &planned.unplaced,
+    };
+    let flaws = finished.flaws();
+    let remedy = format!(
+        "nothing was written; send these lines and the files of the job to whoever looks after the \
+         program (platewright {}, table {}, seed {})",
+        env!("CARGO_PKG_VERSION"),
+        planned.table.title,
+        planned.seed
+    );
+    let told = flaws.iter().map(|flaw| {
+        let message = format!("the finished job failed its last check: {flaw}");
+        Fault::refused(message).remedy(remedy.clone())
+    });
+    Faults::check(told.collect())
+}
+
+/// A plate that fits on no sheet at all is a fault; copies that only ran out of stock are reported.
+fn no_room(planned: &Planned, job: &Job) -> Outcome<()> {
+    let mut faults = Vec::new();
+    for (index, copies) in &planned.unplaced {
+        let plate = &planned.plates[*index].plate;
+        if *copies < plate.quantity {
+            continue;
+        }
+        let bounds = plate.face.outside.bounds();
+        let fault = Fault::refused(format!(
+            "{} ({} × {}) fits on none of the sheets at hand",
+            plate.name,
+            both_units(bounds.width()),
+            both_units(bounds.height())
+        ));
+        let fault = fault.remedy(format!(
+            "add a larger sheet to the stock; each keeps {} free along its edge, and the lead needs room too",
+            both_units(job.margin)
+        ));
+        faults.push(plate.located(fault));
+    }
+    Faults::check(faults)
+}

@@ -1,0 +1,124 @@
+//! What lies on a sheet: plates with their cut paths, the sheets that they lie on, and what is left of them.
+//!
+//! In: the plates of a job with their cut paths ([`CutPlate`]) and the stock at hand. Out: for each
+//! material and thickness what is to be placed and on what ([`Task`]); and, once that is done, the sheets
+//! as files and report see them ([`CutSheet`]), with what is left of each ([`Remnant`]).
+
+mod group;
+mod remnant;
+mod stock;
+mod task;
+
+pub use group::Group;
+pub use remnant::Remnant;
+pub(crate) use remnant::beyond;
+pub use stock::Supply;
+pub use task::Task;
+
+use crate::cut::{PreparedPlate, SheetPlan};
+use crate::geometry::{Bounds, Point, Region};
+use crate::nest::Placement;
+use crate::plate::Plate;
+
+/// A plate of a run with its cut paths.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CutPlate {
+    /// The plate itself.
+    pub plate: Plate,
+    /// What the torch does for it.
+    pub prepared: PreparedPlate,
+}
+
+/// One sheet to cut: what it is, what lies on it, and what the torch does.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CutSheet {
+    /// What it is called in messages and file names, for example `01-mild-steel-6mm`.
+    pub name: String,
+    /// The stock line it comes from, in the builder's words.
+    pub stock: String,
+    /// Material as the trade tables name it.
+    pub material: String,
+    /// Thickness, mm.
+    pub thickness: f64,
+    /// Width of the slot that the torch burns, mm.
+    pub kerf: f64,
+    /// The metal itself up to its edges (not the usable area), in sheet coordinates.
+    pub outline: Region,
+    /// What one such sheet costs, in the shop's money.
+    pub price: Option<f64>,
+    /// What lies on it; `piece` is an index into the plates of the run.
+    pub placements: Vec<Placement>,
+    /// The torch's work, in sheet coordinates.
+    pub plan: SheetPlan,
+}
+
+/// The side that a sheet is used up along: its longer one, so that what is left is as wide as can be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Along {
+    /// Along x, from the left.
+    X,
+    /// Along y, from below.
+    Y,
+}
+
+impl Along {
+    /// The coordinate that runs this way.
+    #[must_use]
+    pub const fn of(self, p: Point) -> f64 {
+        match self {
+            Self::X => p.x,
+            Self::Y => p.y,
+        }
+    }
+}
+
+impl CutSheet {
+    /// Size along x, mm.
+    #[must_use]
+    pub fn length(&self) -> f64 {
+        self.outline.bounds().width()
+    }
+
+    /// Size along y, mm.
+    #[must_use]
+    pub fn width(&self) -> f64 {
+        self.outline.bounds().height()
+    }
+
+    /// The side that it is used up along.
+    #[must_use]
+    pub fn along(&self) -> Along {
+        if self.width() > self.length() {
+            Along::Y
+        } else {
+            Along::X
+        }
+    }
+
+    /// How far along its longer side, from the left or from below, the torch burns and pierces, mm.
+    #[must_use]
+    pub fn used_length(&self, plates: &[CutPlate]) -> f64 {
+        self.reach(plates, self.along())
+    }
+
+    /// How far along a side, from the left or from below, the torch burns and pierces, mm.
+    #[must_use]
+    pub fn reach(&self, plates: &[CutPlate], along: Along) -> f64 {
+        let Bounds { min, max } = self.outline.bounds();
+        let reaches = self.placements.iter().map(|placement| {
+            let burnt = &plates[placement.piece].prepared.outline;
+            along.of(burnt.posed(&placement.pose).bounds().max) - along.of(min)
+        });
+        let whole = along.of(max) - along.of(min);
+        reaches.fold(0.0, f64::max).min(whole)
+    }
+
+    /// Area of all the plates on it, openings taken off, mm².
+    #[must_use]
+    pub fn plate_area(&self, plates: &[CutPlate]) -> f64 {
+        self.placements
+            .iter()
+            .map(|placement| plates[placement.piece].plate.net_area())
+            .sum()
+    }
+}

@@ -1,0 +1,113 @@
+//! The stock of a job for plates of one material and thickness, ready for the layout search, with its
+//! true edges and its price.
+
+use std::path::Path;
+
+use super::Group;
+use crate::cut::Table;
+use crate::fault::{Fault, Outcome};
+use crate::geometry::{Contour, Point, Region};
+use crate::nest::Stock;
+use crate::nest::sheets::{self, Line};
+use crate::plate::drawing;
+use crate::quantity::format::{both_units, decimal};
+use crate::recipe::{Job, Price, StockLine, StockShape};
+use crate::trade;
+
+/// A line of stock.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Supply {
+    /// As the layout search sees it; its name is what the builder calls it.
+    pub stock: Stock,
+    /// The metal up to its edges.
+    pub edge: Region,
+}
+
+impl Supply {
+    /// The stock for a group: the job's lines for its material and thickness, or the table's own sheet
+    /// if the job has no stock at all.
+    pub fn all(job: &Job, table: &Table, group: &Group) -> Outcome<Vec<Self>> {
+        if job.stock.is_empty() {
+            let (x, y) = table.sheet;
+            let says = format!("the table's usual sheet, {}", size(x, y));
+            let line = Line {
+                id: says,
+                quantity: None,
+                price: None,
+                margin: job.margin,
+            };
+            return Ok(rectangle(line, (x, y), job.web).into_iter().collect());
+        }
+        let lines: Vec<&StockLine> = job
+            .stock
+            .iter()
+            .filter(|line| group.takes(&line.material, line.thickness))
+            .collect();
+        if lines.is_empty() {
+            let needed = format!("{} {}", group.material, both_units(group.thickness));
+            let fault = Fault::refused(format!("the job has no stock of {needed}"));
+            let fault = fault.remedy("add a [[stock]] block for it, or change the thickness");
+            return Err(fault.at(&job.source, 0..0).into());
+        }
+        lines.into_iter().map(|line| Self::of(job, line)).collect()
+    }
+
+    fn of(job: &Job, line: &StockLine) -> Outcome<Self> {
+        let named = |says: String, area: f64| Line {
+            id: says,
+            quantity: line.quantity,
+            price: price(line, area),
+            margin: job.margin,
+        };
+        let small = || {
+            let fault = Fault::refused("this stock is all margin");
+            fault
+                .at(&line.place.source, line.place.span.clone())
+                .remedy("use a smaller margin")
+        };
+        let mut supply = match &line.shape {
+            StockShape::Sheet(x, y) => {
+                let line = named(format!("sheet {}", size(*x, *y)), x * y);
+                rectangle(line, (*x, *y), job.web).ok_or_else(small)?
+            }
+            StockShape::Remnant(file) => {
+                let base = job.source.path.as_deref().and_then(Path::parent);
+                let path = base.unwrap_or(Path::new("")).join(file.as_str());
+                let edge = drawing::outlines(&path, None)
+                    .map_err(|why| file.fault(format!("this remnant cannot be used: {why}")))?;
+                let line = named(format!("remnant {}", file.as_str()), edge.area());
+                let stock = sheets::remnant(line, &edge, job.web)
+                    .map_err(|why| file.fault(why.to_string()))?
+                    .ok_or_else(small)?;
+                Self { stock, edge }
+            }
+        };
+        supply.stock.first = line.first;
+        Ok(supply)
+    }
+}
+
+/// `2440 × 1220 mm`.
+fn size(x: f64, y: f64) -> String {
+    format!("{} × {} mm", decimal(x, 1), decimal(y, 1))
+}
+
+/// What one sheet of a stock line costs; `area` in mm².
+fn price(line: &StockLine, area: f64) -> Option<f64> {
+    Some(match line.price? {
+        Price::Each(price) => price,
+        Price::PerKilogram(rate) => {
+            let material = trade::material::find(&line.material).ok()?;
+            rate * material.mass(area, line.thickness)
+        }
+    })
+}
+
+/// A full sheet; `None` if it is all margin.
+fn rectangle(line: Line, (x, y): (f64, f64), web: f64) -> Option<Supply> {
+    let corners = [(0.0, 0.0), (x, 0.0), (x, y), (0.0, y)].map(|(x, y)| Point::new(x, y));
+    Some(Supply {
+        edge: Contour::polygon(&corners)?.into(),
+        stock: sheets::rectangular(line, (x, y), web)?,
+    })
+}
