@@ -88,6 +88,67 @@ impl fmt::Display for Place {
     }
 }
 
+/// Why something cannot be and what to do instead, said by code that does not know where it stands.
+///
+/// Text turns into one without a remedy, and one turns into a [`Fault`] where its place is known.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Refusal {
+    /// What is wrong, one sentence without a full stop.
+    pub message: String,
+    /// What to write or do instead, if there is something better to say than the message.
+    pub remedy: Option<String>,
+}
+
+impl Refusal {
+    /// A cause, as yet without a remedy.
+    pub fn new(message: impl Into<String>) -> Self {
+        Self {
+            message: message.into(),
+            remedy: None,
+        }
+    }
+
+    /// Adds what to write or do instead.
+    #[must_use]
+    pub fn remedy(mut self, remedy: impl Into<String>) -> Self {
+        self.remedy = Some(remedy.into());
+        self
+    }
+
+    /// The same remedy under a message made of this one, such as one that names what it is about.
+    #[must_use]
+    pub fn reworded(self, reword: impl FnOnce(&str) -> String) -> Self {
+        Self {
+            message: reword(&self.message),
+            remedy: self.remedy,
+        }
+    }
+}
+
+impl From<String> for Refusal {
+    fn from(message: String) -> Self {
+        Self::new(message)
+    }
+}
+
+impl From<&str> for Refusal {
+    fn from(message: &str) -> Self {
+        Self::new(message)
+    }
+}
+
+impl fmt::Display for Refusal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.message)?;
+        match &self.remedy {
+            Some(remedy) => write!(f, "; {remedy}"),
+            None => Ok(()),
+        }
+    }
+}
+
+impl std::error::Error for Refusal {}
+
 /// One thing that is wrong: cause, place and remedy.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Fault {
@@ -105,25 +166,25 @@ pub struct Fault {
 
 impl Fault {
     /// A refused recipe, part or plan.
-    pub fn refused(message: impl Into<String>) -> Self {
-        Self::new(Kind::Refused, message)
+    pub fn refused(cause: impl Into<Refusal>) -> Self {
+        Self::new(Kind::Refused, cause.into())
     }
 
     /// A wrong use of the command line.
-    pub fn usage(message: impl Into<String>) -> Self {
-        Self::new(Kind::Usage, message)
+    pub fn usage(cause: impl Into<Refusal>) -> Self {
+        Self::new(Kind::Usage, cause.into())
     }
 
     /// A file or folder that could not be read or written.
-    pub fn file(message: impl Into<String>) -> Self {
-        Self::new(Kind::File, message)
+    pub fn file(cause: impl Into<Refusal>) -> Self {
+        Self::new(Kind::File, cause.into())
     }
 
-    fn new(kind: Kind, message: impl Into<String>) -> Self {
+    fn new(kind: Kind, Refusal { message, remedy }: Refusal) -> Self {
         Self {
             kind,
-            message: message.into(),
-            remedy: None,
+            message,
+            remedy,
             place: None,
             label: None,
         }
@@ -168,6 +229,12 @@ impl fmt::Display for Fault {
 }
 
 impl std::error::Error for Fault {}
+
+impl From<Refusal> for Fault {
+    fn from(refusal: Refusal) -> Self {
+        Self::refused(refusal)
+    }
+}
 
 /// Every independent fault found, never empty.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -260,6 +327,20 @@ mod tests {
             Some("wheel_circle")
         );
         assert_eq!(nearest("zebra", ["wheel_circle", "hub_circle"]), None);
+    }
+
+    #[test]
+    fn a_refusal_carries_its_remedy_into_the_fault() {
+        let refusal = Refusal::new("5 is odd: no half").remedy("write 4: it is even");
+        assert_eq!(
+            refusal.to_string(),
+            "5 is odd: no half; write 4: it is even"
+        );
+        let named = refusal.reworded(|message| format!("`count`: {message}"));
+        let fault = Fault::usage(named);
+        assert_eq!(fault.message, "`count`: 5 is odd: no half");
+        assert_eq!(fault.remedy.as_deref(), Some("write 4: it is even"));
+        assert_eq!(Fault::from(Refusal::from("odd")).remedy, None);
     }
 
     #[test]
