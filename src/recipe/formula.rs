@@ -5,7 +5,7 @@
 
 use std::ops::Range;
 
-use crate::fault::Fault;
+use crate::fault::{Fault, Refusal};
 use crate::quantity::{Dimension, Expression, Mistake, Value, format};
 
 use super::limits;
@@ -125,8 +125,8 @@ impl Formula {
     }
 
     /// A fault at the whole expression.
-    pub(crate) fn fault(&self, message: impl Into<String>) -> Fault {
-        self.text.fault(message)
+    pub(crate) fn fault(&self, cause: impl Into<Refusal>) -> Fault {
+        self.text.fault(cause)
     }
 
     /// Where one of its names stands in the file.

@@ -5,7 +5,7 @@
 
 use std::ops::Range;
 
-use crate::fault::Fault;
+use crate::fault::{Fault, Refusal};
 use crate::quantity::{Dimension, Value, format};
 use crate::trade;
 
@@ -128,8 +128,8 @@ impl Setting {
         }
     }
 
-    fn fault(&self, message: impl Into<String>) -> Fault {
-        self.text().fault(message)
+    fn fault(&self, cause: impl Into<Refusal>) -> Fault {
+        self.text().fault(cause)
     }
 }
 

@@ -11,7 +11,7 @@ use super::text::Text;
 use super::toml_reader::{Item, Key, Table};
 use super::words::{Finish, Purpose};
 use super::{limits, name};
-use crate::fault::{Fault, Faults, Outcome, Place, Source, nearest};
+use crate::fault::{Fault, Faults, Outcome, Place, Refusal, Source, nearest};
 use crate::trade;
 
 /// A part that is asked for.
@@ -215,8 +215,8 @@ impl Part {
     }
 
     /// A fault of the part as a whole.
-    pub(crate) fn fault(&self, message: impl Into<String>) -> Fault {
-        Fault::refused(message).at(&self.source, self.span.clone())
+    pub(crate) fn fault(&self, cause: impl Into<Refusal>) -> Fault {
+        Fault::refused(cause).at(&self.source, self.span.clone())
     }
 }
 

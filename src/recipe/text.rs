@@ -3,7 +3,7 @@
 use std::ops::Range;
 use std::sync::Arc;
 
-use crate::fault::{Fault, Source, nearest};
+use crate::fault::{Fault, Refusal, Source, nearest};
 
 /// Words in quotes; any stretch of them can be pointed at in the file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -67,8 +67,8 @@ impl Text {
     }
 
     /// A fault at these words.
-    pub(crate) fn fault(&self, message: impl Into<String>) -> Fault {
-        Fault::refused(message).at(&self.source, self.literal.clone())
+    pub(crate) fn fault(&self, cause: impl Into<Refusal>) -> Fault {
+        Fault::refused(cause).at(&self.source, self.literal.clone())
     }
 
     /// The fault of words that are not among those possible here.

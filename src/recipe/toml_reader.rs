@@ -20,7 +20,7 @@ use toml::de::{DeTable, DeValue};
 use super::formula::Formula;
 use super::text::Text;
 use super::words::Words;
-use crate::fault::{Fault, Faults, Outcome, Source, nearest};
+use crate::fault::{Fault, Faults, Outcome, Refusal, Source, nearest};
 
 /// A key as it stands in the file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -168,8 +168,8 @@ impl Table {
     }
 
     /// A fault at this table.
-    pub(crate) fn fault(&self, message: impl Into<String>) -> Fault {
-        Fault::refused(message).at(&self.source, self.span.clone())
+    pub(crate) fn fault(&self, cause: impl Into<Refusal>) -> Fault {
+        Fault::refused(cause).at(&self.source, self.span.clone())
     }
 }
 
@@ -180,8 +180,8 @@ impl Item {
     }
 
     /// A fault at this value.
-    pub(crate) fn fault(&self, message: impl Into<String>) -> Fault {
-        Fault::refused(message).at(&self.source, self.span.clone())
+    pub(crate) fn fault(&self, cause: impl Into<Refusal>) -> Fault {
+        Fault::refused(cause).at(&self.source, self.span.clone())
     }
 
     /// Whether it is a list.
