@@ -20,7 +20,7 @@
 //! there is the bound's: it forgets all of the precedence but that no run comes right before one it waits
 //! for.
 
-#[path = "../tests/cut/shapes.rs"]
+#[path = "../tests/library/cut/shapes.rs"]
 mod shapes;
 
 use std::path::Path;

@@ -1,0 +1,26 @@
+//! The library from outside: each stage against published values, handbooks and independent engines.
+
+mod check_limits;
+mod cut;
+mod dxf_read_back;
+mod expressions;
+mod families;
+mod hostile;
+mod kernel_fuzz;
+mod kernel_hard_contacts;
+mod kernel_regressions;
+mod last_look;
+mod measure;
+mod nest_arcs;
+mod nest_place;
+mod picture_pixels;
+mod recipe;
+mod recipe_families;
+mod redrill;
+mod report_figures;
+mod svg_pictures;
+mod trade_any_input;
+mod trade_published;
+
+#[path = "../support/mod.rs"]
+mod support;

@@ -1,0 +1,20 @@
+//! The program as a builder runs it: what it writes, what it says, and its exit codes.
+
+mod command_line;
+mod drawing;
+mod holes;
+mod interrupt;
+mod kerf;
+mod limits;
+mod nest_remnant;
+mod nothing_lost;
+mod paper;
+mod program_read_back;
+mod readme;
+mod same_bytes;
+mod scribing;
+mod strange_names;
+mod workshop;
+
+#[path = "../support/mod.rs"]
+mod support;

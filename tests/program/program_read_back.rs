@@ -1,0 +1,361 @@
+//! Programs come back through an independent reader (`gcode`) as the cut paths of the sheet's drawing
+//! (read by `dxf`), run by run; and net sheets carry the nominal contours alone.
+//!
+//! What the words mean is taken from RS274/NGC (NIST IR 6556): G0 rapid, G1 line, G2 clockwise and G3
+//! counter-clockwise arc with the centre at I, J from the start, G4 P seconds, G20 inch, G21 mm, G90
+//! absolute, M3 on, M5 off (from memory).
+
+use std::f64::consts::TAU;
+use std::fs;
+use std::path::Path;
+
+use crate::support::bench::Bench;
+use dxf::entities::EntityType;
+use gcode::{Code, Value};
+use platewright::geometry::{Point, Segment};
+use serde_json::Value as Json;
+
+/// How far a program may be off the drawing, mm.
+const EXACT: f64 = 0.005;
+
+/// One torch run of a program: its pieces in mm, the feed in mm/min and the wait in s.
+#[derive(Debug, Default)]
+struct Run {
+    pieces: Vec<Piece>,
+    feed: f64,
+    wait: f64,
+}
+
+/// A line, or an arc about a centre with a signed sweep.
+#[derive(Debug, Clone, Copy)]
+struct Piece {
+    from: Point,
+    to: Point,
+    arc: Option<(Point, f64)>,
+}
+
+impl Piece {
+    fn length(&self) -> f64 {
+        match self.arc {
+            None => self.from.distance(self.to),
+            Some((centre, sweep)) => centre.distance(self.from) * sweep.abs(),
+        }
+    }
+
+    fn at(&self, share: f64) -> Point {
+        match self.arc {
+            None => self.from.lerp(self.to, share),
+            Some((centre, sweep)) => {
+                let start = (self.from - centre).angle();
+                centre.polar(centre.distance(self.from), start + sweep * share)
+            }
+        }
+    }
+}
+
+/// A machine that knows nothing but the words.
+#[derive(Default)]
+struct Machine {
+    unit: Option<f64>,
+    absolute: bool,
+    at: Point,
+    motion: u32,
+    feed: f64,
+    on: Option<Run>,
+    wait: f64,
+    runs: Vec<Run>,
+}
+
+impl Machine {
+    fn word(&mut self, letter: char, major: u32, args: &[(char, f64)]) {
+        match (letter, major) {
+            ('G', 20) => self.unit = Some(25.4),
+            ('G', 21) => self.unit = Some(1.0),
+            ('G', 90) => self.absolute = true,
+            ('G', 0..=3) => {
+                self.motion = major;
+                self.travel(args);
+            }
+            ('G', 4) => self.wait = args.iter().find(|(l, _)| *l == 'P').expect("a time").1,
+            ('M', 3) => {
+                assert!(self.on.is_none(), "the torch is on already");
+                self.wait = 0.0;
+                self.on = Some(Run::default());
+            }
+            ('M', 5) => {
+                let run = self.on.take().expect("the torch is on");
+                self.runs.push(Run {
+                    feed: self.feed,
+                    wait: self.wait,
+                    ..run
+                });
+            }
+            _ => {}
+        }
+    }
+
+    fn travel(&mut self, args: &[(char, f64)]) {
+        let unit = self.unit.expect("a unit before the first move");
+        assert!(self.absolute, "G90 before the first move");
+        let value = |letter| {
+            args.iter()
+                .find(|(l, _)| *l == letter)
+                .map(|(_, v)| v * unit)
+        };
+        let to = Point::new(
+            value('X').unwrap_or(self.at.x),
+            value('Y').unwrap_or(self.at.y),
+        );
+        let arc = match self.motion {
+            0 | 1 => None,
+            way => {
+                let centre = Point::new(
+                    self.at.x + value('I').expect("I"),
+                    self.at.y + value('J').expect("J"),
+                );
+                let (a, b) = ((self.at - centre).angle(), (to - centre).angle());
+                // A controller refuses an arc whose ends are not on one circle.
+                let off = centre.distance(self.at) - centre.distance(to);
+                assert!(off.abs() < 0.002, "an arc that misses its end by {off} mm");
+                let turn = (b - a).rem_euclid(TAU);
+                Some((centre, if way == 3 { turn } else { turn - TAU }))
+            }
+        };
+        let from = self.at;
+        self.at = to;
+        if let Some(feed) = value('F') {
+            self.feed = feed;
+        }
+        match (&mut self.on, self.motion) {
+            (Some(_), 0) => panic!("a rapid with the torch on"),
+            (Some(run), _) => run.pieces.push(Piece { from, to, arc }),
+            (None, 0) => {}
+            (None, _) => panic!("a cut with the torch off"),
+        }
+    }
+}
+
+fn runs_of(program: &str) -> Vec<Run> {
+    let program = gcode::parse(program).expect("the reader takes the program");
+    let mut machine = Machine::default();
+    for code in program.blocks.iter().flat_map(|block| &block.codes) {
+        let (letter, number, args) = match code {
+            Code::General(code) => ('G', code.number, &code.args),
+            Code::Miscellaneous(code) => ('M', code.number, &code.args),
+            other => panic!("{other:?}"),
+        };
+        let args: Vec<(char, f64)> = args
+            .iter()
+            .map(|arg| match arg.value {
+                Value::Literal(value) => (arg.letter, f64::from(value)),
+                ref other => panic!("{other:?}"),
+            })
+            .collect();
+        machine.word(letter, number.major(), &args);
+    }
+    assert!(machine.on.is_none(), "the torch stays on");
+    machine.runs
+}
+
+/// The open chains to be cut of a drawing in its order: the layer and the pieces. What is scribed has
+/// its own layer and is no part of the program.
+fn chains_of(path: &Path) -> Vec<(String, Vec<Piece>)> {
+    let file = dxf::Drawing::load_file(path).expect("a drawing");
+    file.entities()
+        .filter(|entity| entity.common.layer != "SCRIBE")
+        .filter_map(|entity| match &entity.specific {
+            EntityType::LwPolyline(chain) if !chain.is_closed() => {
+                let pieces = chain.vertices.windows(2).map(|pair| {
+                    let (from, to) = (
+                        Point::new(pair[0].x, pair[0].y),
+                        Point::new(pair[1].x, pair[1].y),
+                    );
+                    let arc = match Segment::from_bulge(from, to, pair[0].bulge) {
+                        Segment::Arc { centre, .. } => Some((centre, 4.0 * pair[0].bulge.atan())),
+                        Segment::Line { .. } => None,
+                    };
+                    Piece { from, to, arc }
+                });
+                Some((entity.common.layer.clone(), pieces.collect()))
+            }
+            _ => None,
+        })
+        .collect()
+}
+
+/// Points along a run at even shares of its length.
+fn walk(pieces: &[Piece], count: u32) -> Vec<Point> {
+    let length: f64 = pieces.iter().map(Piece::length).sum();
+    (0..=count)
+        .map(|i| {
+            let mut left = length * f64::from(i) / f64::from(count);
+            for piece in pieces {
+                if left <= piece.length() {
+                    return piece.at((left / piece.length()).min(1.0));
+                }
+                left -= piece.length();
+            }
+            pieces[pieces.len() - 1].to
+        })
+        .collect()
+}
+
+/// Cuts a job and compares every program with its drawing; gives the number of runs and the worst gap.
+fn compare(bench: &Bench, job: &str) -> (usize, f64) {
+    bench.done(&["cut", job, "--program", "--out", "out"]);
+    let report = fs::read_to_string(bench.path("out/report.json")).expect("report.json");
+    let report: Json = serde_json::from_str(&report).expect("JSON");
+    let (mut count, mut worst) = (0, 0.0_f64);
+    for sheet in report["sheets"].as_array().expect("sheets") {
+        let drawing = bench
+            .path("out")
+            .join(sheet["file"].as_str().expect("a file"));
+        let program = fs::read_to_string(drawing.with_extension("ngc")).expect("a program");
+        let (runs, chains) = (runs_of(&program), chains_of(&drawing));
+        assert_eq!(runs.len(), chains.len());
+        for (run, (layer, chain)) in runs.iter().zip(&chains) {
+            let drawn_arcs = chain.iter().filter(|piece| piece.arc.is_some()).count();
+            let arcs = run
+                .pieces
+                .iter()
+                .filter(|piece| piece.arc.is_some())
+                .count();
+            assert_eq!(arcs, drawn_arcs, "arcs are arcs");
+            assert!(run.feed > 0.0 && run.wait > 0.0, "{layer}: {run:?}");
+            for (a, b) in walk(&run.pieces, 500).iter().zip(walk(chain, 500)) {
+                worst = worst.max(a.distance(b));
+            }
+        }
+        count += runs.len();
+    }
+    (count, worst)
+}
+
+fn demo() -> String {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("part-recipes/jobs/orchard-cart.toml");
+    path.to_str().expect("a plain path").to_owned()
+}
+
+#[test]
+fn the_demo_s_programs_run_along_its_drawings() {
+    let (count, worst) = compare(&Bench::new(), &demo());
+    assert!(count > 50, "{count} runs");
+    assert!(worst <= EXACT, "{worst} mm off");
+}
+
+const BRACKET: &str = "recipe = \"pedal-bracket\"\nthickness = \"5 mm\"\ntable = \"inch-table\"\n";
+
+/// The shipped table with program lines of its own.
+fn inch_table(bench: &Bench) {
+    let shipped =
+        Path::new(env!("CARGO_MANIFEST_DIR")).join("part-recipes/tables/shop-plasma.toml");
+    let shipped = fs::read_to_string(shipped).expect("the shipped table");
+    let rows = &shipped[shipped.find("[[cut]]").expect("rows")..];
+    let head = &shipped[..shipped.find("[program]").expect("program lines")];
+    let words = r#"
+[program]
+unit = "inch"
+header = ["G17 G40", "(shed table)"]
+footer = ["G0 X0 Y0", "M30"]
+hold_height = ["M66 P1"]
+follow_height = ["M67 P1"]
+
+"#;
+    bench.write("inch-table.toml", &format!("{head}{words}{rows}"));
+}
+
+#[test]
+fn a_table_may_want_inches_and_lines_of_its_own() {
+    let bench = Bench::new();
+    inch_table(&bench);
+    bench.write("part.toml", BRACKET);
+    let (count, worst) = compare(&bench, "part.toml");
+    assert!(count > 1 && worst <= EXACT, "{count} runs, {worst} mm off");
+    let text =
+        fs::read_to_string(bench.path("out/sheets/01-mild-steel-5mm.ngc")).expect("a program");
+    let lines: Vec<&str> = text.lines().collect();
+    let unit = lines.iter().position(|line| *line == "G20").expect("G20");
+    assert_eq!(
+        lines[unit + 1..unit + 4],
+        ["G90", "G17 G40", "(shed table)"]
+    );
+    assert_eq!(lines[lines.len() - 2..], ["G0 X0 Y0", "M30"]);
+    // The height control is held for each small hole, and only there.
+    let small = lines
+        .iter()
+        .filter(|line| line.contains("SMALL_HOLE"))
+        .count();
+    assert!(small > 0, "{text}");
+    assert_eq!(
+        lines.iter().filter(|line| **line == "M66 P1").count(),
+        small
+    );
+    assert_eq!(
+        lines.iter().filter(|line| **line == "M67 P1").count(),
+        small
+    );
+    assert!(text.is_ascii());
+}
+
+#[test]
+fn a_program_line_that_no_controller_reads_is_refused() {
+    let bench = Bench::new();
+    inch_table(&bench);
+    let table = fs::read_to_string(bench.path("inch-table.toml")).expect("the table");
+    bench.write("inch-table.toml", &table.replace("\"M30\"", "\"M30\\nM2\""));
+    bench.write("part.toml", BRACKET);
+    let said = bench.refused(&["cut", "part.toml", "--program"], 1);
+    assert!(
+        said.contains("one line of plain ASCII characters"),
+        "{said}"
+    );
+}
+
+#[test]
+fn net_sheets_carry_nominal_contours_without_leads() {
+    let bench = Bench::new();
+    bench.write("part.toml", "recipe = \"hub-adapter\"\n");
+    bench.done(&["cut", "part.toml", "--net", "--out", "out"]);
+    let report = fs::read_to_string(bench.path("out/report.json")).expect("report.json");
+    let report: Json = serde_json::from_str(&report).expect("JSON");
+    assert!(
+        report["assumptions"]
+            .to_string()
+            .contains("without kerf or leads")
+    );
+    let sheet = report["sheets"][0]["file"].as_str().expect("a file");
+    let file = dxf::Drawing::load_file(bench.path("out").join(sheet)).expect("a drawing");
+    let plate = report["plates"][0]["file"].as_str().expect("a file");
+    let plate = dxf::Drawing::load_file(bench.path("out").join(plate)).expect("a drawing");
+    let radii = |file: &dxf::Drawing, only: &[f64]| {
+        let mut radii: Vec<f64> = file
+            .entities()
+            .filter_map(|entity| match &entity.specific {
+                EntityType::Circle(circle) => Some((circle.radius * 1e6).round() / 1e6),
+                _ => None,
+            })
+            .filter(|radius| only.is_empty() || only.contains(radius))
+            .collect();
+        radii.sort_by(f64::total_cmp);
+        radii
+    };
+    // Holes that are cut undersize or marked differ from the plate's drawing on purpose.
+    let made: Vec<f64> = report["plates"][0]["openings"]
+        .as_array()
+        .expect("openings")
+        .iter()
+        .filter(|opening| opening["made"] == "cut")
+        .filter_map(|opening| Some(opening["diameter_mm"].as_f64()? / 2.0))
+        .map(|radius| (radius * 1e6).round() / 1e6)
+        .collect();
+    assert!(!made.is_empty());
+    assert_eq!(radii(&file, &made), radii(&plate, &made));
+    let open = file.entities().filter(
+        |entity| matches!(&entity.specific, EntityType::LwPolyline(chain) if !chain.is_closed()),
+    );
+    // Scribed letters are open; what is cut is not.
+    let open = open.filter(|entity| entity.common.layer != "SCRIBE");
+    assert_eq!(open.count(), 0, "no leads");
+    let said = bench.refused(&["cut", "part.toml", "--net", "--program"], 2);
+    assert!(said.contains("--program"), "{said}");
+}

@@ -1,0 +1,44 @@
+//! The same job gives the same bytes, in whatever folder, on however many threads, and the next time.
+
+use std::fs;
+use std::path::Path;
+use std::process::Command;
+
+use crate::support::bench::{Bench, Tree, tree};
+
+/// Cuts the cart's job from a copy in a folder, with every kind of file.
+fn cut(bench: &Bench, folder: &str, threads: &str) -> Tree {
+    let job = Path::new(env!("CARGO_MANIFEST_DIR")).join("part-recipes/jobs/orchard-cart.toml");
+    let dir = bench.path(folder);
+    fs::create_dir_all(&dir).expect("a folder");
+    fs::copy(job, dir.join("cart.toml")).expect("a copy");
+    let output = Command::new(env!("CARGO_BIN_EXE_platewright"))
+        .args(["cut", "cart.toml", "--out", "out", "--program", "--png"])
+        .current_dir(&dir)
+        .env("RAYON_NUM_THREADS", threads)
+        .output()
+        .expect("the program runs");
+    assert!(
+        output.status.success(),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+    let out = dir.join("out");
+    let entries = fs::read_dir(&out).expect("readable").flatten();
+    let hidden = entries.filter(|it| it.file_name().to_string_lossy().starts_with('.'));
+    assert_eq!(hidden.count(), 0, "something was left on its way");
+    tree(&out)
+}
+
+#[test]
+fn the_cart_is_the_same_on_any_threads_in_any_folder() {
+    let bench = Bench::new();
+    let one = cut(&bench, "one", "1");
+    for (folder, threads) in [("deep/er folder", "2"), ("größer", "7"), ("one", "3")] {
+        let other = cut(&bench, folder, threads);
+        assert_eq!(one.len(), other.len());
+        for (name, bytes) in &one {
+            assert!(other[name] == *bytes, "{name} differs on {threads} threads");
+        }
+    }
+}

@@ -1,0 +1,484 @@
+//! Re-drilling, measuring and the worked examples of handbooks, through the commands a builder types.
+
+use crate::support::bench::Bench;
+use crate::support::family_sets::FAMILIES;
+use serde_json::Value;
+
+fn number(value: &Value) -> f64 {
+    value.as_f64().expect("a number")
+}
+
+fn assert_near(found: f64, expected: f64, within: f64, what: &str) {
+    assert!(
+        (found - expected).abs() <= within,
+        "{what}: {found}, expected {expected}"
+    );
+}
+
+const TYPED: [&str; 9] = [
+    "redrill",
+    "--outside",
+    "190mm",
+    "--bore",
+    "60mm",
+    "--has",
+    "4 x 100 mm, M10",
+    "--new",
+    "5 x 150 mm, M12",
+];
+
+#[test]
+fn a_typed_plate_is_clocked_judged_and_gets_its_template() {
+    let bench = Bench::new();
+    let told = bench.object(&TYPED, 0);
+    // Half of 360 / lcm(4, 5), and the distance of two points at 50 and 75 mm by the cosine rule.
+    let apart = (50.0_f64.powi(2) + 75.0_f64.powi(2) - 7500.0 * 9_f64.to_radians().cos()).sqrt();
+    assert_near(number(&told["best"]["clocking_deg"]), 9.0, 1e-9, "clocking");
+    let web = apart - f64::midpoint(11.0, 13.5);
+    assert_near(
+        number(&told["best"]["turning_web_mm"]),
+        web,
+        1e-9,
+        "web between holes",
+    );
+    assert!(told["second"]["clocking_deg"].is_number());
+    assert!(
+        told["rules"]
+            .as_array()
+            .expect("rules")
+            .iter()
+            .all(|rule| rule["met"] == true || rule["must"] == false)
+    );
+    let path = bench.path("out/redrill/template.dxf");
+    let file = dxf::Drawing::load_file(path).expect("a DXF");
+    let marks = file
+        .entities()
+        .filter(|it| it.common.layer == "CENTRE_MARK")
+        .count();
+    assert_eq!(marks, 5);
+    assert!(bench.path("out/redrill/web.svg").exists());
+}
+
+/// A bore that sits out of the middle, or a hub that does: the new pattern goes where it is asked.
+#[test]
+fn a_typed_plate_takes_the_new_pattern_about_another_centre() {
+    let bench = Bench::new();
+    let told = bench.object(&[&TYPED[..], &["--centre", "8mm, -3mm"]].concat(), 1);
+    let holes = told["holes"].as_array().expect("holes");
+    let mean = |key: &str| holes.iter().map(|it| number(&it[key])).sum::<f64>() / 5.0;
+    assert_near(mean("x_mm"), 8.0, 1e-9, "x of the middle");
+    assert_near(mean("y_mm"), -3.0, 1e-9, "y of the middle");
+}
+
+#[test]
+fn a_recipe_and_its_own_drawing_are_clocked_alike() {
+    let bench = Bench::new();
+    bench.text(&["start", "hub-adapter"]);
+    bench.text(&["draw", "hub-adapter.toml"]);
+    let new = ["--new", "3 x 120 mm, M8"];
+    // Whether it is enough is another matter: a drawing does not tell the bolts.
+    let from = |plate: &str| -> Value {
+        let output = bench.run(&[&["redrill", plate, "--json"], &new[..]].concat());
+        serde_json::from_slice(&output.stdout).expect("one JSON object")
+    };
+    let (recipe, part, drawing) = (
+        from("hub-adapter"),
+        from("hub-adapter.toml"),
+        from("out/plates/hub-adapter.dxf"),
+    );
+    for other in [&part, &drawing] {
+        for key in ["clocking_deg", "web_mm"] {
+            assert_near(
+                number(&other["best"][key]),
+                number(&recipe["best"][key]),
+                1e-6,
+                key,
+            );
+        }
+    }
+}
+
+#[test]
+fn a_pattern_that_cannot_be_gets_remedies_and_cautions() {
+    let bench = Bench::new();
+    let words = [
+        "redrill",
+        "--outside",
+        "150mm",
+        "--bore",
+        "60mm",
+        "--has",
+        "6 x 108 mm, M14",
+        "--new",
+        "5 on 4-1/2 in, M14",
+    ];
+    let told = bench.object(&words, 1);
+    let remedies = told["remedies"].to_string();
+    assert!(
+        remedies.contains("two stacked plates") && remedies.contains("156.3 mm"),
+        "{remedies}"
+    );
+    let text = bench.text(&words);
+    for words in [
+        "BROKEN",
+        "caution, wheel adapters",
+        "what would make it work",
+    ] {
+        assert!(text.contains(words), "{words}\n{text}");
+    }
+    let output = bench.run(&["redrill", "--new", "5 x 100 mm, M10"]);
+    assert_eq!(output.status.code(), Some(2));
+}
+
+#[test]
+fn a_linkage_is_solved_over_its_lock() {
+    let bench = Bench::new();
+    let vehicle = [
+        "steering",
+        "--track",
+        "1200mm",
+        "--wheelbase",
+        "1800mm",
+        "--arm",
+        "120mm",
+    ];
+    let told = bench.object(&vehicle, 0);
+    // Plane four-bar, solved by bisection apart from this project: 0.44 deg over ideal at 10 deg
+    // inner, 2.2723 at 35; tie rod 1124.1053 mm.
+    let rows = told["rows"].as_array().expect("rows");
+    let error = |inner: f64| {
+        let row = rows
+            .iter()
+            .find(|row| (number(&row["inner_deg"]) - inner).abs() < 1e-6);
+        number(&row.expect("a row")["error_deg"])
+    };
+    assert_near(error(5.0), 0.1231, 0.001, "error at 5 deg");
+    assert_near(error(10.0), 0.44, 0.005, "error at 10 deg");
+    assert_near(error(35.0), 2.2723, 0.001, "error at 35 deg");
+    assert_near(
+        number(&told["linkage"]["tie_rod_mm"]),
+        1124.1053,
+        0.001,
+        "tie rod",
+    );
+    let least = number(&told["least_error"]["worst_error_deg"]).abs();
+    assert!(least < 1.2, "{least}");
+    let set = number(&told["least_error"]["set_deg"]);
+    let reckoned = reckon(
+        &bench,
+        "best_arm_angle(1200 mm, 1800 mm, 120 mm, 35 deg)",
+        "value_deg",
+    );
+    assert_near(reckoned, set, 1e-9, "the same set as a recipe gets");
+    // The same linkage by its tie rod.
+    let by_rod = bench.object(&[&vehicle[..], &["--tie-rod", "1124.1053mm"]].concat(), 0);
+    assert_near(number(&by_rod["linkage"]["set_deg"]), 18.43495, 1e-4, "set");
+    assert!(bench.path("out/steering/error.svg").exists());
+    let steep = bench.text(&[&vehicle[..], &["--set", "58deg", "--lock", "40deg"]].concat());
+    assert!(
+        steep.contains("OVER CENTRE") && steep.contains("caution, steering"),
+        "{steep}"
+    );
+    assert_eq!(
+        bench
+            .run(&[&vehicle[..], &["--tie-rod", "900mm"]].concat())
+            .status
+            .code(),
+        Some(1)
+    );
+}
+
+/// What `reckon --json` answers, under its key.
+fn reckon(bench: &Bench, expression: &str, key: &str) -> f64 {
+    number(&bench.object(&["reckon", expression], 0)[key])
+}
+
+#[test]
+fn worked_examples_of_the_handbooks_come_out_of_reckon() {
+    let bench = Bench::new();
+    for (expression, key, expected, share) in [
+        // Shigley 9th ed. Example 8-7, looked up: four M16 at (75, 60) mm, 16 kN at 425 mm.
+        ("16 kN * 425 mm", "value", 6800.0, 0.006),
+        (
+            "16 kN * 425 mm / (4 * hypot(75 mm, 60 mm))",
+            "value",
+            17_700.0,
+            0.006,
+        ),
+        (
+            "bolt_group(16 kN, 425 mm, 150 mm, 120 mm)",
+            "value",
+            21_000.0,
+            0.006,
+        ),
+        (
+            "bolt_group(16 kN, 425 mm, 150 mm, 120 mm, \"far\")",
+            "value",
+            14_800.0,
+            0.006,
+        ),
+        (
+            "bolt_group(16 kN, 425 mm, 150 mm, 120 mm) / 144 mm2",
+            "value",
+            146.0,
+            0.006,
+        ),
+        // Shigley 9th ed. p. 75, looked up: 720 lbf in on four bolts at (2, 2.5) in, 56.22 lbf each.
+        (
+            "720 lbf.in / (4 * hypot(2 in, 2.5 in))",
+            "value",
+            56.22 * 4.448_222,
+            0.001,
+        ),
+        // EN 1993-1-8 Table 3.4, looked up on a page of bolt grades.
+        ("bolt_shear(\"M10\", \"8.8\")", "value", 22_300.0, 0.003),
+        ("bolt_shear(\"M16\", \"8.8\")", "value", 60_300.0, 0.003),
+        ("bolt_shear(\"M20\", \"8.8\")", "value", 94_100.0, 0.003),
+        ("bolt_shear(\"M16\", \"10.9\")", "value", 62_800.0, 0.003),
+        // Machinery's Handbook 31st ed. p. 1421, fig. 13, looked up: soft steel 1/8 in, one bend of 180
+        // degrees round 3/8 in, one of 60 round 5/8 in, 3.5 in of straight; printed to 0.001 in.
+        (
+            "bend_stock(180 deg, 3/8 in, 1/8 in, \"soft steel\") + bend_stock(60 deg, 5/8 in, 1/8 in, \"soft steel\") + 3.5 in",
+            "value_mm",
+            5.545 * 25.4,
+            1.5e-4,
+        ),
+        // cot(outer) - cot(inner) = track / wheelbase: Jazar, Vehicle Dynamics ch. 7, l 2.619, w 1.565.
+        (
+            "ackermann_outer(30 deg, 1.565 m, 2.619 m)",
+            "value_deg",
+            23.2318,
+            1e-4,
+        ),
+        (
+            "ackermann_outer(40 deg, 1.565 m, 2.619 m)",
+            "value_deg",
+            29.1997,
+            1e-4,
+        ),
+        (
+            "turning_radius(30 deg, 1.565 m, 2.619 m)",
+            "value_mm",
+            5318.7,
+            1e-4,
+        ),
+        // Trapezoid solved by bisection apart from this project.
+        (
+            "trapezoid_outer(35 deg, 1200 mm, 120 mm, 18.43495 deg)",
+            "value_deg",
+            27.7907,
+            1e-4,
+        ),
+        (
+            "trapezoid_outer(20 deg, 1000 mm, 140 mm, 17.35402 deg)",
+            "value_deg",
+            17.7537,
+            1e-4,
+        ),
+    ] {
+        let found = reckon(&bench, expression, key);
+        assert_near(found, expected, share * expected, expression);
+    }
+}
+
+/// Every family whose part can kill says its cautions in the terminal and in the report.
+#[test]
+fn safety_critical_families_print_their_cautions_everywhere() {
+    let bench = Bench::new();
+    let mut seen = 0;
+    for family in FAMILIES {
+        bench.text(&["start", family]);
+        let part = format!("{family}.toml");
+        let told = bench.object(&["check", &part], 0);
+        let cautions = told["plates"][0]["cautions"]
+            .as_array()
+            .expect("cautions")
+            .clone();
+        if !cautions.iter().any(|it| it["topic"] == "safety-critical") {
+            continue;
+        }
+        seen += 1;
+        let margins = told["plates"].as_array().expect("plates").iter();
+        let margins: usize = margins
+            .map(|it| it["margins"].as_array().map_or(0, Vec::len))
+            .sum();
+        assert!(margins >= 2, "{family} reckons whether it holds");
+        let checked = bench.text(&["check", &part]);
+        let cut = bench.text(&["cut", &part, "--out", family]);
+        let page = std::fs::read_to_string(bench.path(family).join("report.html")).expect("a page");
+        for caution in &cautions {
+            let text = caution["text"].as_str().expect("text");
+            for (where_, said) in [("check", &checked), ("cut", &cut), ("page", &page)] {
+                assert!(said.contains(text), "{family}, {where_}: {text}");
+            }
+        }
+    }
+    assert_eq!(seen, 5);
+}
+
+#[test]
+fn margins_are_told_with_formula_and_source_and_can_be_relaxed() {
+    let bench = Bench::new();
+    let path = bench.path("hub.toml");
+    let part = "[job]\nname = \"hub\"\n{}\n[[part]]\nrecipe = \"hub-adapter\"\nwheel_torque = \"2 kN.m\"\n";
+    std::fs::write(&path, part.replace("{}", "")).expect("a file");
+    let told = bench.object(&["check", "hub.toml"], 0);
+    let margin = &told["plates"][0]["margins"][0];
+    // ISO 898-1 proof load of M12x1.5 class 8.8, 51.1 kN (from memory): four bolts at three quarters of
+    // it, friction 0.15, 50 mm out, against 2 kN m.
+    let expected = 4.0 * 0.75 * 51.1 * 0.15 * 0.050 / 2.0;
+    assert_near(
+        number(&margin["margin"]),
+        expected,
+        0.002,
+        "friction of the hub bolts",
+    );
+    assert_eq!(margin["enough"], false);
+    assert!(
+        margin["formula"]
+            .as_str()
+            .is_some_and(|it| it.contains("mu"))
+            && margin["source"].is_string()
+    );
+    let finding = |told: &Value| {
+        let findings = told["plates"][0]["findings"]
+            .as_array()
+            .expect("findings")
+            .clone();
+        let mut found = findings
+            .into_iter()
+            .filter(|it| it["check"] == "will it hold");
+        found.next().expect("a finding")
+    };
+    let warned = finding(&told);
+    assert_eq!(warned["level"], "warn");
+    // Its place is the first hub hole, on the 100 mm circle.
+    assert_near(
+        number(&warned["x_mm"]).hypot(number(&warned["y_mm"])),
+        50.0,
+        1e-6,
+        "its place",
+    );
+    std::fs::write(&path, part.replace("{}", "relax = [\"will it hold\"]")).expect("a file");
+    let relaxed = finding(&bench.object(&["check", "hub.toml"], 0));
+    assert_eq!(relaxed["level"], "note");
+    assert!(
+        relaxed["message"]
+            .as_str()
+            .is_some_and(|it| it.contains("relaxed by the job"))
+    );
+    // An inch size that no grade covers is told, and stops nothing.
+    let small = bench.object(&["check", "hub.toml", "--set", "hub_class=7.7"], 0);
+    assert!(
+        small.to_string().contains("cannot be worked out"),
+        "{small}"
+    );
+}
+
+#[test]
+fn what_a_recipe_warns_of_has_its_place_and_can_be_relaxed() {
+    let bench = Bench::new();
+    let path = bench.path("hub.toml");
+    // Ten millimetres of thread for an M12: one diameter is the usual least (common practice).
+    let part = "[[part]]\nrecipe = \"hub-adapter\"\nhub_hole = \"tapped\"\n";
+    let warned = |relax: &str| {
+        std::fs::write(&path, format!("[job]\nname = \"hub\"\n{relax}\n{part}")).expect("a file");
+        let told = bench.object(&["check", "hub.toml"], 0);
+        let findings = told["plates"][0]["findings"]
+            .as_array()
+            .expect("findings")
+            .clone();
+        let mut found = findings
+            .into_iter()
+            .filter(|it| it["check"] == "recipe rule");
+        found.next().expect("a rule speaks")
+    };
+    let rule = warned("");
+    assert_eq!(rule["level"], "warn");
+    assert_near(
+        number(&rule["x_mm"]).hypot(number(&rule["y_mm"])),
+        50.0,
+        1e-6,
+        "its place",
+    );
+    let relaxed = warned("relax = [\"recipe rule\"]");
+    assert_eq!(relaxed["level"], "note");
+    assert!(
+        relaxed["message"]
+            .as_str()
+            .is_some_and(|it| it.contains("relaxed by the job"))
+    );
+    std::fs::write(
+        &path,
+        format!("[job]\nname = \"hub\"\nrelax = [\"recipe rul\"]\n{part}"),
+    )
+    .expect("a file");
+    let output = bench.run(&["check", "hub.toml"]);
+    assert!(String::from_utf8_lossy(&output.stderr).contains("did you mean \"recipe rule\""));
+}
+
+#[test]
+fn bolts_are_listed_with_class_grip_and_length() {
+    let bench = Bench::new();
+    bench.text(&["start", "hub-adapter"]);
+    bench.text(&[
+        "cut",
+        "hub-adapter.toml",
+        "--set",
+        "hub_hole=tapped",
+        "--set",
+        "thickness=12mm",
+    ]);
+    let report = std::fs::read_to_string(bench.path("out/report.json")).expect("a report");
+    let report: Value = serde_json::from_str(&report).expect("JSON");
+    let plate = &report["plates"][0];
+    let hub = &plate["hardware"][0];
+    assert_eq!(
+        (hub["thread"].as_str(), hub["class"].as_str()),
+        (Some("M12x1.5"), Some("8.8"))
+    );
+    assert_eq!(
+        (number(&hub["count"]), number(&hub["grip_mm"])),
+        (4.0, 20.0)
+    );
+    // 20 + 0.9 x 12 + 2 x 1.5 = 33.8, and 35 is stocked.
+    assert_eq!(number(&hub["length_mm"]), 35.0);
+    let tapped = plate["drill_list"]
+        .as_array()
+        .expect("a list")
+        .iter()
+        .find(|it| it["tap"] == "M12x1.5");
+    let tapped = tapped.expect("a tapped hole");
+    assert_eq!(number(&tapped["drill_mm"]), 10.5);
+    assert_eq!(number(&tapped["countersink_mm"]), 12.0);
+    let page = std::fs::read_to_string(bench.path("out/report.html")).expect("a page");
+    assert!(page.contains("Bolts to get, for all copies") && page.contains("Will it hold"));
+}
+
+#[test]
+fn readings_lead_to_patterns() {
+    let bench = Bench::new();
+    let told = bench.object(&["measure", "chord", "67.2mm", "--studs", "5"], 0);
+    assert_near(number(&told["circle_mm"]), 114.33, 0.01, "circle");
+    assert_eq!(told["patterns"][0]["pattern"], "5x114.3");
+    assert_eq!(told["patterns"][0]["inch_twin"], "4-1/2 in");
+    assert_eq!(told["patterns"][0]["fits"], true);
+    let near = bench.object(&["measure", "chord", "76.4mm", "--studs", "4"], 0);
+    assert_eq!(near["patterns"][0]["pattern"], "4x108");
+    assert_eq!(near["patterns"][0]["near_miss"]["name"], "4-1/4 in");
+    // The trade's 2-5/8 in between neighbours of a five-stud 4-1/2 in pattern is 0.02 in short of the
+    // exact 2.645 in (looked up: a trailer maker's page on measuring bolt centres, undated).
+    let trade = bench.object(
+        &[
+            "measure", "chord", "2-5/8 in", "--studs", "5", "--within", "1/32 in",
+        ],
+        0,
+    );
+    assert!(
+        trade["patterns"]
+            .as_array()
+            .expect("patterns")
+            .iter()
+            .any(|it| it["pattern"] == "5x114.3" && it["fits"] == true)
+    );
+}

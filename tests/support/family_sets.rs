@@ -1,0 +1,35 @@
+//! The families that carry a vehicle, and dimensions of a family at random.
+
+use rand::RngExt;
+use rand_pcg::Pcg64Mcg;
+
+/// The six families whose parts go on a vehicle.
+pub const FAMILIES: [&str; 6] = [
+    "hub-adapter",
+    "spring-perch",
+    "steering-arm",
+    "pedal-bracket",
+    "flange",
+    "steering-wheel",
+];
+
+/// A setting at random: lengths, angles and numbers some way off their default.
+pub fn at_random(name: &str, block: &toml::Table, random: &mut Pcg64Mcg) -> String {
+    const THREADS: [&str; 6] = ["M5", "M8", "M12x1.5", "3/8-16", "1/2 in", "M16"];
+    let value = match block.get("kind").and_then(toml::Value::as_str) {
+        Some("yes-no") => random.random_bool(0.5).to_string(),
+        Some("thread") => THREADS[random.random_range(0..THREADS.len())].to_owned(),
+        Some("count") => random.random_range(0..10).to_string(),
+        Some("choice") => {
+            let choices = block["choices"].as_array().expect("a list");
+            let chosen = &choices[random.random_range(0..choices.len())];
+            chosen.as_str().expect("words").to_owned()
+        }
+        _ => {
+            let factor: f64 = random.random_range(0.5..2.0);
+            let default = block["default"].as_str().expect("an expression");
+            format!("({default}) * {factor}")
+        }
+    };
+    format!("{name}={value}")
+}
