@@ -24,16 +24,14 @@ mod table_file;
 mod tabs;
 mod tour;
 mod track;
-mod treatment;
 mod upset;
 
 pub use crate::layer::Layer;
 pub use path::{
-    CutPath, DrillPoint, Ground, HoldingTab, OtherStart, Placed, PreparedPlate, Reach, SheetPlan,
+    CutPath, Ground, HoldingTab, OtherStart, Placed, PreparedPlate, Reach, SheetPlan,
 };
 pub use prepare::prepare;
 pub use program_words::{ProgramUnit, ProgramWords};
 pub use sequence::sequence;
 pub use settings::{CutSettings, HeightControl, LeadForm, Process, Swirl, Table};
 pub use table_edit::{MeasuredKerf, with_kerf};
-pub use treatment::drill_list;

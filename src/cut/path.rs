@@ -84,21 +84,6 @@ impl CutPath {
     }
 }
 
-/// A hole finished with a drill or reamer: only centre-marked on the table, or cut undersize.
-#[derive(Debug, Clone, PartialEq)]
-pub struct DrillPoint {
-    /// Index into the plate's `openings`.
-    pub opening: usize,
-    /// The finished hole.
-    pub hole: Circle,
-    /// What to drill or ream with, mm (tap drill for a tapped hole).
-    pub drill: f64,
-    /// The diameter that the table cuts, mm; `None` if it only marks the centre.
-    pub pilot: Option<f64>,
-    /// What to do in words: `drill 6.8, tap M8`.
-    pub work: String,
-}
-
 /// A short stretch of a contour that is left uncut, to be snipped once the sheet is cut.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct HoldingTab {
@@ -144,8 +129,6 @@ pub struct PreparedPlate {
     pub others: Vec<Vec<OtherStart>>,
     /// Where it stays tied to the sheet, or a slug to it.
     pub tabs: Vec<HoldingTab>,
-    /// Holes left to the drill or reamer.
-    pub drill: Vec<DrillPoint>,
     /// What the torch burns and pierces around the outside, filled (no openings): the plate grown by
     /// the kerf, with its outside lead and the clearance of its pierce.
     pub outline: Region,

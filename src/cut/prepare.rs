@@ -1,4 +1,4 @@
-//! One plate's cut paths, drill list and footprint.
+//! One plate's cut paths and footprint.
 //!
 //! In: a plate and the settings of a table for its material and thickness. Out: a [`PreparedPlate`]
 //! whose burn leaves the nominal plate, or every reason why it cannot be cut.
@@ -9,17 +9,16 @@ use super::burn;
 use super::edges::Edges;
 use super::kerf;
 use super::lead::{Lead, Scene};
-use super::path::{CutPath, DrillPoint, HoldingTab, OtherStart, PreparedPlate, Reach};
+use super::path::{CutPath, HoldingTab, OtherStart, PreparedPlate, Reach};
 use super::settings::{CutSettings, Swirl, Table};
 use super::shortage::{self, Shortage};
 use super::tabs::{self, Gap, Wanted};
 use super::track::{self, Edge, Track};
-use super::treatment::{Duty, Treatment, treatment};
 use crate::fault::{Fault, Faults};
 use crate::finding::Finding;
 use crate::geometry::{Contour, Point, Region, Segment, Turning, Unresolved, arrange};
 use crate::layer::Layer;
-use crate::plate::{Opening, Plate};
+use crate::plate::{Making, Opening, Plate};
 
 /// An opening less wide than this, mm, after the kerf and the lead have taken their share, is no room
 /// for other parts.
@@ -28,7 +27,7 @@ const LEAST_ROOM: f64 = 15.0;
 /// How exactly widths are found where only a choice depends on them, mm.
 const ROUGHLY: f64 = 0.05;
 
-/// Cut paths, drill list and footprint of a plate.
+/// Cut paths and footprint of a plate whose openings have been decided for the table.
 ///
 /// The openings come first, in the plate's order, and the outside last. Fails with every opening that
 /// is narrower than the kerf or leaves no room for a pierce.
@@ -50,7 +49,6 @@ struct Work<'a> {
     paths: Vec<CutPath>,
     others: Vec<Vec<OtherStart>>,
     tabs: Vec<HoldingTab>,
-    drill: Vec<DrillPoint>,
     room: Vec<(usize, Region)>,
     findings: Vec<Finding>,
     shortages: Vec<Shortage>,
@@ -80,7 +78,6 @@ impl<'a> Work<'a> {
             paths: Vec::with_capacity(plate.openings.len() + 1),
             others: Vec::with_capacity(plate.openings.len() + 1),
             tabs: Vec::new(),
-            drill: Vec::new(),
             room: Vec::new(),
             findings: Vec::new(),
             shortages: Vec::new(),
@@ -88,7 +85,7 @@ impl<'a> Work<'a> {
     }
 
     fn run(mut self) -> Result<PreparedPlate, Faults> {
-        let mut faults: Vec<Fault> = self.tabs_that_burn_away().into_iter().collect();
+        let mut faults = Vec::new();
         for (index, opening) in self.plate.openings.iter().enumerate() {
             if let Err(fault) = self.opening(index, opening) {
                 faults.push(self.placed(fault));
@@ -99,22 +96,20 @@ impl<'a> Work<'a> {
         Faults::check(faults)?;
         self.findings
             .extend(shortage::findings(&self.shortages, self.settings));
-        let told = shortage::tabs_to_dress(&self.tabs, Duty::of(self.plate));
+        let told = shortage::tabs_to_dress(&self.tabs, self.plate.load_class());
         self.findings.extend(told);
         Ok(PreparedPlate {
             paths: self.paths,
             others: self.others,
             tabs: self.tabs,
-            drill: self.drill,
             outline: outline.expect("its fault was reported above"),
             room: self.room,
             findings: self.findings,
         })
     }
 
-    /// A fault with the plate's name and the place where it was asked for.
+    /// A fault with the place where the plate was asked for.
     fn placed(&self, mut fault: Fault) -> Fault {
-        fault.message = format!("{}: {}", self.plate.name, fault.message);
         if fault.place.is_none() {
             fault.place.clone_from(&self.plate.place);
         }
@@ -122,22 +117,19 @@ impl<'a> Work<'a> {
     }
 
     fn opening(&mut self, index: usize, opening: &Opening) -> Result<(), Fault> {
+        match opening.making {
+            None => return Err(undecided(opening)),
+            Some(Making::Drilled(_)) => return Ok(()),
+            Some(Making::Cut | Making::Undersize { .. }) => {}
+        }
         let nominal = &self.plate.face.openings[index];
-        let round = opening.circle.or_else(|| nominal.as_circle());
-        let settings = self.settings;
-        let made_for = (self.table.process, Duty::of(self.plate));
-        let finished = match treatment(index, opening, round, settings, made_for)? {
-            Treatment::Drill(point) => {
-                self.drill.push(point);
-                return Ok(());
-            }
-            Treatment::Undersize(circle, point) => {
-                self.drill.push(point);
-                burn::round(circle)
-            }
-            Treatment::Cut => round.map_or_else(|| nominal.clone(), burn::round),
+        let finished = match opening.cut_circle() {
+            Some(circle) => burn::round(circle),
+            None => nominal.clone(),
         };
+        let settings = self.settings;
         let asked = self.table.tabs.as_ref();
+        let round = opening.circle;
         let small = round.is_some_and(|circle| circle.radius * 2.0 < settings.small_hole);
         let leads = self.cut(&Asked {
             name: &opening.name,
@@ -171,12 +163,8 @@ impl<'a> Work<'a> {
             feed: self.settings.feed,
             tabs: tabs.and_then(|tabs| Wanted::on_outside(tabs, &finished)),
         })?;
-        let mut burnt = vec![burn::filled(&kerf::beside(
-            &finished,
-            Edge::Outside,
-            self.settings.kerf,
-            "the outside",
-        )?)];
+        // A notch may close up in it: what lies behind is no place for other parts.
+        let mut burnt = vec![kerf::burnt_around(&finished, self.settings.kerf)?];
         let zones = leads.iter();
         burnt.extend(zones.flat_map(|lead| burn::lead_zone(lead, self.settings)));
         let mut outline = arrange(&burnt, &|inside| inside.contains(&true))
@@ -191,10 +179,7 @@ impl<'a> Work<'a> {
     /// the lead-in, and off the outside the lead-out.
     fn cut(&mut self, asked: &Asked<'_>) -> Result<Vec<Vec<Segment>>, Fault> {
         let settings = self.settings;
-        let path = kerf::beside(&asked.finished, asked.edge, settings.kerf / 2.0, asked.name)?;
-        let left = kerf::metal_left(&asked.finished, &path, settings.kerf);
-        self.findings
-            .extend(left.map(|left| shortage::too_narrow(asked.name, left, settings)));
+        let path = kerf::path(&asked.finished, asked.edge, settings.kerf, asked.name)?;
         let track = Track::new(&path, asked.edge, scrap_side(self.table.swirl));
         let scene = self.scene(asked);
         if let Some(runs) = self.between_tabs(asked, &scene, &track) {
@@ -264,20 +249,6 @@ impl<'a> Work<'a> {
             feed: asked.feed,
             pierce_time: self.settings.pierce_time,
         }
-    }
-
-    /// Tabs too narrow for the kerf, where they are asked for.
-    fn tabs_that_burn_away(&self) -> Option<Fault> {
-        let tabs = self.table.tabs.as_ref()?;
-        let least = tabs::least_width(self.settings);
-        (tabs.width < least).then(|| {
-            let fault = Fault::refused(format!(
-                "holding tabs of {} mm burn away beside a kerf of {} mm",
-                tabs.width, self.settings.kerf
-            ));
-            let fault = fault.remedy(format!("make them at least {least:.2} mm wide"));
-            fault.at(&tabs.place.source, tabs.place.span.clone())
-        })
     }
 
     /// The run along a track that starts with a lead.
@@ -368,6 +339,11 @@ fn hull(outline: &Contour) -> Contour {
         .map(|p| Point::new(p.x(), p.y()))
         .collect();
     Contour::polygon(&points).unwrap_or_else(|| outline.clone())
+}
+
+fn undecided(opening: &Opening) -> Fault {
+    Fault::refused(format!("how {} is made has not been decided for this table", opening.name))
+        .remedy("decide it with `Plate::decide_making` first")
 }
 
 fn unresolved(error: &Unresolved) -> Fault {

@@ -2,6 +2,7 @@
 
 use super::program_words::ProgramWords;
 use crate::fault::{Fault, nearest};
+use crate::plate::{HoleLimits, Plate};
 use crate::quantity::format::decimal;
 use crate::recipe::Tabs;
 use crate::recipe::words::{Words, words};
@@ -170,6 +171,13 @@ impl Table {
         .remedy("choose a thickness in that range, or cut a kerf test piece and add a [[cut]] row"))
     }
 
+    /// Decides how each opening of a plate is made here, if the table has settings for the plate.
+    pub fn decide_making(&self, plate: &mut Plate) {
+        if let Ok(settings) = self.settings(&plate.material, plate.thickness) {
+            plate.decide_making(&settings.hole_limits(self.process));
+        }
+    }
+
     fn no_such_material(&self, material: &str) -> Fault {
         let mut known: Vec<&str> = self.rows.iter().map(|row| row.material.as_str()).collect();
         known.dedup();
@@ -230,6 +238,17 @@ impl<'a> Series<'a> {
 }
 
 impl CutSettings {
+    /// What decides how holes are made.
+    #[must_use]
+    pub const fn hole_limits(&self, process: Process) -> HoleLimits {
+        HoleLimits {
+            process,
+            kerf: self.kerf,
+            smallest_hole: self.smallest_hole,
+            undersize: self.undersize,
+        }
+    }
+
     /// Whether this is the row of the same material, thickness and current.
     pub(super) fn is_row_of(&self, other: &Self) -> bool {
         self.material == other.material

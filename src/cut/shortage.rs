@@ -1,16 +1,14 @@
 //! What did not go as the settings ask, said once for all openings that share it.
 //!
-//! In: leads that had to be shorter or pierces nearer to an edge than asked, and places too narrow
-//! for the kerf; and holding tabs that want dressing, or found no room. Out: findings named `short lead`,
-//! `narrow for the kerf` and `holding tabs`.
+//! In: leads that had to be shorter or pierces nearer to an edge than asked; and holding tabs that want
+//! dressing, or found no room. Out: findings named `short lead` and `holding tabs`.
 
-use super::kerf::Left;
 use super::lead::Lead;
 use super::path::HoldingTab;
 use super::settings::CutSettings;
-use super::treatment::Duty;
 use crate::finding::{Finding, Level};
 use crate::geometry::Point;
+use crate::plate::LoadClass;
 
 /// Pierces nearer to an edge, and leads shorter, than this share of what is asked are worth a warning,
 /// others a note. Common practice, no source: half the clearance still keeps the splash off the edge.
@@ -127,29 +125,6 @@ fn names(group: &[&Shortage]) -> String {
     }
 }
 
-/// A place that the kerf does not reach into.
-pub(super) fn too_narrow(name: &str, left: Left, settings: &CutSettings) -> Finding {
-    let kerf = settings.kerf;
-    Finding {
-        check: "narrow for the kerf".to_owned(),
-        level: if left.shut_out {
-            Level::Refuse
-        } else {
-            Level::Warn
-        },
-        message: format!(
-            "{name} narrows to less than the kerf of {kerf} mm: {:.1} mm of metal stays there",
-            left.off
-        ),
-        remedy: format!(
-            "make it wider than {kerf} mm, or round the corner with {:.1} mm or more",
-            kerf / 2.0
-        ),
-        source: "settings of the table".to_owned(),
-        at: Some(left.at),
-    }
-}
-
 /// Fewer holding tabs than wanted.
 pub(super) fn few_tabs(name: &str, found: usize, wanted: u32) -> Option<Finding> {
     let message = match found {
@@ -171,7 +146,7 @@ pub(super) fn few_tabs(name: &str, found: usize, wanted: u32) -> Option<Finding>
 }
 
 /// What is to be done about the tabs of a plate once it is cut.
-pub(super) fn tabs_to_dress(tabs: &[HoldingTab], duty: Duty) -> Option<Finding> {
+pub(super) fn tabs_to_dress(tabs: &[HoldingTab], loads: LoadClass) -> Option<Finding> {
     let first = tabs.first()?;
     let (many, them) = match tabs.len() {
         1 => ("1 holding tab".to_owned(), "it"),
@@ -181,9 +156,9 @@ pub(super) fn tabs_to_dress(tabs: &[HoldingTab], duty: Duty) -> Option<Finding> 
         check: TABS.to_owned(),
         level: Level::Note,
         message: format!("{many} of {} mm tie it to the sheet", first.width),
-        remedy: match duty {
-            Duty::Steady => format!("snip {them}, and file the stubs flush"),
-            Duty::Safety => format!(
+        remedy: match loads {
+            LoadClass::Static => format!("snip {them}, and file the stubs flush"),
+            LoadClass::Cyclic => format!(
                 "snip or saw {them}, never tear; grind the stubs flush along the edge: cracks start from \
                  such notches"
             ),

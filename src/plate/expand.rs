@@ -59,7 +59,7 @@ pub fn plates(part: &Part) -> Outcome<Expanded> {
         ..finding.clone()
     });
     expanded.findings.splice(0..0, told);
-    openings::check_overrides(part, &expanded.plates)?;
+    openings::check_wishes(part, &expanded.plates)?;
     let mut taken = Vec::new();
     make_unique(&mut expanded.plates, &mut taken);
     Ok(expanded)

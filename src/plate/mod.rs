@@ -4,6 +4,8 @@ mod construction;
 pub mod drawing;
 pub mod expand;
 mod holes;
+mod load_class;
+mod making;
 mod mark;
 pub mod opening;
 mod openings;
@@ -17,6 +19,8 @@ mod steps;
 
 pub use crate::recipe::words::{Finish, Fold, Purpose, Turning};
 pub use expand::{Expanded, job_plates, plates};
+pub use load_class::LoadClass;
+pub use making::{DrillWork, HoleLimits, Making};
 pub use opening::Opening;
 pub use scribing::{Scribed, Scribing};
 

@@ -1,5 +1,6 @@
-//! One opening of a plate: what it is for decides how it is cut and what is done to it afterwards.
+//! One opening of a plate: what it is for decides how it is made.
 
+use super::Making;
 use crate::geometry::Circle;
 use crate::recipe::words::{Finish, Purpose};
 
@@ -12,8 +13,10 @@ pub struct Opening {
     pub purpose: Purpose,
     /// The thread that passes or is tapped, as the builder wrote it.
     pub thread: Option<String>,
-    /// How it is to be made.
+    /// How the builder wants it made.
     pub finish: Finish,
     /// The circle, if it is round (nominal, as in the net outline).
     pub circle: Option<Circle>,
+    /// How it is made on the table; `None` where no table is chosen that has settings for the plate.
+    pub making: Option<Making>,
 }

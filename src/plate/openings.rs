@@ -4,9 +4,9 @@
 //! it has. An opening that several cuts made together is named after the first of them that
 //! something fits into, else after the first; one that no cut made is a window.
 
-use crate::fault::{Faults, Outcome, nearest};
+use crate::fault::{Fault, Faults, Outcome, nearest};
 use crate::geometry::{Circle, Contour, Face, Pose, Segment};
-use crate::recipe::Part;
+use crate::recipe::{Part, Text};
 use crate::recipe::words::{Finish, Purpose};
 
 use super::construction::{Construction, Cut};
@@ -34,6 +34,7 @@ pub(super) fn told_apart(part: &Part, face: &Face, made: &Construction) -> Vec<O
                 thread: None,
                 finish: Finish::ByRule,
                 circle: contour.as_circle(),
+                making: None,
             },
         })
         .collect()
@@ -44,8 +45,8 @@ pub(super) fn cut_name(cut: &Cut, cuts: &[Cut]) -> String {
     name(cut, cuts, 0)
 }
 
-/// Every override of the part names an opening that there is.
-pub(super) fn check_overrides(part: &Part, plates: &[Plate]) -> Outcome<()> {
+/// Every wish is one that can be met: it names an opening that there is, and only round ones are drilled.
+pub(super) fn check_wishes(part: &Part, plates: &[Plate]) -> Outcome<()> {
     let mut names: Vec<&str> = plates
         .iter()
         .flat_map(|plate| &plate.openings)
@@ -55,7 +56,7 @@ pub(super) fn check_overrides(part: &Part, plates: &[Plate]) -> Outcome<()> {
     names.dedup();
     let asked = part.openings.iter().map(|(name, _)| name);
     let unknown = asked.filter(|name| !names.contains(&name.as_str()));
-    let faults = unknown.map(|name| {
+    let unknown = unknown.map(|name| {
         let fault = name.fault(format!("there is no opening \"{}\"", name.as_str()));
         match nearest(name.as_str(), names.iter().copied()) {
             Some(near) => fault.remedy(format!("did you mean \"{near}\"?")),
@@ -63,7 +64,36 @@ pub(super) fn check_overrides(part: &Part, plates: &[Plate]) -> Outcome<()> {
             None => fault.remedy(format!("there are {}", names.join(", "))),
         }
     });
-    Faults::check(faults.collect())
+    let plates = plates.iter();
+    let not_round = plates.flat_map(|plate| {
+        let openings = plate.openings.iter();
+        let not_round = openings.filter(|it| {
+            it.circle.is_none() && matches!(it.finish, Finish::Drill | Finish::Undersize)
+        });
+        not_round.map(|opening| not_round_fault(part, plate, opening))
+    });
+    Faults::check(unknown.chain(not_round).collect())
+}
+
+fn not_round_fault(part: &Part, plate: &Plate, opening: &Opening) -> Fault {
+    let message = format!("{} is not round, so it cannot be drilled or reamed", opening.name);
+    let fault = match (wish_for(part, &opening.name), &plate.place) {
+        (Some((name, _)), _) => name.fault(message),
+        (None, Some(place)) => {
+            Fault::refused(format!("{}: {message}", plate.name)).at(&place.source, place.span.clone())
+        }
+        (None, None) => Fault::refused(format!("{}: {message}", plate.name)),
+    };
+    fault.remedy("take its `finish` away, or make it a disc")
+}
+
+/// What the part asks for an opening: by its own name, or by that of all of its kind.
+fn wish_for<'a>(part: &'a Part, name: &str) -> Option<&'a (Text, Finish)> {
+    let asked = |wanted: &str| {
+        let mut openings = part.openings.iter();
+        openings.find(|(known, _)| known.as_str() == wanted)
+    };
+    asked(name).or_else(|| asked(without_number(name)))
 }
 
 /// Whether two circles are the same.
@@ -84,11 +114,7 @@ pub(super) fn shares_edge(contour: &Contour, cut: &Cut) -> bool {
 }
 
 fn cut_opening(part: &Part, contour: &Contour, cut: &Cut, name: String) -> Opening {
-    let asked = |wanted: &str| {
-        let mut openings = part.openings.iter();
-        openings.find(|(known, _)| known.as_str() == wanted)
-    };
-    let asked = asked(&name).or_else(|| asked(&cut.title));
+    let asked = wish_for(part, &name);
     let circle = contour.as_circle();
     let of_purpose = || {
         let mut finishes = part.finishes.iter().filter(|_| circle.is_some());
@@ -102,6 +128,7 @@ fn cut_opening(part: &Part, contour: &Contour, cut: &Cut, name: String) -> Openi
             .or_else(|| of_purpose().map(|(_, finish)| *finish))
             .unwrap_or(cut.finish),
         circle,
+        making: None,
         name,
     }
 }
