@@ -26,7 +26,7 @@ mod shapes;
 use std::path::Path;
 use std::time::Instant;
 
-use platewright::cut::{Ground, Placed, PreparedPlate, SheetPlan, prepare, sequence};
+use platewright::cut::{Ground, Placed, PreparedPlate, SheetPlan, sequence};
 use platewright::geometry::Point;
 use platewright::nest::{self, Budget, Control, Piece};
 use platewright::pipeline;
@@ -110,7 +110,7 @@ fn random(seed: u64) -> Row {
     let mut runs = 0;
     while runs < wanted {
         let mut plate = shapes::random_plate(rng.random_range(0..1_000_000));
-        let Ok(made) = prepare(&plate, &settings, &table) else {
+        let Ok(made) = shapes::prepare(&plate, &settings, &table) else {
             continue;
         };
         let most = (wanted - runs) / made.paths.len();

@@ -2,10 +2,9 @@
 
 use super::Level;
 use super::spot::Spot;
-use super::subject::{Hole, SLACK, Subject};
+use super::subject::{Hole, SLACK, Subject, enough, length};
 use crate::geometry::{Gap, Point, Pose, Segment, Vector};
 use crate::plate::Bend;
-use crate::quantity::format::both_units;
 use crate::trade::material;
 
 /// Openings keep this many thicknesses, and the radius, from a fold line: common practice.
@@ -30,8 +29,8 @@ pub(super) fn radius(subject: &Subject<'_>) -> Vec<Spot> {
         .map(|bend| {
             let message = format!(
                 "a bend has an inside radius of {}, under {} ({factor} thicknesses of {})",
-                both_units(bend.radius),
-                both_units(least),
+                length(bend.radius),
+                length(least),
                 plate.material
             );
             Spot::new(Level::Note, bend.radius / least, middle(bend), message).remedy(
@@ -56,12 +55,12 @@ pub(super) fn clearance(subject: &Subject<'_>) -> Vec<Spot> {
             let message = format!(
                 "{} is {} from a fold line, under {}: the bend pulls it out of shape",
                 hole.opening.name,
-                both_units(gap.distance),
-                both_units(limit)
+                length(gap.distance),
+                length(limit)
             );
             let remedy = format!(
                 "move it {} away, or drill it after bending",
-                both_units(limit - gap.distance)
+                enough(limit - gap.distance)
             );
             (gap.distance < limit - SLACK).then(|| {
                 Spot::new(Level::Warn, gap.distance / limit, gap.from, message).remedy(remedy)
@@ -85,8 +84,8 @@ pub(super) fn leg(subject: &Subject<'_>) -> Vec<Spot> {
             let shorter = (bounds.max.y - line).min(line - bounds.min.y);
             let message = format!(
                 "the shorter side of a fold line is {} wide, under {}: the brake cannot hold it",
-                both_units(shorter),
-                both_units(limit)
+                length(shorter),
+                length(limit)
             );
             (shorter < limit - SLACK).then(|| {
                 Spot::new(Level::Warn, shorter / limit, middle(bend), message)

@@ -2,10 +2,9 @@
 
 use super::Level;
 use super::spot::Spot;
-use super::subject::{Bolt, SLACK, Subject};
+use super::subject::{Bolt, SLACK, Subject, enough, length};
 use crate::geometry::{Contour, Gap};
-use crate::plate::{Finish, Purpose};
-use crate::quantity::format::both_units;
+use crate::plate::{Making, Purpose};
 use crate::trade::edge::{self, EDGE_OF_HOLE, LEAST_SPACING};
 use crate::trade::material::{self, Metal};
 
@@ -55,13 +54,13 @@ fn too_near(bolt: Bolt<'_>, gap: Gap) -> Option<Spot> {
     let message = format!(
         "the centre of {} is {} from an edge, under {}",
         bolt.opening.name,
-        both_units(gap.distance),
-        both_units(limit)
+        length(gap.distance),
+        length(limit)
     );
     let spot = Spot::new(level, gap.distance / limit, bolt.hole.centre, message).source(source);
     Some(spot.remedy(format!(
         "move it {} further in or make the plate larger there; less needs a tear-out check by an engineer",
-        both_units(limit - gap.distance)
+        enough(limit - gap.distance)
     )))
 }
 
@@ -92,8 +91,8 @@ fn too_close(one: &Bolt<'_>, other: &Bolt<'_>) -> Option<Spot> {
         "{} and {} are {} apart, under {words} ({})",
         one.opening.name,
         other.opening.name,
-        both_units(apart),
-        both_units(limit)
+        length(apart),
+        length(limit)
     );
     let at = one.hole.centre.lerp(other.hole.centre, 0.5);
     Some(
@@ -110,7 +109,7 @@ pub(super) fn fit(subject: &Subject<'_>) -> Vec<Spot> {
         let message = format!(
             "{} is {}: an {} bolt does not pass",
             bolt.opening.name,
-            both_units(hole),
+            length(hole),
             thread.size
         );
         (hole < thread.diameter - SLACK).then(|| {
@@ -132,7 +131,7 @@ pub(super) fn fit(subject: &Subject<'_>) -> Vec<Spot> {
             let message = format!(
                 "{} is {}: wider than {}, so a tap finds no metal",
                 bolt.opening.name,
-                both_units(hole),
+                length(hole),
                 thread.size
             );
             (hole > thread.diameter + SLACK).then(|| {
@@ -166,8 +165,8 @@ pub(super) fn engagement(subject: &Subject<'_>) -> Vec<Spot> {
             let message = format!(
                 "{} has {} of thread, under {}: the thread strips before the bolt breaks",
                 bolt.opening.name,
-                both_units(thickness),
-                both_units(needed)
+                length(thickness),
+                length(needed)
             );
             (thickness < needed - SLACK).then(|| {
                 Spot::new(level, thickness / needed, bolt.hole.centre, message)
@@ -177,25 +176,22 @@ pub(super) fn engagement(subject: &Subject<'_>) -> Vec<Spot> {
         .collect()
 }
 
-/// Bolt holes of a safety-critical part that are used as the torch leaves them.
+/// Bolt holes of a safety-critical part that are used as the torch leaves them: by rule they are drilled,
+/// so it is the builder who wants them so.
 pub(super) fn as_cut(subject: &Subject<'_>) -> Vec<Spot> {
-    if !subject.is_safety_critical() || subject.limits.is_none() {
+    if !subject.is_safety_critical() {
         return Vec::new();
     }
-    subject
-        .cut_holes()
-        .filter(|hole| hole.opening.purpose == Purpose::Bolt)
-        .filter(|hole| hole.opening.finish != Finish::Undersize)
-        .filter_map(|hole| {
-            let circle = hole.circle()?;
+    let bolts = subject.bolts().into_iter();
+    bolts
+        .filter(|bolt| bolt.opening.making == Some(Making::Cut))
+        .map(|bolt| {
             let message = format!(
                 "{} of a safety-critical part is cut to size: a cut edge is hard and may hide notches",
-                hole.opening.name
+                bolt.opening.name
             );
-            Some(
-                Spot::new(Level::Note, 1.0, circle.centre, message)
-                    .remedy("cut it undersize and drill or ream it: finish = \"undersize\""),
-            )
+            Spot::new(Level::Warn, 1.0, bolt.hole.centre, message)
+                .remedy("cut it undersize and drill or ream it: finish = \"undersize\"")
         })
         .collect()
 }

@@ -2,50 +2,59 @@
 
 use super::Level;
 use super::spot::Spot;
-use super::subject::{SLACK, Subject};
+use super::subject::{SLACK, Subject, enough, length};
 use crate::geometry::{Contour, Point, Segment, Turning};
-use crate::quantity::format::both_units;
 
 /// Least inside radius of a thermal cut, mm (plasma design guides).
 const LEAST_RADIUS: f64 = 1.0;
 /// Edges that turn by less than this, radians, pass as straight: about 5 degrees.
 const STRAIGHT: f64 = 0.087;
+/// An arc that turns this far, radians, is the end of a slot: about 175 degrees.
+const HALF_TURN: f64 = 3.05;
+
+/// A torch leaves metal in every inside corner; more than this many kerfs of it is a warning: a square
+/// corner keeps a fifth, one of 60 degrees a half.
+const LEFT: f64 = 0.5;
 
 /// Inside corners with a smaller radius than the torch makes. In a safety-critical part they are
-/// a warning, for cracks start there; elsewhere a note.
+/// a warning, for cracks start there; elsewhere a note, unless much metal stays in them.
 pub(super) fn sharp(subject: &Subject<'_>) -> Vec<Spot> {
     let Some(limits) = subject.limits else {
         return Vec::new();
     };
     let torch = limits.kerf / 2.0;
     let least = torch.max(LEAST_RADIUS);
-    let level = if subject.is_safety_critical() {
-        Level::Warn
-    } else {
-        Level::Note
-    };
-    let cut = subject.cut_holes().map(|hole| hole.edge);
+    // What is round has no corners, however small.
+    let openings = subject.holes().filter(|hole| hole.opening.circle.is_none());
+    let openings = openings.map(|hole| hole.edge);
     std::iter::once(&subject.plate.face.outside)
-        .chain(cut)
+        .chain(openings)
         .flat_map(corners)
         .filter(|corner| corner.radius < least - SLACK)
         .map(|corner| {
-            let message = if corner.radius < torch - SLACK {
+            let left = corner.metal_left(torch);
+            let level = if subject.is_safety_critical() || left > LEFT * limits.kerf {
+                Level::Warn
+            } else {
+                Level::Note
+            };
+            let message = if left > LEFT * limits.kerf {
                 format!(
-                    "an inside corner of radius {} comes out with the torch's, about {}",
-                    both_units(corner.radius),
-                    both_units(torch)
+                    "an inside corner is too acute for the torch: {} of metal stays in it",
+                    length(left)
+                )
+            } else if corner.radius < torch - SLACK {
+                format!(
+                    "{} comes out with the torch's radius, about {}",
+                    corner.named(),
+                    length(torch)
                 )
             } else {
-                format!(
-                    "an inside corner of radius {} is sharper than {}",
-                    both_units(corner.radius),
-                    both_units(least)
-                )
+                format!("{} is sharper than {}", corner.named(), length(least))
             };
             let remedy = format!(
                 "round it (round = \"inside\") with {} or more; cracks start in sharp corners",
-                both_units(least)
+                enough(least)
             );
             Spot::new(level, corner.radius / least, corner.at, message).remedy(remedy)
         })
@@ -54,8 +63,27 @@ pub(super) fn sharp(subject: &Subject<'_>) -> Vec<Spot> {
 
 struct Corner {
     at: Point,
-    /// 0 where two pieces meet in a point.
+    /// 0 where two segments meet in a point.
     radius: f64,
+    /// How far the edge turns there, radians.
+    turn: f64,
+}
+
+impl Corner {
+    fn named(&self) -> String {
+        if self.radius < SLACK {
+            "a sharp inside corner".to_owned()
+        } else {
+            format!("an inside corner of radius {}", length(self.radius))
+        }
+    }
+
+    /// How far a torch of a radius, mm, stays from the tip.
+    fn metal_left(&self, torch: f64) -> f64 {
+        let half = (std::f64::consts::PI - self.turn) / 2.0;
+        // Where the radius is larger than the torch's, nothing is left.
+        (torch - self.radius).max(0.0) * (1.0 / half.sin() - 1.0)
+    }
 }
 
 /// The inside corners of an edge that has the metal on its left: where it turns right.
@@ -66,9 +94,10 @@ fn corners(edge: &Contour) -> impl Iterator<Item = Corner> + '_ {
             radius,
             turning: Turning::Right,
             ..
-        } if segment.sweep().abs() > STRAIGHT => Some(Corner {
+        } if (STRAIGHT..HALF_TURN).contains(&segment.sweep().abs()) => Some(Corner {
             at: segment.point_at(0.5),
             radius: *radius,
+            turn: segment.sweep().abs(),
         }),
         _ => None,
     });
@@ -79,6 +108,7 @@ fn corners(edge: &Contour) -> impl Iterator<Item = Corner> + '_ {
         (turn < -STRAIGHT).then(|| Corner {
             at: segment.end(),
             radius: 0.0,
+            turn: turn.abs(),
         })
     });
     round.chain(pointed)

@@ -1,6 +1,6 @@
 //! Can it be cut: what a fabricator would see at a glance, as findings with remedies.
 //!
-//! In: a [`Plate`] and what the table can do ([`Limits`]). Out: [`Finding`]s, the gravest first.
+//! In: a [`Plate`] whose openings know how they are made, and what the table can do ([`Limits`]). Out: [`Finding`]s, the gravest first.
 //! Every check is one entry of [`CHECKS`]; adding one means adding an entry. A builder may relax a
 //! check by its name: what is a matter of judgement then becomes a note, what is physically
 //! impossible stays.
@@ -30,7 +30,7 @@
 //!     holding: Default::default(),
 //!     place: None,
 //! };
-//! let limits = Limits { process: Process::Plasma, kerf: 1.5, smallest_hole: 9.0, bed: (1500.0, 3000.0) };
+//! let limits = Limits { process: Process::Plasma, kerf: 1.5, bed: (1500.0, 3000.0) };
 //! let findings = check::run(&plate, Some(&limits), &[]);
 //! assert_eq!(findings[0].check, "bed size");
 //! ```
@@ -61,8 +61,6 @@ pub struct Limits {
     pub process: Process,
     /// Width of the slot that the torch burns, mm.
     pub kerf: f64,
-    /// Diameter below which a hole is not cut but drilled, mm.
-    pub smallest_hole: f64,
     /// Bed size along x and y, mm.
     pub bed: (f64, f64),
 }
@@ -152,7 +150,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         name: "bolt holes as cut",
         looks_at: "bolt holes of safety-critical parts",
-        limit: "drilled or reamed, not used as the torch leaves them",
+        limit: "drilled or reamed, not used as the torch leaves them by the builder's own wish",
         source: "common practice for cyclic load; AISC 360 M2.5 allows cut holes under static load only",
         look: bolts::as_cut,
         tell: spot::worst,
@@ -222,11 +220,10 @@ pub fn run(plate: &Plate, limits: Option<&Limits>, relax: &[String]) -> Vec<Find
 }
 
 /// Findings that other stages make; a job may relax them by name as well.
-const ELSEWHERE: [&str; 5] = [
+const ELSEWHERE: [&str; 4] = [
     "recipe rule",
     "merged openings",
     "short lead",
-    "narrow for the kerf",
     "holding tabs",
 ];
 

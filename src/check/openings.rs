@@ -2,10 +2,8 @@
 
 use super::Level;
 use super::spot::Spot;
-use super::subject::{SLACK, Subject};
+use super::subject::{SLACK, Subject, enough, length};
 use crate::geometry::{Face, Region, Unresolved};
-use crate::plate::Finish;
-use crate::quantity::format::both_units;
 
 /// A slot narrower than this many kerfs is a strain on the torch: common practice, no source.
 const COMFORTABLE: f64 = 1.5;
@@ -14,44 +12,34 @@ const COMFORTABLE: f64 = 1.5;
 const CORNER: f64 = 2.0;
 /// From this many widths on it is a slot, not the tip of a wedge.
 const SLOT: f64 = 4.0;
-/// How near the widest circle of an opening is found, as a share of the thickness.
-const PRECISION: f64 = 0.01;
+/// How near the widest circle of an opening is found, mm.
+const PRECISION: f64 = SLACK / 2.0;
 /// How much narrower than asked a slot is probed, mm: enough that one of just that width stays open
 /// by more than the kernel takes for a sliver.
 const PROBE_SLACK: f64 = 5e-3;
 
-/// Openings that are small for the thickness: they come out tapered, or are left to the drill.
+/// Openings that are cut to size and small for the thickness: they come out tapered.
 pub(super) fn small_opening(subject: &Subject<'_>) -> Vec<Spot> {
     let Some(limits) = subject.limits else {
         return Vec::new();
     };
     let thickness = subject.plate.thickness;
     let least = limits.process.smallest_opening(thickness);
-    let asked_for = |finish| matches!(finish, Finish::Drill | Finish::Undersize);
-    let small = subject
-        .holes()
-        .filter(|hole| !asked_for(hole.opening.finish));
-    small
+    let cut = subject.cut_holes();
+    cut.filter(|hole| hole.opening.drilling().is_none())
         .filter_map(|hole| {
-            let round = hole.circle();
-            let inner = round.unwrap_or_else(|| hole.edge.widest_circle(PRECISION * thickness));
+            let round = hole.opening.circle;
+            let inner = round.unwrap_or_else(|| hole.edge.widest_circle(PRECISION));
             let width = 2.0 * inner.radius;
-            let named = format!("{} is {} wide", hole.opening.name, both_units(width));
-            if subject.is_drilled(hole) {
-                let message =
-                    format!("{named}, too small to cut well here: it is centre-marked and drilled");
-                let spot = Spot::new(Level::Note, width / least, inner.centre, message);
-                return Some(spot.remedy(
-                    "nothing, if a drill is at hand; finish = \"cut\" has it cut all the same",
-                ));
-            }
             if width >= least - SLACK {
                 return None;
             }
             let message = format!(
-                "{named}, under {} for plate of {}: it comes out tapered",
-                both_units(least),
-                both_units(thickness)
+                "{} is {} wide, under {} for plate of {}: it comes out tapered",
+                hole.opening.name,
+                length(width),
+                length(least),
+                length(thickness)
             );
             let remedy = match round {
                 Some(_) => "drill it (finish = \"drill\"), or make it larger",
@@ -67,7 +55,8 @@ pub(super) fn narrow_slot(subject: &Subject<'_>) -> Vec<Spot> {
     let Some(limits) = subject.limits else {
         return Vec::new();
     };
-    let openings = subject.cut_holes().map(|hole| hole.edge.clone()).collect();
+    let cut = subject.cut_holes();
+    let openings = cut.map(|hole| hole.edge.into_owned()).collect();
     let outside = subject.plate.face.outside.clone();
     let face = Region {
         faces: vec![Face { outside, openings }],
@@ -124,21 +113,21 @@ fn too_narrow(closed: &Closed, kerf: f64) -> Spot {
     let level = if is_slot { Level::Refuse } else { Level::Warn };
     let message = format!(
         "part of an opening or notch is narrower than the kerf of {}: the torch cannot enter it",
-        both_units(kerf)
+        length(kerf)
     );
     spot(closed, level, message).physical().remedy(format!(
         "make it at least {} wide, or drill it",
-        both_units(COMFORTABLE * kerf)
+        enough(COMFORTABLE * kerf)
     ))
 }
 
 fn tight(closed: &Closed, comfortable: f64) -> Spot {
     let message = format!(
         "part of an opening or notch is narrower than {} (1.5 kerfs): both sides run hot and the edges melt",
-        both_units(comfortable)
+        length(comfortable)
     );
     spot(closed, Level::Warn, message)
-        .remedy(format!("make it at least {} wide", both_units(comfortable)))
+        .remedy(format!("make it at least {} wide", enough(comfortable)))
 }
 
 fn spot(closed: &Closed, level: Level, message: String) -> Spot {

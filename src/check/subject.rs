@@ -1,12 +1,28 @@
 //! What the checks look at: a plate's openings with their edges, and what the table does with them.
 
 use super::Limits;
+use std::borrow::Cow;
+
 use crate::geometry::{Circle, Contour, Point};
-use crate::plate::{Finish, Opening, Plate, Purpose};
+use crate::plate::{LoadClass, Opening, Plate, Purpose};
+use crate::quantity::format::both_units;
 use crate::trade::thread::{self, Thread};
 
-/// Slack when a measure is compared with its limit, mm: a plate drawn exactly to the limit keeps it.
-pub(super) const SLACK: f64 = 1e-6;
+/// The last figure of a length in a finding, mm.
+const STEP: f64 = 0.01;
+
+/// Slack when a measure is compared with its limit, mm: what would be printed as the limit keeps it.
+pub(super) const SLACK: f64 = STEP / 2.0;
+
+/// A length as findings print it, in both units.
+pub(super) fn length(mm: f64) -> String {
+    both_units((mm / STEP).round() * STEP)
+}
+
+/// A length that is enough to keep a limit: as findings print it, but never less.
+pub(super) fn enough(mm: f64) -> String {
+    both_units((mm / STEP - 1e-6).ceil() * STEP)
+}
 
 /// A plate under the eye of the checks.
 #[derive(Clone, Copy)]
@@ -15,11 +31,18 @@ pub(super) struct Subject<'a> {
     pub(super) limits: Option<&'a Limits>,
 }
 
-/// An opening with its edge.
+/// An opening with its finished edge.
 #[derive(Clone, Copy)]
 pub(super) struct Hole<'a> {
     pub(super) opening: &'a Opening,
     pub(super) edge: &'a Contour,
+}
+
+/// An opening with the edge that the torch cuts, which is smaller where a drill or reamer follows.
+#[derive(Clone)]
+pub(super) struct CutHole<'a> {
+    pub(super) opening: &'a Opening,
+    pub(super) edge: Cow<'a, Contour>,
 }
 
 /// A bolt hole.
@@ -42,9 +65,15 @@ impl<'a> Subject<'a> {
             .map(|(opening, edge)| Hole { opening, edge })
     }
 
-    /// Every opening that the torch makes, to size or undersize.
-    pub(super) fn cut_holes(self) -> impl Iterator<Item = Hole<'a>> {
-        self.holes().filter(move |hole| !self.is_drilled(*hole))
+    /// Every opening that the torch cuts, to size or undersize, as it cuts it.
+    pub(super) fn cut_holes(self) -> impl Iterator<Item = CutHole<'a>> {
+        let cut = self.holes().filter(|hole| !hole.opening.is_only_marked());
+        cut.map(|Hole { opening, edge }| {
+            let pilot = opening.pilot().and_then(|_| opening.cut_circle());
+            let pilot = pilot.map(|it| Contour::circle(it.centre, it.radius).reversed());
+            let edge = pilot.map_or(Cow::Borrowed(edge), Cow::Owned);
+            CutHole { opening, edge }
+        })
     }
 
     /// Every round bolt hole.
@@ -59,36 +88,16 @@ impl<'a> Subject<'a> {
             .filter_map(|hole| {
                 Some(Bolt {
                     opening: hole.opening,
-                    hole: hole.circle()?,
+                    hole: hole.opening.circle?,
                     thread: hole.thread(),
                 })
             })
             .collect()
     }
 
-    /// Whether a hole is only centre-marked and left to the drill: asked for, or by rule because it
-    /// is too small for the table.
-    pub(super) fn is_drilled(self, hole: Hole<'_>) -> bool {
-        let Some(circle) = hole.circle() else {
-            return false;
-        };
-        let too_small = self.limits.is_some_and(|limits| {
-            let diameter = 2.0 * circle.radius;
-            diameter < limits.smallest_hole || diameter <= limits.kerf
-        });
-        match hole.opening.finish {
-            Finish::Drill => true,
-            Finish::ByRule => too_small,
-            Finish::Cut | Finish::Undersize => false,
-        }
-    }
-
     /// Whether people can die when the part breaks.
     pub(super) fn is_safety_critical(self) -> bool {
-        self.plate
-            .cautions
-            .iter()
-            .any(|topic| topic == "safety-critical")
+        self.plate.load_class() == LoadClass::Cyclic
     }
 
     /// The middle of the part, for findings about the whole of it.
@@ -98,11 +107,6 @@ impl<'a> Subject<'a> {
 }
 
 impl Hole<'_> {
-    /// Its circle, if it is round.
-    pub(super) fn circle(&self) -> Option<Circle> {
-        self.opening.circle.or_else(|| self.edge.as_circle())
-    }
-
     fn thread(&self) -> Option<Thread> {
         let written = self.opening.thread.as_deref()?;
         thread::read(written).ok()

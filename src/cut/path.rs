@@ -1,7 +1,7 @@
 //! One torch-on run, what a plate needs of them, and a sheet's worth in order.
 
 use crate::finding::Finding;
-use crate::geometry::{Circle, Contour, Point, Pose, Region, Segment, Vector};
+use crate::geometry::{Contour, Point, Pose, Region, Segment, Vector};
 use crate::layer::Layer;
 
 /// How much of its contour a run cuts.

@@ -1,6 +1,7 @@
 //! What a table can do: its settings by material and thickness.
 
 use super::program_words::ProgramWords;
+use crate::check::Limits;
 use crate::fault::{Fault, nearest};
 use crate::plate::{HoleLimits, Plate};
 use crate::quantity::format::decimal;
@@ -169,6 +170,17 @@ impl Table {
             self.title
         ))
         .remedy("choose a thickness in that range, or cut a kerf test piece and add a [[cut]] row"))
+    }
+
+    /// What the checks have to know for a plate; `None` if the table has no settings for it.
+    #[must_use]
+    pub fn limits(&self, plate: &Plate) -> Option<Limits> {
+        let settings = self.settings(&plate.material, plate.thickness).ok()?;
+        Some(Limits {
+            process: self.process,
+            kerf: settings.kerf,
+            bed: self.bed,
+        })
     }
 
     /// Decides how each opening of a plate is made here, if the table has settings for the plate.

@@ -8,9 +8,12 @@
 //! stopping stand where the tab is dressed anyway.
 
 use super::lead::{Lead, Scene, shortfall};
-use super::settings::CutSettings;
+use super::settings::Table;
 use super::track::{Bend, Edge, Spot, Track};
+use crate::fault::{Fault, Outcome};
 use crate::geometry::{Bounds, Contour, Point, Segment};
+use crate::plate::Plate;
+use crate::quantity::format::millimetres;
 use crate::recipe::Tabs;
 
 /// A stretch of a track that is left uncut.
@@ -219,7 +222,27 @@ fn are_apart(a: &Gap, b: &Gap, takes: f64) -> bool {
     gap(&a.lead.run, b.middle) >= least && gap(&b.lead.run, a.middle) >= least
 }
 
-/// The narrowest tab that stands beside a kerf, mm.
-pub(super) fn least_width(settings: &CutSettings) -> f64 {
-    LEAST_SHARE * settings.kerf
+impl Table {
+    /// Refuses holding tabs that are too narrow for the kerf in one of some plates, where they are asked for.
+    pub fn check_tabs(&self, plates: &[Plate]) -> Outcome<()> {
+        let Some(tabs) = &self.tabs else {
+            return Ok(());
+        };
+        let settings = plates.iter().filter_map(|plate| {
+            let settings = self.settings(&plate.material, plate.thickness);
+            settings.ok()
+        });
+        let kerf = settings.map(|it| it.kerf).fold(0.0, f64::max);
+        let least = LEAST_SHARE * kerf;
+        if tabs.width >= least {
+            return Ok(());
+        }
+        let fault = Fault::refused(format!(
+            "holding tabs of {} burn away beside a kerf of {}",
+            millimetres(tabs.width),
+            millimetres(kerf)
+        ));
+        let fault = fault.remedy(format!("make them at least {} wide", millimetres(least)));
+        Err(fault.at(&tabs.place.source, tabs.place.span.clone()).into())
+    }
 }

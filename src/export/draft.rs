@@ -6,10 +6,9 @@
 //! contour; both in cutting order, and what only marks the metal comes before what cuts it.
 
 use super::{Drawing, Entity, Polyline};
-use crate::cut::DrillPoint;
 use crate::geometry::{Bounds, Circle, Point, Pose, Region, Segment, Vector};
 use crate::layer::Layer;
-use crate::plate::{Bend, Mark, Plate, Scribed};
+use crate::plate::{Bend, Mark, Opening, Plate, Scribed};
 use crate::sheet::{CutPlate, CutSheet};
 
 /// The net drawing of a plate, in its own coordinates.
@@ -53,9 +52,8 @@ pub fn sheet_drawing(sheet: &CutSheet, plates: &[CutPlate], lines: SheetLines) -
     }
     for placement in &sheet.placements {
         let cut = &plates[placement.piece];
-        let marked = |drill: &&DrillPoint| drill.pilot.is_none();
-        for drill in cut.prepared.drill.iter().filter(marked) {
-            let centre = placement.pose.point(drill.hole.centre);
+        for centre in cut.plate.openings.iter().filter_map(Opening::marked_centre) {
+            let centre = placement.pose.point(centre);
             drawing.add(Layer::CentreMark, Entity::Point(centre));
         }
         add_marks(&mut drawing, &cut.plate, &placement.pose);

@@ -4,7 +4,7 @@ use std::f64::consts::TAU;
 
 use super::form::{self, Form};
 use crate::geometry::{Circle, Point};
-use crate::plate::{Opening, Plate, Purpose};
+use crate::plate::{Making, Opening, Plate, Purpose};
 use crate::quantity::format::{decimal, degrees};
 
 /// Lengths and places that agree within this are the same on a drawing, mm.
@@ -13,7 +13,7 @@ const ALIKE: f64 = 0.005;
 /// Places of a pitch circle of which some may be left out.
 const MOST_PLACES: usize = 12;
 
-/// Openings of one purpose, thread, name and size.
+/// Openings of one purpose, thread, name and size that are made alike.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Group<'a> {
     /// Its letter.
@@ -61,8 +61,9 @@ fn alike(plate: &Plate, a: usize, b: usize) -> bool {
     let (one, other) = (&plate.openings[a], &plate.openings[b]);
     let (edge, edge_b) = (&plate.face.openings[a], &plate.face.openings[b]);
     let same = |a: f64, b: f64| (a - b).abs() < ALIKE * 4.0;
-    (one.purpose, &one.thread, base_name(&one.name))
-        == (other.purpose, &other.thread, base_name(&other.name))
+    let made = |it: &Opening| it.making.as_ref().map(Making::word);
+    (one.purpose, &one.thread, base_name(&one.name), made(one))
+        == (other.purpose, &other.thread, base_name(&other.name), made(other))
         && same(edge.length(), edge_b.length())
         && same(
             edge.signed_area() / edge.length(),

@@ -10,6 +10,7 @@ use super::sheet_view::{Extent, View, closed_lines, holding_tabs, label, lines_t
 use super::{Ends, sheet_notes};
 use crate::finding::Finding;
 use crate::geometry::{Bounds, Contour, Face, Point, Region, Segment, Side, Vector};
+use crate::plate::Opening;
 use crate::quantity::format::{both_units, millimetres};
 use crate::sheet::{Along, CutPlate, CutSheet, beyond};
 
@@ -237,9 +238,9 @@ fn drill_centres<'a>(
     plates: &'a [CutPlate],
 ) -> impl Iterator<Item = Point> + 'a {
     sheet.placements.iter().flat_map(|placement| {
-        let drilled = plates[placement.piece].prepared.drill.iter();
-        let marked = drilled.filter(|drill| drill.pilot.is_none());
-        marked.map(|drill| placement.pose.point(drill.hole.centre))
+        let openings = plates[placement.piece].plate.openings.iter();
+        let marked = openings.filter_map(Opening::marked_centre);
+        marked.map(|centre| placement.pose.point(centre))
     })
 }
 

@@ -9,8 +9,8 @@ mod plan;
 
 use rayon::prelude::*;
 
-use crate::check::{self, Limits};
-use crate::cut::Table;
+use crate::check;
+use crate::cut::{self, PreparedPlate, Table};
 use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::{Finding, Level};
 use crate::plate::{self, Plate, Scribing};
@@ -26,11 +26,14 @@ pub struct Drawn {
     pub table: Table,
     /// The plates, with names unique in the job.
     pub plates: Vec<Plate>,
-    /// What rules and checks say of each, in the same order.
+    /// What rules, checks and the cut paths say of each, in the same order.
     pub findings: Vec<Vec<Finding>>,
+    /// What the torch does for each; `None` where a finding refuses the plate.
+    pub prepared: Vec<Option<PreparedPlate>>,
 }
 
-/// Expands every part of a job and checks every plate against its table.
+/// Expands every part of a job, decides how its openings are made, checks every plate against its table
+/// and finds its cut paths: what a plan refuses for a plate's sake is a finding here already.
 pub fn draw(job: &Job, shelf: &Shelf) -> Outcome<Drawn> {
     let mut table = Table::read(&shelf.table_text(job.table.name())?)?;
     table.tabs = job.tabs.on(table.tabs)?;
@@ -39,6 +42,7 @@ pub fn draw(job: &Job, shelf: &Shelf) -> Outcome<Drawn> {
         table,
         plates: Vec::new(),
         findings: Vec::new(),
+        prepared: Vec::new(),
     };
     // What the rules say of a part as a whole stands with its first plate.
     let mut of_parts: Vec<Vec<Finding>> = Vec::new();
@@ -48,14 +52,54 @@ pub fn draw(job: &Job, shelf: &Shelf) -> Outcome<Drawn> {
         of_parts.resize(drawn.plates.len() + expanded.plates.len(), Vec::new());
         drawn.plates.extend(expanded.plates);
     }
+    for plate in &mut drawn.plates {
+        drawn.table.decide_making(plate);
+    }
+    drawn.table.check_tabs(&drawn.plates)?;
     let plates = drawn.plates.par_iter().zip(of_parts);
-    let findings = plates.map(|(plate, mut findings)| {
-        let limits = limits(&drawn.table, plate);
-        findings.extend(check::run(plate, limits.as_ref(), &relax));
-        findings
-    });
-    drawn.findings = findings.collect();
+    let examined = plates.map(|(plate, findings)| examine(plate, findings, &drawn.table, &relax));
+    (drawn.findings, drawn.prepared) = examined.unzip();
     Ok(drawn)
+}
+
+/// The check that a plate breaks which has no cut paths.
+const CUT_PATH: &str = "cut path";
+
+/// Checks a plate and finds its cut paths, if no check refuses it.
+fn examine(
+    plate: &Plate,
+    mut findings: Vec<Finding>,
+    table: &Table,
+    relax: &[String],
+) -> (Vec<Finding>, Option<PreparedPlate>) {
+    findings.extend(check::run(plate, table.limits(plate).as_ref(), relax));
+    if findings.iter().any(|it| it.level == Level::Refuse) {
+        return (findings, None);
+    }
+    match prepare(plate, table) {
+        Ok(prepared) => {
+            let said = prepared.findings.iter().cloned();
+            findings.extend(said.map(|it| check::as_relaxed(it, relax)));
+            (findings, Some(prepared))
+        }
+        Err(faults) => {
+            let refused = faults.into_vec().into_iter().map(|fault| Finding {
+                check: CUT_PATH.to_owned(),
+                level: Level::Refuse,
+                message: fault.message,
+                remedy: fault.remedy.unwrap_or_default(),
+                source: String::new(),
+                at: None,
+            });
+            findings.splice(0..0, refused);
+            (findings, None)
+        }
+    }
+}
+
+fn prepare(plate: &Plate, table: &Table) -> Outcome<PreparedPlate> {
+    let settings = table.settings(&plate.material, plate.thickness)?;
+    cut::prepare(plate, &settings, table)
 }
 
 impl Drawn {
@@ -82,17 +126,6 @@ fn relaxed(job: &Job) -> Outcome<Vec<String>> {
         .iter()
         .map(|text| text.as_str().to_owned())
         .collect())
-}
-
-/// What the table can do with a plate; `None` if it has no settings for it, which `plan` refuses.
-fn limits(table: &Table, plate: &Plate) -> Option<Limits> {
-    let settings = table.settings(&plate.material, plate.thickness).ok()?;
-    Some(Limits {
-        process: table.process,
-        kerf: settings.kerf,
-        smallest_hole: settings.smallest_hole,
-        bed: table.bed,
-    })
 }
 
 /// Findings of level refuse as faults, each at the part that asked for the plate.

@@ -2,15 +2,11 @@
 
 use std::time::Instant;
 
-use rayon::prelude::*;
-
-use super::{Drawn, refuse, relaxed};
-use crate::check;
+use super::{Drawn, refuse};
 use crate::cut::{self, CutSettings, Ground, Placed, PreparedPlate, Table};
 use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::Finding;
 use crate::nest::{self, Budget, Control, Layout, Progress};
-use crate::plate::Plate;
 use crate::proof::Finished;
 use crate::quantity::format::{both_units, decimal};
 use crate::recipe::{Job, limits};
@@ -74,50 +70,22 @@ impl Planned {
     }
 }
 
-/// Cut paths of every plate; all that cannot be cut at once.
-fn prepare(drawn: &Drawn, relax: &[String]) -> Outcome<(Vec<CutPlate>, Vec<Vec<Finding>>)> {
-    let mut plates = Vec::new();
-    let mut findings = drawn.findings.clone();
-    let mut faults = Vec::new();
-    let each = drawn.plates.par_iter();
-    let each: Vec<_> = each.map(|plate| prepared(plate, &drawn.table)).collect();
-    for (index, (plate, outcome)) in drawn.plates.iter().zip(each).enumerate() {
-        match outcome {
-            Ok(prepared) => {
-                let said = prepared.findings.iter().cloned();
-                findings[index].extend(said.map(|it| check::as_relaxed(it, relax)));
-                plates.push(CutPlate {
-                    plate: plate.clone(),
-                    prepared,
-                });
-            }
-            Err(found) => {
-                let found = found.into_vec().into_iter();
-                faults.extend(found.map(|fault| plate.located(fault)));
-            }
-        }
-    }
-    // What is wrong with the table's tabs is wrong for every plate.
-    faults.dedup();
-    Faults::check(faults)?;
-    Ok((plates, findings))
-}
-
-fn prepared(plate: &Plate, table: &Table) -> Outcome<PreparedPlate> {
-    let settings = table.settings(&plate.material, plate.thickness)?;
-    cut::prepare(plate, &settings, table)
-}
-
-/// A job whose plates are prepared and not yet placed. Plates that a check refuses are faults.
+/// A job whose plates are not yet placed. Plates that a finding refuses are faults.
 pub(super) fn prepared_job(job: &Job, drawn: Drawn, seed: u64) -> Outcome<Planned> {
     refuse(&drawn)?;
-    let (plates, findings) = prepare(&drawn, &relaxed(job)?)?;
+    let plates = drawn.plates.into_iter().zip(drawn.prepared);
+    let plates = plates.filter_map(|(plate, prepared)| {
+        Some(CutPlate {
+            plate,
+            prepared: prepared?,
+        })
+    });
     Ok(Planned {
         job: job.name.clone(),
         table: drawn.table,
         seed,
-        plates,
-        findings,
+        plates: plates.collect(),
+        findings: drawn.findings,
         sheets: Vec::new(),
         unplaced: Vec::new(),
     })

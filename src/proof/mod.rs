@@ -109,11 +109,11 @@ impl Shape {
             .map(around)
             .collect();
         let mut followed: Vec<Option<Chain>> = rings.iter().cloned().map(Some).collect();
-        for point in &cut.prepared.drill {
-            let pilot = point
-                .pilot
-                .map(|diameter| circle(point.hole.centre.x, point.hole.centre.y, diameter / 2.0));
-            followed[point.opening + 1] = pilot;
+        for (opening, followed) in cut.plate.openings.iter().zip(&mut followed[1..]) {
+            if opening.drilling().is_some() {
+                let pilot = opening.cut_circle();
+                *followed = pilot.map(|it| circle(it.centre.x, it.centre.y, it.radius));
+            }
         }
         Self { rings, followed }
     }

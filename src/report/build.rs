@@ -7,9 +7,10 @@ use super::figures::{
     Report, SCHEMA, SheetFigures, TabFigures, Totals, Unplaced, rounded,
 };
 use super::holding;
-use crate::cut::{DrillPoint, Table};
+use crate::cut::Table;
 use crate::finding::Finding;
 use crate::lettering;
+use crate::plate::Making;
 use crate::sheet::{Along, CutPlate, CutSheet, Remnant};
 use crate::trade;
 
@@ -97,7 +98,6 @@ impl Run<'_> {
                 .enumerate()
                 .map(|(at, opening)| {
                     let middle = plate.face.openings[at].middle();
-                    let drill = prepared.drill.iter().find(|drill| drill.opening == at);
                     OpeningFigures {
                         name: opening.name.clone(),
                         purpose: opening.purpose.word().to_owned(),
@@ -105,11 +105,11 @@ impl Run<'_> {
                         diameter_mm: opening.circle.map(|circle| rounded(2.0 * circle.radius)),
                         x_mm: rounded(middle.x),
                         y_mm: rounded(middle.y),
-                        made: made(drill).to_owned(),
+                        made: opening.making.as_ref().map_or("", Making::word).to_owned(),
                     }
                 })
                 .collect(),
-            drill_list: holding::drill_list(plate, &prepared.drill),
+            drill_list: holding::drill_list(plate),
             holding_tabs: holding_tabs(&self.plates[index]),
             hardware: holding::hardware(plate),
             margins: holding::margins(plate),
@@ -310,14 +310,6 @@ impl From<&Finding> for FindingFigures {
             x_mm: finding.at.map(|at| rounded(at.x)),
             y_mm: finding.at.map(|at| rounded(at.y)),
         }
-    }
-}
-
-const fn made(drill: Option<&DrillPoint>) -> &'static str {
-    match drill {
-        None => "cut",
-        Some(DrillPoint { pilot: None, .. }) => "marked",
-        Some(_) => "undersize",
     }
 }
 

@@ -2,8 +2,7 @@
 //! with.
 
 use super::figures::{DrillFigures, HardwareFigures, MarginFigures, rounded};
-use crate::cut::DrillPoint;
-use crate::plate::{Opening, Plate, Purpose};
+use crate::plate::{Plate, Purpose};
 use crate::trade::thread::{self, System};
 use crate::trade::unit::INCH;
 use crate::trade::wrench;
@@ -62,17 +61,13 @@ fn bolt_length(written: &str, grip: f64) -> Option<f64> {
 
 /// What is drilled, tapped, reamed and countersunk; tapped holes that are cut to size among it.
 #[must_use]
-pub fn drill_list(plate: &Plate, drill: &[DrillPoint]) -> Vec<DrillFigures> {
-    let edges = &plate.face.openings;
-    let openings = plate.openings.iter().zip(edges).enumerate();
+pub fn drill_list(plate: &Plate) -> Vec<DrillFigures> {
+    let openings = plate.openings.iter();
     openings
-        .filter_map(|(index, (opening, edge))| {
-            let point = drill.iter().find(|point| point.opening == index);
-            let circle = match point {
-                Some(point) => point.hole,
-                None => opening.circle.or_else(|| edge.as_circle())?,
-            };
-            let work = work(opening, point)?;
+        .filter_map(|opening| {
+            let circle = opening.circle?;
+            let drilling = opening.drilling();
+            let work = opening.hand_work()?;
             let bolt = opening
                 .thread
                 .as_deref()
@@ -81,8 +76,8 @@ pub fn drill_list(plate: &Plate, drill: &[DrillPoint]) -> Vec<DrillFigures> {
             Some(DrillFigures {
                 opening: opening.name.clone(),
                 diameter_mm: rounded(2.0 * circle.radius),
-                drill_mm: rounded(point.map_or(2.0 * circle.radius, |point| point.drill)),
-                pilot_mm: point.and_then(|point| point.pilot).map(rounded),
+                drill_mm: rounded(drilling.map_or(2.0 * circle.radius, |it| it.drill)),
+                pilot_mm: opening.pilot().map(rounded),
                 x_mm: rounded(circle.centre.x),
                 y_mm: rounded(circle.centre.y),
                 tap: tapped.map(|thread| thread.name()),
@@ -96,17 +91,6 @@ pub fn drill_list(plate: &Plate, drill: &[DrillPoint]) -> Vec<DrillFigures> {
             })
         })
         .collect()
-}
-
-/// The work in words; `None` if the hole is used as it comes off the table.
-fn work(opening: &Opening, point: Option<&DrillPoint>) -> Option<String> {
-    let is_tapped = opening.purpose == Purpose::Tapped;
-    let thread = opening.thread.as_deref();
-    match (point, thread) {
-        (Some(point), _) => Some(point.work.clone()),
-        (None, Some(thread)) if is_tapped => Some(format!("tap {thread} (cut to size)")),
-        _ => None,
-    }
 }
 
 #[cfg(test)]

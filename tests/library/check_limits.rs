@@ -6,14 +6,15 @@ use std::f64::consts::FRAC_PI_2;
 
 use platewright::check::{self, CHECKS, Finding, Level, Limits};
 use platewright::geometry::{Circle, Contour, Face, Point, Pose, Vector};
-use platewright::plate::{Bend, Finish, Fold, Holding, Margin, Opening, Plate, Purpose, Turning};
+use platewright::plate::{
+    Bend, Finish, Fold, Holding, HoleLimits, Making, Margin, Opening, Plate, Purpose, Turning,
+};
 use platewright::trade::thermal::Process;
 
 /// What a shop plasma table says for 6 mm plate.
 const PLASMA: Limits = Limits {
     process: Process::Plasma,
     kerf: 1.5,
-    smallest_hole: 4.0,
     bed: (1500.0, 3000.0),
 };
 
@@ -21,9 +22,28 @@ const PLASMA: Limits = Limits {
 const LASER: Limits = Limits {
     process: Process::Laser,
     kerf: 0.3,
-    smallest_hole: 1.0,
     bed: (1500.0, 3000.0),
 };
+
+/// How such a table makes holes in 6 mm plate.
+fn hole_limits(limits: &Limits) -> HoleLimits {
+    HoleLimits {
+        process: limits.process,
+        kerf: limits.kerf,
+        smallest_hole: match limits.process {
+            Process::Laser => 1.0,
+            _ => 4.0,
+        },
+        undersize: 1.5,
+    }
+}
+
+/// What the checks say of a plate on a table.
+fn run(plate: &Plate, limits: &Limits, relax: &[String]) -> Vec<Finding> {
+    let mut plate = plate.clone();
+    plate.decide_making(&hole_limits(limits));
+    check::run(&plate, Some(limits), relax)
+}
 
 /// A hair, mm: inside or outside a limit by this much.
 const HAIR: f64 = 0.01;
@@ -71,6 +91,7 @@ fn opening(name: &str, purpose: Purpose) -> Opening {
         thread: None,
         finish: Finish::ByRule,
         circle: None,
+        making: None,
     }
 }
 
@@ -128,7 +149,7 @@ fn of(check: &str, findings: &[Finding]) -> Vec<Finding> {
 }
 
 fn found(check: &str, plate: &Plate, limits: &Limits) -> Vec<Finding> {
-    of(check, &check::run(plate, Some(limits), &[]))
+    of(check, &run(plate, limits, &[]))
 }
 
 #[track_caller]
@@ -152,7 +173,7 @@ fn caught(check: &str, level: Level, plate: &Plate, limits: &Limits) -> Finding 
 #[test]
 fn a_plain_plate_is_without_fault() {
     let plain = with_bolt(with_bolt(plate(100.0, 60.0), (30.0, 30.0)), (70.0, 30.0));
-    assert_eq!(check::run(&plain, Some(&PLASMA), &[]), []);
+    assert_eq!(run(&plain, &PLASMA, &[]), []);
 }
 
 // The bed of the settings, with a kerf around the part.
@@ -300,17 +321,13 @@ fn a_hole_is_large_enough_for_the_thickness_and_the_process() {
 }
 
 #[test]
-fn a_hole_below_the_tables_smallest_is_noted_as_left_to_the_drill() {
+fn what_the_drill_makes_is_no_small_opening() {
     let hole = |d: f64| with_hole(plate(100.0, 60.0), Purpose::Bolt, (50.0, 30.0), d);
-    let finding = caught(
-        "small opening",
-        Level::Note,
-        &hole(PLASMA.smallest_hole - HAIR),
-        &PLASMA,
-    );
-    assert!(finding.message.contains("drilled"), "{}", finding.message);
-    let drilled = with_finish(hole(3.0), Finish::Drill);
-    passes("small opening", &drilled, &PLASMA);
+    // Below the table's smallest it is drilled by rule, above that cut; safety parts are drilled out.
+    passes("small opening", &hole(4.0 - HAIR), &PLASMA);
+    caught("small opening", Level::Warn, &hole(4.0), &PLASMA);
+    passes("small opening", &safety_critical(hole(8.0)), &PLASMA);
+    passes("small opening", &with_finish(hole(8.0), Finish::Drill), &PLASMA);
 }
 
 #[test]
@@ -358,13 +375,24 @@ fn a_web_between_two_arcs_is_measured_on_the_true_arcs() {
     ring.face.outside = Contour::circle(Point::ORIGIN, 50.0);
     let web = |d: f64| with_hole(ring.clone(), Purpose::Bore, (0.0, 0.0), d);
     passes("thin web", &web(88.0), &PLASMA);
-    caught("thin web", Level::Warn, &web(88.0 + 2e-4), &PLASMA);
+    caught("thin web", Level::Warn, &web(88.0 + 2.0 * HAIR), &PLASMA);
 }
 
 #[test]
 fn holes_left_to_the_drill_make_no_thin_web() {
     let hole = with_hole(plate(100.0, 60.0), Purpose::Bore, (50.0, 12.0), 20.0);
     passes("thin web", &with_finish(hole, Finish::Drill), &PLASMA);
+    // Too small for the table: drilled by rule.
+    let small = with_hole(plate(100.0, 60.0), Purpose::Bore, (50.0, 6.0), 3.5);
+    passes("thin web", &small, &PLASMA);
+}
+
+#[test]
+fn a_web_beside_a_hole_that_is_drilled_out_is_that_beside_its_pilot() {
+    // A pin of 20 mm is cut at 18.5 mm: 0.75 mm more metal stands beside the cut.
+    let pin = |web: f64| with_hole(plate(100.0, 60.0), Purpose::Pin, (50.0, 10.0 + web), 20.0);
+    passes("thin web", &pin(5.25), &PLASMA);
+    caught("thin web", Level::Warn, &pin(5.25 - HAIR), &PLASMA);
 }
 
 // AISC 360-16 Table J3.4M: M16 22 mm, M24 30 mm (looked up); below M16 1.5 d, common practice.
@@ -501,19 +529,57 @@ fn a_thread_finds_as_much_plate_as_its_diameter() {
 #[test]
 fn bolt_holes_of_a_safety_critical_part_are_not_used_as_cut() {
     let bolt = with_bolt(plate(100.0, 60.0), (50.0, 30.0));
-    passes("bolt holes as cut", &bolt, &PLASMA);
+    let as_cut = with_finish(bolt.clone(), Finish::Cut);
+    passes("bolt holes as cut", &as_cut, &PLASMA);
+    // By rule they are cut undersize and drilled: only a builder's wish leaves them as cut.
     let critical = safety_critical(bolt);
-    caught("bolt holes as cut", Level::Note, &critical, &PLASMA);
-    passes(
-        "bolt holes as cut",
-        &with_finish(critical.clone(), Finish::Undersize),
-        &PLASMA,
-    );
-    passes(
-        "bolt holes as cut",
-        &with_finish(critical, Finish::Drill),
-        &PLASMA,
-    );
+    passes("bolt holes as cut", &critical, &PLASMA);
+    for finish in [Finish::Undersize, Finish::Drill] {
+        passes("bolt holes as cut", &with_finish(critical.clone(), finish), &PLASMA);
+    }
+    let wished = with_finish(critical.clone(), Finish::Cut);
+    caught("bolt holes as cut", Level::Warn, &wished, &PLASMA);
+    let wish_of_a_small_one = |finish| {
+        let hole = with_hole(plate(100.0, 60.0), Purpose::Bolt, (50.0, 30.0), 3.5);
+        with_finish(safety_critical(hole), finish)
+    };
+    passes("bolt holes as cut", &wish_of_a_small_one(Finish::ByRule), &PLASMA);
+    caught("bolt holes as cut", Level::Warn, &wish_of_a_small_one(Finish::Cut), &PLASMA);
+}
+
+/// What is said of a hole is what is made: over sizes, purposes and wishes, the checks that speak of cut
+/// edges are silent of every hole that is drilled from the solid.
+#[test]
+fn checks_of_cut_edges_are_silent_of_drilled_holes() {
+    let wishes = [Finish::ByRule, Finish::Cut, Finish::Undersize, Finish::Drill];
+    let mut drilled = 0;
+    for purpose in [Purpose::Bolt, Purpose::Pin, Purpose::Tapped, Purpose::Bore] {
+        for (finish, d) in wishes.iter().flat_map(|w| [2.0, 3.9, 4.1, 7.0].map(|d| (*w, d))) {
+            // One millimetre of metal is left beside it.
+            let hole = with_hole(plate(100.0, 60.0), purpose, (50.0, 1.0 + d / 2.0), d);
+            let mut hole = safety_critical(with_finish(hole, finish));
+            hole.decide_making(&hole_limits(&PLASMA));
+            let made = hole.openings[0].making.clone().expect("decided");
+            let said = run(&hole, &PLASMA, &[]);
+            let of_the_cut = |it: &&Finding| {
+                ["thin web", "small opening", "narrow slot", "bolt holes as cut"].contains(&it.check.as_str())
+            };
+            let said: Vec<&Finding> = said.iter().filter(of_the_cut).collect();
+            match made {
+                Making::Drilled(_) => {
+                    drilled += 1;
+                    assert!(said.is_empty(), "{purpose:?} {d} {finish:?}: {said:#?}");
+                }
+                Making::Undersize { pilot, .. } => {
+                    let beside = 1.0 + (d - pilot) / 2.0;
+                    assert_eq!(said.len(), usize::from(beside < 6.0), "{said:#?}");
+                    assert!(said.iter().all(|it| it.check == "thin web"), "{said:#?}");
+                }
+                Making::Cut => assert!(!said.is_empty(), "{purpose:?} {d} {finish:?}"),
+            }
+        }
+    }
+    assert!(drilled > 16, "{drilled}");
 }
 
 /// A plate with a window whose four corners have this radius.
@@ -638,7 +704,7 @@ fn a_leg_is_wide_enough_for_the_brake() {
 fn a_relaxed_check_becomes_a_note_that_says_so() {
     let near = with_bolt(plate(100.0, 60.0), (50.0, 9.0));
     let relax = vec!["edge distance".to_owned()];
-    let findings = of("edge distance", &check::run(&near, Some(&PLASMA), &relax));
+    let findings = of("edge distance", &run(&near, &PLASMA, &relax));
     assert_eq!(findings.len(), 1);
     assert_eq!(findings[0].level, Level::Note);
     assert!(
@@ -654,7 +720,7 @@ fn what_is_impossible_is_not_relaxed() {
     let slot = with_window(plate(100.0, 60.0), &rectangle(20.0, 25.0, 40.0, 1.0));
     let large = plate(4000.0, 4000.0);
     for (check, plate) in [("narrow slot", slot), ("bed size", large)] {
-        let findings = of(check, &check::run(&plate, Some(&PLASMA), &all));
+        let findings = of(check, &run(&plate, &PLASMA, &all));
         assert_eq!(findings[0].level, Level::Refuse, "{check}");
     }
 }
@@ -677,7 +743,7 @@ fn without_a_table_only_the_checks_that_need_none_speak() {
 fn findings_come_gravest_first_and_do_not_change_when_the_plate_moves() {
     let mut messy = with_bolt(with_bolt(plate(100.0, 60.0), (9.0, 30.0)), (30.0, 30.0));
     messy = with_window(messy, &rectangle(50.0, 20.0, 40.0, 1.0));
-    let before = check::run(&safety_critical(messy.clone()), Some(&PLASMA), &[]);
+    let before = run(&safety_critical(messy.clone()), &PLASMA, &[]);
     let levels: Vec<Level> = before.iter().map(|finding| finding.level).collect();
     assert!(
         levels.windows(2).all(|pair| pair[0] >= pair[1]),
@@ -693,7 +759,7 @@ fn findings_come_gravest_first_and_do_not_change_when_the_plate_moves() {
             circle.centre = pose.point(circle.centre);
         }
     }
-    let after = check::run(&moved, Some(&PLASMA), &[]);
+    let after = run(&moved, &PLASMA, &[]);
     let told = |findings: &[Finding]| -> Vec<(String, Level)> {
         findings
             .iter()
@@ -710,42 +776,96 @@ fn findings_come_gravest_first_and_do_not_change_when_the_plate_moves() {
     }
 }
 
+/// A plate for each check that it speaks of; a check without one fails here.
 #[test]
-fn every_check_speaks_in_some_test_above() {
-    let text = include_str!("check_limits.rs");
+fn every_check_has_a_plate_that_it_speaks_of() {
+    let bolts = |apart: f64| {
+        with_bolt(
+            with_bolt(plate(200.0, 100.0), (80.0, 50.0)),
+            (80.0 + apart, 50.0),
+        )
+    };
+    let pierced = |purpose, d: f64| with_hole(plate(100.0, 60.0), purpose, (50.0, 30.0), d);
+    let bent = |x: f64, radius: f64| with_bend(plate(200.0, 60.0), x, radius);
     for check in CHECKS {
-        let quoted = format!("caught(\"{}\"", check.name);
-        assert!(text.contains(&quoted), "{} is never caught", check.name);
+        let plate = match check.name {
+            "bed size" => plate(4000.0, 4000.0),
+            "narrow slot" => with_window(plate(100.0, 60.0), &rectangle(20.0, 25.0, 40.0, 1.0)),
+            "small opening" => pierced(Purpose::Bore, 8.0),
+            "thin web" => with_hole(plate(100.0, 60.0), Purpose::Bore, (50.0, 12.0), 20.0),
+            "edge distance" => with_bolt(plate(100.0, 60.0), (50.0, 9.0)),
+            "bolt spacing" => bolts(25.0),
+            "bolt fit" => with_thread(pierced(Purpose::Bolt, 9.0), "M10"),
+            "thread engagement" => with_thread(pierced(Purpose::Tapped, 8.5), "M10"),
+            "bolt holes as cut" => with_finish(safety_critical(pierced(Purpose::Bolt, 11.0)), Finish::Cut),
+            "sharp corner" => with_rounded_window(0.5),
+            "bend radius" => bent(100.0, 1.0),
+            "bend clearance" => with_hole(bent(100.0, 6.0), Purpose::Bore, (85.0, 30.0), 20.0),
+            "short leg" => bent(10.0, 6.0),
+            "will it hold" => with_margin(1.0),
+            other => panic!("no plate for the check \"{other}\""),
+        };
+        assert!(!found(check.name, &plate, &PLASMA).is_empty(), "{}", check.name);
     }
+}
+
+/// A plate of which 1.5 times the load is wanted, and that carries so many times.
+fn with_margin(ratio: f64) -> Plate {
+    let mut plate = plate(200.0, 100.0);
+    plate.holding.margins.push(Margin {
+        says: "bolts by friction".to_owned(),
+        load: "600 N.m".to_owned(),
+        carries: "900 N.m".to_owned(),
+        ratio,
+        wanted: 1.5,
+        formula: "n F mu D / 2".to_owned(),
+        source: "a handbook".to_owned(),
+        remedy: "use larger bolts".to_owned(),
+        near: None,
+    });
+    plate
+}
+
+#[test]
+fn what_would_be_printed_as_the_limit_keeps_it() {
+    // 1.5 diameters of M10 are 15 mm.
+    let bolt = |y: f64| with_bolt(plate(100.0, 60.0), (50.0, y));
+    passes("edge distance", &bolt(15.0 - 0.004), &PLASMA);
+    let said = caught("edge distance", Level::Warn, &bolt(15.0 - 0.006), &PLASMA);
+    assert!(said.message.contains("14.99 mm"), "{}", said.message);
+    assert!(said.remedy.contains("0.01 mm"), "{}", said.remedy);
+}
+
+#[test]
+fn a_small_round_hole_has_no_corners_and_an_acute_one_is_a_warning() {
+    let small = with_hole(plate(100.0, 60.0), Purpose::Bore, (50.0, 30.0), 1.8);
+    passes("sharp corner", &small, &LASER);
+    let wedge = |half: f64| {
+        let corners = [(30.0, 30.0 - half), (60.0, 30.0), (30.0, 30.0 + half)];
+        let edge = Contour::polygon(&corners.map(|(x, y)| Point::new(x, y)));
+        with_window(plate(100.0, 60.0), &edge.expect("a triangle"))
+    };
+    // A corner of 60 degrees keeps half a kerf of metal: geometry.
+    caught("sharp corner", Level::Note, &wedge(30.0 / 3f64.sqrt() + 0.1), &PLASMA);
+    let said = found("sharp corner", &wedge(9.0), &PLASMA);
+    let worst = &said[0];
+    // Half the angle is atan(9 / 30): 0.75 (1 / sin - 1) = 1.86 mm.
+    assert_eq!(worst.level, Level::Warn);
+    assert!(worst.message.contains("1.86 mm"), "{}", worst.message);
 }
 
 // The margin that a family wants, with its own source: no other limit.
 #[test]
 fn a_margin_just_enough_is_silent_and_one_just_short_is_warned_of() {
-    let with = |ratio: f64| {
-        let mut plate = plate(200.0, 100.0);
-        plate.holding.margins.push(Margin {
-            says: "bolts by friction".to_owned(),
-            load: "600 N.m".to_owned(),
-            carries: "900 N.m".to_owned(),
-            ratio,
-            wanted: 1.5,
-            formula: "n F mu D / 2".to_owned(),
-            source: "a handbook".to_owned(),
-            remedy: "use larger bolts".to_owned(),
-            near: None,
-        });
-        plate
-    };
     let said = |plate: &Plate, relax: &[String]| {
         let findings = check::run(plate, None, relax).into_iter();
         findings
             .filter(|it| it.check == "will it hold")
             .collect::<Vec<_>>()
     };
-    assert!(said(&with(1.5), &[]).is_empty());
-    let short = caught("will it hold", Level::Warn, &with(1.499), &PLASMA);
+    assert!(said(&with_margin(1.5), &[]).is_empty());
+    let short = caught("will it hold", Level::Warn, &with_margin(1.499), &PLASMA);
     assert_eq!(short.source, "a handbook");
-    let relaxed = said(&with(1.499), &["will it hold".to_owned()]);
+    let relaxed = said(&with_margin(1.499), &["will it hold".to_owned()]);
     assert_eq!(relaxed[0].level, Level::Note);
 }

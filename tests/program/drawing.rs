@@ -7,7 +7,7 @@ use std::fs;
 
 use crate::support::bench::Bench;
 use crate::support::family_sets::{FAMILIES, at_random};
-use platewright::check::{self, Limits};
+use platewright::check;
 use platewright::cut::Table;
 use platewright::export::dimensioned::dimensioned;
 use platewright::export::picture::{Item, Picture, Words};
@@ -92,14 +92,7 @@ fn picture_faults(picture: &Picture) -> Vec<String> {
 
 /// The picture of a plate with all that the checks say of it.
 fn picture(plate: &Plate, table: &Table) -> Picture {
-    let settings = table.settings(&plate.material, plate.thickness).ok();
-    let limits = settings.map(|settings| Limits {
-        process: table.process,
-        kerf: settings.kerf,
-        smallest_hole: settings.smallest_hole,
-        bed: table.bed,
-    });
-    plate_picture(plate, &check::run(plate, limits.as_ref(), &[]))
+    plate_picture(plate, &check::run(plate, table.limits(plate).as_ref(), &[]))
 }
 
 /// Draws so many sets of dimensions of every family that its rules let through.

@@ -5,13 +5,12 @@
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use platewright::check::{Finding, Level};
-use platewright::cut::path::DrillPoint;
 use platewright::cut::{CutPath, Layer, PreparedPlate, Reach, SheetPlan};
 use platewright::geometry::{Circle, Contour, Face, Point, Pose, Region, Segment, Vector};
 use platewright::nest::Placement;
 use platewright::plate::Fold;
 use platewright::plate::{
-    Bend, Finish, Holding, Mark, Opening, Plate, Purpose, Turning as SheetTurning,
+    Bend, DrillWork, Finish, Holding, Making, Mark, Opening, Plate, Purpose, Turning as SheetTurning,
 };
 use platewright::sheet::{CutPlate, CutSheet};
 
@@ -57,6 +56,13 @@ pub fn hub_adapter() -> CutPlate {
                 thread: (*purpose == Purpose::Tapped).then(|| "M8".to_owned()),
                 finish: Finish::ByRule,
                 circle: Some(*hole),
+                making: Some(match purpose {
+                    Purpose::Tapped => Making::Drilled(DrillWork {
+                        drill: 6.8,
+                        says: "drill 6.8, tap M8".to_owned(),
+                    }),
+                    _ => Making::Cut,
+                }),
             })
             .collect(),
         mating: Vec::new(),
@@ -97,13 +103,6 @@ pub fn hub_adapter() -> CutPlate {
             others: vec![Vec::new(); paths.len()],
             paths,
             tabs: Vec::new(),
-            drill: vec![DrillPoint {
-                opening: cut,
-                hole: tapped,
-                drill: 6.8,
-                pilot: None,
-                work: "drill 6.8, tap M8".to_owned(),
-            }],
             outline: Region {
                 faces: vec![face(Contour::circle(Point::ORIGIN, 95.0))],
             },
@@ -141,6 +140,7 @@ pub fn pedal_bracket() -> CutPlate {
             thread: None,
             finish: Finish::ByRule,
             circle: None,
+            making: Some(Making::Cut),
         }],
         mating: Vec::new(),
         marks: vec![
@@ -201,7 +201,6 @@ pub fn pedal_bracket() -> CutPlate {
             others: vec![Vec::new(); paths.len()],
             paths,
             tabs: Vec::new(),
-            drill: Vec::new(),
             outline: Region {
                 faces: vec![face(plate.face.outside.clone())],
             },

@@ -14,7 +14,7 @@ use super::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
 use super::plate_picture::centre_line_along;
 use super::scaled::Scaled;
 use super::{form, marks};
-use crate::cut::{Table, drill_list};
+use crate::cut::Table;
 use crate::geometry::{Bounds, Circle, Point, Vector};
 use crate::plate::{Plate, Purpose};
 use crate::quantity::format::{both_units, decimal};
@@ -62,10 +62,8 @@ const CUBIC_METRE: f64 = 1e9;
 /// The dimensioned drawing of a plate. `job` is what the builder calls the job.
 #[must_use]
 pub fn dimensioned(plate: &Plate, job: &str, table: &Table, paper: &Paper) -> Picture {
-    let settings = table.settings(&plate.material, plate.thickness).ok();
-    let drill = settings.map(|settings| drill_list(plate, &settings, table.process));
     let groups = opening_group::groups(plate);
-    let rows = table::rows(plate, &groups, drill.as_deref());
+    let rows = table::rows(plate, &groups);
     let mut callouts: Vec<Callout> = groups.iter().map(|group| group.callout(plate)).collect();
     callouts.extend(callout::folds(plate));
     callouts.extend(callout::radii(plate));

@@ -1,13 +1,11 @@
 //! The table of a drawing: where every opening and fold is, and how it is made.
 //!
-//! In: the groups of openings and what is to be drilled. Out: rows of words. Places are measured from
-//! the datum: the middle of the bore, else of a round outside, else the lower left corner of the box
-//! around the plate.
+//! In: the groups of openings. Out: rows of words. Places are measured from the datum: the middle of
+//! the bore, else of a round outside, else the lower left corner of the box around the plate.
 
 use std::f64::consts::TAU;
 
 use super::callout::{both, fold};
-use crate::cut::DrillPoint;
 use crate::export::form;
 use crate::export::opening_group::Group;
 use crate::geometry::{Circle, Point};
@@ -72,11 +70,11 @@ impl Datum {
 }
 
 /// Every row: openings in their groups, then folds.
-pub(super) fn rows(plate: &Plate, groups: &[Group], drill: Option<&[DrillPoint]>) -> Vec<Row> {
+pub(super) fn rows(plate: &Plate, groups: &[Group]) -> Vec<Row> {
     let datum = Datum::of(plate);
     let mut rows = Vec::new();
     for group in groups {
-        let made = made(group, drill);
+        let made = made(group);
         if let Some(place) = pattern(group, datum) {
             rows.push(Row {
                 tag: group.tag.clone(),
@@ -155,18 +153,12 @@ fn first_of_even(middles: &[Point], circle: Circle) -> Option<f64> {
         .map(|first| (first.to_degrees() * 100.0).round().to_radians() / 100.0)
 }
 
-fn made(group: &Group, drill: Option<&[DrillPoint]>) -> String {
-    let (index, opening) = group.members[0];
-    let Some(drill) = drill else {
-        return "the table has no settings for it".to_owned();
-    };
-    let point = drill.iter().find(|point| point.opening == index);
-    match (point, opening.purpose) {
-        (Some(point), _) => point.work.clone(),
-        (None, Purpose::Tapped) => {
-            format!("cut, then tap {}", opening.thread.as_deref().unwrap_or(""))
-        }
-        (None, _) => "cut".to_owned(),
+fn made(group: &Group) -> String {
+    let (_, opening) = group.members[0];
+    match (&opening.making, opening.hand_work()) {
+        (None, _) => "the table has no settings for it".to_owned(),
+        (Some(_), Some(work)) => work,
+        (Some(making), None) => making.word().to_owned(),
     }
 }
 

@@ -1,9 +1,9 @@
 //! Heat: on a sheet of many plates a table that spreads it goes further from one cut to the next, and
 //! keeps to the order that must be.
 
-use super::shapes;
+use super::shapes::{self, prepare};
 use super::sheet::{Sheet, is_complete, law_3};
-use platewright::cut::{Ground, Placed, PreparedPlate, prepare, sequence};
+use platewright::cut::{Ground, Placed, PreparedPlate, sequence};
 use platewright::geometry::{Pose, Vector};
 
 /// The distance that is wished for, mm.

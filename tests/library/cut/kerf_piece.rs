@@ -2,8 +2,8 @@
 //! kerf that burnt it.
 
 use super::burn as torch;
-use super::shapes;
-use platewright::cut::prepare;
+use super::shapes::{self, prepare};
+
 use platewright::geometry::Point;
 use platewright::measure::kerf::{Feature, Reading, kerf};
 use platewright::plate::plates;

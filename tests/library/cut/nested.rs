@@ -2,11 +2,11 @@
 //! nested on sheets and remnants at random, sequenced, and cut by an independent torch. Every law is
 //! counted; a failure prints its seed.
 
-use super::shapes;
+use super::shapes::{self, prepare};
 use super::sheet::{self, Sheet};
 use super::tabs;
 use super::virtual_cut::{self, Laws};
-use platewright::cut::{CutSettings, Ground, Placed, PreparedPlate, Table, prepare, sequence};
+use platewright::cut::{CutSettings, Ground, Placed, PreparedPlate, Table, sequence};
 use platewright::fault::Source;
 use platewright::geometry::{Point, Region};
 use platewright::nest::{self, Budget, Control, Stock};
@@ -144,15 +144,8 @@ fn run(seed: u64, families: &[Family], hold: Hold) -> Run {
             let Ok(made) = prepare(&plate, &settings, &table) else {
                 continue;
             };
-            // Where the kerf does not get in, the plate cannot come out, and a finding says so.
-            if made
-                .findings
-                .iter()
-                .all(|it| it.check != "narrow for the kerf")
-            {
-                plates.push(plate);
-                prepared.push(made);
-            }
+            plates.push(plate);
+            prepared.push(made);
         }
     }
     let pieces: Vec<nest::Piece> = plates

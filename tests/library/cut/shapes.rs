@@ -6,7 +6,10 @@
     reason = "each test file uses its own share"
 )]
 
-use platewright::cut::{CutSettings, HeightControl, LeadForm, Process, ProgramWords, Swirl, Table};
+use platewright::cut::{
+    CutSettings, HeightControl, LeadForm, PreparedPlate, Process, ProgramWords, Swirl, Table,
+};
+use platewright::fault::Outcome;
 use platewright::geometry::{Circle, Contour, Face, Point, Pose, Region, Vector};
 use platewright::plate::{Finish, Holding, Opening, Plate, Purpose, Turning};
 use rand::{RngExt, SeedableRng};
@@ -61,6 +64,7 @@ pub fn opening(name: &str, purpose: Purpose, circle: Option<Circle>) -> Opening 
         thread: None,
         finish: Finish::ByRule,
         circle,
+        making: None,
     }
 }
 
@@ -94,6 +98,18 @@ pub fn plate(name: &str, face: Face) -> Plate {
         holding: Holding::default(),
         place: None,
     }
+}
+
+/// The plate with its openings decided for some settings.
+pub fn decided(plate: &Plate, settings: &CutSettings, table: &Table) -> Plate {
+    let mut plate = plate.clone();
+    plate.decide_making(&settings.hole_limits(table.process));
+    plate
+}
+
+/// Cut paths of a plate whose openings are decided for the same settings.
+pub fn prepare(plate: &Plate, settings: &CutSettings, table: &Table) -> Outcome<PreparedPlate> {
+    platewright::cut::prepare(&decided(plate, settings, table), settings, table)
 }
 
 pub fn region(contour: &Contour) -> Region {

@@ -2,12 +2,12 @@
 //! planned by an independent torch.
 
 use super::burn as torch;
-use super::shapes;
+use super::shapes::{self, prepare};
 use std::f64::consts::TAU;
 
 use super::tabs::snip;
 use platewright::cut::{
-    CutPath, CutSettings, Ground, HoldingTab, Placed, PreparedPlate, Reach, SheetPlan, prepare,
+    CutPath, CutSettings, Ground, HoldingTab, Placed, PreparedPlate, Reach, SheetPlan,
     sequence,
 };
 use platewright::geometry::{Contour, Point, Pose, Region, Segment, Side, Vector};
@@ -396,13 +396,6 @@ pub(super) fn law_1(sheet: &Sheet) -> Result<(), String> {
     let left = torch::burn(&corners, runs.chain(snips), settings.kerf);
     for (index, spot) in sheet.placed.iter().enumerate() {
         let (plate, prepared) = (&sheet.plates[spot.plate], &sheet.prepared[spot.plate]);
-        if prepared
-            .findings
-            .iter()
-            .any(|finding| finding.check == "narrow for the kerf")
-        {
-            continue;
-        }
         let mut face = plate.face.clone();
         let cut = |i: usize| prepared.paths.iter().find(|path| path.opening == Some(i));
         face.openings = (0..face.openings.len())

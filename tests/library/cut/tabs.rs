@@ -2,8 +2,8 @@
 //! sheet by each of them, and the plate itself once they are snipped.
 
 use super::burn as torch;
-use super::shapes;
-use platewright::cut::{CutPath, CutSettings, HoldingTab, PreparedPlate, Reach, Table, prepare};
+use super::shapes::{self, prepare};
+use platewright::cut::{CutPath, CutSettings, HoldingTab, PreparedPlate, Reach, Table};
 use platewright::fault::{Place, Source};
 use platewright::geometry::{Contour, Face, Point, Region, Segment};
 use platewright::plate::Plate;
@@ -213,10 +213,13 @@ fn what_is_to_be_done_about_them_is_told() {
 #[test]
 fn tabs_narrower_than_half_the_kerf_are_refused_where_they_are_asked_for() {
     let plate = of_region(shapes::rectangle(0.0, 0.0, 120.0, 80.0));
-    let (settings, table) = laser(tabs(0.14, 2));
-    let said = prepare(&plate, &settings, &table)
+    let (settings, mut table) = laser(tabs(0.14, 2));
+    table.rows = vec![settings];
+    let said = table
+        .check_tabs(&[plate.clone(), plate])
         .expect_err("they burn away")
         .to_string();
+    assert_eq!(said.matches("burn away").count(), 1, "{said}");
     assert!(
         said.contains("shed.toml:1:1: ") && said.contains("at least 0.15 mm"),
         "{said}"
@@ -238,11 +241,7 @@ fn cut_with_tabs(seed: u64) -> Result<usize, String> {
     let Ok(made) = prepare(&plate, &asked.0, &asked.1) else {
         return Ok(0);
     };
-    let narrow = made
-        .findings
-        .iter()
-        .any(|it| it.check == "narrow for the kerf");
-    if narrow || made.tabs.is_empty() {
+    if made.tabs.is_empty() {
         return Ok(0);
     }
     let kerf = asked.0.kerf;
