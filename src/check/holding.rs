@@ -2,7 +2,7 @@
 
 use super::Level;
 use super::spot::Spot;
-use super::subject::{SLACK, Subject};
+use super::subject::Subject;
 use crate::quantity::format::decimal;
 
 /// Margins under what is wanted, and those that could not be worked out.
@@ -11,7 +11,7 @@ pub(super) fn margin(subject: &Subject<'_>) -> Vec<Spot> {
     let short = holding
         .margins
         .iter()
-        .filter(|it| it.ratio < it.wanted - SLACK)
+        .filter(|it| !it.is_enough())
         .map(|it| {
             let message = format!(
                 "{}: carries {} where {} is asked, {} times; {} times is wanted ({})",

@@ -27,9 +27,7 @@ mod track;
 mod upset;
 
 pub use crate::layer::Layer;
-pub use path::{
-    CutPath, Ground, HoldingTab, OtherStart, Placed, PreparedPlate, Reach, SheetPlan,
-};
+pub use path::{CutPath, Ground, HoldingTab, OtherStart, Placed, PreparedPlate, Reach, SheetPlan};
 pub use prepare::prepare;
 pub use program_words::{ProgramUnit, ProgramWords};
 pub use sequence::sequence;

@@ -342,8 +342,11 @@ fn hull(outline: &Contour) -> Contour {
 }
 
 fn undecided(opening: &Opening) -> Fault {
-    Fault::refused(format!("how {} is made has not been decided for this table", opening.name))
-        .remedy("decide it with `Plate::decide_making` first")
+    Fault::refused(format!(
+        "how {} is made has not been decided for this table",
+        opening.name
+    ))
+    .remedy("decide it with `Plate::decide_making` first")
 }
 
 fn unresolved(error: &Unresolved) -> Fault {

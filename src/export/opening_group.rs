@@ -63,7 +63,12 @@ fn alike(plate: &Plate, a: usize, b: usize) -> bool {
     let same = |a: f64, b: f64| (a - b).abs() < ALIKE * 4.0;
     let made = |it: &Opening| it.making.as_ref().map(Making::word);
     (one.purpose, &one.thread, base_name(&one.name), made(one))
-        == (other.purpose, &other.thread, base_name(&other.name), made(other))
+        == (
+            other.purpose,
+            &other.thread,
+            base_name(&other.name),
+            made(other),
+        )
         && same(edge.length(), edge_b.length())
         && same(
             edge.signed_area() / edge.length(),

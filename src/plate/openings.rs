@@ -6,8 +6,8 @@
 
 use crate::fault::{Fault, Faults, Outcome, nearest};
 use crate::geometry::{Circle, Contour, Face, Pose, Segment};
-use crate::recipe::{Part, Text};
 use crate::recipe::words::{Finish, Purpose};
+use crate::recipe::{Part, Text};
 
 use super::construction::{Construction, Cut};
 use super::{Opening, Plate};
@@ -76,12 +76,14 @@ pub(super) fn check_wishes(part: &Part, plates: &[Plate]) -> Outcome<()> {
 }
 
 fn not_round_fault(part: &Part, plate: &Plate, opening: &Opening) -> Fault {
-    let message = format!("{} is not round, so it cannot be drilled or reamed", opening.name);
+    let message = format!(
+        "{} is not round, so it cannot be drilled or reamed",
+        opening.name
+    );
     let fault = match (wish_for(part, &opening.name), &plate.place) {
         (Some((name, _)), _) => name.fault(message),
-        (None, Some(place)) => {
-            Fault::refused(format!("{}: {message}", plate.name)).at(&place.source, place.span.clone())
-        }
+        (None, Some(place)) => Fault::refused(format!("{}: {message}", plate.name))
+            .at(&place.source, place.span.clone()),
         (None, None) => Fault::refused(format!("{}: {message}", plate.name)),
     };
     fault.remedy("take its `finish` away, or make it a disc")

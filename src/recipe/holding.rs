@@ -50,6 +50,14 @@ pub struct Margin {
     pub near: Option<String>,
 }
 
+impl Margin {
+    /// Whether it carries what is wanted, to the hundredth that is printed.
+    #[must_use]
+    pub fn is_enough(&self) -> bool {
+        self.ratio >= self.wanted - 0.005
+    }
+}
+
 /// Bolts of one kind.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Hardware {

@@ -23,7 +23,7 @@ pub fn margins(plate: &Plate) -> Vec<MarginFigures> {
             carries: it.carries.clone(),
             margin: rounded(it.ratio),
             wanted: it.wanted,
-            enough: it.ratio >= it.wanted,
+            enough: it.is_enough(),
             formula: it.formula.clone(),
             source: it.source.clone(),
         })

@@ -10,7 +10,8 @@ use platewright::geometry::{Circle, Contour, Face, Point, Pose, Region, Segment,
 use platewright::nest::Placement;
 use platewright::plate::Fold;
 use platewright::plate::{
-    Bend, DrillWork, Finish, Holding, Making, Mark, Opening, Plate, Purpose, Turning as SheetTurning,
+    Bend, DrillWork, Finish, Holding, Making, Mark, Opening, Plate, Purpose,
+    Turning as SheetTurning,
 };
 use platewright::sheet::{CutPlate, CutSheet};
 

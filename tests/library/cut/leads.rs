@@ -156,7 +156,10 @@ fn the_builder_may_override_the_rule() {
     let mut tiny = with_hole(1.6, Purpose::Bolt);
     tiny.openings[0].finish = Finish::Cut;
     let said = refusal(&tiny);
-    assert!(said.contains("the hole is somewhere no wider than the kerf of 1.6 mm"), "{said}");
+    assert!(
+        said.contains("the hole is somewhere no wider than the kerf of 1.6 mm"),
+        "{said}"
+    );
 }
 
 #[test]
@@ -200,9 +203,18 @@ fn a_mouth_just_wider_than_the_kerf_lets_the_torch_in() {
         let made = prepared(&clamp(mouth));
         assert_eq!(made.paths.len(), 1, "{mouth}");
         // Nothing else fits into a pocket that closes as the parts of a sheet keep their kerfs apart.
-        assert!(made.outline.faces.iter().all(|face| face.openings.is_empty()));
+        assert!(
+            made.outline
+                .faces
+                .iter()
+                .all(|face| face.openings.is_empty())
+        );
         let pocket = Point::new(20.0, 0.0);
-        assert_eq!(made.outline.contains(pocket), mouth < 2.0 * shapes::settings().kerf, "{mouth}");
+        assert_eq!(
+            made.outline.contains(pocket),
+            mouth < 2.0 * shapes::settings().kerf,
+            "{mouth}"
+        );
     }
     let said = refusal(&clamp(1.5));
     assert!(said.contains("no wider than the kerf of 1.6 mm"), "{said}");
@@ -336,7 +348,10 @@ fn bolt_holes_of_safety_parts_are_cut_undersize_and_drilled() {
     let mut plate = with_hole(20.0, Purpose::Bolt);
     assert_eq!(making(&plate), Making::Cut);
     plate.cautions = vec!["safety-critical".to_owned()];
-    assert_eq!(undersize(&plate), (18.0, "drill 20 mm (cut at 18 mm)".to_owned()));
+    assert_eq!(
+        undersize(&plate),
+        (18.0, "drill 20 mm (cut at 18 mm)".to_owned())
+    );
     // Too small to cut undersize: from the solid.
     let mut small = with_hole(8.5, Purpose::Bolt);
     small.cautions.clone_from(&plate.cautions);

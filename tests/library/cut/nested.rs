@@ -141,6 +141,7 @@ fn run(seed: u64, families: &[Family], hold: Hold) -> Run {
         let family = &families[rng.random_range(0..families.len())];
         for mut plate in of_family(family, thickness, rng) {
             plate.quantity = rng.random_range(1..3);
+            plate.decide_making(&settings.hole_limits(table.process));
             let Ok(made) = prepare(&plate, &settings, &table) else {
                 continue;
             };

@@ -7,8 +7,7 @@ use std::f64::consts::TAU;
 
 use super::tabs::snip;
 use platewright::cut::{
-    CutPath, CutSettings, Ground, HoldingTab, Placed, PreparedPlate, Reach, SheetPlan,
-    sequence,
+    CutPath, CutSettings, Ground, HoldingTab, Placed, PreparedPlate, Reach, SheetPlan, sequence,
 };
 use platewright::geometry::{Contour, Point, Pose, Region, Segment, Side, Vector};
 use platewright::plate::Plate;
