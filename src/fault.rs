@@ -273,6 +273,12 @@ impl Faults {
     }
 }
 
+impl From<Refusal> for Faults {
+    fn from(refusal: Refusal) -> Self {
+        Fault::from(refusal).into()
+    }
+}
+
 impl From<Fault> for Faults {
     fn from(fault: Fault) -> Self {
         Self(vec![fault])

@@ -47,7 +47,7 @@ mod webs;
 
 pub use crate::finding::{Finding, Level};
 
-use crate::fault::nearest;
+use crate::fault::{Refusal, nearest};
 use crate::plate::Plate;
 use crate::trade::thermal::Process;
 use crate::trade::{edge, thermal};
@@ -237,19 +237,19 @@ pub fn as_relaxed(mut finding: Finding, relax: &[String]) -> Finding {
     finding
 }
 
-/// Whether there is a check of this name to relax, or one sentence that says what there is.
-pub fn relaxable(name: &str) -> Result<(), String> {
+/// Whether there is a check of this name to relax, or what there is instead.
+pub fn relaxable(name: &str) -> Result<(), Refusal> {
     let names = CHECKS.iter().map(|check| check.name).chain(ELSEWHERE);
     if names.clone().any(|known| known == name) {
         return Ok(());
     }
-    Err(match nearest(name, names.clone()) {
-        Some(near) => format!("there is no check \"{name}\"; did you mean \"{near}\"?"),
-        None => format!(
-            "there is no check \"{name}\"; there are {}",
-            names.collect::<Vec<_>>().join(", ")
-        ),
-    })
+    let cause = format!("there is no check \"{name}\"");
+    Err(
+        Refusal::new(cause).remedy(match nearest(name, names.clone()) {
+            Some(near) => format!("did you mean \"{near}\"?"),
+            None => format!("there are {}", names.collect::<Vec<_>>().join(", ")),
+        }),
+    )
 }
 
 #[cfg(test)]
@@ -272,6 +272,7 @@ mod tests {
         assert!(
             relaxable("thin weg")
                 .expect_err("mistyped")
+                .to_string()
                 .contains("\"thin web\"")
         );
     }

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::fault::Refusal;
 use crate::quantity::Dimension;
 use crate::trade;
 use crate::trade::paper::Paper;
@@ -453,27 +454,27 @@ pub(super) struct CompletionsArgs {
 }
 
 /// A length above 0 as an expression, mm.
-fn size(text: &str) -> Result<f64, String> {
+fn size(text: &str) -> Result<f64, Refusal> {
     let mm = trade::amount(text, Dimension::LENGTH)?;
     if mm > 0.0 && mm.is_finite() {
         Ok(mm)
     } else {
-        Err("a length above 0 is needed".to_owned())
+        Err("a length above 0 is needed".into())
     }
 }
 
 /// A length of 0 or more as an expression, mm.
-fn size_or_none(text: &str) -> Result<f64, String> {
+fn size_or_none(text: &str) -> Result<f64, Refusal> {
     let mm = trade::amount(text, Dimension::LENGTH)?;
     if mm >= 0.0 && mm.is_finite() {
         Ok(mm)
     } else {
-        Err("a length of 0 or more is needed".to_owned())
+        Err("a length of 0 or more is needed".into())
     }
 }
 
 /// Two lengths with a comma between, mm.
-fn point(text: &str) -> Result<(f64, f64), String> {
+fn point(text: &str) -> Result<(f64, f64), Refusal> {
     let (x, y) = text
         .split_once(',')
         .ok_or("write two lengths with a comma between, such as '10 mm, 0 mm'")?;
@@ -482,40 +483,38 @@ fn point(text: &str) -> Result<(f64, f64), String> {
 }
 
 /// An angle short of a quarter turn to either side, radians.
-fn angle(text: &str) -> Result<f64, String> {
+fn angle(text: &str) -> Result<f64, Refusal> {
     let angle = trade::amount(text, Dimension::ANGLE)?;
     if angle.abs() < std::f64::consts::FRAC_PI_2 {
         Ok(angle)
     } else {
-        Err("an angle between -90 and 90 deg is needed".to_owned())
+        Err("an angle between -90 and 90 deg is needed".into())
     }
 }
 
 /// An angle that wheels turn to, radians.
-fn lock(text: &str) -> Result<f64, String> {
+fn lock(text: &str) -> Result<f64, Refusal> {
     match angle(text)? {
         lock if lock >= 1_f64.to_radians() => Ok(lock),
-        _ => Err("a lock of 1 deg up to 89 deg is needed".to_owned()),
+        _ => Err("a lock of 1 deg up to 89 deg is needed".into()),
     }
 }
 
 /// Paper that has room for the scale bars both ways.
-fn printable(text: &str) -> Result<Paper, String> {
+fn printable(text: &str) -> Result<Paper, Refusal> {
     let paper = *trade::paper::find(text)?;
     if paper.width >= LEAST_PAPER {
         Ok(paper)
     } else {
-        Err(format!(
-            "{} is too small for the scale bars; use A4 or larger",
-            paper.name
-        ))
+        let cause = format!("{} is too small for the scale bars", paper.name);
+        Err(Refusal::new(cause).remedy("use A4 or larger"))
     }
 }
 
-fn seconds(text: &str) -> Result<f64, String> {
+fn seconds(text: &str) -> Result<f64, Refusal> {
     match text.parse::<f64>() {
         Ok(seconds) if (0.0..=86_400.0).contains(&seconds) => Ok(seconds),
-        _ => Err("give a number of seconds from 0 to 86400".to_owned()),
+        _ => Err("give a number of seconds from 0 to 86400".into()),
     }
 }
 

@@ -25,12 +25,8 @@ pub(super) fn run(options: &ReckonArgs, screen: &Screen) -> Outcome<u8> {
 
 fn worked_out(text: &str) -> Outcome<Value> {
     let fault = |mistake: Mistake| {
-        let source = Source::inline("expression", text);
-        let fault = Fault::refused(mistake.message).at(&source, mistake.span);
-        match mistake.remedy {
-            Some(remedy) => fault.remedy(remedy),
-            None => fault,
-        }
+        let (source, span) = (Source::inline("expression", text), mistake.span.clone());
+        Fault::refused(mistake).at(&source, span)
     };
     let value = Expression::parse(text)
         .and_then(|expression| expression.evaluate(&Nameless(trade::functions())));

@@ -42,9 +42,8 @@ struct Answer {
 }
 
 pub(super) fn run(options: &RedrillArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
-    let refused = |sentence: String| Fault::refused(sentence);
-    let fit = Fit::read(&options.fit).map_err(refused)?;
-    let (pattern, _) = Pattern::read(&options.new, fit).map_err(refused)?;
+    let fit = Fit::read(&options.fit)?;
+    let (pattern, _) = Pattern::read(&options.new, fit)?;
     let site = site(options, fit, shelf)?;
     let answer = answer(site, pattern, fit)?;
     let mut outputs = Outputs::default();
@@ -61,7 +60,7 @@ pub(super) fn run(options: &RedrillArgs, shelf: &ShelfArgs, screen: &Screen) -> 
 }
 
 fn answer(site: Site, pattern: Pattern, fit: Fit) -> Outcome<Answer> {
-    let mut found = redrill::clockings(&site, &pattern).map_err(Fault::refused)?;
+    let mut found = redrill::clockings(&site, &pattern)?;
     let any_will_do = found.is_empty();
     if any_will_do {
         let web = redrill::narrowest(&site, &pattern, 0.0).width;

@@ -3,6 +3,8 @@
 //! In: readings of an outer square, an inner square and a slot, their nominal sizes, and the kerf that
 //! the paths were offset for. Out: the kerf with its uncertainty, and what each feature says by itself.
 
+use crate::fault::Refusal;
+
 /// What was measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Feature {
@@ -88,7 +90,7 @@ const WIDEST: f64 = 12.0;
 ///
 /// An outside loses half a kerf on each of its two sides and an opening gains as much, so a kerf wider
 /// than reckoned by d makes the outside smaller, and the opening larger, by d (plane geometry).
-pub fn kerf(cut_with: f64, readings: &[Reading], off: f64) -> Result<Kerf, String> {
+pub fn kerf(cut_with: f64, readings: &[Reading], off: f64) -> Result<Kerf, Refusal> {
     let witnesses: Vec<Witness> = readings
         .iter()
         .filter(|reading| !reading.readings.is_empty())
@@ -103,14 +105,13 @@ pub fn kerf(cut_with: f64, readings: &[Reading], off: f64) -> Result<Kerf, Strin
         })
         .collect();
     if witnesses.is_empty() {
-        return Err("no reading was given".to_owned());
+        return Err("no reading was given".into());
     }
     let each = || witnesses.iter().map(|witness| witness.kerf);
     let kerf = each().sum::<f64>() / witnesses.len() as f64;
     if !(kerf > 0.0 && kerf < WIDEST) {
-        return Err(format!(
-            "these readings make a kerf of {kerf:.2} mm, which no torch has"
-        ));
+        let cause = format!("these readings make a kerf of {kerf:.2} mm, which no torch has");
+        return Err(cause.into());
     }
     let spread = each().fold(f64::MIN, f64::max) - each().fold(f64::MAX, f64::min);
     Ok(Kerf {

@@ -1,6 +1,7 @@
 //! The pitch circle of studs or holes from a distance between two of them.
 
 use super::Round;
+use crate::fault::Refusal;
 use crate::trade::circle;
 
 /// Between which parts of the two studs the reading was taken.
@@ -27,15 +28,14 @@ pub struct Pair {
 
 impl Pair {
     /// Checks that there are such two studs.
-    pub fn new(studs: u32, skipped: u32) -> Result<Self, String> {
+    pub fn new(studs: u32, skipped: u32) -> Result<Self, Refusal> {
         if studs < 2 {
-            return Err("a pitch circle has at least two studs".to_owned());
+            return Err("a pitch circle has at least two studs".into());
         }
         if skipped.saturating_add(2) > studs {
-            return Err(format!(
-                "between two of {studs} studs at most {} are skipped",
-                studs - 2
-            ));
+            let most = studs - 2;
+            let cause = format!("between two of {studs} studs at most {most} are skipped");
+            return Err(cause.into());
         }
         Ok(Self { studs, skipped })
     }
@@ -46,9 +46,9 @@ impl Pair {
 ///
 /// Several readings are averaged, and half of what they spread is added to what each may be off.
 /// D = distance / sin((skipped + 1) π / n) (Machinery's Handbook).
-pub fn pitch_circle(pair: Pair, readings: &[f64], jaws: Jaws, off: f64) -> Result<Round, String> {
+pub fn pitch_circle(pair: Pair, readings: &[f64], jaws: Jaws, off: f64) -> Result<Round, Refusal> {
     let Some(first) = readings.first() else {
-        return Err("give at least one reading".to_owned());
+        return Err("give at least one reading".into());
     };
     let (low, high) = readings.iter().fold((*first, *first), |(low, high), it| {
         (low.min(*it), high.max(*it))
@@ -62,14 +62,14 @@ pub fn pitch_circle(pair: Pair, readings: &[f64], jaws: Jaws, off: f64) -> Resul
         Jaws::NearSides(stud) => Round::worked_out(&[mean, stud], off, |r| Some(from(r[0] + r[1]))),
     };
     round.ok_or_else(|| {
-        "these readings make no circle: is the stud wider than the reading?".to_owned()
+        Refusal::new("these readings make no circle").remedy("is the stud wider than the reading?")
     })
 }
 
 /// The pitch circle from one reading over the far sides and one between the near sides of the same two
 /// studs: half their sum is the distance of the centres, whatever the studs' diameter, which comes out
 /// too.
-pub fn from_both(pair: Pair, far: f64, near: f64, off: f64) -> Result<(Round, f64), String> {
+pub fn from_both(pair: Pair, far: f64, near: f64, off: f64) -> Result<(Round, f64), Refusal> {
     let from = |distance: f64| circle::from_chord(pair.studs, distance, pair.skipped);
     let round = Round::worked_out(&[far, near], off, |r| {
         (r[0] > r[1]).then(|| from(f64::midpoint(r[0], r[1])))

@@ -4,10 +4,11 @@ use std::ops::Range;
 
 use super::tree::{Kind, Node, Operator};
 use super::unit::Unit;
+use super::value::Mismatch;
 use super::{
     Dimension, Function, MATHEMATICS, Mistake, Quantity, RESERVED, Scope, Value, format, unit,
 };
-use crate::fault;
+use crate::fault::{self, Refusal};
 
 /// The value of a tree that was read from `text`.
 pub(super) fn evaluate(text: &str, tree: &Node, scope: &dyn Scope) -> Result<Value, Mistake> {
@@ -52,13 +53,18 @@ impl<'a> Evaluation<'a> {
     fn quantity(&self, node: &Node) -> Result<Quantity, Mistake> {
         self.value(node)?
             .expect_quantity()
-            .map_err(|sentence| Mistake::new(node.span.clone(), sentence))
+            .map_err(|mismatch| self.mismatch(node, mismatch, "this"))
     }
 
     fn truth(&self, node: &Node) -> Result<bool, Mistake> {
         self.value(node)?
             .expect_truth()
-            .map_err(|sentence| Mistake::new(node.span.clone(), sentence))
+            .map_err(|mismatch| self.mismatch(node, mismatch, "this"))
+    }
+
+    fn mismatch(&self, node: &Node, mismatch: Mismatch, what: &str) -> Mistake {
+        let written = &self.text[node.span.clone()];
+        Mistake::new(node.span.clone(), mismatch.of(what, written))
     }
 
     fn named(&self, name: &str, span: &Range<usize>) -> Result<Value, Mistake> {
@@ -185,9 +191,7 @@ impl<'a> Evaluation<'a> {
         let Kind::Number(_) = plain.kind else {
             return None;
         };
-        let number = &self.text[plain.span.clone()];
-        let remedy = super::value::with_unit(number, dimension);
-        remedy.strip_prefix(": ").map(str::to_owned)
+        super::value::with_unit(&self.text[plain.span.clone()], dimension)
     }
 
     /// `3-1/2 in` for `3 - 1/2 in`.
@@ -242,30 +246,28 @@ impl<'a> Evaluation<'a> {
 
     fn power(&self, node: &Node, left: &Node, right: &Node) -> Result<Value, Mistake> {
         let (base, exponent) = (self.quantity(left)?, self.quantity(right)?);
-        let wrong = |message: String| Mistake::new(node.span.clone(), message);
+        let wrong = |cause: Refusal| Mistake::new(node.span.clone(), cause);
         if exponent.dimension != Dimension::NONE {
-            return Err(wrong(format!(
+            let cause = format!(
                 "{} is {}: a power must be a plain number",
                 self.source(right),
                 exponent.dimension.describe()
-            )));
+            );
+            return Err(wrong(cause.into()));
         }
         if base.amount == 0.0 && exponent.amount < 0.0 {
-            return Err(wrong(
-                "this divides by zero: 0 to a power below 0".to_owned(),
-            ));
+            return Err(wrong("this divides by zero: 0 to a power below 0".into()));
         }
         if base.amount < 0.0 && exponent.amount.fract() != 0.0 {
-            return Err(wrong(format!(
-                "{} is below 0: only whole powers of it exist",
-                self.source(left)
-            )));
+            let base = self.source(left);
+            return Err(wrong(
+                format!("{base} is below 0: only whole powers of it exist").into(),
+            ));
         }
         let dimension = power_of(base.dimension, exponent.amount).ok_or_else(|| {
-            wrong(format!(
-                "{} to this power is no quantity: use a small whole power, or `sqrt` of an area",
-                base.dimension.describe()
-            ))
+            let cause = format!("{} to this power is no quantity", base.dimension.describe());
+            let remedy = "use a small whole power, or `sqrt` of an area";
+            wrong(Refusal::new(cause).remedy(remedy))
         })?;
         finite(node, base.amount.powf(exponent.amount), dimension)
     }
@@ -289,20 +291,13 @@ impl<'a> Evaluation<'a> {
         let Some(function) = self.functions().find(|function| function.name == name) else {
             return Err(self.unknown_function(node, name));
         };
-        function.refuse_count(arguments.len()).map_err(|sentence| {
-            Mistake::new(node.span.clone(), sentence).remedy(format!(
-                "write `{}`: {}",
-                function.signature(),
-                function.says
-            ))
-        })?;
+        let refused = |refusal: Refusal| Mistake::new(node.span.clone(), refusal);
+        function.refuse_count(arguments.len()).map_err(refused)?;
         let mut values = Vec::with_capacity(arguments.len());
         for (index, argument) in arguments.iter().enumerate() {
             values.push(self.argument(function, index, argument)?);
         }
-        let value = (function.call)(&values)
-            .map_err(|sentence| Mistake::new(node.span.clone(), sentence))?;
-        match value {
+        match function.answer(values).map_err(refused)? {
             Value::Quantity(it) => finite(node, it.amount, it.dimension),
             other => Ok(other),
         }
@@ -324,11 +319,9 @@ impl<'a> Evaluation<'a> {
             }
             _ => None,
         };
-        parameter.fit(value, literal).map_err(|sentence| {
-            Mistake::new(
-                argument.span.clone(),
-                format!("{} of `{}`: {sentence}", parameter.name(), function.name),
-            )
+        parameter.fit(value, literal).map_err(|mismatch| {
+            let what = format!("{} of `{}`", parameter.name, function.name);
+            self.mismatch(argument, mismatch, &what)
         })
     }
 

@@ -5,6 +5,7 @@ use std::ops::Range;
 
 use super::tree::Node;
 use super::{Function, Value, evaluate, parser};
+use crate::fault::Refusal;
 
 /// What is wrong with an expression, where, and what to write instead.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -19,11 +20,12 @@ pub struct Mistake {
 
 impl Mistake {
     /// Something wrong at a place.
-    pub fn new(span: Range<usize>, message: impl Into<String>) -> Self {
+    pub fn new(span: Range<usize>, cause: impl Into<Refusal>) -> Self {
+        let Refusal { message, remedy } = cause.into();
         Self {
             span,
-            message: message.into(),
-            remedy: None,
+            message,
+            remedy,
         }
     }
 
@@ -35,13 +37,18 @@ impl Mistake {
     }
 }
 
+impl From<Mistake> for Refusal {
+    fn from(mistake: Mistake) -> Self {
+        Self {
+            message: mistake.message,
+            remedy: mistake.remedy,
+        }
+    }
+}
+
 impl fmt::Display for Mistake {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.message)?;
-        match &self.remedy {
-            Some(remedy) => write!(f, "; {remedy}"),
-            None => Ok(()),
-        }
+        Refusal::from(self.clone()).fmt(f)
     }
 }
 

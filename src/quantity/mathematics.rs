@@ -1,16 +1,17 @@
 //! The built-in functions of expressions.
 
-use super::{Dimension, Function, Parameter, Quantity, Value, format};
+use super::{Function, Given, Parameter, Quantity, Value, format};
+use crate::fault::Refusal;
 
-const ANY: Parameter = Parameter::AnyQuantity("value");
-const NUMBER: Parameter = Parameter::Quantity("number", Dimension::NONE);
-const ANGLE: Parameter = Parameter::Quantity("angle", Dimension::ANGLE);
+const ANY: Parameter = Parameter::any("value");
+const NUMBER: Parameter = Parameter::number("number");
+const ANGLE: Parameter = Parameter::angle("angle");
 
 const fn function(
     name: &'static str,
     parameters: &'static [Parameter],
     says: &'static str,
-    call: fn(&[Value]) -> Result<Value, String>,
+    call: fn(Given<'_>) -> Result<Value, Refusal>,
 ) -> Function {
     Function {
         name,
@@ -23,24 +24,20 @@ const fn function(
 
 /// Every built-in function. `if(test, a, b)` is not among them: it looks at one of `a` and `b` only.
 pub static MATHEMATICS: [Function; 20] = [
-    function("min", &[ANY, Parameter::More], "the smallest", |values| {
-        extreme(values, f64::min)
+    function("min", &[ANY.repeated()], "the smallest", |given| {
+        extreme(given, f64::min)
     }),
-    function("max", &[ANY, Parameter::More], "the largest", |values| {
-        extreme(values, f64::max)
+    function("max", &[ANY.repeated()], "the largest", |given| {
+        extreme(given, f64::max)
     }),
     function(
         "clamp",
-        &[
-            ANY,
-            Parameter::AnyQuantity("lowest"),
-            Parameter::AnyQuantity("highest"),
-        ],
+        &[ANY, Parameter::any("lowest"), Parameter::any("highest")],
         "the value, kept between the lowest and the highest",
         clamp,
     ),
-    function("abs", &[ANY], "the value without its sign", |values| {
-        let it = one(values)?;
+    function("abs", &[ANY], "the value without its sign", |given| {
+        let it: Quantity = given.one()?;
         Ok(Value::of(it.amount.abs(), it.dimension))
     }),
     function(
@@ -51,53 +48,53 @@ pub static MATHEMATICS: [Function; 20] = [
     ),
     function(
         "hypot",
-        &[ANY, ANY, Parameter::More],
+        &[ANY, ANY.repeated()],
         "the root of the sum of squares",
-        |values| extreme(values, f64::hypot),
+        |given| extreme(given, f64::hypot),
     ),
     function(
         "mod",
-        &[ANY, Parameter::AnyQuantity("divisor")],
+        &[ANY, Parameter::any("divisor")],
         "the rest of a division, from 0 up to the divisor",
         remainder,
     ),
-    function("round", &[NUMBER], "the nearest whole number", |values| {
-        whole(values, f64::round)
+    function("round", &[NUMBER], "the nearest whole number", |given| {
+        whole(given, f64::round)
     }),
-    function("floor", &[NUMBER], "the whole number below", |values| {
-        whole(values, f64::floor)
+    function("floor", &[NUMBER], "the whole number below", |given| {
+        whole(given, f64::floor)
     }),
-    function("ceil", &[NUMBER], "the whole number above", |values| {
-        whole(values, f64::ceil)
+    function("ceil", &[NUMBER], "the whole number above", |given| {
+        whole(given, f64::ceil)
     }),
     function(
         "gcd",
-        &[NUMBER, NUMBER, Parameter::More],
+        &[NUMBER, NUMBER.repeated()],
         "the greatest whole number that divides all",
         common_divisor,
     ),
-    function("sin", &[ANGLE], "the sine", |values| {
-        Ok(Value::number(one(values)?.amount.sin()))
+    function("sin", &[ANGLE], "the sine", |given| {
+        Ok(Value::number(given.one::<f64>()?.sin()))
     }),
-    function("cos", &[ANGLE], "the cosine", |values| {
-        Ok(Value::number(one(values)?.amount.cos()))
+    function("cos", &[ANGLE], "the cosine", |given| {
+        Ok(Value::number(given.one::<f64>()?.cos()))
     }),
     function("tan", &[ANGLE], "the tangent", tangent),
-    function("asin", &[NUMBER], "the angle with this sine", |values| {
-        arc(values, f64::asin)
+    function("asin", &[NUMBER], "the angle with this sine", |given| {
+        arc(given, f64::asin)
     }),
-    function("acos", &[NUMBER], "the angle with this cosine", |values| {
-        arc(values, f64::acos)
+    function("acos", &[NUMBER], "the angle with this cosine", |given| {
+        arc(given, f64::acos)
     }),
-    function("atan", &[NUMBER], "the angle with this tangent", |values| {
-        Ok(Value::angle(one(values)?.amount.atan()))
+    function("atan", &[NUMBER], "the angle with this tangent", |given| {
+        Ok(Value::angle(given.one::<f64>()?.atan()))
     }),
     function(
         "atan2",
-        &[Parameter::AnyQuantity("y"), Parameter::AnyQuantity("x")],
+        &[Parameter::any("y"), Parameter::any("x")],
         "the angle from +x to the direction (x, y)",
-        |values| {
-            let [y, x] = alike(values)?;
+        |given| {
+            let [y, x] = alike(given)?;
             Ok(Value::angle(y.amount.atan2(x.amount)))
         },
     ),
@@ -105,94 +102,80 @@ pub static MATHEMATICS: [Function; 20] = [
         "radians",
         &[ANGLE],
         "the angle in radians, as a plain number",
-        |values| Ok(Value::number(one(values)?.amount)),
+        |given| Ok(Value::number(given.one()?)),
     ),
     function(
         "degrees",
         &[ANGLE],
         "the angle in degrees, as a plain number",
-        |values| Ok(Value::number(one(values)?.amount.to_degrees())),
+        |given| Ok(Value::number(given.one::<f64>()?.to_degrees())),
     ),
 ];
 
-/// The first value.
-fn one(values: &[Value]) -> Result<Quantity, String> {
-    values
-        .first()
-        .ok_or("a value is missing")?
-        .expect_quantity()
+/// Values of one kind, or what is wrong with the first that differs.
+fn all_alike(given: Given<'_>) -> Result<Vec<Quantity>, Refusal> {
+    let first: Quantity = given.one()?;
+    let one_kind = |value: &Value| {
+        let it = value.expect_quantity()?;
+        if it.dimension == first.dimension {
+            return Ok(it);
+        }
+        Err(Refusal::new(format!(
+            "this mixes {} and {}: every value must be of one kind",
+            first.dimension.describe(),
+            it.dimension.describe()
+        )))
+    };
+    given.0.iter().map(one_kind).collect()
 }
 
-/// Values of one kind, or a sentence about the first that differs.
-fn all_alike(values: &[Value]) -> Result<Vec<Quantity>, String> {
-    let first = one(values)?;
-    values
-        .iter()
-        .map(|value| {
-            let it = value.expect_quantity()?;
-            if it.dimension == first.dimension {
-                return Ok(it);
-            }
-            Err(format!(
-                "this mixes {} and {}: every value must be of one kind",
-                first.dimension.describe(),
-                it.dimension.describe()
-            ))
-        })
-        .collect()
-}
-
-fn alike<const N: usize>(values: &[Value]) -> Result<[Quantity; N], String> {
-    all_alike(values)?
+fn alike<const N: usize>(given: Given<'_>) -> Result<[Quantity; N], Refusal> {
+    all_alike(given)?
         .try_into()
-        .map_err(|_| format!("this needs {N} values"))
+        .map_err(|_| format!("this needs {N} values").into())
 }
 
-fn extreme(values: &[Value], choose: fn(f64, f64) -> f64) -> Result<Value, String> {
-    let values = all_alike(values)?;
-    let chosen = values.iter().map(|it| it.amount).reduce(choose);
-    match (chosen, values.first()) {
-        (Some(amount), Some(first)) => Ok(Value::of(amount, first.dimension)),
-        _ => Err("a value is missing".to_owned()),
-    }
+fn extreme(given: Given<'_>, choose: fn(f64, f64) -> f64) -> Result<Value, Refusal> {
+    let first: Quantity = given.one()?;
+    let rest = all_alike(given)?.into_iter().skip(1);
+    let chosen = rest.fold(first.amount, |chosen, it| choose(chosen, it.amount));
+    Ok(Value::of(chosen, first.dimension))
 }
 
-fn clamp(values: &[Value]) -> Result<Value, String> {
-    let [value, lowest, highest] = alike(values)?;
+fn clamp(given: Given<'_>) -> Result<Value, Refusal> {
+    let [value, lowest, highest] = alike(given)?;
     if lowest.amount > highest.amount {
-        return Err(format!(
+        return Err(Refusal::new(format!(
             "the lowest, {}, is above the highest, {}",
             format::quantity(lowest),
             format::quantity(highest)
-        ));
+        )));
     }
-    Ok(Value::of(
-        value.amount.clamp(lowest.amount, highest.amount),
-        value.dimension,
-    ))
+    let kept = value.amount.max(lowest.amount).min(highest.amount);
+    Ok(Value::of(kept, value.dimension))
 }
 
-fn square_root(values: &[Value]) -> Result<Value, String> {
-    let it = one(values)?;
+fn square_root(given: Given<'_>) -> Result<Value, Refusal> {
+    let it: Quantity = given.one()?;
     let Some(dimension) = it.dimension.root() else {
-        return Err(format!(
+        return Err(Refusal::new(format!(
             "{} has no square root: an area or a plain number has",
             it.dimension.describe()
-        ));
+        )));
     };
     if it.amount < 0.0 {
-        return Err(format!(
+        return Err(Refusal::new(format!(
             "this is the square root of {}, which is below 0",
             format::quantity(it)
-        ));
+        )));
     }
     Ok(Value::of(it.amount.sqrt(), dimension))
 }
 
-fn remainder(values: &[Value]) -> Result<Value, String> {
-    let [value, divisor] = alike(values)?;
+fn remainder(given: Given<'_>) -> Result<Value, Refusal> {
+    let [value, divisor] = alike(given)?;
     if divisor.amount == 0.0 {
-        return Err("the divisor is 0".to_owned());
+        return Err(Refusal::new("the divisor is 0"));
     }
     Ok(Value::of(
         value.amount.rem_euclid(divisor.amount),
@@ -201,16 +184,16 @@ fn remainder(values: &[Value]) -> Result<Value, String> {
 }
 
 /// A whole number; one that is whole but for rounding stays what it is meant to be.
-fn whole(values: &[Value], change: fn(f64) -> f64) -> Result<Value, String> {
-    let amount = one(values)?.amount;
+fn whole(given: Given<'_>, change: fn(f64) -> f64) -> Result<Value, Refusal> {
+    let amount: f64 = given.one()?;
     let near = amount.round();
     let is_whole = format::nearly_equal(amount, near);
     Ok(Value::number(if is_whole { near } else { change(amount) }))
 }
 
-fn common_divisor(values: &[Value]) -> Result<Value, String> {
+fn common_divisor(given: Given<'_>) -> Result<Value, Refusal> {
     let mut divisor = 0;
-    for value in values {
+    for value in given.0 {
         let mut rest = value.expect_count()?;
         while rest != 0 {
             (divisor, rest) = (rest, divisor % rest);
@@ -219,23 +202,23 @@ fn common_divisor(values: &[Value]) -> Result<Value, String> {
     Ok(Value::number(f64::from(divisor)))
 }
 
-fn tangent(values: &[Value]) -> Result<Value, String> {
-    let (sin, cos) = one(values)?.amount.sin_cos();
+fn tangent(given: Given<'_>) -> Result<Value, Refusal> {
+    let (sin, cos) = given.one::<f64>()?.sin_cos();
     if format::nearly_equal(cos, 0.0) {
-        return Err("a right angle has no tangent".to_owned());
+        return Err(Refusal::new("a right angle has no tangent"));
     }
     Ok(Value::number(sin / cos))
 }
 
 /// The angle of a sine or cosine, which must lie between -1 and 1 but for rounding.
-fn arc(values: &[Value], angle: fn(f64) -> f64) -> Result<Value, String> {
-    let amount = one(values)?.amount;
+fn arc(given: Given<'_>, angle: fn(f64) -> f64) -> Result<Value, Refusal> {
+    let amount: f64 = given.one()?;
     let within = amount.clamp(-1.0, 1.0);
     if !format::nearly_equal(amount, within) {
-        return Err(format!(
+        return Err(Refusal::new(format!(
             "{} is not between -1 and 1, so no angle has it",
             format::decimal(amount, 6)
-        ));
+        )));
     }
     Ok(Value::angle(angle(within)))
 }

@@ -17,7 +17,8 @@ pub mod value;
 
 pub use dimension::Dimension;
 pub use expression::{Expression, Mistake, Nameless, RESERVED, Scope};
-pub use function::{Function, Parameter};
+pub use function::{Argument, Function, Given, Parameter, Presence, Takes};
 pub use mathematics::MATHEMATICS;
+pub(crate) use token::mixed_number;
 pub use unit::{UNITS, Unit};
-pub use value::{Quantity, Value};
+pub use value::{Mismatch, Quantity, Value};

@@ -8,6 +8,7 @@ use std::ops::Range;
 use super::Mistake;
 use super::tree::Operator;
 use super::unit::{self, Unit};
+use crate::fault::Refusal;
 
 /// One word or sign.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -125,7 +126,7 @@ impl<'a> Reader<'a> {
             .parse()
             .map_err(|_| self.mistake(length, format!("`{digits}` is not a number")))?;
         if !number.is_finite() {
-            return Err(self.mistake(length, "this number is too large".to_owned()));
+            return Err(self.mistake(length, "this number is too large"));
         }
         self.push(Token::Number(number), length);
         Ok(())
@@ -134,7 +135,7 @@ impl<'a> Reader<'a> {
     fn mixed(&mut self, mixed: &Mixed) -> Result<(), Mistake> {
         let written = &self.rest()[..mixed.length];
         if mixed.below == 0.0 {
-            return Err(self.mistake(mixed.length, "this divides by zero".to_owned()));
+            return Err(self.mistake(mixed.length, "this divides by zero"));
         }
         if mixed.whole.is_some() && mixed.above >= mixed.below {
             return Err(self
@@ -157,8 +158,7 @@ impl<'a> Reader<'a> {
                     ));
             }
         }
-        let number = mixed.whole.unwrap_or(0.0) + mixed.above / mixed.below;
-        self.push(Token::Number(number), mixed.length);
+        self.push(Token::Number(mixed.value()), mixed.length);
         Ok(())
     }
 
@@ -225,10 +225,14 @@ impl<'a> Reader<'a> {
             .tokens
             .last()
             .map_or("", |last| &self.text[last.span.clone()]);
-        let remedy = unit::nearest(name).map_or_else(
-            || format!("to multiply, write `{before} * {name}`"),
-            |unit| format!("write `{before} {unit}`"),
-        );
+        let remedy = match unit::nearest(name) {
+            Some(unit) => format!("write `{before} {unit}`"),
+            None if GAUGE_WORDS.contains(&name) => format!(
+                "how thick a gauge is depends on the metal: write `gauge({before}, \"steel\")`, or \
+                 \"galvanised\", \"stainless\" or \"aluminium\" in place of \"steel\""
+            ),
+            None => format!("to multiply, write `{before} * {name}`"),
+        };
         self.mistake(name.len(), format!("`{name}` is not a unit"))
             .remedy(remedy)
     }
@@ -237,10 +241,7 @@ impl<'a> Reader<'a> {
         let inside = &self.rest()[1..];
         let Some(length) = inside.find(quote) else {
             return Err(self
-                .mistake(
-                    self.rest().len(),
-                    "this text has no closing quote".to_owned(),
-                )
+                .mistake(self.rest().len(), "this text has no closing quote")
                 .remedy(format!("close it with {quote}")));
         };
         self.push(Token::Text(&inside[..length]), length + 2);
@@ -265,7 +266,7 @@ impl<'a> Reader<'a> {
         )
     }
 
-    fn mistake(&self, length: usize, message: String) -> Mistake {
+    fn mistake(&self, length: usize, message: impl Into<Refusal>) -> Mistake {
         Mistake::new(self.at..self.at + length, message)
     }
 }
@@ -320,7 +321,18 @@ const FOREIGN: [(&str, &str); 14] = [
     ("³", "write `^3`"),
 ];
 
-/// A fraction or mixed number with an inch or foot mark after it: `3/4 in`, `3-1/2"`, `1 5/8 in`.
+/// Words for the gauge of a sheet, which is no unit: each metal has a table of its own.
+const GAUGE_WORDS: [&str; 4] = ["ga", "gage", "gauge", "GA"];
+
+/// The fraction or mixed number that a text starts with, and how many bytes of it: `3/4`, `3-1/2`,
+/// `1 5/8`.
+pub(crate) fn mixed_number(text: &str) -> Option<(f64, usize)> {
+    let mixed = Mixed::of(text)?;
+    let is_one = mixed.below > 0.0 && (mixed.whole.is_none() || mixed.above < mixed.below);
+    is_one.then(|| (mixed.value(), mixed.length))
+}
+
+/// A fraction or mixed number.
 struct Mixed {
     whole: Option<f64>,
     above: f64,
@@ -330,7 +342,19 @@ struct Mixed {
 }
 
 impl Mixed {
+    /// One with an inch or foot mark after it: `3/4 in`, `3-1/2"`, `1 5/8 in`.
     fn leading(text: &str) -> Option<Self> {
+        let mixed = Self::of(text)?;
+        let after = &text[mixed.length..];
+        let (unit, _) = unit::leading(&after[spaces(after)..])?;
+        unit.takes_fractions().then_some(mixed)
+    }
+
+    fn value(&self) -> f64 {
+        self.whole.unwrap_or(0.0) + self.above / self.below
+    }
+
+    fn of(text: &str) -> Option<Self> {
         let first = digits(text)?;
         let after = &text[first..];
         let (whole, start) = if after.starts_with('/') {
@@ -347,8 +371,6 @@ impl Mixed {
         let bar = start + above;
         let below = digits(text[bar..].strip_prefix('/')?)?;
         let length = bar + 1 + below;
-        let mark = &text[length + spaces(&text[length..])..];
-        unit::leading(mark).filter(|(unit, _)| unit.takes_fractions())?;
         Some(Self {
             whole,
             above: text[start..bar].parse().ok()?,

@@ -176,9 +176,10 @@ pub(super) fn leading(text: &str) -> Option<(&'static Unit, usize)> {
 }
 
 /// The unit that a mistyped word stands for, if one is near. A single letter is more likely a name
-/// to multiply by.
+/// to multiply by, and of two letters one is too much to change.
 pub(super) fn nearest(word: &str) -> Option<&'static str> {
-    if word.chars().count() == 1 {
+    let letters = word.chars().count();
+    if letters == 1 {
         return None;
     }
     let lower = word.to_lowercase();
@@ -190,7 +191,7 @@ pub(super) fn nearest(word: &str) -> Option<&'static str> {
             let names = || UNITS.iter().map(Unit::name);
             names()
                 .find(|name| name.to_lowercase() == lower)
-                .or_else(|| crate::fault::nearest(word, names()))
+                .or_else(|| crate::fault::nearest(word, names()).filter(|_| letters > 2))
         })
 }
 
@@ -299,6 +300,8 @@ mod tests {
         assert_eq!(nearest("Nm"), Some("N.m"));
         assert_eq!(nearest("MM"), Some("mm"));
         assert_eq!(nearest("mpa"), Some("MPa"));
+        assert_eq!(nearest("kgg"), Some("kg"));
+        assert_eq!(nearest("ga"), None);
         assert_eq!(nearest("zzzz"), None);
     }
 }

@@ -1,6 +1,7 @@
 //! What an expression can be worth.
 
-use super::{Dimension, format};
+use super::{Dimension, format, token};
+use crate::fault::Refusal;
 
 /// A number in base units (mm, kg, s, rad) and what kind of quantity it is.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -53,74 +54,72 @@ impl Value {
         Self::Quantity(Quantity { amount, dimension })
     }
 
-    /// The amount in base units of a dimension, or one sentence that says what this is instead and
-    /// what to write.
-    pub fn expect(&self, dimension: Dimension) -> Result<f64, String> {
-        let quantity = self.expect_quantity()?;
+    /// The amount in base units of a dimension.
+    pub fn expect(&self, dimension: Dimension) -> Result<f64, Mismatch> {
+        let quantity = self
+            .expect_quantity()
+            .map_err(|mismatch| mismatch.needing(dimension.describe()))?;
         if quantity.dimension == dimension {
             return Ok(quantity.amount);
         }
-        let needed = dimension.describe();
-        if quantity.dimension == Dimension::NONE {
-            return Err(format!(
-                "this is a plain number, {needed} is needed{}",
-                with_unit(&format::decimal(quantity.amount, 6), dimension)
-            ));
+        let mut mismatch = Mismatch::new(dimension.describe(), self.describe());
+        match (quantity.dimension, dimension) {
+            (Dimension::NONE, _) => mismatch.unit_of = Some(dimension),
+            (_, Dimension::NONE) => {
+                mismatch.remedy = Some("write a number without a unit".to_owned());
+            }
+            _ => {
+                let unit = usual_units(dimension).first();
+                mismatch.remedy =
+                    unit.map(|unit| format!("write {}, such as `12 {unit}`", dimension.describe()));
+            }
         }
-        Err(format!("this is {}, {needed} is needed", self.describe()))
+        Err(mismatch)
     }
 
-    /// The quantity of any dimension, or one sentence that says what this is instead.
-    pub fn expect_quantity(&self) -> Result<Quantity, String> {
+    /// The quantity of any dimension.
+    pub fn expect_quantity(&self) -> Result<Quantity, Mismatch> {
+        let mismatch = Mismatch::new("a quantity", self.describe());
         match self {
             Self::Quantity(quantity) => Ok(*quantity),
-            Self::Text(words) => Err(format!(
-                "this is text, a quantity is needed: leave out the quotes around `{words}`"
-            )),
-            Self::Truth(_) => Err("this is true or false, a quantity is needed".to_owned()),
+            Self::Text(words) => {
+                Err(mismatch.remedy(format!("leave out the quotes around `{words}`")))
+            }
+            Self::Truth(_) => Err(mismatch),
         }
     }
 
-    /// A whole number from 0 up, or one sentence that says what this is instead.
-    pub fn expect_count(&self) -> Result<u32, String> {
+    /// A whole number from 0 up.
+    pub fn expect_count(&self) -> Result<u32, Mismatch> {
         let amount = self
             .expect(Dimension::NONE)
-            .map_err(|sentence| sentence.replace(&Dimension::NONE.describe(), "a whole number"))?;
+            .map_err(|mismatch| mismatch.needing("a whole number"))?;
         let rounded = amount.round();
+        let mismatch = |needed: &str| Mismatch::new(needed, format::decimal(amount, 6));
         if !format::nearly_equal(amount, rounded) {
-            return Err(format!(
-                "this is {}, a whole number is needed: `round`, `floor` or `ceil` makes one",
-                format::decimal(amount, 6)
-            ));
+            let mismatch = mismatch("a whole number");
+            return Err(mismatch.remedy("`round`, `floor` or `ceil` makes one"));
         }
         if rounded < 0.0 || rounded > f64::from(u32::MAX) {
-            return Err(format!(
-                "this is {}, a whole number from 0 up is needed",
-                format::decimal(amount, 6)
-            ));
+            return Err(mismatch("a whole number from 0 up"));
         }
         Ok(rounded as u32)
     }
 
-    /// The words, or one sentence that says what this is instead.
-    pub fn expect_text(&self) -> Result<&str, String> {
+    /// The words.
+    pub fn expect_text(&self) -> Result<&str, Mismatch> {
         match self {
             Self::Text(words) => Ok(words),
-            other => Err(format!(
-                "this is {}, words in quotes are needed",
-                other.describe()
-            )),
+            other => Err(Mismatch::new("words in quotes", other.describe())),
         }
     }
 
-    /// True or false, or one sentence that says what this is instead.
-    pub fn expect_truth(&self) -> Result<bool, String> {
+    /// True or false.
+    pub fn expect_truth(&self) -> Result<bool, Mismatch> {
         match self {
             Self::Truth(truth) => Ok(*truth),
-            other => Err(format!(
-                "this is {}, a test is needed: for example `n > 3`",
-                other.describe()
-            )),
+            other => Err(Mismatch::new("true or false", other.describe())
+                .remedy("write a test, for example `n > 3`")),
         }
     }
 
@@ -135,9 +134,80 @@ impl Value {
     }
 }
 
-/// `: write 12 mm or 12 in`, for the dimensions that builders type.
-pub(super) fn with_unit(number: &str, dimension: Dimension) -> String {
-    let units: &[&str] = match dimension {
+/// A value that is not what was asked for; who asked knows what it is called and how it is written.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Mismatch {
+    needed: String,
+    found: String,
+    remedy: Option<String>,
+    /// What is needed, where only a unit is missing.
+    unit_of: Option<Dimension>,
+}
+
+/// The refusal of a value that has no name and was not typed.
+impl From<Mismatch> for Refusal {
+    fn from(mismatch: Mismatch) -> Self {
+        let unit_of = None;
+        Mismatch {
+            unit_of,
+            ..mismatch
+        }
+        .of("this", "")
+    }
+}
+
+impl Mismatch {
+    pub(super) fn new(needed: impl Into<String>, found: impl Into<String>) -> Self {
+        Self {
+            needed: needed.into(),
+            found: found.into(),
+            remedy: None,
+            unit_of: None,
+        }
+    }
+
+    pub(super) fn remedy(mut self, remedy: impl Into<String>) -> Self {
+        self.remedy = Some(remedy.into());
+        self
+    }
+
+    /// The same where more than that is asked for.
+    fn needing(mut self, needed: impl Into<String>) -> Self {
+        self.needed = needed.into();
+        self
+    }
+
+    /// The refusal of something called `what` that was written so: `` `gap` must be a length, but is a
+    /// plain number; write `1-1/2 in` ``.
+    #[must_use]
+    pub fn of(self, what: &str, written: &str) -> Refusal {
+        let unit = |dimension| with_unit(written, dimension);
+        Refusal {
+            message: format!("{what} must be {}, but is {}", self.needed, self.found),
+            remedy: self.remedy.or_else(|| self.unit_of.and_then(unit)),
+        }
+    }
+}
+
+/// What to write so that a number becomes a quantity: `` write `12 mm` or `12 in` ``; `None` for a
+/// dimension that builders do not type.
+pub(super) fn with_unit(number: &str, dimension: Dimension) -> Option<String> {
+    let number = number.trim();
+    let is_fraction = token::mixed_number(number).is_some_and(|(_, length)| length == number.len());
+    let units = usual_units(dimension).iter();
+    let written: Vec<_> = if number.parse::<f64>().is_ok() {
+        units.map(|unit| format!("`{number} {unit}`")).collect()
+    } else if is_fraction && dimension == Dimension::LENGTH {
+        vec![format!("`{number} in`")]
+    } else {
+        units.map(|unit| format!("`({number}) {unit}`")).collect()
+    };
+    (!written.is_empty()).then(|| format!("write {}", written.join(" or ")))
+}
+
+/// The units that builders type a dimension in.
+const fn usual_units(dimension: Dimension) -> &'static [&'static str] {
+    match dimension {
         Dimension::LENGTH => &["mm", "in"],
         Dimension::ANGLE => &["deg"],
         Dimension::AREA => &["mm2"],
@@ -149,30 +219,64 @@ pub(super) fn with_unit(number: &str, dimension: Dimension) -> String {
         Dimension::SPEED => &["mm/min", "in/min"],
         Dimension::DENSITY => &["kg/m3"],
         Dimension::ACCELERATION => &["mm/s2"],
-        _ => return String::new(),
-    };
-    let written: Vec<_> = units
-        .iter()
-        .map(|unit| format!("`{number} {unit}`"))
-        .collect();
-    format!(": write {}", written.join(" or "))
+        _ => &[],
+    }
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::{Expression, Nameless};
     use super::*;
+
+    fn refusal<T: std::fmt::Debug>(found: Result<T, Mismatch>, written: &str) -> String {
+        found.expect_err(written).of("`gap`", written).to_string()
+    }
 
     #[test]
     fn a_wrong_kind_is_told_with_the_remedy() {
+        let length = |value: Value, written| refusal(value.expect(Dimension::LENGTH), written);
         assert_eq!(
-            Value::number(12.0).expect(Dimension::LENGTH),
-            Err("this is a plain number, a length is needed: write `12 mm` or `12 in`".to_owned())
+            length(Value::number(12.0), "12"),
+            "`gap` must be a length, but is a plain number; write `12 mm` or `12 in`"
         );
         assert_eq!(
-            Value::angle(1.0).expect(Dimension::LENGTH),
-            Err("this is an angle, a length is needed".to_owned())
+            length(Value::angle(1.0), "1 rad"),
+            "`gap` must be a length, but is an angle; write a length, such as `12 mm`"
+        );
+        assert_eq!(
+            length(Value::text("12 mm"), "'12 mm'"),
+            "`gap` must be a length, but is text; leave out the quotes around `12 mm`"
+        );
+        assert_eq!(
+            refusal(Value::length(1.0).expect(Dimension::NONE), "1 mm"),
+            "`gap` must be a plain number, but is a length; write a number without a unit"
         );
         assert_eq!(Value::length(3.0).expect(Dimension::LENGTH), Ok(3.0));
+    }
+
+    #[test]
+    fn what_to_write_reads_as_what_is_needed() {
+        for (written, dimension, expected) in [
+            ("1-1/2", Dimension::LENGTH, "write `1-1/2 in`"),
+            ("3/4", Dimension::LENGTH, "write `3/4 in`"),
+            ("1-1/2", Dimension::ANGLE, "write `(1-1/2) deg`"),
+            ("-2.5", Dimension::LENGTH, "write `-2.5 mm` or `-2.5 in`"),
+            (
+                "2 * 3 + 1",
+                Dimension::LENGTH,
+                "write `(2 * 3 + 1) mm` or `(2 * 3 + 1) in`",
+            ),
+            ("40", Dimension::TORQUE, "write `40 N.m` or `40 lbf.ft`"),
+        ] {
+            let remedy = with_unit(written, dimension).expect(written);
+            assert_eq!(remedy, expected);
+            for followed in remedy.split('`').skip(1).step_by(2) {
+                let value = Expression::parse(followed)
+                    .and_then(|it| it.evaluate(&Nameless::default()))
+                    .expect(followed);
+                assert!(value.expect(dimension).is_ok(), "{followed}");
+            }
+        }
     }
 
     #[test]
@@ -183,8 +287,8 @@ mod tests {
         assert!(Value::number(-1.0).expect_count().is_err());
         assert!(Value::number(1e12).expect_count().is_err());
         assert_eq!(
-            Value::length(1.0).expect_count(),
-            Err("this is a length, a whole number is needed".to_owned())
+            refusal(Value::length(1.0).expect_count(), "1 mm"),
+            "`gap` must be a whole number, but is a length; write a number without a unit"
         );
     }
 }

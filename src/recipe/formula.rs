@@ -6,7 +6,7 @@
 use std::ops::Range;
 
 use crate::fault::{Fault, Refusal};
-use crate::quantity::{Dimension, Expression, Mistake, Value, format};
+use crate::quantity::{Dimension, Expression, Mismatch, Mistake, Value, format};
 
 use super::limits;
 use super::scope::Names;
@@ -58,7 +58,7 @@ impl Formula {
         let value = self.value(names)?;
         value
             .expect(wanted)
-            .map_err(|sentence| self.mismatch(&value, wanted, &sentence, what))
+            .map_err(|mismatch| self.mismatch(mismatch, what))
     }
 
     /// A length, mm, not beyond the largest coordinate there is.
@@ -99,7 +99,7 @@ impl Formula {
         let value = self.value(names)?;
         let count = value
             .expect_count()
-            .map_err(|sentence| self.sentence(what, &sentence))?;
+            .map_err(|mismatch| self.mismatch(mismatch, what))?;
         if count > most {
             let fault = self.fault(format!("{what} comes to {count}"));
             return Err(fault.remedy(format!("no more than {most} are possible")));
@@ -112,7 +112,7 @@ impl Formula {
         let value = self.value(names)?;
         value
             .expect_truth()
-            .map_err(|sentence| self.sentence(what, &sentence))
+            .map_err(|mismatch| self.mismatch(mismatch, what))
     }
 
     /// Words.
@@ -121,7 +121,7 @@ impl Formula {
         let words = value.expect_text();
         words
             .map(ToOwned::to_owned)
-            .map_err(|sentence| self.sentence(what, &sentence))
+            .map_err(|mismatch| self.mismatch(mismatch, what))
     }
 
     /// A fault at the whole expression.
@@ -140,37 +140,15 @@ impl Formula {
             .map_or_else(|| self.text.span(), |at| self.text.span_of(at))
     }
 
-    /// The fault of a quantity of the wrong kind. `sentence` is what the value says about itself,
-    /// with what to write if it was only the unit that was missing.
-    fn mismatch(&self, found: &Value, wanted: Dimension, sentence: &str, what: &str) -> Fault {
-        let needed = wanted.describe();
-        let fault = self.fault(format!(
-            "{what} must be {needed}, but is {}",
-            found.describe()
-        ));
-        match (sentence.split_once(": "), format::usual_unit(wanted)) {
-            (Some((_, remedy)), _) => fault.remedy(remedy),
-            (None, Some((unit, _))) => fault.remedy(format!("write {needed}, such as `12 {unit}`")),
-            (None, None) => fault.remedy("write a number without a unit"),
-        }
-    }
-
-    /// The fault of a value that says of itself what is wrong, and perhaps what to do.
-    fn sentence(&self, what: &str, sentence: &str) -> Fault {
-        let sentence = sentence.trim_start_matches("this ");
-        match sentence.split_once(": ") {
-            Some((message, remedy)) => self.fault(format!("{what} {message}")).remedy(remedy),
-            None => self.fault(format!("{what} {sentence}")),
-        }
+    /// The fault of a value of the wrong kind.
+    fn mismatch(&self, mismatch: Mismatch, what: &str) -> Fault {
+        self.fault(mismatch.of(what, self.text.as_str()))
     }
 }
 
 fn fault(text: &Text, mistake: Mistake) -> Fault {
-    let fault = Fault::refused(mistake.message).at(text.source(), text.span_of(mistake.span));
-    match mistake.remedy {
-        Some(remedy) => fault.remedy(remedy),
-        None => fault,
-    }
+    let span = text.span_of(mistake.span.clone());
+    Fault::refused(mistake).at(text.source(), span)
 }
 
 /// Whether a condition holds; no condition always does.

@@ -215,7 +215,7 @@ impl Measure {
             }
             (Kind::Thread, Setting::Words(text)) => match trade::thread::read(text.as_str()) {
                 Ok(_) => Ok(Value::Text(text.as_str().to_owned())),
-                Err(sentence) => Err(setting.fault(format!("{title}: {sentence}"))),
+                Err(refusal) => Err(setting.fault(refusal.reworded(|it| format!("{title}: {it}")))),
             },
             (Kind::Choice(words), Setting::Words(text)) => {
                 let words: Vec<&str> = words.iter().map(String::as_str).collect();

@@ -18,6 +18,7 @@ pub use site::{Existing, Pattern, Site};
 
 use std::f64::consts::TAU;
 
+use crate::fault::Refusal;
 use crate::geometry::{Contour, Point};
 use optimum::{Branch, folded, peaks};
 use reach::{Orbit, Stretch, once_around};
@@ -56,12 +57,11 @@ pub struct Web {
 
 /// Every clocking that leaves more metal than those beside it, the best first; empty if all are
 /// alike. Fails if no clocking keeps the new holes' centres on the metal.
-pub fn clockings(site: &Site, pattern: &Pattern) -> Result<Vec<Clocking>, String> {
+pub fn clockings(site: &Site, pattern: &Pattern) -> Result<Vec<Clocking>, Refusal> {
     let edges: usize = site.edges().map(|(_, edge)| edge.segments().len()).sum();
     if edges > MOST_EDGES {
-        return Err(format!(
-            "the plate has {edges} edges and {MOST_EDGES} is the most: draw arcs as arcs, not as many short lines"
-        ));
+        let cause = format!("the plate has {edges} edges and {MOST_EDGES} is the most");
+        return Err(Refusal::new(cause).remedy("draw arcs as arcs, not as many short lines"));
     }
     let orbit = pattern.orbit(site);
     let pace = pattern.pace();
@@ -179,7 +179,7 @@ fn branches(site: &Site, orbit: &Orbit, pace: f64) -> Vec<Branch> {
 
 /// Stretches of clocking, over one pace, where the centre of a new hole is off the metal. Round edges
 /// bar nothing: past them the web is negative, which says the same.
-fn barred(site: &Site, orbit: &Orbit, pace: f64) -> Result<Vec<(f64, f64)>, String> {
+fn barred(site: &Site, orbit: &Orbit, pace: f64) -> Result<Vec<(f64, f64)>, Refusal> {
     let edges: Vec<(Option<usize>, &Contour)> = site
         .edges()
         .filter(|(_, edge)| edge.as_circle().is_none())
@@ -210,10 +210,8 @@ fn barred(site: &Site, orbit: &Orbit, pace: f64) -> Result<Vec<(f64, f64)>, Stri
         }
     }
     if covered(&barred, pace) {
-        return Err(
-            "at every clocking a new hole's centre is off the metal: use another pitch circle"
-                .to_owned(),
-        );
+        let cause = "at every clocking a new hole's centre is off the metal";
+        return Err(Refusal::new(cause).remedy("use another pitch circle"));
     }
     Ok(barred)
 }

@@ -3,6 +3,7 @@
 use std::f64::consts::TAU;
 
 use super::reach::Orbit;
+use crate::fault::Refusal;
 use crate::geometry::{Contour, Face, Point};
 use crate::plate::{Plate, Purpose};
 use crate::quantity::Dimension;
@@ -198,11 +199,10 @@ impl Pattern {
     /// Reads `5 x 114.3 mm, M12x1.5`: count, pitch circle, and the bolt or `hole 13 mm`; a bare circle
     /// is in inches below 20 and in mm from there on, as wheels are written. The angle of the first
     /// hole may follow: `, at 45 deg`.
-    pub fn read(text: &str, fit: Fit) -> Result<(Self, f64), String> {
+    pub fn read(text: &str, fit: Fit) -> Result<(Self, f64), Refusal> {
         let wanted = || {
-            format!(
-                "no pattern \"{text}\": write it as \"5 x 114.3 mm, M12x1.5\" or \"4 x 4 in, hole 11 mm\""
-            )
+            Refusal::new(format!("no pattern \"{text}\""))
+                .remedy("write it as \"5 x 114.3 mm, M12x1.5\" or \"4 x 4 in, hole 11 mm\"")
         };
         let mut parts = text.split(',').map(str::trim);
         let (count, circle) = parts
@@ -214,9 +214,8 @@ impl Pattern {
             .ok_or_else(wanted)?;
         let count: u32 = count.trim().parse().map_err(|_| wanted())?;
         if !(1..=MOST_HOLES).contains(&count) {
-            return Err(format!(
-                "a pattern has 1 to {MOST_HOLES} holes, not {count}"
-            ));
+            let cause = format!("a pattern has 1 to {MOST_HOLES} holes, not {count}");
+            return Err(cause.into());
         }
         let circle = circle_of(circle).ok_or_else(wanted)?;
         let bolt = parts.next().ok_or_else(wanted)?;
@@ -239,7 +238,7 @@ impl Pattern {
         }
         let sound = |size: f64| size.is_finite() && size > 0.0;
         if !sound(circle) || !sound(hole) || circle > LARGEST || hole > LARGEST {
-            return Err(format!("the sizes of \"{text}\" make no pattern"));
+            return Err(format!("the sizes of \"{text}\" make no pattern").into());
         }
         let pattern = Self {
             count,

@@ -5,9 +5,9 @@
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
-use super::given::Given;
 use super::scan;
-use crate::quantity::{Dimension, Function, Parameter, Value};
+use crate::fault::Refusal;
+use crate::quantity::{Function, Parameter, Value};
 
 const SHOP: &str = "sheet-metal shop formulas; Machinery's Handbook, bending sheet metal";
 
@@ -49,49 +49,29 @@ const STOCK: &[(&str, f64)] = &[
     ("spring steel", 0.71),
 ];
 
-fn stock_factor(material: &str) -> Result<f64, String> {
+fn stock_factor(material: &str) -> Result<f64, Refusal> {
     let plain = scan::plain(material).replace("aluminum", "aluminium");
     let found = STOCK.iter().find(|(name, _)| *name == plain);
     found.map(|(_, c)| *c).ok_or_else(|| {
         let names: Vec<&str> = STOCK.iter().map(|(name, _)| *name).collect();
-        format!(
-            "no bending rule for \"{material}\"; there are {}",
-            names.join(", ")
-        )
+        Refusal::new(format!("no bending rule for \"{material}\""))
+            .remedy(format!("there are {}", names.join(", ")))
     })
 }
 
-const ANGLE: Parameter = Parameter::Quantity("angle", Dimension::ANGLE);
-const RADIUS: Parameter = Parameter::Quantity("radius", Dimension::LENGTH);
-const THICKNESS: Parameter = Parameter::Quantity("thickness", Dimension::LENGTH);
-const K: Parameter = Parameter::Quantity("k", Dimension::NONE);
-
-/// Angle, radius and thickness as given, within their range.
-fn bend(given: Given<'_>, most: f64) -> Result<(f64, f64, f64), String> {
-    let angle = given.not_negative(0, "bend angle")?;
-    if angle > most {
-        return Err(
-            "the bend angle is measured from flat and stays under 180 deg here: \
-                    the outer faces of a full fold have no apex"
-                .to_owned(),
-        );
-    }
-    let radius = given.not_negative(1, "inside radius")?;
-    let thickness = given.positive(2, "thickness")?;
-    Ok((angle, radius, thickness))
-}
-
-fn given_k(given: Given<'_>) -> Result<f64, String> {
-    let k = given.amount(3)?;
-    if (0.0..=1.0).contains(&k) {
-        Ok(k)
-    } else {
-        Err("the K factor lies between 0 and 1, usually 0.33 to 0.5".to_owned())
-    }
-}
-
-/// Just under a half turn, where the apex runs away.
+/// Just under a half turn, where the apex of the outer faces runs away, radians.
 const UNDER_HALF_TURN: f64 = PI - 1e-6;
+
+const ANGLE: Parameter = Parameter::angle("angle").not_negative();
+const ANGLE_WITH_APEX: Parameter = ANGLE
+    .below(UNDER_HALF_TURN)
+    .hint("the angle is measured from flat, and the outer faces of a full fold have no apex");
+const RADIUS: Parameter = Parameter::length("radius").not_negative();
+const THICKNESS: Parameter = Parameter::length("thickness").positive();
+const K: Parameter = Parameter::number("k")
+    .not_negative()
+    .up_to(1.0)
+    .hint("a K factor is usually 0.33 to 0.5");
 
 /// What recipes can ask about bends.
 pub const FUNCTIONS: &[Function] = &[
@@ -100,52 +80,39 @@ pub const FUNCTIONS: &[Function] = &[
         parameters: &[ANGLE, RADIUS, THICKNESS, K],
         says: "flat length that a bend takes: angle * (radius + k * thickness); angle from flat, inside radius",
         source: SHOP,
-        call: |values| {
-            let given = Given(values);
-            let (angle, radius, thickness) = bend(given, f64::INFINITY)?;
-            Ok(Value::length(allowance(
-                angle,
-                radius,
-                thickness,
-                given_k(given)?,
-            )))
+        call: |given| {
+            let (angle, radius, thickness, k) = given.take()?;
+            Ok(Value::length(allowance(angle, radius, thickness, k)))
         },
     },
     Function {
         name: "bend_deduction",
-        parameters: &[ANGLE, RADIUS, THICKNESS, K],
+        parameters: &[ANGLE_WITH_APEX, RADIUS, THICKNESS, K],
         says: "what to take off the sum of the outside legs: 2 * setback - bend_allowance",
         source: SHOP,
-        call: |values| {
-            let given = Given(values);
-            let (angle, radius, thickness) = bend(given, UNDER_HALF_TURN)?;
-            Ok(Value::length(deduction(
-                angle,
-                radius,
-                thickness,
-                given_k(given)?,
-            )))
+        call: |given| {
+            let (angle, radius, thickness, k) = given.take()?;
+            Ok(Value::length(deduction(angle, radius, thickness, k)))
         },
     },
     Function {
         name: "setback",
-        parameters: &[ANGLE, RADIUS, THICKNESS],
+        parameters: &[ANGLE_WITH_APEX, RADIUS, THICKNESS],
         says: "from the tangent line of a bend to the outside apex: tan(angle / 2) * (radius + thickness)",
         source: SHOP,
-        call: |values| {
-            let (angle, radius, thickness) = bend(Given(values), UNDER_HALF_TURN)?;
+        call: |given| {
+            let (angle, radius, thickness) = given.take()?;
             Ok(Value::length(setback(angle, radius, thickness)))
         },
     },
     Function {
         name: "bend_stock",
-        parameters: &[ANGLE, RADIUS, THICKNESS, Parameter::Text("material")],
+        parameters: &[ANGLE, RADIUS, THICKNESS, Parameter::words("material")],
         says: "flat length that a bend takes by the handbook's rule: (c thickness + 1.57 radius) * angle / 90 deg; c 0.55 soft brass, 0.64 soft steel and aluminium, 0.71 cold-rolled steel",
         source: "Machinery's Handbook 31st ed. p. 1421",
-        call: |values| {
-            let given = Given(values);
-            let (angle, radius, thickness) = bend(given, f64::INFINITY)?;
-            let c = stock_factor(given.text(3)?)?;
+        call: |given| {
+            let (angle, radius, thickness, material) = given.take()?;
+            let c = stock_factor(material)?;
             Ok(Value::length(stock(angle, radius, thickness, c)))
         },
     },

@@ -1,11 +1,11 @@
 //! What a bolt carries by its class, and the torque that tightens it.
 
-use super::given::Given;
 use super::origin::Origin;
 use super::scan;
-use super::thread::{System, Thread};
+use super::thread::{System, THREAD, Thread};
 use super::unit::{INCH, KSI, MEGAPASCAL};
-use crate::quantity::{Dimension, Function, Parameter, Value};
+use crate::fault::Refusal;
+use crate::quantity::{Dimension, Function, Given, Parameter, Value};
 
 /// Metric property classes.
 pub const ISO_898_1: Origin = Origin {
@@ -97,7 +97,7 @@ const ROWS: &[Row] = &[
 ];
 
 /// The strength of a thread's bolt in a class: `8.8`, `class 10.9`, `grade 5`, `5`.
-pub fn strength(thread: &Thread, class: &str) -> Result<Strength, String> {
+pub fn strength(thread: &Thread, class: &str) -> Result<Strength, Refusal> {
     let plain = scan::plain(class);
     let bare = ["class", "grade", "gr.", "gr", "sae", "iso"]
         .iter()
@@ -113,17 +113,14 @@ pub fn strength(thread: &Thread, class: &str) -> Result<Strength, String> {
         return Ok(row.strength);
     }
     if ROWS.iter().any(|row| of_class(&row)) {
-        return Err(format!(
+        return Err(Refusal::new(format!(
             "{} is outside the sizes of {}",
             thread.size,
             range(thread, bare)
-        ));
+        )));
     }
-    Err(format!(
-        "no class \"{class}\" for {}: there are {}",
-        thread.size,
-        classes(thread.system)
-    ))
+    let cause = format!("no class \"{class}\" for {}", thread.size);
+    Err(Refusal::new(cause).remedy(format!("there are {}", classes(thread.system))))
 }
 
 fn range(thread: &Thread, class: &str) -> String {
@@ -156,28 +153,25 @@ pub fn tightening_torque(k: f64, thread: &Thread, force: f64) -> f64 {
     k * force * thread.diameter
 }
 
-fn load(values: &[Value], stress: fn(Strength) -> f64) -> Result<Value, String> {
-    let given = Given(values);
-    let thread = given.thread(0)?;
-    let strength = strength(&thread, given.text(1)?)?;
-    Ok(Value::of(
-        thread.stress_area() * stress(strength),
-        Dimension::FORCE,
-    ))
+fn load(given: Given<'_>, stress: fn(Strength) -> f64) -> Result<Value, Refusal> {
+    let (thread, class): (Thread, &str) = given.take()?;
+    let load = thread.stress_area() * stress(strength(&thread, class)?);
+    Ok(Value::of(load, Dimension::FORCE))
 }
 
-const LOAD: &[Parameter] = &[Parameter::Text("thread"), Parameter::Text("class")];
+/// A bolt and its class.
+pub(super) const BOLT: &[Parameter] = &[THREAD, Parameter::words("class")];
 const CLASSES: &str = "ISO 898-1:2013 Table 3; SAE J429";
 
 /// What recipes can ask about bolts.
 pub const FUNCTIONS: &[Function] = &[
     Function {
         name: "usual_class",
-        parameters: &[Parameter::Text("thread")],
+        parameters: &[THREAD],
         says: "the class that bolts of this thread are usually bought in: \"8.8\" metric, \"grade 5\" inch",
         source: "common practice, no source",
-        call: |values| {
-            let class = match Given(values).thread(0)?.system {
+        call: |given| {
+            let class = match given.one::<Thread>()?.system {
                 System::Metric => "8.8",
                 System::Inch => "grade 5",
             };
@@ -186,39 +180,37 @@ pub const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "proof_load",
-        parameters: LOAD,
+        parameters: BOLT,
         says: "load a bolt holds without lasting stretch: stress area * proof stress; class \"8.8\" or \"grade 5\"",
         source: CLASSES,
-        call: |values| load(values, |strength| strength.proof),
+        call: |given| load(given, |strength| strength.proof),
     },
     Function {
         name: "yield_load",
-        parameters: LOAD,
+        parameters: BOLT,
         says: "load at which a bolt yields: stress area * yield stress",
         source: CLASSES,
-        call: |values| load(values, |strength| strength.yield_point),
+        call: |given| load(given, |strength| strength.yield_point),
     },
     Function {
         name: "tensile_load",
-        parameters: LOAD,
+        parameters: BOLT,
         says: "least load that breaks a bolt: stress area * tensile strength",
         source: CLASSES,
-        call: |values| load(values, |strength| strength.tensile),
+        call: |given| load(given, |strength| strength.tensile),
     },
     Function {
         name: "bolt_torque",
         parameters: &[
-            Parameter::Quantity("k", Dimension::NONE),
-            Parameter::Text("thread"),
-            Parameter::Quantity("force", Dimension::FORCE),
+            Parameter::number("k").positive(),
+            THREAD,
+            Parameter::quantity("force", Dimension::FORCE).not_negative(),
         ],
         says: "tightening torque k * force * diameter; k about 0.2 as received, 0.18 lubricated, 0.3 black and dry",
         source: "Shigley's Mechanical Engineering Design, ch. 8",
-        call: |values| {
-            let given = Given(values);
-            let k = given.positive(0, "nut factor")?;
-            let force = given.not_negative(2, "force")?;
-            let torque = tightening_torque(k, &given.thread(1)?, force);
+        call: |given| {
+            let (k, thread, force): (f64, Thread, f64) = given.take()?;
+            let torque = tightening_torque(k, &thread, force);
             Ok(Value::of(torque, Dimension::TORQUE))
         },
     },
@@ -229,7 +221,7 @@ mod tests {
     use super::super::thread::read;
     use super::*;
 
-    fn proof(thread: &str, class: &str) -> Result<f64, String> {
+    fn proof(thread: &str, class: &str) -> Result<f64, Refusal> {
         strength(&read(thread)?, class).map(|strength| strength.proof / MEGAPASCAL)
     }
 
@@ -250,7 +242,7 @@ mod tests {
             ("M42", "8.8", "M1.6 to M39"),
             ("#10-24", "5", "1/4 to 1-1/2 in"),
         ] {
-            let message = proof(thread, class).expect_err(thread);
+            let message = proof(thread, class).expect_err(thread).to_string();
             assert!(message.contains(hint), "{message}");
         }
     }

@@ -2,11 +2,10 @@
 
 use std::f64::consts::PI;
 
-use super::given::Given;
 use super::origin::Origin;
 use super::scan;
-use crate::fault::nearest;
-use crate::quantity::{Dimension, Function, Parameter, Value};
+use crate::fault::{Refusal, nearest};
+use crate::quantity::{Function, Parameter, Value};
 
 /// Chain sizes.
 pub const CHAINS: Origin = Origin {
@@ -79,7 +78,7 @@ pub const SIZES: &[Chain] = &[
 ];
 
 /// The chain of a number.
-pub fn find(name: &str) -> Result<&'static Chain, String> {
+pub fn find(name: &str) -> Result<&'static Chain, Refusal> {
     let plain = scan::plain(name);
     let bare = plain.trim_start_matches(['#', ' ']);
     let found = SIZES
@@ -87,9 +86,10 @@ pub fn find(name: &str) -> Result<&'static Chain, String> {
         .find(|chain| chain.name.eq_ignore_ascii_case(bare));
     found.ok_or_else(|| {
         let all: Vec<&str> = SIZES.iter().map(|chain| chain.name).collect();
-        let near = nearest(bare, all.iter().copied())
-            .map_or(String::new(), |near| format!("; did you mean {near}?"));
-        format!("no chain \"{name}\"{near} There are {}", all.join(", "))
+        let near = nearest(bare, all.iter().copied());
+        let near = near.map_or(String::new(), |near| format!("did you mean {near}? "));
+        Refusal::new(format!("no chain \"{name}\""))
+            .remedy(format!("{near}there are {}", all.join(", ")))
     })
 }
 
@@ -130,20 +130,13 @@ pub fn length(small: u32, large: u32, centres: f64) -> f64 {
     2.0 * centres + f64::midpoint(z1, z2) + (z2 - z1).powi(2) / (4.0 * PI * PI * centres)
 }
 
-const CHAIN: &[Parameter] = &[Parameter::Text("chain")];
-const PITCH: Parameter = Parameter::Quantity("pitch", Dimension::LENGTH);
-const ROLLER: Parameter = Parameter::Quantity("roller", Dimension::LENGTH);
-const TEETH: Parameter = Parameter::Quantity("teeth", Dimension::NONE);
+const CHAIN: &[Parameter] = &[Parameter::words("chain")];
+const PITCH: Parameter = Parameter::length("pitch").positive();
+const ROLLER: Parameter = Parameter::length("roller").not_negative();
+const TEETH: Parameter = Parameter::count("teeth", FEWEST);
 
 /// Fewest teeth that make a wheel.
 const FEWEST: u32 = 3;
-
-fn wheel(given: Given<'_>, teeth: usize) -> Result<(f64, u32), String> {
-    Ok((
-        given.positive(0, "pitch")?,
-        given.count(teeth, FEWEST, "number of teeth")?,
-    ))
-}
 
 /// What recipes can ask about chain.
 pub const FUNCTIONS: &[Function] = &[
@@ -152,29 +145,29 @@ pub const FUNCTIONS: &[Function] = &[
         parameters: CHAIN,
         says: "pitch of a chain by its number: \"40\", \"428\", \"08B\"",
         source: CHAINS.source,
-        call: |values| Ok(Value::length(find(Given(values).text(0)?)?.pitch)),
+        call: |given| Ok(Value::length(find(given.one()?)?.pitch)),
     },
     Function {
         name: "chain_roller",
         parameters: CHAIN,
         says: "roller diameter of a chain by its number",
         source: CHAINS.source,
-        call: |values| Ok(Value::length(find(Given(values).text(0)?)?.roller)),
+        call: |given| Ok(Value::length(find(given.one()?)?.roller)),
     },
     Function {
         name: "chain_width",
         parameters: CHAIN,
         says: "width between the inner plates of a chain by its number",
         source: CHAINS.source,
-        call: |values| Ok(Value::length(find(Given(values).text(0)?)?.width)),
+        call: |given| Ok(Value::length(find(given.one()?)?.width)),
     },
     Function {
         name: "sprocket_pitch_circle",
         parameters: &[PITCH, TEETH],
         says: "pitch diameter of a chain wheel: pitch / sin(180 deg / teeth)",
         source: SPROCKET,
-        call: |values| {
-            let (pitch, teeth) = wheel(Given(values), 1)?;
+        call: |given| {
+            let (pitch, teeth) = given.take()?;
             Ok(Value::length(pitch_circle(pitch, teeth)))
         },
     },
@@ -183,8 +176,8 @@ pub const FUNCTIONS: &[Function] = &[
         parameters: &[PITCH, TEETH],
         says: "outside diameter of a chain wheel: pitch * (0.6 + cot(180 deg / teeth))",
         source: SPROCKET,
-        call: |values| {
-            let (pitch, teeth) = wheel(Given(values), 1)?;
+        call: |given| {
+            let (pitch, teeth) = given.take()?;
             Ok(Value::length(outside(pitch, teeth)))
         },
     },
@@ -193,12 +186,9 @@ pub const FUNCTIONS: &[Function] = &[
         parameters: &[PITCH, ROLLER, TEETH],
         says: "diameter at the bottom of the tooth gaps: pitch diameter - roller",
         source: SPROCKET,
-        call: |values| {
-            let given = Given(values);
-            let (pitch, teeth) = wheel(given, 2)?;
-            Ok(Value::length(
-                pitch_circle(pitch, teeth) - given.not_negative(1, "roller")?,
-            ))
+        call: |given| {
+            let (pitch, roller, teeth): (f64, f64, u32) = given.take()?;
+            Ok(Value::length(pitch_circle(pitch, teeth) - roller))
         },
     },
     Function {
@@ -206,14 +196,9 @@ pub const FUNCTIONS: &[Function] = &[
         parameters: &[PITCH, ROLLER, TEETH],
         says: "what a caliper reads over the bottoms of opposite tooth gaps",
         source: SPROCKET,
-        call: |values| {
-            let given = Given(values);
-            let (pitch, teeth) = wheel(given, 2)?;
-            Ok(Value::length(caliper(
-                pitch,
-                given.not_negative(1, "roller")?,
-                teeth,
-            )))
+        call: |given| {
+            let (pitch, roller, teeth) = given.take()?;
+            Ok(Value::length(caliper(pitch, roller, teeth)))
         },
     },
     Function {
@@ -221,8 +206,8 @@ pub const FUNCTIONS: &[Function] = &[
         parameters: &[PITCH, TEETH],
         says: "largest hub that clears the chain: pitch * (cot(180 deg / teeth) - 1) - 0.76 mm",
         source: SPROCKET,
-        call: |values| {
-            let (pitch, teeth) = wheel(Given(values), 1)?;
+        call: |given| {
+            let (pitch, teeth) = given.take()?;
             Ok(Value::length(largest_hub(pitch, teeth)))
         },
     },
@@ -230,18 +215,15 @@ pub const FUNCTIONS: &[Function] = &[
         name: "chain_length",
         parameters: &[
             PITCH,
-            Parameter::Quantity("small", Dimension::NONE),
-            Parameter::Quantity("large", Dimension::NONE),
-            Parameter::Quantity("centres", Dimension::LENGTH),
+            Parameter::count("small", FEWEST),
+            Parameter::count("large", FEWEST),
+            Parameter::length("centres").positive(),
         ],
         says: "number of links over two wheels (round up to an even number): 2 C + (z1 + z2) / 2 + (z2 - z1)^2 / (4 pi^2 C), C in pitches",
         source: "Machinery's Handbook, length of driving chain",
-        call: |values| {
-            let given = Given(values);
-            let (pitch, small) = wheel(given, 1)?;
-            let large = given.count(2, FEWEST, "number of teeth")?;
-            let centres = given.positive(3, "distance of centres")? / pitch;
-            Ok(Value::number(length(small, large, centres)))
+        call: |given| {
+            let (pitch, small, large, centres): (f64, u32, u32, f64) = given.take()?;
+            Ok(Value::number(length(small, large, centres / pitch)))
         },
     },
 ];
@@ -254,7 +236,11 @@ mod tests {
     fn a_chain_is_found_by_its_number_and_a_wrong_one_gets_the_list() {
         assert_eq!(find("#40").map(|chain| chain.roller), Ok(7.92));
         assert_eq!(find("08b").map(|chain| chain.roller), Ok(8.51));
-        assert!(find("429").expect_err("no such chain").contains("428"));
+        let refusal = find("429").expect_err("no such chain");
+        assert!(
+            refusal.to_string().contains("did you mean 428?"),
+            "{refusal}"
+        );
     }
 
     #[test]

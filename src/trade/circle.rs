@@ -2,8 +2,8 @@
 
 use std::f64::consts::{PI, TAU};
 
-use super::given::Given;
-use crate::quantity::{Dimension, Function, Parameter, Value};
+use crate::fault::Refusal;
+use crate::quantity::{Function, Given, Parameter, Value};
 
 const HANDBOOK: &str = "Machinery's Handbook, spacing holes on circles";
 
@@ -33,25 +33,20 @@ pub fn hole_angle(count: u32, k: u32, start: f64) -> f64 {
     start + f64::from(k - 1) * TAU / f64::from(count)
 }
 
-const COUNT: Parameter = Parameter::Quantity("n", Dimension::NONE);
-const CIRCLE: Parameter = Parameter::Quantity("circle", Dimension::LENGTH);
+const CIRCLE: Parameter = Parameter::length("circle").not_negative();
 const HOLE: &[Parameter] = &[
-    COUNT,
+    Parameter::count("n", 1),
     CIRCLE,
-    Parameter::Quantity("k", Dimension::NONE),
-    Parameter::OptionalQuantity("start", Dimension::ANGLE),
+    Parameter::count("k", 1),
+    Parameter::angle("start").otherwise(0.0),
 ];
 
 /// Radius of the circle and angle of the hole asked for.
-fn hole(values: &[Value]) -> Result<(f64, f64), String> {
-    let given = Given(values);
-    let count = given.count(0, 1, "number of holes")?;
-    let circle = given.not_negative(1, "circle")?;
-    let k = given.count(2, 1, "hole, counted from 1,")?;
+fn hole(given: Given<'_>) -> Result<(f64, f64), Refusal> {
+    let (count, circle, k, start): (u32, f64, u32, f64) = given.take()?;
     if k > count {
-        return Err(format!("there is no hole {k} among {count}"));
+        return Err(Refusal::new(format!("there is no hole {k} among {count}")));
     }
-    let start = given.amount_if_any(3)?.unwrap_or(0.0);
     Ok((circle / 2.0, hole_angle(count, k, start)))
 }
 
@@ -59,58 +54,49 @@ fn hole(values: &[Value]) -> Result<(f64, f64), String> {
 pub const FUNCTIONS: &[Function] = &[
     Function {
         name: "chord",
-        parameters: &[COUNT, CIRCLE],
+        parameters: &[Parameter::count("n", 2), CIRCLE],
         says: "distance between neighbouring holes of a bolt circle: circle * sin(180 deg / n)",
         source: HANDBOOK,
-        call: |values| {
-            let given = Given(values);
-            let count = given.count(0, 2, "number of holes")?;
-            Ok(Value::length(chord(
-                count,
-                given.not_negative(1, "circle")?,
-            )))
+        call: |given| {
+            let (count, circle) = given.take()?;
+            Ok(Value::length(chord(count, circle)))
         },
     },
     Function {
         name: "circle_from_chord",
         parameters: &[
-            COUNT,
-            Parameter::Quantity("chord", Dimension::LENGTH),
-            Parameter::OptionalQuantity("skipped", Dimension::NONE),
+            Parameter::count("n", 2),
+            Parameter::length("chord").not_negative(),
+            Parameter::count("skipped", 0).otherwise(0.0),
         ],
         says: "bolt circle from the distance between two studs; skipped counts the studs between them",
         source: HANDBOOK,
-        call: |values| {
-            let given = Given(values);
-            let count = given.count(0, 2, "number of holes")?;
-            let chord = given.not_negative(1, "chord")?;
-            let skipped = given.count_or(2, 0, 0, "number of skipped studs")?;
+        call: |given| {
+            let (count, chord, skipped) = given.take()?;
             if skipped + 1 >= count {
-                return Err(format!(
+                return Err(Refusal::new(format!(
                     "between two of {count} studs at most {} are skipped",
                     count - 2
-                ));
+                )));
             }
             Ok(Value::length(from_chord(count, chord, skipped)))
         },
     },
     Function {
         name: "circle_from_midpoint",
-        parameters: &[COUNT, Parameter::Quantity("distance", Dimension::LENGTH)],
+        parameters: &[
+            Parameter::count("n", 3),
+            Parameter::length("distance").not_negative(),
+        ],
         says: "bolt circle from the distance of a hole to the midpoint of the two opposite, for an odd number of holes",
         source: HANDBOOK,
-        call: |values| {
-            let given = Given(values);
-            let count = given.count(0, 3, "number of holes")?;
+        call: |given| {
+            let (count, distance) = given.take()?;
             if count % 2 == 0 {
-                return Err(format!(
-                    "with {count} holes one lies straight opposite another: measure across the two"
-                ));
+                let cause = format!("with {count} holes one lies straight opposite another");
+                return Err(Refusal::new(cause).remedy("measure across the two"));
             }
-            Ok(Value::length(from_midpoint(
-                count,
-                given.not_negative(1, "distance")?,
-            )))
+            Ok(Value::length(from_midpoint(count, distance)))
         },
     },
     Function {
@@ -118,14 +104,14 @@ pub const FUNCTIONS: &[Function] = &[
         parameters: HOLE,
         says: "x of the k-th hole (from 1) of a bolt circle about the origin, the first at start from +x, counter-clockwise",
         source: HANDBOOK,
-        call: |values| hole(values).map(|(radius, angle)| Value::length(radius * angle.cos())),
+        call: |given| hole(given).map(|(radius, angle)| Value::length(radius * angle.cos())),
     },
     Function {
         name: "hole_y",
         parameters: HOLE,
         says: "y (up) of the k-th hole (from 1) of a bolt circle about the origin, the first at start from +x, counter-clockwise",
         source: HANDBOOK,
-        call: |values| hole(values).map(|(radius, angle)| Value::length(radius * angle.sin())),
+        call: |given| hole(given).map(|(radius, angle)| Value::length(radius * angle.sin())),
     },
 ];
 

@@ -1,12 +1,11 @@
 //! Clearance holes for bolts: ISO 273 for metric, ASME B18.2.8 for inch sizes.
 
 use super::drill::Drill;
-use super::given::Given;
 use super::origin::Origin;
 use super::scan;
-use super::thread::{System, Thread};
-use crate::fault::nearest;
-use crate::quantity::{Function, Parameter, Value};
+use super::thread::{System, THREAD, Thread};
+use crate::fault::{Refusal, nearest};
+use crate::quantity::{Argument, Function, Parameter, Value};
 
 /// Metric clearance holes.
 pub const ISO_273: Origin = Origin {
@@ -47,28 +46,34 @@ impl Fit {
     ];
 
     /// The fit a word names; the metric and the inch words serve both kinds.
-    pub fn read(word: &str) -> Result<Self, String> {
+    pub fn read(word: &str) -> Result<Self, Refusal> {
         let plain = scan::plain(word);
         if let Some((_, fit)) = Self::WORDS.iter().find(|(name, _)| *name == plain) {
             return Ok(*fit);
         }
         let near = nearest(&plain, Self::WORDS.map(|(name, _)| name));
-        Err(match near {
-            Some(near) => format!("no fit \"{word}\"; did you mean \"{near}\"?"),
-            None => format!(
-                "no fit \"{word}\": write fine, medium or coarse (inch: close, normal or loose)"
-            ),
-        })
+        Err(
+            Refusal::new(format!("no fit \"{word}\"")).remedy(match near {
+                Some(near) => format!("did you mean \"{near}\"?"),
+                None => "write fine, medium or coarse (inch: close, normal or loose)".to_owned(),
+            }),
+        )
+    }
+}
+
+impl<'a> Argument<'a> for Fit {
+    fn take(value: Option<&'a Value>) -> Result<Self, Refusal> {
+        Self::read(Argument::take(value)?)
     }
 }
 
 /// The clearance hole of a thread, mm.
-pub fn hole(thread: &Thread, fit: Fit) -> Result<f64, String> {
+pub fn hole(thread: &Thread, fit: Fit) -> Result<f64, Refusal> {
     Ok(drill(thread, fit)?.diameter())
 }
 
 /// The drill that makes the clearance hole of a thread.
-pub fn drill(thread: &Thread, fit: Fit) -> Result<Drill, String> {
+pub fn drill(thread: &Thread, fit: Fit) -> Result<Drill, Refusal> {
     let column = match fit {
         Fit::Close => 0,
         Fit::Normal => 1,
@@ -88,14 +93,11 @@ pub fn drill(thread: &Thread, fit: Fit) -> Result<Drill, String> {
     }
 }
 
-fn no_row(thread: &Thread) -> String {
-    let rows = METRIC.iter().map(|row| (row.0, row.1));
-    format!(
-        "no clearance hole for {} in {}; the nearest rows are {}",
-        thread.size,
-        ISO_273.source,
-        scan::neighbours(rows, thread.diameter)
-    )
+fn no_row(thread: &Thread) -> Refusal {
+    let (size, standard) = (thread.size, ISO_273.source);
+    let near = scan::neighbours(METRIC.iter().map(|row| (row.0, row.1)), thread.diameter);
+    Refusal::new(format!("no clearance hole for {size} in {standard}"))
+        .remedy(format!("the nearest rows are {near}"))
 }
 
 /// Size, diameter, fine, medium, coarse; mm.
@@ -168,15 +170,12 @@ const INCH_SIZES: &[(&str, [&str; 3])] = &[
 /// What recipes can ask about clearance holes.
 pub const FUNCTIONS: &[Function] = &[Function {
     name: "clearance",
-    parameters: &[Parameter::Text("thread"), Parameter::OptionalText("fit")],
+    parameters: &[THREAD, Parameter::words("fit").optional()],
     says: "clearance hole of a bolt; fit is fine (close), medium (normal, unless given) or coarse (loose)",
     source: "ISO 273; ASME B18.2.8",
-    call: |values| {
-        let given = Given(values);
-        let fit = given
-            .text_if_any(1)?
-            .map_or(Ok(Fit::default()), Fit::read)?;
-        hole(&given.thread(0)?, fit).map(Value::length)
+    call: |given| {
+        let (thread, fit): (Thread, Option<Fit>) = given.take()?;
+        hole(&thread, fit.unwrap_or_default()).map(Value::length)
     },
 }];
 
@@ -210,7 +209,8 @@ mod tests {
     #[test]
     fn a_size_without_a_row_names_the_rows_beside_it() {
         let thread = read("M9").expect("M9 is a thread");
-        let message = hole(&thread, Fit::Normal).expect_err("ISO 273 has no M9");
+        let refusal = hole(&thread, Fit::Normal).expect_err("ISO 273 has no M9");
+        let message = refusal.to_string();
         assert!(message.contains("M8 and M10"), "{message}");
     }
 }

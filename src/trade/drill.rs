@@ -2,10 +2,10 @@
 
 use std::fmt;
 
-use super::given::Given;
 use super::origin::Origin;
 use super::scan;
 use super::unit::INCH;
+use crate::fault::Refusal;
 use crate::quantity::{Function, Parameter, Value};
 
 /// Number and letter drills.
@@ -94,16 +94,17 @@ pub fn inches(name: &str) -> Option<f64> {
 /// What recipes can ask about drills.
 pub const FUNCTIONS: &[Function] = &[Function {
     name: "drill",
-    parameters: &[Parameter::Text("name")],
+    parameters: &[Parameter::words("name")],
     says: "diameter of a number, letter or fractional inch drill: \"#7\", \"F\", \"27/64\"",
     source: ORIGIN.source,
-    call: |values| {
-        let name = Given(values).text(0)?;
+    call: |given| {
+        let name: &str = given.one()?;
         let text = scan::plain(name);
         inches(text.trim_end_matches(['"', ' ']).trim_end_matches("in"))
             .map(|inches| Value::length(inches * INCH))
             .ok_or_else(|| {
-                format!("no drill \"{name}\": write #1 to #80, A to Z, or a fraction of an inch such as 27/64")
+                Refusal::new(format!("no drill \"{name}\""))
+                    .remedy("write #1 to #80, A to Z, or a fraction of an inch such as 27/64")
             })
     },
 }];

@@ -1,12 +1,11 @@
 //! How near a bolt hole may come to an edge, and the standard holes of structural steelwork.
 
-use super::given::Given;
 use super::origin::Origin;
 use super::scan;
-use super::thread::{System, Thread};
+use super::thread::{System, THREAD, Thread};
 use super::unit::INCH;
-use crate::fault::nearest;
-use crate::quantity::{Function, Parameter, Value};
+use crate::fault::{Refusal, nearest};
+use crate::quantity::{Argument, Function, Parameter, Value};
 
 /// Edge distances.
 pub const J3_4: Origin = Origin {
@@ -91,8 +90,9 @@ pub fn edge_source(thread: &Thread) -> &'static str {
 }
 
 /// A kind of structural bolt hole.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 enum Hole {
+    #[default]
     Standard,
     Oversized,
     ShortSlot,
@@ -107,13 +107,22 @@ impl Hole {
         ("long slot", Self::LongSlot),
     ];
 
-    fn read(word: &str) -> Result<Self, String> {
+    fn read(word: &str) -> Result<Self, Refusal> {
         let plain = scan::plain(word);
         let found = Self::WORDS.iter().find(|(name, _)| *name == plain);
         found.map(|(_, hole)| *hole).ok_or_else(|| {
-            let near = nearest(&plain, Self::WORDS.map(|(name, _)| name)).unwrap_or("standard");
-            format!("no hole \"{word}\", perhaps \"{near}\"; there are standard, oversized, short slot and long slot")
+            let near = nearest(&plain, Self::WORDS.map(|(name, _)| name));
+            Refusal::new(format!("no hole \"{word}\"")).remedy(match near {
+                Some(near) => format!("did you mean \"{near}\"?"),
+                None => "there are standard, oversized, short slot and long slot".to_owned(),
+            })
         })
+    }
+}
+
+impl<'a> Argument<'a> for Hole {
+    fn take(value: Option<&'a Value>) -> Result<Self, Refusal> {
+        Self::read(Argument::take(value)?)
     }
 }
 
@@ -141,7 +150,7 @@ const INCH_LARGE: (f64, [f64; 3]) = (1.125, [0.125, 0.3125, 0.375]);
 /// From M36 on: what is added to the diameter, mm; a long slot is 2.5 d.
 const METRIC_LARGE: (f64, [f64; 3]) = (36.0, [3.0, 8.0, 10.0]);
 
-fn structural_hole(thread: &Thread, hole: Hole) -> Result<f64, String> {
+fn structural_hole(thread: &Thread, hole: Hole) -> Result<f64, Refusal> {
     let (rows, (large, add), unit) = match thread.system {
         System::Inch => (INCH_HOLES, INCH_LARGE, INCH),
         System::Metric => (METRIC_HOLES, METRIC_LARGE, 1.0),
@@ -157,34 +166,31 @@ fn structural_hole(thread: &Thread, hole: Hole) -> Result<f64, String> {
             });
     }
     let row = rows.iter().find(|(size, _)| (size - d).abs() < SAME);
-    row.map(|(_, holes)| holes[hole as usize] * unit).ok_or_else(|| {
-        format!(
-            "{} has no row for {}: it has 1/2, 5/8, 3/4, 7/8, 1 in and over, M16, M20, M22, M24, M27, M30, M36 and over",
-            J3_3.source, thread.size
+    row.map(|(_, holes)| holes[hole as usize] * unit)
+        .ok_or_else(|| {
+            Refusal::new(format!("{} has no row for {}", J3_3.source, thread.size)).remedy(
+            "it has 1/2, 5/8, 3/4, 7/8, 1 in and over, M16, M20, M22, M24, M27, M30, M36 and over",
         )
-    })
+        })
 }
 
 /// What recipes can ask about edges and structural holes.
 pub const FUNCTIONS: &[Function] = &[
     Function {
         name: "edge",
-        parameters: &[Parameter::Text("thread")],
+        parameters: &[THREAD],
         says: "least distance from the centre of a bolt hole to an edge; below 1/2 in or M16 1.5 d, which is common practice and not the table",
         source: J3_4.source,
-        call: |values| Ok(Value::length(edge_distance(&Given(values).thread(0)?))),
+        call: |given| Ok(Value::length(edge_distance(&given.one()?))),
     },
     Function {
         name: "structural_hole",
-        parameters: &[Parameter::Text("thread"), Parameter::OptionalText("kind")],
+        parameters: &[THREAD, Parameter::words("kind").optional()],
         says: "hole diameter (\"standard\", \"oversized\") or slot length (\"short slot\", \"long slot\"; as wide as the standard hole)",
         source: J3_3.source,
-        call: |values| {
-            let given = Given(values);
-            let hole = given
-                .text_if_any(1)?
-                .map_or(Ok(Hole::Standard), Hole::read)?;
-            structural_hole(&given.thread(0)?, hole).map(Value::length)
+        call: |given| {
+            let (thread, hole): (Thread, Option<Hole>) = given.take()?;
+            structural_hole(&thread, hole.unwrap_or_default()).map(Value::length)
         },
     },
 ];

@@ -1,11 +1,10 @@
 //! K factor: the share of the thickness, from the inside, at which a bend keeps its length.
 
-use super::given::Given;
 use super::origin::Origin;
 use super::scan;
 use super::unit::INCH;
-use crate::fault::nearest;
-use crate::quantity::{Dimension, Function, Parameter, Value};
+use crate::fault::{Refusal, nearest};
+use crate::quantity::{Function, Parameter, Value};
 
 /// K factor by DIN 6935: half of k = 0.65 + 0.5 lg(r / s), and k is 1 from r / s = 5 on. Tight radii
 /// stay at 0: the formula does not reach below r / s of about 0.05.
@@ -72,14 +71,17 @@ const ROWS: &[(&str, &[KRow])] = &[
 ];
 
 /// K factor of the handbook's row nearest in thickness, then in radius.
-fn handbook(material: &str, radius: f64, thickness: f64) -> Result<f64, String> {
+fn handbook(material: &str, radius: f64, thickness: f64) -> Result<f64, Refusal> {
     let plain = scan::plain(material).replace("aluminum", "aluminium");
     let names = ROWS.iter().map(|(name, _)| *name);
     let rows = ROWS.iter().find(|(name, _)| *name == plain);
     let (_, rows) = rows.ok_or_else(|| {
-        let near = nearest(&plain, names)
-            .map_or(String::new(), |near| format!(", did you mean \"{near}\"?"));
-        format!("no K factors for \"{material}\"{near}; there are aluminium, cold-rolled steel and stainless steel")
+        Refusal::new(format!("no K factors for \"{material}\"")).remedy(
+            match nearest(&plain, names) {
+                Some(near) => format!("did you mean \"{near}\"?"),
+                None => "there are aluminium, cold-rolled steel and stainless steel".to_owned(),
+            },
+        )
     })?;
     let far = |row: &KRow| {
         (
@@ -98,17 +100,15 @@ fn handbook(material: &str, radius: f64, thickness: f64) -> Result<f64, String> 
 pub const FUNCTIONS: &[Function] = &[Function {
     name: "k_factor",
     parameters: &[
-        Parameter::Quantity("radius", Dimension::LENGTH),
-        Parameter::Quantity("thickness", Dimension::LENGTH),
-        Parameter::OptionalText("material"),
+        Parameter::length("radius").not_negative(),
+        Parameter::length("thickness").positive(),
+        Parameter::words("material").optional(),
     ],
     says: "K factor of a bend: by DIN 6935, or from handbook allowances for \"aluminium\", \"cold-rolled steel\" or \"stainless steel\"",
     source: "DIN 6935; Machinery's Handbook 26th ed.",
-    call: |values| {
-        let given = Given(values);
-        let radius = given.not_negative(0, "inside radius")?;
-        let thickness = given.positive(1, "thickness")?;
-        let k = match given.text_if_any(2)? {
+    call: |given| {
+        let (radius, thickness, material) = given.take()?;
+        let k = match material {
             Some(material) => handbook(material, radius, thickness)?,
             None => din(radius, thickness),
         };
@@ -129,7 +129,8 @@ mod tests {
 
     #[test]
     fn a_material_without_allowances_gets_the_list() {
-        let message = handbook("oak", 3.0, 3.0).expect_err("no such material");
+        let refusal = handbook("oak", 3.0, 3.0).expect_err("no such material");
+        let message = refusal.to_string();
         assert!(message.contains("cold-rolled steel"), "{message}");
     }
 }

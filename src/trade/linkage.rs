@@ -3,9 +3,9 @@
 //!
 //! Angles are radians; a plane four-bar solved exactly, so bump and caster are left out.
 
-use super::given::Given;
-use super::steering::{Trapezoid, outer_angle};
-use crate::quantity::{Dimension, Function, Parameter, Value};
+use super::steering::{ARM, TRACK, Trapezoid, WHEELBASE, outer_angle};
+use crate::fault::Refusal;
+use crate::quantity::{Function, Parameter, Value};
 
 /// Steps in which the worst error is looked for, radians: half a degree.
 pub(crate) const FINE: f64 = std::f64::consts::PI / 360.0;
@@ -124,28 +124,25 @@ fn golden(cost: impl Fn(f64) -> f64, mut low: f64, mut high: f64) -> f64 {
 pub const FUNCTIONS: &[Function] = &[Function {
     name: "best_arm_angle",
     parameters: &[
-        Parameter::Quantity("track", Dimension::LENGTH),
-        Parameter::Quantity("wheelbase", Dimension::LENGTH),
-        Parameter::Quantity("arm", Dimension::LENGTH),
-        Parameter::Quantity("lock", Dimension::ANGLE),
+        TRACK,
+        WHEELBASE,
+        ARM,
+        Parameter::angle("lock")
+            .positive()
+            .below(std::f64::consts::FRAC_PI_2),
     ],
     says: "angle of a steering arm from straight back whose worst error from rolling without scrub, up to this lock of the inner wheel, is least; a negative arm points ahead",
     source: "plane four-bar geometry",
-    call: |values| {
-        let given = Given(values);
-        let linkage = Trapezoid {
-            track: given.positive(0, "track")?,
-            arm: given.amount(2)?,
-            set: 0.0,
-        };
-        let wheelbase = given.positive(1, "wheelbase")?;
-        let lock = given.positive(3, "lock")?;
-        if linkage.arm == 0.0 || lock >= std::f64::consts::FRAC_PI_2 {
-            return Err("the arm must have a length and the lock be under 90 deg".to_owned());
+    call: |given| {
+        let (track, wheelbase, arm, lock) = given.take()?;
+        let set = 0.0;
+        if arm == 0.0 {
+            return Err("the arm must have a length".into());
         }
-        best(&linkage, wheelbase, lock)
-            .map(|best| Value::angle(best.set))
-            .ok_or_else(|| "no set of these arms turns that far: use shorter arms".to_owned())
+        let best = best(&Trapezoid { track, arm, set }, wheelbase, lock).ok_or_else(|| {
+            Refusal::new("no set of these arms turns that far").remedy("use shorter arms")
+        })?;
+        Ok(Value::angle(best.set))
     },
 }];
 

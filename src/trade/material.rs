@@ -1,16 +1,15 @@
 //! Plate materials by the names builders use for them.
 
-use super::given::Given;
 use super::material_table::{DENSITIES, MATERIALS, STRENGTHS};
 use super::scan;
 use super::unit::{GIGAPASCAL, KG_PER_M3, MEGAPASCAL};
-use crate::fault::nearest;
-use crate::quantity::{Dimension, Function, Parameter, Value};
+use crate::fault::{Refusal, nearest};
+use crate::quantity::{Argument, Dimension, Function, Given, Parameter, Value};
 
 pub use super::material_kind::{Basis, Material, Metal, Strength};
 
 /// The material a name stands for.
-pub fn find(name: &str) -> Result<&'static Material, String> {
+pub fn find(name: &str) -> Result<&'static Material, Refusal> {
     let plain = scan::plain(name)
         .replace("aluminum", "aluminium")
         .split_whitespace()
@@ -25,33 +24,35 @@ pub fn find(name: &str) -> Result<&'static Material, String> {
         .ok_or_else(|| unknown(name, &plain))
 }
 
-fn unknown(name: &str, plain: &str) -> String {
+fn unknown(name: &str, plain: &str) -> Refusal {
     let names = MATERIALS.iter().flat_map(|material| {
         std::iter::once(&material.name)
             .chain(material.aliases)
             .copied()
     });
-    if let Some(near) = nearest(plain, names) {
-        return format!("no material \"{name}\"; did you mean \"{near}\"?");
-    }
-    let all: Vec<&str> = MATERIALS.iter().map(|material| material.name).collect();
-    format!("no material \"{name}\"; there are {}", all.join(", "))
+    let all = MATERIALS.iter().map(|material| material.name);
+    Refusal::new(format!("no material \"{name}\"")).remedy(match nearest(plain, names) {
+        Some(near) => format!("did you mean \"{near}\"?"),
+        None => format!("there are {}", all.collect::<Vec<_>>().join(", ")),
+    })
 }
 
-/// The material and thickness given, and one figure of its strength.
-fn strength(values: &[Value], figure: fn(Strength) -> f64) -> Result<Value, String> {
-    let given = Given(values);
-    let material = find(given.text(0)?)?;
-    let thickness = given.amount_if_any(1)?.unwrap_or(0.0);
+impl<'a> Argument<'a> for &'static Material {
+    fn take(value: Option<&'a Value>) -> Result<Self, Refusal> {
+        find(Argument::take(value)?)
+    }
+}
+
+/// One figure of the strength of the material and thickness given.
+fn strength(given: Given<'_>, figure: fn(Strength) -> f64) -> Result<Value, Refusal> {
+    let (material, thickness): (&Material, f64) = given.take()?;
     let stress = figure(material.strength_at(thickness)) * MEGAPASCAL;
     Ok(Value::of(stress, Dimension::STRESS))
 }
 
-const MATERIAL: Parameter = Parameter::Text("material");
-const STRENGTH: &[Parameter] = &[
-    MATERIAL,
-    Parameter::OptionalQuantity("thickness", Dimension::LENGTH),
-];
+const MATERIAL: Parameter = Parameter::words("material");
+const THICKNESS: Parameter = Parameter::length("thickness").not_negative();
+const STRENGTH: &[Parameter] = &[MATERIAL, THICKNESS.otherwise(0.0)];
 
 /// What recipes can ask about materials.
 pub const FUNCTIONS: &[Function] = &[
@@ -60,8 +61,8 @@ pub const FUNCTIONS: &[Function] = &[
         parameters: &[MATERIAL],
         says: "density of a plate material",
         source: DENSITIES.source,
-        call: |values| {
-            let material = find(Given(values).text(0)?)?;
+        call: |given| {
+            let material: &Material = given.one()?;
             Ok(Value::of(material.density * KG_PER_M3, Dimension::DENSITY))
         },
     },
@@ -70,40 +71,38 @@ pub const FUNCTIONS: &[Function] = &[
         parameters: STRENGTH,
         says: "yield strength of a plate material; of its thinnest range unless the thickness is given",
         source: STRENGTHS.source,
-        call: |values| strength(values, |strength| strength.yield_point),
+        call: |given| strength(given, |strength| strength.yield_point),
     },
     Function {
         name: "tensile",
         parameters: STRENGTH,
         says: "tensile strength of a plate material; of its thinnest range unless the thickness is given",
         source: STRENGTHS.source,
-        call: |values| strength(values, |strength| strength.tensile),
+        call: |given| strength(given, |strength| strength.tensile),
     },
     Function {
         name: "elasticity",
         parameters: &[MATERIAL],
         says: "modulus of elasticity of a plate material",
         source: STRENGTHS.source,
-        call: |values| {
-            let material = find(Given(values).text(0)?)?;
+        call: |given| {
+            let material: &Material = given.one()?;
             Ok(Value::of(material.modulus * GIGAPASCAL, Dimension::STRESS))
         },
     },
     Function {
         name: "plate_mass",
         parameters: &[
-            Parameter::Quantity("area", Dimension::AREA),
-            Parameter::Quantity("thickness", Dimension::LENGTH),
+            Parameter::quantity("area", Dimension::AREA).not_negative(),
+            THICKNESS,
             MATERIAL,
         ],
         says: "mass of a plate: area * thickness * density",
         source: DENSITIES.source,
-        call: |values| {
-            let given = Given(values);
-            let area = given.not_negative(0, "area")?;
-            let thickness = given.not_negative(1, "thickness")?;
-            let density = find(given.text(2)?)?.density * KG_PER_M3;
-            Ok(Value::of(area * thickness * density, Dimension::MASS))
+        call: |given| {
+            let (area, thickness, material): (f64, f64, &Material) = given.take()?;
+            let mass = area * thickness * material.density * KG_PER_M3;
+            Ok(Value::of(mass, Dimension::MASS))
         },
     },
 ];
@@ -149,11 +148,8 @@ mod tests {
 
     #[test]
     fn a_mistyped_material_gets_the_near_one() {
-        assert!(
-            find("mild stel")
-                .expect_err("mistyped")
-                .contains("mild steel")
-        );
-        assert!(find("wood").expect_err("no such row").contains("S355"));
+        let refusal = |name: &str| find(name).expect_err(name).to_string();
+        assert!(refusal("mild stel").contains("mild steel"));
+        assert!(refusal("wood").contains("S355"));
     }
 }

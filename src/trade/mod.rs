@@ -1,7 +1,7 @@
 //! Facts of the trade as tables and formulas, each with its source; open to recipes as functions.
 //!
 //! In: what a builder writes (`"M10"`, `"1/2-13"`, `"mild steel"`) and quantities in base units.
-//! Out: quantities in base units, or one sentence that names what the tables have instead. Every
+//! Out: quantities in base units, or a refusal that names what the tables have instead. Every
 //! table says where its rows come from and which of them were confirmed ([`Origin`]).
 
 pub mod bend;
@@ -12,7 +12,6 @@ pub mod circle;
 pub mod clearance;
 pub mod drill;
 pub mod edge;
-mod given;
 pub mod k_factor;
 pub mod linkage;
 pub mod material;
@@ -40,7 +39,8 @@ pub use thread::Thread;
 
 use std::sync::LazyLock;
 
-use crate::quantity::{Dimension, Expression, Function, Mistake, Nameless};
+use crate::fault::Refusal;
+use crate::quantity::{Dimension, Expression, Function, Nameless};
 
 static FUNCTIONS: LazyLock<Vec<Function>> = LazyLock::new(|| {
     [
@@ -73,16 +73,11 @@ pub fn functions() -> &'static [Function] {
     &FUNCTIONS
 }
 
-/// A typed expression of a dimension in base units, or one sentence that says what is wrong.
-pub fn amount(text: &str, dimension: Dimension) -> Result<f64, String> {
-    let told = |mistake: Mistake| match mistake.remedy {
-        Some(remedy) => format!("{}; {remedy}", mistake.message),
-        None => mistake.message,
-    };
-    Expression::parse(text.trim())
-        .and_then(|it| it.evaluate(&Nameless(functions())))
-        .map_err(told)?
-        .expect(dimension)
+/// A typed expression of a dimension in base units.
+pub fn amount(text: &str, dimension: Dimension) -> Result<f64, Refusal> {
+    let value = Expression::parse(text.trim())?.evaluate(&Nameless(functions()))?;
+    let amount = value.expect(dimension);
+    amount.map_err(|mismatch| mismatch.of("this", text))
 }
 
 /// The pedigree of every table.

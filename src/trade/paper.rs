@@ -1,10 +1,9 @@
 //! Paper sizes for true-scale templates.
 
-use super::given::Given;
 use super::origin::Origin;
 use super::scan;
 use super::unit::INCH;
-use crate::fault::nearest;
+use crate::fault::{Refusal, nearest};
 use crate::quantity::{Function, Parameter, Value};
 
 /// Paper sizes.
@@ -72,7 +71,7 @@ pub const SIZES: &[Paper] = &[
 ];
 
 /// The paper of a name.
-pub fn find(name: &str) -> Result<&'static Paper, String> {
+pub fn find(name: &str) -> Result<&'static Paper, Refusal> {
     let plain = scan::plain(name);
     let found = SIZES
         .iter()
@@ -80,28 +79,30 @@ pub fn find(name: &str) -> Result<&'static Paper, String> {
     found.ok_or_else(|| {
         let near = nearest(&plain, SIZES.iter().map(|paper| paper.name));
         let all: Vec<&str> = SIZES.iter().map(|paper| paper.name).collect();
-        match near {
-            Some(near) => format!("no paper \"{name}\"; did you mean {near}?"),
-            None => format!("no paper \"{name}\"; there are {}", all.join(", ")),
-        }
+        Refusal::new(format!("no paper \"{name}\"")).remedy(match near {
+            Some(near) => format!("did you mean {near}?"),
+            None => format!("there are {}", all.join(", ")),
+        })
     })
 }
+
+const PAPER: Parameter = Parameter::words("paper");
 
 /// What recipes can ask about paper.
 pub const FUNCTIONS: &[Function] = &[
     Function {
         name: "paper_width",
-        parameters: &[Parameter::Text("paper")],
+        parameters: &[PAPER],
         says: "short side of a paper size: \"A4\", \"Letter\"",
         source: ORIGIN.source,
-        call: |values| Ok(Value::length(find(Given(values).text(0)?)?.width)),
+        call: |given| Ok(Value::length(find(given.one()?)?.width)),
     },
     Function {
         name: "paper_height",
-        parameters: &[Parameter::Text("paper")],
+        parameters: &[PAPER],
         says: "long side of a paper size",
         source: ORIGIN.source,
-        call: |values| Ok(Value::length(find(Given(values).text(0)?)?.height)),
+        call: |given| Ok(Value::length(find(given.one()?)?.height)),
     },
 ];
 

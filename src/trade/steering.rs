@@ -2,9 +2,11 @@
 //!
 //! Angles are the turn of each front wheel from straight ahead, radians; track is between kingpins.
 
-use super::given::Given;
+use std::f64::consts::FRAC_PI_2;
+
+use crate::fault::Refusal;
 use crate::geometry::{Point, Vector};
-use crate::quantity::{Dimension, Function, Parameter, Value};
+use crate::quantity::{Function, Parameter, Value};
 
 const ACKERMANN: &str =
     "Jazar, Vehicle Dynamics, ch. 7; Gillespie, Fundamentals of Vehicle Dynamics, ch. 6";
@@ -107,37 +109,17 @@ fn meet(a: Point, of_a: f64, b: Point, of_b: f64, side: f64) -> Option<Point> {
     (off >= 0.0).then(|| a + way * along + way.left() * (side * off.sqrt()))
 }
 
-const INNER: Parameter = Parameter::Quantity("inner", Dimension::ANGLE);
-const TRACK: Parameter = Parameter::Quantity("track", Dimension::LENGTH);
-const WHEELBASE: Parameter = Parameter::Quantity("wheelbase", Dimension::LENGTH);
-const ARM: Parameter = Parameter::Quantity("arm", Dimension::LENGTH);
-const SET: Parameter = Parameter::Quantity("set", Dimension::ANGLE);
+/// The turn of the inner wheel from straight ahead.
+const INNER: Parameter = Parameter::angle("inner").not_negative().below(FRAC_PI_2);
+pub(super) const TRACK: Parameter = Parameter::length("track").positive();
+pub(super) const WHEELBASE: Parameter = Parameter::length("wheelbase").positive();
+pub(super) const ARM: Parameter = Parameter::length("arm");
+const SET: Parameter = Parameter::angle("set");
 
-/// The inner angle given: from straight ahead to short of a quarter turn.
-fn inner(given: Given<'_>) -> Result<f64, String> {
-    let inner = given.not_negative(0, "inner angle")?;
-    if inner < std::f64::consts::FRAC_PI_2 {
-        Ok(inner)
-    } else {
-        Err("the inner angle must be under 90 deg".to_owned())
-    }
-}
-
-fn vehicle(given: Given<'_>, index: usize) -> Result<(f64, f64), String> {
-    Ok((
-        given.positive(index, "track")?,
-        given.positive(index + 1, "wheelbase")?,
-    ))
-}
-
-fn trapezoid(given: Given<'_>, index: usize) -> Result<Trapezoid, String> {
-    let trapezoid = Trapezoid {
-        track: given.positive(index, "track")?,
-        arm: given.amount(index + 1)?,
-        set: given.amount(index + 2)?,
-    };
-    if trapezoid.arm == 0.0 || trapezoid.tie_rod() <= 0.0 {
-        return Err("the arms must have a length and leave room for the tie rod".to_owned());
+fn trapezoid(track: f64, arm: f64, set: f64) -> Result<Trapezoid, Refusal> {
+    let trapezoid = Trapezoid { track, arm, set };
+    if arm == 0.0 || trapezoid.tie_rod() <= 0.0 {
+        return Err("the arms must have a length and leave room for the tie rod".into());
     }
     Ok(trapezoid)
 }
@@ -149,24 +131,24 @@ pub const FUNCTIONS: &[Function] = &[
         parameters: &[INNER, TRACK, WHEELBASE],
         says: "outer wheel angle that rolls without scrub: acot(cot(inner) + track / wheelbase)",
         source: ACKERMANN,
-        call: |values| {
-            let given = Given(values);
-            let (track, wheelbase) = vehicle(given, 1)?;
-            Ok(Value::angle(outer_angle(inner(given)?, track, wheelbase)))
+        call: |given| {
+            let (inner, track, wheelbase) = given.take()?;
+            Ok(Value::angle(outer_angle(inner, track, wheelbase)))
         },
     },
     Function {
         name: "turning_radius",
-        parameters: &[INNER, TRACK, WHEELBASE],
+        parameters: &[
+            INNER
+                .positive()
+                .hint("straight ahead there is no turning radius"),
+            TRACK,
+            WHEELBASE,
+        ],
         says: "radius of the turn at the middle of the rear axle: wheelbase / tan(inner) + track / 2",
         source: ACKERMANN,
-        call: |values| {
-            let given = Given(values);
-            let (track, wheelbase) = vehicle(given, 1)?;
-            let inner = inner(given)?;
-            if inner == 0.0 {
-                return Err("straight ahead there is no turning radius".to_owned());
-            }
+        call: |given| {
+            let (inner, track, wheelbase) = given.take()?;
             Ok(Value::length(turning_radius(inner, track, wheelbase)))
         },
     },
@@ -175,8 +157,8 @@ pub const FUNCTIONS: &[Function] = &[
         parameters: &[TRACK, WHEELBASE],
         says: "angle of a steering arm from straight back whose line meets the middle of the rear axle: atan(track / 2 / wheelbase)",
         source: "first-approximation rule of vehicle texts; Davis gear tan(a) = c / (2 b)",
-        call: |values| {
-            let (track, wheelbase) = vehicle(Given(values), 0)?;
+        call: |given| {
+            let (track, wheelbase) = given.take()?;
             Ok(Value::angle(arm_angle(track, wheelbase)))
         },
     },
@@ -185,19 +167,21 @@ pub const FUNCTIONS: &[Function] = &[
         parameters: &[TRACK, ARM, SET],
         says: "tie rod between ball joints: track - 2 * arm * sin(set); a negative arm points ahead",
         source: "plane geometry",
-        call: |values| Ok(Value::length(trapezoid(Given(values), 0)?.tie_rod())),
+        call: |given| {
+            let (track, arm, set) = given.take()?;
+            Ok(Value::length(trapezoid(track, arm, set)?.tie_rod()))
+        },
     },
     Function {
         name: "trapezoid_outer",
         parameters: &[INNER, TRACK, ARM, SET],
         says: "outer wheel angle that a steering trapezoid really gives, solved exactly; set is the arm's lean inward from straight back",
         source: "plane four-bar geometry",
-        call: |values| {
-            let given = Given(values);
-            let inner = inner(given)?;
-            let outer = trapezoid(given, 1)?.outer_angle(inner);
+        call: |given| {
+            let (inner, track, arm, set) = given.take()?;
+            let outer = trapezoid(track, arm, set)?.outer_angle(inner);
             outer.map(Value::angle).ok_or_else(|| {
-                "the linkage cannot turn that far: it locks over centre first".to_owned()
+                Refusal::new("the linkage locks over centre before it turns that far")
             })
         },
     },

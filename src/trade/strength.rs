@@ -6,9 +6,9 @@
 use std::f64::consts::{FRAC_PI_4, PI};
 
 use super::bolt;
-use super::given::Given;
 use super::scan;
-use super::thread::System;
+use super::thread::{System, Thread};
+use crate::fault::Refusal;
 use crate::quantity::{Dimension, Function, Parameter, Value};
 
 /// Partial factor for bolts, EN 1993-1-8.
@@ -81,36 +81,32 @@ pub fn section_modulus(thickness: f64, height: f64, hole: f64) -> f64 {
 
 /// Shear strength of one bolt with its thread in the shear plane: 0.45 Fu on the plain shank (AISC 360
 /// Table J3.2). No safety factor.
-fn shear_load(given: Given<'_>) -> Result<f64, String> {
+fn shear_load(thread: &Thread, class: &str) -> Result<f64, Refusal> {
     /// 0.625 of the tensile strength, 0.9 for long joints, 0.8 for the thread.
     const OF_TENSILE: f64 = 0.45;
-    let thread = given.thread(0)?;
-    let strength = bolt::strength(&thread, given.text(1)?)?;
+    let strength = bolt::strength(thread, class)?;
     Ok(OF_TENSILE * strength.tensile * FRAC_PI_4 * thread.diameter.powi(2))
 }
 
 /// Shear resistance of a metric bolt with its thread in the plane: αv fub As / γM2, αv 0.6 for
 /// 4.6, 5.6 and 8.8, 0.5 for 4.8, 5.8, 6.8 and 10.9 (EN 1993-1-8 Table 3.4); fub is the nominal
 /// strength, a hundred times the first figure of the class.
-fn bolt_shear(given: Given<'_>) -> Result<f64, String> {
-    let thread = given.thread(0)?;
-    let class = given.text(1)?;
-    bolt::strength(&thread, class)?;
+fn bolt_shear(thread: &Thread, class: &str) -> Result<f64, Refusal> {
+    bolt::strength(thread, class)?;
     let plain = scan::plain(class);
     let bare = plain.trim_start_matches("class").trim();
     let alpha = match bare {
         "4.6" | "5.6" | "8.8" => 0.6,
         "4.8" | "5.8" | "6.8" | "10.9" => 0.5,
         _ if thread.system == System::Inch => {
-            return Err(
-                "EN 1993-1-8 has no inch bolts: use tensile_load and your code's factors"
-                    .to_owned(),
-            );
+            return Err(Refusal::new("EN 1993-1-8 has no inch bolts")
+                .remedy("use tensile_load and your code's factors"));
         }
         _ => {
-            return Err(format!(
-                "EN 1993-1-8 has no shear factor for class {bare}: it covers 4.6, 4.8, 5.6, 5.8, 6.8, 8.8 and 10.9"
-            ));
+            let cause = format!("EN 1993-1-8 has no shear factor for class {bare}");
+            return Err(
+                Refusal::new(cause).remedy("it covers 4.6, 4.8, 5.6, 5.8, 6.8, 8.8 and 10.9")
+            );
         }
     };
     let hundreds: f64 = bare
@@ -123,117 +119,102 @@ fn bolt_shear(given: Given<'_>) -> Result<f64, String> {
 }
 
 const fn force(name: &'static str) -> Parameter {
-    Parameter::Quantity(name, Dimension::FORCE)
-}
-
-const fn length(name: &'static str) -> Parameter {
-    Parameter::Quantity(name, Dimension::LENGTH)
+    Parameter::quantity(name, Dimension::FORCE).not_negative()
 }
 
 const fn stress(name: &'static str) -> Parameter {
-    Parameter::Quantity(name, Dimension::STRESS)
+    Parameter::quantity(name, Dimension::STRESS)
 }
 
-const MU: Parameter = Parameter::Quantity("mu", Dimension::NONE);
-const BOLTS: Parameter = Parameter::Quantity("bolts", Dimension::NONE);
+const MU: Parameter = Parameter::number("mu").not_negative();
+const BOLTS: Parameter = Parameter::count("bolts", 1);
+const CIRCLE: Parameter = Parameter::length("circle").not_negative();
+const DIAMETER: Parameter = Parameter::length("diameter");
+const THICKNESS: Parameter = Parameter::length("thickness").positive();
+const HEIGHT: Parameter = Parameter::length("height").positive();
+const REACH: Parameter = Parameter::length("length").not_negative();
 
 /// What recipes can ask about strength.
 pub const FUNCTIONS: &[Function] = &[
     Function {
         name: "friction_torque",
-        parameters: &[MU, force("clamp"), BOLTS, length("circle")],
+        parameters: &[MU, force("clamp"), BOLTS, CIRCLE],
         says: "torque a bolt circle carries by friction: bolts * clamp * mu * circle / 2; clamp is of one bolt; mu 0.15 clean steel, 0.1 painted or oily",
         source: "flange-coupling practice; Shigley's Mechanical Engineering Design",
-        call: |values| {
-            let given = Given(values);
-            let mu = given.not_negative(0, "friction")?;
-            let clamp = given.not_negative(1, "clamping force")?;
-            let bolts = given.count(2, 1, "number of bolts")?;
-            let circle = given.not_negative(3, "circle")?;
-            Ok(Value::of(
-                friction_torque(mu, clamp, bolts, circle),
-                Dimension::TORQUE,
-            ))
+        call: |given| {
+            let (mu, clamp, bolts, circle) = given.take()?;
+            let torque = friction_torque(mu, clamp, bolts, circle);
+            Ok(Value::of(torque, Dimension::TORQUE))
         },
     },
     Function {
         name: "face_torque",
-        parameters: &[MU, force("force"), length("outside"), length("inside")],
+        parameters: &[
+            MU,
+            force("force"),
+            Parameter::length("outside").positive(),
+            Parameter::length("inside").not_negative(),
+        ],
         says: "torque a clamped ring face carries by friction: force * mu * (D^3 - d^3) / (3 (D^2 - d^2))",
         source: "Shigley's Mechanical Engineering Design, eq. 16-28",
-        call: |values| {
-            let given = Given(values);
-            let (mu, force) = (
-                given.not_negative(0, "friction")?,
-                given.not_negative(1, "force")?,
-            );
-            let (outside, inside) = (
-                given.positive(2, "outside diameter")?,
-                given.not_negative(3, "inside diameter")?,
-            );
+        call: |given| {
+            let (mu, force, outside, inside) = given.take()?;
             if inside >= outside {
-                return Err("the inside diameter must be smaller than the outside".to_owned());
+                return Err("the inside diameter must be smaller than the outside".into());
             }
-            Ok(Value::of(
-                face_torque(mu, force, outside, inside),
-                Dimension::TORQUE,
-            ))
+            let torque = face_torque(mu, force, outside, inside);
+            Ok(Value::of(torque, Dimension::TORQUE))
         },
     },
     Function {
         name: "shear_torque",
         parameters: &[
             BOLTS,
-            length("diameter"),
-            stress("stress"),
-            length("circle"),
+            DIAMETER.not_negative(),
+            stress("stress").not_negative(),
+            CIRCLE,
         ],
         says: "torque a bolt circle carries by shear of the shanks: bolts * pi/4 diameter^2 * stress * circle / 2",
         source: "strength-of-materials texts, flanged bolt couplings",
-        call: |values| {
-            let given = Given(values);
-            let bolts = given.count(0, 1, "number of bolts")?;
-            let diameter = given.not_negative(1, "diameter")?;
-            let stress = given.not_negative(2, "stress")?;
-            let circle = given.not_negative(3, "circle")?;
-            Ok(Value::of(
-                shear_torque(bolts, diameter, stress, circle),
-                Dimension::TORQUE,
-            ))
+        call: |given| {
+            let (bolts, diameter, stress, circle) = given.take()?;
+            let torque = shear_torque(bolts, diameter, stress, circle);
+            Ok(Value::of(torque, Dimension::TORQUE))
         },
     },
     Function {
         name: "bolt_shear",
-        parameters: &[Parameter::Text("thread"), Parameter::Text("class")],
+        parameters: bolt::BOLT,
         says: "design shear of one metric bolt, thread in the shear plane: alpha_v * f_ub * stress area / 1.25",
         source: "EN 1993-1-8 Table 3.4",
-        call: |values| bolt_shear(Given(values)).map(|force| Value::of(force, Dimension::FORCE)),
+        call: |given| {
+            let (thread, class): (Thread, _) = given.take()?;
+            Ok(Value::of(bolt_shear(&thread, class)?, Dimension::FORCE))
+        },
     },
     Function {
         name: "shear_load",
-        parameters: &[Parameter::Text("thread"), Parameter::Text("class")],
+        parameters: bolt::BOLT,
         says: "shear strength of one bolt, thread in the shear plane: 0.45 * tensile strength * pi/4 diameter^2; no safety factor",
         source: "AISC 360-16 Table J3.2",
-        call: |values| shear_load(Given(values)).map(|force| Value::of(force, Dimension::FORCE)),
+        call: |given| {
+            let (thread, class): (Thread, _) = given.take()?;
+            Ok(Value::of(shear_load(&thread, class)?, Dimension::FORCE))
+        },
     },
     Function {
         name: "section_modulus",
         parameters: &[
-            length("thickness"),
-            length("height"),
-            Parameter::OptionalQuantity("hole", Dimension::LENGTH),
+            THICKNESS,
+            HEIGHT,
+            Parameter::length("hole").not_negative().otherwise(0.0),
         ],
         says: "section modulus of a flat bar on edge, with a hole on its middle if given: thickness (height^3 - hole^3) / (6 height)",
         source: "Machinery's Handbook; Shigley, beam tables",
-        call: |values| {
-            let given = Given(values);
-            let (thickness, height) = (
-                given.positive(0, "thickness")?,
-                given.positive(1, "height")?,
-            );
-            let hole = given.amount_if_any(2)?.unwrap_or(0.0);
-            if !(0.0..height).contains(&hole) {
-                return Err("the hole must be smaller than the bar is high".to_owned());
+        call: |given| {
+            let (thickness, height, hole) = given.take()?;
+            if hole >= height {
+                return Err("the hole must be smaller than the bar is high".into());
             }
             let volume = section_modulus(thickness, height, hole);
             Ok(Value::of(volume, Dimension::VOLUME))
@@ -242,135 +223,87 @@ pub const FUNCTIONS: &[Function] = &[
     Function {
         name: "bearing",
         parameters: &[
-            length("diameter"),
-            length("hole"),
-            length("edge"),
-            length("thickness"),
-            stress("tensile"),
+            DIAMETER.positive(),
+            Parameter::length("hole").positive(),
+            Parameter::length("edge").positive(),
+            THICKNESS,
+            stress("tensile").positive(),
         ],
         says: "what a hole's edge carries before tear-out or crushing: min(1.2 (edge - hole / 2), 2.4 diameter) * thickness * tensile; no safety factor",
         source: "AISC 360-16 J3.10",
-        call: |values| {
-            let given = Given(values);
-            let (diameter, hole) = (
-                given.positive(0, "bolt diameter")?,
-                given.positive(1, "hole")?,
-            );
-            let (edge, thickness) = (
-                given.positive(2, "edge distance")?,
-                given.positive(3, "thickness")?,
-            );
-            let tensile = given.positive(4, "tensile strength")?;
-            Ok(Value::of(
-                bearing(diameter, hole, edge, thickness, tensile),
-                Dimension::FORCE,
-            ))
+        call: |given| {
+            let (diameter, hole, edge, thickness, tensile) = given.take()?;
+            let load = bearing(diameter, hole, edge, thickness, tensile);
+            Ok(Value::of(load, Dimension::FORCE))
         },
     },
     Function {
         name: "bolt_group",
         parameters: &[
             force("force"),
-            length("offset"),
-            length("across"),
-            length("along"),
-            Parameter::OptionalText("which"),
+            Parameter::length("offset").not_negative(),
+            Parameter::length("across").positive(),
+            Parameter::length("along").positive(),
+            Parameter::words("which").optional(),
         ],
         says: "force on one of four bolts at the corners of a rectangle, across in the direction of the offset, along in that of the force; \"near\" unless \"far\" is asked: F / 4 with F offset / (4 r) square to r",
         source: "Shigley's Mechanical Engineering Design, shear joints with eccentric loading",
-        call: |values| {
-            let given = Given(values);
-            let (force, offset) = (
-                given.not_negative(0, "force")?,
-                given.not_negative(1, "offset")?,
-            );
-            let (across, along) = (given.positive(2, "width")?, given.positive(3, "height")?);
+        call: |given| {
+            let (force, offset, across, along, which) = given.take()?;
             let (near, far) = bolt_group(force, offset, across, along);
-            let asked = match given.text_if_any(4)? {
+            let asked = match which {
                 None | Some("near") => near,
                 Some("far") => far,
-                Some(other) => return Err(format!("no bolts \"{other}\": write near or far")),
+                Some(other) => {
+                    let cause = format!("no bolts \"{other}\"");
+                    return Err(Refusal::new(cause).remedy("write near or far"));
+                }
             };
             Ok(Value::of(asked, Dimension::FORCE))
         },
     },
     Function {
         name: "arm_stress",
-        parameters: &[
-            force("force"),
-            length("length"),
-            length("thickness"),
-            length("height"),
-        ],
+        parameters: &[force("force"), REACH, THICKNESS, HEIGHT],
         says: "bending stress at the root of an end-loaded flat arm: 6 force length / (thickness height^2), height along the force",
         source: "Shigley's Mechanical Engineering Design, beam tables",
-        call: |values| {
-            let given = Given(values);
-            let (force, arm) = (
-                given.not_negative(0, "force")?,
-                given.not_negative(1, "length")?,
-            );
-            let (thickness, height) = (
-                given.positive(2, "thickness")?,
-                given.positive(3, "height")?,
-            );
-            Ok(Value::of(
-                arm_stress(force, arm, thickness, height),
-                Dimension::STRESS,
-            ))
+        call: |given| {
+            let (force, length, thickness, height) = given.take()?;
+            let stress = arm_stress(force, length, thickness, height);
+            Ok(Value::of(stress, Dimension::STRESS))
         },
     },
     Function {
         name: "arm_deflection",
         parameters: &[
             force("force"),
-            length("length"),
-            length("thickness"),
-            length("height"),
-            stress("elasticity"),
+            REACH,
+            THICKNESS,
+            HEIGHT,
+            stress("elasticity").positive(),
         ],
         says: "how far the end of a flat arm gives: 4 force length^3 / (elasticity thickness height^3)",
         source: "Shigley's Mechanical Engineering Design, beam tables",
-        call: |values| {
-            let given = Given(values);
-            let (force, arm) = (
-                given.not_negative(0, "force")?,
-                given.not_negative(1, "length")?,
-            );
-            let (thickness, height) = (
-                given.positive(2, "thickness")?,
-                given.positive(3, "height")?,
-            );
-            let modulus = given.positive(4, "modulus of elasticity")?;
-            Ok(Value::length(arm_deflection(
-                force, arm, thickness, height, modulus,
-            )))
+        call: |given| {
+            let (force, length, thickness, height, modulus) = given.take()?;
+            let gives = arm_deflection(force, length, thickness, height, modulus);
+            Ok(Value::length(gives))
         },
     },
     Function {
         name: "ring_stress",
         parameters: &[
             force("force"),
-            length("radius"),
-            length("thickness"),
-            length("height"),
+            Parameter::length("radius").not_negative(),
+            THICKNESS,
+            HEIGHT,
         ],
         says: "bending stress of a thin ring pulled at two opposite points: 6 force radius / (pi thickness height^2), height radial, radius of the middle line",
         source: "Timoshenko, Strength of Materials; Roark, ring cases",
-        call: |values| {
-            let given = Given(values);
-            let (force, radius) = (
-                given.not_negative(0, "force")?,
-                given.not_negative(1, "radius")?,
-            );
-            let (thickness, height) = (
-                given.positive(2, "thickness")?,
-                given.positive(3, "height")?,
-            );
-            Ok(Value::of(
-                ring_stress(force, radius, thickness, height),
-                Dimension::STRESS,
-            ))
+        call: |given| {
+            let (force, radius, thickness, height) = given.take()?;
+            let stress = ring_stress(force, radius, thickness, height);
+            Ok(Value::of(stress, Dimension::STRESS))
         },
     },
 ];

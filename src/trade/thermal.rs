@@ -1,9 +1,9 @@
 //! Thermal cutting: how small an opening it makes, and how true the part is (ISO 9013, 2017 edition).
 
-use super::given::Given;
 use super::origin::Origin;
 use super::unit::MICROMETRE;
-use crate::quantity::{Dimension, Function, Parameter, Value};
+use crate::fault::Refusal;
+use crate::quantity::{Function, Parameter, Value};
 
 /// Tolerance class 1.
 pub const CLASS_1: Origin = Origin {
@@ -112,43 +112,42 @@ const SQUARENESS: [(f64, f64); 5] = [
 const ROUGHNESS: [(f64, f64); 4] = [(10.0, 0.6), (40.0, 0.8), (70.0, 1.2), (110.0, 1.8)];
 
 /// Plus-or-minus deviation of a dimension of a cut part, mm.
-pub fn deviation(thickness: f64, dimension: f64, class: u32) -> Result<f64, String> {
+pub fn deviation(thickness: f64, dimension: f64, class: u32) -> Result<f64, Refusal> {
     let rows = match class {
         1 => CLASS_1_ROWS,
         2 => CLASS_2_ROWS,
         _ => {
-            return Err(format!(
-                "ISO 9013 has tolerance classes 1 and 2, not {class}"
-            ));
+            let cause = format!("ISO 9013 has tolerance classes 1 and 2, not {class}");
+            return Err(cause.into());
         }
     };
     let row = rows.iter().find(|(upto, _)| thickness <= *upto);
     let column = DIMENSIONS.iter().position(|upto| dimension < *upto);
     match (row, column) {
-        (None, _) => Err("the table of ISO 9013 ends at a thickness of 100 mm here".to_owned()),
-        (_, None) => Err("the table of ISO 9013 ends below a dimension of 4000 mm here".to_owned()),
+        (None, _) => Err("the table of ISO 9013 ends at a thickness of 100 mm here".into()),
+        (_, None) => Err("the table of ISO 9013 ends below a dimension of 4000 mm here".into()),
         (Some((upto, cells)), Some(column)) if cells[column].is_nan() => {
             let least = cells
                 .iter()
                 .zip(DIMENSIONS)
                 .filter(|(cell, _)| cell.is_nan());
             let from = least.map(|(_, end)| end).fold(0.0, f64::max);
-            Err(format!(
-                "ISO 9013 defines no class {class} deviation below {from} mm for plate up to {upto} mm of this range"
-            ))
+            Err(Refusal::new(format!(
+                "ISO 9013 defines no class {class} deviation of dimensions below {from} mm for plate of this thickness, up to {upto} mm"
+            )))
         }
         (Some((_, cells)), Some(column)) => Ok(cells[column]),
     }
 }
 
-fn line(table: &[(f64, f64)], range: u32, thickness: f64) -> Result<f64, String> {
+fn line(table: &[(f64, f64)], range: u32, thickness: f64) -> Result<f64, Refusal> {
     let row = range.checked_sub(1).and_then(|row| table.get(row as usize));
     row.map(|(constant, slope)| constant + slope * thickness)
-        .ok_or_else(|| format!("ISO 9013 has ranges 1 to {} here, not {range}", table.len()))
+        .ok_or_else(|| format!("ISO 9013 has ranges 1 to {} here, not {range}", table.len()).into())
 }
 
-const THICKNESS: Parameter = Parameter::Quantity("thickness", Dimension::LENGTH);
-const RANGE: Parameter = Parameter::Quantity("range", Dimension::NONE);
+const THICKNESS: Parameter = Parameter::length("thickness").positive();
+const RANGE: Parameter = Parameter::count("range", 1);
 
 /// What recipes can ask about thermal cuts.
 pub const FUNCTIONS: &[Function] = &[
@@ -156,16 +155,13 @@ pub const FUNCTIONS: &[Function] = &[
         name: "iso9013",
         parameters: &[
             THICKNESS,
-            Parameter::Quantity("dimension", Dimension::LENGTH),
-            Parameter::Quantity("class", Dimension::NONE),
+            Parameter::length("dimension").positive(),
+            Parameter::count("class", 1),
         ],
         says: "plus-or-minus deviation of a dimension of a thermally cut part; class 1 (laser) or 2 (plasma, oxy-fuel)",
         source: "ISO 9013:2017",
-        call: |values| {
-            let given = Given(values);
-            let thickness = given.positive(0, "thickness")?;
-            let dimension = given.positive(1, "dimension")?;
-            let class = given.count(2, 1, "class")?;
+        call: |given| {
+            let (thickness, dimension, class) = given.take()?;
             deviation(thickness, dimension, class).map(Value::length)
         },
     },
@@ -174,10 +170,9 @@ pub const FUNCTIONS: &[Function] = &[
         parameters: &[RANGE, THICKNESS],
         says: "perpendicularity tolerance u of a cut face by range 1 (best) to 5",
         source: CUT_FACE.source,
-        call: |values| {
-            let given = Given(values);
-            let thickness = given.positive(1, "thickness")?;
-            line(&SQUARENESS, given.count(0, 1, "range")?, thickness).map(Value::length)
+        call: |given| {
+            let (range, thickness) = given.take()?;
+            line(&SQUARENESS, range, thickness).map(Value::length)
         },
     },
     Function {
@@ -185,10 +180,9 @@ pub const FUNCTIONS: &[Function] = &[
         parameters: &[RANGE, THICKNESS],
         says: "mean height of profile Rz5 of a cut face by range 1 (best) to 4",
         source: CUT_FACE.source,
-        call: |values| {
-            let given = Given(values);
-            let thickness = given.positive(1, "thickness")?;
-            let micrometres = line(&ROUGHNESS, given.count(0, 1, "range")?, thickness)?;
+        call: |given| {
+            let (range, thickness) = given.take()?;
+            let micrometres = line(&ROUGHNESS, range, thickness)?;
             Ok(Value::length(micrometres * MICROMETRE))
         },
     },
@@ -220,13 +214,12 @@ mod tests {
 
     #[test]
     fn an_empty_cell_and_the_ends_of_the_table_are_errors() {
-        let empty = deviation(8.0, 2.0, 1).expect_err("the cell is empty");
-        assert!(empty.contains("below 3 mm"), "{empty}");
-        assert!(
-            deviation(30.0, 9.0, 2)
-                .expect_err("empty")
-                .contains("below 10 mm")
-        );
+        let empty = |thickness, dimension, class| {
+            let refusal = deviation(thickness, dimension, class);
+            refusal.expect_err("the cell is empty").to_string()
+        };
+        assert!(empty(8.0, 2.0, 1).contains("below 3 mm"));
+        assert!(empty(30.0, 9.0, 2).contains("below 10 mm"));
         assert!(deviation(101.0, 50.0, 1).is_err());
         assert!(deviation(6.0, 4000.0, 1).is_err());
         assert!(deviation(6.0, 50.0, 3).is_err());

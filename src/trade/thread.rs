@@ -1,13 +1,13 @@
 //! Naming a thread: `M10`, `M12x1.25`, `1/2-13`, `#10-24`, or a size alone such as `1/2 in`.
 //!
 //! In: what a builder writes, with any case, blanks and multiplication sign. Out: a [`Thread`] of
-//! the table, or one sentence that names what is near. A size alone means its usual (coarse) thread.
+//! the table, or a refusal that names what is near. A size alone means its usual (coarse) thread.
 
-use super::given::Given;
 use super::scan::{self, Scan};
 use super::thread_table::THREADS;
 use super::unit::INCH;
-use crate::quantity::{Dimension, Function, Parameter, Value};
+use crate::fault::Refusal;
+use crate::quantity::{Argument, Dimension, Function, Parameter, Value};
 
 pub use super::thread_kind::{Series, System, Thread};
 
@@ -16,15 +16,14 @@ const SAME_SIZE: f64 = 0.01;
 /// How far a written pitch may be from the table's, mm or threads per inch.
 const SAME_PITCH: f64 = 1e-6;
 
-impl Given<'_> {
-    /// The thread at a place.
-    pub(super) fn thread(self, index: usize) -> Result<Thread, String> {
-        read(self.text(index)?)
+impl<'a> Argument<'a> for Thread {
+    fn take(value: Option<&'a Value>) -> Result<Self, Refusal> {
+        read(Argument::take(value)?)
     }
 }
 
 /// Reads a thread.
-pub fn read(text: &str) -> Result<Thread, String> {
+pub fn read(text: &str) -> Result<Thread, Refusal> {
     let plain = scan::plain(text);
     let mut scan = Scan(&plain);
     let written = Written::scan(&mut scan).ok_or_else(|| unknown(text))?;
@@ -75,7 +74,7 @@ impl Written {
         scan.is_done().then_some(written)
     }
 
-    fn find(self, text: &str) -> Result<Thread, String> {
+    fn find(self, text: &str) -> Result<Thread, Refusal> {
         let of_size: Vec<&Thread> = THREADS
             .iter()
             .filter(|thread| self.has_size(thread))
@@ -83,12 +82,10 @@ impl Written {
         let fits = |thread: &&&Thread| self.has_pitch(thread) && self.has_series(thread);
         match (of_size.iter().find(fits), of_size.first()) {
             (Some(thread), _) => Ok(**thread),
-            (None, Some(size)) => Err(format!(
-                "no thread \"{}\"; {} is made as {}",
-                text.trim(),
-                size.size,
-                list(&of_size)
-            )),
+            (None, Some(size)) => {
+                let made = format!("{} is made as {}", size.size, list(&of_size));
+                Err(no_thread(text).remedy(made))
+            }
             (None, None) => Err(self.unknown(text)),
         }
     }
@@ -123,7 +120,7 @@ impl Written {
         self.series.is_none_or(|series| thread.series == series)
     }
 
-    fn unknown(self, text: &str) -> String {
+    fn unknown(self, text: &str) -> Refusal {
         let mm = match self.size {
             Size::Metric(d) | Size::Millimetres(d) => d,
             Size::Inch(d) => d * INCH,
@@ -137,17 +134,14 @@ impl Written {
         };
         if matches!(self.size, Size::Inch(d) if d >= 2.0 && d.fract() == 0.0) {
             let n = text.trim();
-            return format!("\"{n}\" could be anything: write M{n}, #{n} or {n} mm");
+            return Refusal::new(format!("\"{n}\" could be any of several threads"))
+                .remedy(format!("write M{n}, #{n} or {n} mm"));
         }
         let rows = THREADS
             .iter()
             .filter(|thread| system.is_none_or(|system| thread.system == system))
             .map(|thread| (thread.size, thread.diameter));
-        format!(
-            "no thread \"{}\"; the nearest are {}",
-            text.trim(),
-            scan::neighbours(rows, mm)
-        )
+        no_thread(text).remedy(format!("the nearest are {}", scan::neighbours(rows, mm)))
     }
 }
 
@@ -193,11 +187,13 @@ fn scan_class(scan: &mut Scan<'_>) -> bool {
     class.is_some()
 }
 
-fn unknown(text: &str) -> String {
-    format!(
-        "no thread \"{}\": write it as \"M10\", \"M12x1.25\", \"1/2-13\", \"#10-24\" or \"1/2 in\"",
-        text.trim()
-    )
+fn unknown(text: &str) -> Refusal {
+    no_thread(text)
+        .remedy("write it as \"M10\", \"M12x1.25\", \"1/2-13\", \"#10-24\" or \"1/2 in\"")
+}
+
+fn no_thread(text: &str) -> Refusal {
+    Refusal::new(format!("no thread \"{}\"", text.trim()))
 }
 
 fn list(threads: &[&Thread]) -> String {
@@ -205,7 +201,8 @@ fn list(threads: &[&Thread]) -> String {
     names.join(", ")
 }
 
-const THREAD: Parameter = Parameter::Text("thread");
+/// A thread or bolt by its name.
+pub(super) const THREAD: Parameter = Parameter::words("thread");
 
 /// What recipes can ask about threads.
 pub const FUNCTIONS: &[Function] = &[
@@ -214,32 +211,30 @@ pub const FUNCTIONS: &[Function] = &[
         parameters: &[THREAD],
         says: "nominal (major) diameter of a thread",
         source: "ISO 261; ASME B1.1",
-        call: |values| Ok(Value::length(Given(values).thread(0)?.diameter)),
+        call: |given| Ok(Value::length(given.one::<Thread>()?.diameter)),
     },
     Function {
         name: "pitch",
         parameters: &[THREAD],
         says: "pitch of a thread; 1 in / threads per inch for inch threads",
         source: "ISO 261; ASME B1.1",
-        call: |values| Ok(Value::length(Given(values).thread(0)?.pitch)),
+        call: |given| Ok(Value::length(given.one::<Thread>()?.pitch)),
     },
     Function {
         name: "tap_drill",
         parameters: &[THREAD],
         says: "drill before tapping",
         source: "ISO 2306; drill chart of Machinery's Handbook for inch threads",
-        call: |values| Ok(Value::length(Given(values).thread(0)?.drill.diameter())),
+        call: |given| Ok(Value::length(given.one::<Thread>()?.drill.diameter())),
     },
     Function {
         name: "stress_area",
         parameters: &[THREAD],
         says: "tensile stress area: pi/4 (d - 0.938194 P)^2 metric, pi/4 (d - 0.974279 P)^2 inch",
         source: "ISO 898-1; ASME B1.1",
-        call: |values| {
-            Ok(Value::of(
-                Given(values).thread(0)?.stress_area(),
-                Dimension::AREA,
-            ))
+        call: |given| {
+            let area = given.one::<Thread>()?.stress_area();
+            Ok(Value::of(area, Dimension::AREA))
         },
     },
 ];
@@ -249,7 +244,7 @@ mod tests {
     use super::*;
 
     fn name(text: &str) -> String {
-        read(text).map_or_else(|e| e, |thread| thread.name())
+        read(text).map_or_else(|e| e.to_string(), |thread| thread.name())
     }
 
     #[test]
@@ -334,7 +329,7 @@ mod tests {
             ("#99", "write it as"),
             ("M1e9", "write it as"),
         ] {
-            let message = read(text).expect_err(text);
+            let message = read(text).expect_err(text).to_string();
             assert!(message.contains(hint), "{text}: {message}");
         }
     }

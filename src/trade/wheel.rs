@@ -1,10 +1,10 @@
 //! Wheel and hub bolt patterns in use.
 
-use super::given::Given;
 use super::origin::Origin;
 use super::scan::{self, Scan};
 use super::unit::INCH;
-use crate::quantity::{Dimension, Function, Parameter, Value};
+use crate::fault::Refusal;
+use crate::quantity::{Function, Parameter, Value};
 
 /// Wheel patterns.
 pub const ORIGIN: Origin = Origin {
@@ -101,10 +101,11 @@ pub fn nearest(studs: u32, circle: f64) -> Vec<f64> {
 }
 
 /// Studs and circle in mm of a pattern as written: `5x114.3`, `5 on 4-1/2`, `4x4 in`.
-pub fn read(text: &str) -> Result<(u32, f64), String> {
+pub fn read(text: &str) -> Result<(u32, f64), Refusal> {
     let plain = scan::plain(text);
     let (studs, written, slack) = scan_pattern(&mut Scan(&plain)).ok_or_else(|| {
-        format!("no wheel pattern \"{text}\": write it as \"5x114.3\" or \"5 on 4-1/2 in\"")
+        Refusal::new(format!("no wheel pattern \"{text}\""))
+            .remedy("write it as \"5x114.3\" or \"5 on 4-1/2 in\"")
     })?;
     let near = nearest(studs, written);
     match near.first() {
@@ -115,13 +116,17 @@ pub fn read(text: &str) -> Result<(u32, f64), String> {
                 .take(2)
                 .map(|circle| format!("{studs}x{circle}"))
                 .collect();
-            Err(format!(
-                "no wheel pattern \"{text}\" in the table; the nearest are {}",
-                names.join(" and ")
-            ))
+            Err(
+                Refusal::new(format!("no wheel pattern \"{text}\" in the table"))
+                    .remedy(format!("the nearest are {}", names.join(" and "))),
+            )
         }
-        None => Err(format!("no wheel pattern with {studs} studs in the table")),
+        None => Err(no_pattern(studs)),
     }
+}
+
+fn no_pattern(studs: u32) -> Refusal {
+    Refusal::new(format!("no wheel pattern with {studs} studs in the table"))
 }
 
 /// Studs, circle in mm, and how far that may be from the pattern's.
@@ -159,34 +164,30 @@ pub fn bare_circle(text: &str) -> Option<f64> {
 pub const FUNCTIONS: &[Function] = &[
     Function {
         name: "wheel_circle",
-        parameters: &[Parameter::Text("pattern")],
+        parameters: &[Parameter::words("pattern")],
         says: "pitch circle of a wheel pattern: \"5x114.3\", \"5 on 4-1/2 in\"",
         source: ORIGIN.source,
-        call: |values| read(Given(values).text(0)?).map(|(_, circle)| Value::length(circle)),
+        call: |given| read(given.one()?).map(|(_, circle)| Value::length(circle)),
     },
     Function {
         name: "wheel_studs",
-        parameters: &[Parameter::Text("pattern")],
+        parameters: &[Parameter::words("pattern")],
         says: "number of studs of a wheel pattern",
         source: ORIGIN.source,
-        call: |values| {
-            read(Given(values).text(0)?).map(|(studs, _)| Value::number(f64::from(studs)))
-        },
+        call: |given| read(given.one()?).map(|(studs, _)| Value::number(f64::from(studs))),
     },
     Function {
         name: "nearest_wheel_circle",
         parameters: &[
-            Parameter::Quantity("n", Dimension::NONE),
-            Parameter::Quantity("circle", Dimension::LENGTH),
+            Parameter::count("n", 1),
+            Parameter::length("circle").positive(),
         ],
         says: "pitch circle of the wheel pattern with n studs nearest to a measured one",
         source: ORIGIN.source,
-        call: |values| {
-            let given = Given(values);
-            let studs = given.count(0, 1, "number of studs")?;
-            let near = nearest(studs, given.positive(1, "circle")?);
-            let first = near.first().copied().map(Value::length);
-            first.ok_or_else(|| format!("no wheel pattern with {studs} studs in the table"))
+        call: |given| {
+            let (studs, circle) = given.take()?;
+            let near = nearest(studs, circle).into_iter().next();
+            near.map(Value::length).ok_or_else(|| no_pattern(studs))
         },
     },
 ];
@@ -213,7 +214,9 @@ mod tests {
 
     #[test]
     fn near_patterns_are_not_mixed_up() {
-        let message = read("5x4-1/4").expect_err("107.95 is not 108 here");
+        let message = read("5x4-1/4")
+            .expect_err("107.95 is not 108 here")
+            .to_string();
         assert!(message.contains("5x108"), "{message}");
     }
 

@@ -1,10 +1,10 @@
 //! Room for hexagons, washers and the sockets that turn them.
 
-use super::given::Given;
 use super::origin::Origin;
-use super::thread::{System, Thread};
+use super::thread::{System, THREAD, Thread};
 use super::unit::INCH;
-use crate::quantity::{Function, Parameter, Value};
+use crate::fault::Refusal;
+use crate::quantity::{Function, Given, Value};
 
 /// Hexagons.
 pub const HEXAGONS: Origin = Origin {
@@ -96,41 +96,37 @@ pub fn socket_outside(across_flats: f64) -> f64 {
     1.3 * across_flats + 3.0
 }
 
-fn asked(values: &[Value], what: fn((f64, f64)) -> f64) -> Result<Value, String> {
-    let thread = Given(values).thread(0)?;
+fn asked(given: Given<'_>, what: fn((f64, f64)) -> f64) -> Result<Value, Refusal> {
+    let thread: Thread = given.one()?;
     let seat = seat(&thread).ok_or_else(|| {
-        format!(
-            "no hexagon for {} in the tables: they go up to M36 and 1 in",
-            thread.size
-        )
+        Refusal::new(format!("no hexagon for {} in the tables", thread.size))
+            .remedy("they go up to M36 and 1 in")
     })?;
     Ok(Value::length(what(seat)))
 }
-
-const THREAD: &[Parameter] = &[Parameter::Text("thread")];
 
 /// What recipes can ask about wrenches.
 pub const FUNCTIONS: &[Function] = &[
     Function {
         name: "across_flats",
-        parameters: THREAD,
+        parameters: &[THREAD],
         says: "width across flats of the hexagon bolt or nut",
         source: HEXAGONS.source,
-        call: |values| asked(values, |(flats, _)| flats),
+        call: |given| asked(given, |(flats, _)| flats),
     },
     Function {
         name: "washer",
-        parameters: THREAD,
+        parameters: &[THREAD],
         says: "outside diameter of the plain washer",
         source: WASHERS.source,
-        call: |values| asked(values, |(_, washer)| washer),
+        call: |given| asked(given, |(_, washer)| washer),
     },
     Function {
         name: "socket",
-        parameters: THREAD,
+        parameters: &[THREAD],
         says: "outside diameter of the hand socket for the hexagon: 1.3 across_flats + 3 mm",
         source: SOCKETS.source,
-        call: |values| asked(values, |(flats, _)| socket_outside(flats)),
+        call: |given| asked(given, |(flats, _)| socket_outside(flats)),
     },
 ];
 

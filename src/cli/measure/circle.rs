@@ -12,15 +12,14 @@ use crate::measure::{Round, arc};
 use crate::quantity::format::{both_units, decimal};
 
 pub(in crate::cli) fn chord(args: &ChordArgs, screen: &Screen) -> Outcome<u8> {
-    let refused = |sentence: String| Fault::refused(sentence);
-    let pair = Pair::new(args.studs, args.skipped).map_err(refused)?;
+    let pair = Pair::new(args.studs, args.skipped)?;
     let (round, stud) = match (args.over, args.between, args.and_between) {
         (None, None, None) => (pitch(args, pair, Jaws::Centres)?, None),
         (Some(stud), _, _) => (pitch(args, pair, Jaws::FarSides(stud))?, None),
         (_, Some(stud), _) => (pitch(args, pair, Jaws::NearSides(stud))?, None),
         (_, _, Some(near)) => {
             let mean = args.readings.iter().sum::<f64>() / args.readings.len() as f64;
-            let (round, stud) = studs::from_both(pair, mean, near, args.within).map_err(refused)?;
+            let (round, stud) = studs::from_both(pair, mean, near, args.within)?;
             (round, Some(stud))
         }
     };
@@ -43,8 +42,12 @@ pub(in crate::cli) fn chord(args: &ChordArgs, screen: &Screen) -> Outcome<u8> {
 }
 
 fn pitch(args: &ChordArgs, pair: Pair, jaws: Jaws) -> Outcome<Round> {
-    let round = studs::pitch_circle(pair, &args.readings, jaws, args.within);
-    Ok(round.map_err(Fault::refused)?)
+    Ok(studs::pitch_circle(
+        pair,
+        &args.readings,
+        jaws,
+        args.within,
+    )?)
 }
 
 pub(in crate::cli) fn points(args: &PointsArgs, screen: &Screen) -> Outcome<u8> {

@@ -32,8 +32,8 @@ pub(in crate::cli) fn run(args: &KerfArgs, shelf: &ShelfArgs, screen: &Screen) -
         None => table.settings(&piece.material, piece.thickness)?.kerf,
     };
     let readings = readings(args, &piece)?;
-    let found = kerf(cut_with, &readings, args.within).map_err(|sentence| {
-        Fault::refused(sentence).remedy("look at the units, and at which reading is which")
+    let found = kerf(cut_with, &readings, args.within).map_err(|refusal| {
+        Fault::refused(refusal).remedy("look at the units, and at which reading is which")
     })?;
     if let Some(file) = &args.write {
         write(file, &table_text, &piece, &found)?;
