@@ -83,8 +83,8 @@ pub fn safe(words: &str, fallback: &str) -> String {
     }
 }
 
-/// Whether some systems take a name for a device, whatever its ending (Microsoft, "Naming Files, Paths,
-/// and Namespaces").
+/// Whether some systems take a name for a device, whatever its ending: consoles, printers and ports
+/// had these names before there were folders, and their names are still kept free for them.
 fn is_device(name: &str) -> bool {
     let port = name
         .strip_prefix("com")

@@ -9,8 +9,27 @@ use super::step::{Action, Along, Around, Edge, Hole, Placing, Row, Scribe, Stanc
 use super::toml_reader::{Item, Table};
 use super::words::{Finish, Operation, Purpose, ScribeWord};
 
-/// The keys of which a step has exactly one.
-const ACTIONS: [&str; 7] = ["add", "cut", "keep", "round", "hollow", "scribe", "bend"];
+/// Reads the rest of a step whose action is chosen by a key, from the value of that key.
+type ReadAction = fn(Item, &mut Table, &mut Reader<'_>) -> Option<Action>;
+
+/// The keys of which a step has exactly one, and how each is read.
+const ACTIONS: [(&str, ReadAction); 7] = [
+    ("add", |item, table, reader| {
+        shape(Operation::Add, item, table, reader)
+    }),
+    ("cut", |item, table, reader| {
+        shape(Operation::Cut, item, table, reader)
+    }),
+    ("keep", |item, table, reader| {
+        shape(Operation::Keep, item, table, reader)
+    }),
+    ("round", round),
+    ("hollow", |item, _, reader| {
+        reader.formula(item).map(|wall| Action::Hollow { wall })
+    }),
+    ("scribe", scribe),
+    ("bend", bend),
+];
 
 /// Reads one step.
 pub(crate) fn step(mut table: Table, reader: &mut Reader<'_>) -> Option<Step> {
@@ -18,20 +37,11 @@ pub(crate) fn step(mut table: Table, reader: &mut Reader<'_>) -> Option<Step> {
     let span = table.span();
     let name = table.take("name").and_then(|item| item.text(reader.faults));
     let when = reader.option(&mut table, "when");
-    let Some(chosen) = chosen_action(&table, reader) else {
+    let Some((key, read)) = chosen_action(&table, reader) else {
         // What else is wrong with a step depends on what it does.
         return None;
     };
-    let item = table.take(chosen)?;
-    let action = match chosen {
-        "round" => round(item, &mut table, reader),
-        "hollow" => reader.formula(item).map(|wall| Action::Hollow { wall }),
-        "scribe" => scribe(item, &mut table, reader),
-        "bend" => bend(item, &mut table, reader),
-        "add" => shape(Operation::Add, item, &mut table, reader),
-        "cut" => shape(Operation::Cut, item, &mut table, reader),
-        _ => shape(Operation::Keep, item, &mut table, reader),
-    };
+    let action = read(table.take(key)?, &mut table, reader);
     if action.is_some() {
         table.finish(reader.faults);
     }
@@ -44,20 +54,21 @@ pub(crate) fn step(mut table: Table, reader: &mut Reader<'_>) -> Option<Step> {
 }
 
 /// The one of [`ACTIONS`] that a step has.
-fn chosen_action(table: &Table, reader: &mut Reader<'_>) -> Option<&'static str> {
-    let mut there = ACTIONS.into_iter().filter(|key| table.has(key));
+fn chosen_action(table: &Table, reader: &mut Reader<'_>) -> Option<(&'static str, ReadAction)> {
+    let mut there = ACTIONS.into_iter().filter(|(key, _)| table.has(key));
+    let keys = ACTIONS.map(|(key, _)| key);
     let wrong = match (there.next(), there.next()) {
         (Some(one), None) => return Some(one),
-        (Some(one), Some(other)) => table
+        (Some((one, _)), Some((other, _))) => table
             .fault(format!(
                 "a step does one thing, but this has `{one}` and `{other}`"
             ))
             .remedy("make two steps of it"),
-        (None, _) => match table.mistyped(&ACTIONS) {
+        (None, _) => match table.mistyped(&keys) {
             Some(fault) => fault,
             None => table
                 .fault("this step does nothing")
-                .remedy(format!("give it one of {}", ACTIONS.join(", "))),
+                .remedy(format!("give it one of {}", keys.join(", "))),
         },
     };
     reader.faults.push(wrong);

@@ -3,7 +3,7 @@
 
 use std::path::Path;
 
-use super::Group;
+use super::{CutPlate, Group};
 use crate::cut::Table;
 use crate::fault::{Fault, Outcome};
 use crate::geometry::{Contour, Point, Region};
@@ -26,7 +26,7 @@ pub struct Supply {
 impl Supply {
     /// The stock for a group: the job's lines for its material and thickness, or the table's own sheet
     /// if the job has no stock at all.
-    pub fn all(job: &Job, table: &Table, group: &Group) -> Outcome<Vec<Self>> {
+    pub fn all(job: &Job, table: &Table, group: &Group, plates: &[CutPlate]) -> Outcome<Vec<Self>> {
         if job.stock.is_empty() {
             let (x, y) = table.sheet;
             let says = format!("the table's usual sheet, {}", size(x, y));
@@ -45,7 +45,12 @@ impl Supply {
             .collect();
         if lines.is_empty() {
             let needed = format!("{} {}", group.material, both_units(group.thickness));
-            let fault = Fault::refused(format!("the job has no stock of {needed}"));
+            let of_group: Vec<_> = group.of(plates).map(|it| it.plate.name.as_str()).collect();
+            let fault = Fault::refused(format!(
+                "the job has no stock of {needed}, of which {} {} to be cut",
+                of_group.join(", "),
+                if of_group.len() == 1 { "is" } else { "are" }
+            ));
             let fault = fault.remedy("add a [[stock]] block for it, or change the thickness");
             return Err(fault.at(&job.source, 0..0).into());
         }

@@ -28,7 +28,7 @@ impl Task {
         let groups = Group::all(plates).into_iter();
         let task = |group: Group| {
             let pieces = group.pieces(plates, job.web)?;
-            let supplies = Supply::all(job, table, &group)?;
+            let supplies = Supply::all(job, table, &group, plates)?;
             Ok(Self {
                 copies: group.copies(plates),
                 pieces,

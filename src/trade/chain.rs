@@ -87,9 +87,11 @@ pub fn find(name: &str) -> Result<&'static Chain, Refusal> {
     found.ok_or_else(|| {
         let all: Vec<&str> = SIZES.iter().map(|chain| chain.name).collect();
         let near = nearest(bare, all.iter().copied());
-        let near = near.map_or(String::new(), |near| format!("did you mean {near}? "));
+        let there = near.map_or("there".to_owned(), |near| {
+            format!("did you mean {near}? There")
+        });
         Refusal::new(format!("no chain \"{name}\""))
-            .remedy(format!("{near}there are {}", all.join(", ")))
+            .remedy(format!("{there} are {}", all.join(", ")))
     })
 }
 
@@ -238,7 +240,9 @@ mod tests {
         assert_eq!(find("08b").map(|chain| chain.roller), Ok(8.51));
         let refusal = find("429").expect_err("no such chain");
         assert!(
-            refusal.to_string().contains("did you mean 428?"),
+            refusal
+                .to_string()
+                .contains("did you mean 420? There are 25, 35"),
             "{refusal}"
         );
     }

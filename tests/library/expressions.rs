@@ -1,6 +1,7 @@
 //! Expressions as builders write them: values against the definitions of the units, mistakes with
 //! their places and remedies, and laws that hold for every input.
 
+use platewright::fault::Refusal;
 use platewright::quantity::{
     Dimension, Expression, Function, Mistake, Nameless, Parameter, Scope, Value,
 };
@@ -40,17 +41,20 @@ impl Scope for Bench {
 static FUNCTIONS: [Function; 2] = [
     Function {
         name: "hole",
-        parameters: &[Parameter::Text("thread"), Parameter::OptionalText("fit")],
+        parameters: &[
+            Parameter::words("thread"),
+            Parameter::words("fit").optional(),
+        ],
         says: "the text it was given",
         source: "",
-        call: |values| Ok(values[0].clone()),
+        call: |given| Ok(Value::text(given.one::<&str>()?)),
     },
     Function {
         name: "picky",
-        parameters: &[Parameter::Quantity("pitch circle", Dimension::LENGTH)],
+        parameters: &[Parameter::length("pitch circle").positive()],
         says: "always refuses",
         source: "",
-        call: |_| Err("no such circle: 100 mm and 120 mm are known".to_owned()),
+        call: |_| Err(Refusal::new("no such circle").remedy("100 mm and 120 mm are known")),
     },
 ];
 
@@ -68,7 +72,7 @@ fn amount(text: &str, dimension: Dimension, expected: f64) {
     let value = read(text).unwrap_or_else(|mistake| panic!("{text}: {mistake}"));
     let found = value
         .expect(dimension)
-        .unwrap_or_else(|why| panic!("{text}: {why}"));
+        .unwrap_or_else(|why| panic!("{text}: {why:?}"));
     let gap = (found - expected).abs();
     assert!(
         gap <= 1e-12 * expected.abs().max(1e-300),
@@ -263,8 +267,8 @@ fn mixing_kinds_underlines_both_sides() {
     wrong(
         "outside > \"big\"",
         "\"big\"",
-        "this is text, a quantity is needed: leave out the quotes around `big`",
-        "",
+        "this must be a quantity, but is text",
+        "leave out the quotes around `big`",
     );
     wrong(
         "style == 3",
@@ -346,6 +350,13 @@ fn slips_get_a_remedy() {
     );
     wrong("4 inch", "inch", "`inch` is not a unit", "write `4 in`");
     wrong("40 Nm", "Nm", "`Nm` is not a unit", "write `40 N.m`");
+    wrong(
+        "7 ga",
+        "ga",
+        "`ga` is not a unit",
+        "how thick a gauge is depends on the metal: write `gauge(7, \"steel\")`, or \
+         \"galvanised\", \"stainless\" or \"aluminium\" in place of \"steel\"",
+    );
     wrong("2n", "n", "`n` is not a unit", "to multiply, write `2 * n`");
     wrong(
         "wall mm",
@@ -433,13 +444,13 @@ fn functions_name_the_parameter_at_fault() {
     wrong(
         "sin(30)",
         "30",
-        "angle of `sin`: this is a plain number, an angle is needed: write `30 deg`",
-        "",
+        "angle of `sin` must be an angle, but is a plain number",
+        "write `30 deg`",
     );
     wrong(
         "hole(10)",
         "10",
-        "thread of `hole`: this is a plain number, words in quotes are needed",
+        "thread of `hole` must be words in quotes, but is a plain number",
         "",
     );
     wrong(
@@ -457,14 +468,26 @@ fn functions_name_the_parameter_at_fault() {
     wrong(
         "1 mm + picky(90 mm)",
         "picky(90 mm)",
-        "no such circle: 100 mm and 120 mm are known",
+        "no such circle",
+        "100 mm and 120 mm are known",
+    );
+    wrong(
+        "picky(-3 mm)",
+        "-3 mm",
+        "pitch circle of `picky` must be more than 0, but is -3 mm (-0.118 in)",
         "",
+    );
+    wrong(
+        "picky(1-1/2)",
+        "1-1/2",
+        "pitch circle of `picky` must be a length, but is a plain number",
+        "write `1-1/2 in`",
     );
     wrong(
         "if(n, 1, 2)",
         "n",
-        "this is a plain number, a test is needed: for example `n > 3`",
-        "",
+        "this must be true or false, but is a plain number",
+        "write a test, for example `n > 3`",
     );
     wrong(
         "if(true, 1)",
@@ -542,8 +565,8 @@ fn results_that_do_not_exist_are_refused() {
     wrong(
         "(1 mm)^99",
         "(1 mm)^99",
-        "a length to this power is no quantity: use a small whole power, or `sqrt` of an area",
-        "",
+        "a length to this power is no quantity",
+        "use a small whole power, or `sqrt` of an area",
     );
 }
 

@@ -46,6 +46,21 @@ fn a_missing_unit_is_shown_with_the_unit() {
              must be a length, but is a plain number; write `100 mm` or `100 in`",
         ]
     );
+    assert_eq!(
+        said_of_part("recipe = \"hub-adapter\"\noutside = \"6-1/2\"\n"),
+        [
+            "part.toml:2:11: `outside` (outside diameter) must be a length, but is a plain number; \
+             write `6-1/2 in`",
+        ]
+    );
+    assert_eq!(
+        said_of_part("recipe = \"hub-adapter\"\nthickness = \"7 ga\"\n"),
+        [
+            "part.toml:2:16: `ga` is not a unit; how thick a gauge is depends on the metal: write \
+             `gauge(7, \"steel\")`, or \"galvanised\", \"stainless\" or \"aluminium\" in place of \
+             \"steel\"",
+        ]
+    );
 }
 
 #[test]
