@@ -27,4 +27,5 @@ pub mod redrill;
 pub mod report;
 pub mod sheet;
 pub mod steering;
+pub mod toml_text;
 pub mod trade;

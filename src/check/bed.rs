@@ -4,7 +4,7 @@ use super::spot::Spot;
 use super::subject::{SLACK, Subject};
 use super::{Level, Limits};
 use crate::geometry::{Contour, Pose, Vector};
-use crate::plate::Turning;
+use crate::plate::AllowedRotation;
 use crate::quantity::format::millimetres;
 
 /// Steps per half turn in which a freely turning part is tried.
@@ -16,7 +16,7 @@ pub(super) fn bed_size(subject: &Subject<'_>) -> Vec<Spot> {
         return Vec::new();
     };
     let outside = &subject.plate.face.outside;
-    if turns(subject.plate.turning).any(|turn| excess(outside, turn, limits) <= SLACK) {
+    if turns(subject.plate.rotation).any(|turn| excess(outside, turn, limits) <= SLACK) {
         return Vec::new();
     }
     let bounds = outside.bounds();
@@ -37,12 +37,12 @@ pub(super) fn bed_size(subject: &Subject<'_>) -> Vec<Spot> {
 }
 
 /// The turns to try, radians; half turns change nothing.
-fn turns(turning: Turning) -> Box<dyn Iterator<Item = f64>> {
+fn turns(allowed: AllowedRotation) -> Box<dyn Iterator<Item = f64>> {
     let quarter = std::f64::consts::FRAC_PI_2;
-    match turning {
-        Turning::Grain | Turning::Fixed => Box::new([0.0].into_iter()),
-        Turning::Quarters => Box::new([0.0, quarter].into_iter()),
-        Turning::Free => Box::new([0.0, quarter].into_iter().chain(
+    match allowed {
+        AllowedRotation::Grain | AllowedRotation::Fixed => Box::new([0.0].into_iter()),
+        AllowedRotation::Quarters => Box::new([0.0, quarter].into_iter()),
+        AllowedRotation::Free => Box::new([0.0, quarter].into_iter().chain(
             (1..TRIALS).map(|step| f64::from(step) * std::f64::consts::PI / f64::from(TRIALS)),
         )),
     }

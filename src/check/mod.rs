@@ -8,7 +8,7 @@
 //! ```
 //! use platewright::check::{self, Limits};
 //! use platewright::geometry::{Contour, Face, Point};
-//! use platewright::plate::{Plate, Turning};
+//! use platewright::plate::{AllowedRotation, Plate};
 //! use platewright::trade::thermal::Process;
 //!
 //! let plate = Plate {
@@ -23,7 +23,7 @@
 //!     mating: vec![],
 //!     marks: vec![],
 //!     bends: vec![],
-//!     turning: Turning::Free,
+//!     rotation: AllowedRotation::Free,
 //!     cautions: vec![],
 //!     figures: vec![],
 //!     dimensions: vec![],

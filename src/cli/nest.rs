@@ -7,7 +7,7 @@ use super::screen::Screen;
 use super::watch::Watch;
 use crate::fault::Outcome;
 use crate::nest::outlines;
-use crate::recipe::file;
+use crate::toml_text::file;
 
 /// Bytes of an outline file that are read.
 const MOST_BYTES: u64 = 64 << 20;

@@ -4,8 +4,8 @@
 //! can read as one line.
 
 use crate::fault::Fault;
-use crate::recipe::toml_reader::{self, Item};
-use crate::recipe::words::Words;
+use crate::toml_text::words::Words;
+use crate::toml_text::{self, Item};
 
 /// The unit that a program's numbers are in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -52,7 +52,7 @@ impl Default for ProgramWords {
 const LONGEST_LINE: usize = 256;
 
 /// Reads the `[program]` block, if there is one.
-pub(super) fn read(file: &mut toml_reader::Table, faults: &mut Vec<Fault>) -> Option<ProgramWords> {
+pub(super) fn read(file: &mut toml_text::Table, faults: &mut Vec<Fault>) -> Option<ProgramWords> {
     let usual = ProgramWords::default();
     let Some(item) = file.take("program") else {
         return Some(usual);
@@ -79,7 +79,7 @@ pub(super) fn read(file: &mut toml_reader::Table, faults: &mut Vec<Fault>) -> Op
 
 /// A list of program lines, or the usual ones if it is not given.
 fn lines(
-    block: &mut toml_reader::Table,
+    block: &mut toml_text::Table,
     key: &str,
     usual: Vec<String>,
     faults: &mut Vec<Fault>,

@@ -6,7 +6,7 @@ use crate::fault::{Fault, nearest};
 use crate::plate::{HoleLimits, Plate};
 use crate::quantity::format::decimal;
 use crate::recipe::Tabs;
-use crate::recipe::words::{Words, words};
+use crate::toml_text::words::{Words, words};
 
 pub use crate::trade::thermal::Process;
 

@@ -9,10 +9,11 @@ use crate::cut::program_words;
 use crate::cut::settings::{CutSettings, HeightControl, LeadForm, Process, Swirl, Table};
 use crate::fault::{Fault, Outcome, Source};
 use crate::quantity::Dimension;
+use crate::recipe::Tabs;
 use crate::recipe::tabs::TabKeys;
-use crate::recipe::toml_reader::{self, Item, settle};
-use crate::recipe::words::Words;
-use crate::recipe::{Names, Tabs};
+use crate::toml_text::Names;
+use crate::toml_text::words::Words;
+use crate::toml_text::{self, Item, settle};
 
 /// What part of the feed-reduced or plain number a value may be.
 #[derive(Debug, Clone, Copy)]
@@ -96,14 +97,14 @@ impl Table {
     /// Reads a settings file; all its faults at once.
     pub fn read(source: &Arc<Source>) -> Outcome<Self> {
         let mut faults = Vec::new();
-        let mut file = toml_reader::read(source)?;
+        let mut file = toml_text::read(source)?;
         let table = read_table(&mut file, &mut faults);
         file.finish(&mut faults);
         settle(table, faults)
     }
 }
 
-fn read_table(file: &mut toml_reader::Table, faults: &mut Vec<Fault>) -> Option<Table> {
+fn read_table(file: &mut toml_text::Table, faults: &mut Vec<Fault>) -> Option<Table> {
     // Words for the reader of the file.
     file.take("about").and_then(|item| item.text(faults));
     let title = file.need("title", "title = \"Shop plasma\"", faults);
@@ -141,7 +142,7 @@ fn read_table(file: &mut toml_reader::Table, faults: &mut Vec<Fault>) -> Option<
 }
 
 /// The `[tabs]` block, if there is one.
-fn tabs(file: &mut toml_reader::Table, faults: &mut Vec<Fault>) -> Option<Option<Tabs>> {
+fn tabs(file: &mut toml_text::Table, faults: &mut Vec<Fault>) -> Option<Option<Tabs>> {
     let Some(item) = file.take("tabs") else {
         return Some(None);
     };
@@ -150,7 +151,7 @@ fn tabs(file: &mut toml_reader::Table, faults: &mut Vec<Fault>) -> Option<Option
 }
 
 /// The `[[cut]]` rows: at least one, no two for the same material and thickness.
-fn rows(file: &mut toml_reader::Table, faults: &mut Vec<Fault>) -> Option<Vec<CutSettings>> {
+fn rows(file: &mut toml_text::Table, faults: &mut Vec<Fault>) -> Option<Vec<CutSettings>> {
     let blocks = file
         .need("cut", "[[cut]]", faults)
         .map(|item| item.tables(faults))?;
@@ -172,7 +173,7 @@ fn rows(file: &mut toml_reader::Table, faults: &mut Vec<Fault>) -> Option<Vec<Cu
     Some(rows)
 }
 
-fn read_row(block: &mut toml_reader::Table, faults: &mut Vec<Fault>) -> Option<CutSettings> {
+fn read_row(block: &mut toml_text::Table, faults: &mut Vec<Fault>) -> Option<CutSettings> {
     // Words for the reader of the file.
     block.take("source").and_then(|item| item.text(faults));
     let material = block.need("material", "material = \"mild steel\"", faults);
@@ -221,7 +222,7 @@ fn read_row(block: &mut toml_reader::Table, faults: &mut Vec<Fault>) -> Option<C
 /// not say: half a millimetre a side takes the hardened skin off. Common practice, no source.
 const LEAST_UNDERSIZE: f64 = 1.0;
 
-fn needed(table: &mut toml_reader::Table, wanted: Number, faults: &mut Vec<Fault>) -> Option<f64> {
+fn needed(table: &mut toml_text::Table, wanted: Number, faults: &mut Vec<Fault>) -> Option<f64> {
     let example = match wanted.dimension {
         Dimension::NONE => format!("{} = {}", wanted.key, wanted.example),
         _ => format!("{} = \"{}\"", wanted.key, wanted.example),
@@ -231,7 +232,7 @@ fn needed(table: &mut toml_reader::Table, wanted: Number, faults: &mut Vec<Fault
 }
 
 fn given_or(
-    table: &mut toml_reader::Table,
+    table: &mut toml_text::Table,
     wanted: Number,
     otherwise: Option<f64>,
     faults: &mut Vec<Fault>,
@@ -244,7 +245,7 @@ fn given_or(
 
 /// A number that may be left out.
 fn optional(
-    table: &mut toml_reader::Table,
+    table: &mut toml_text::Table,
     wanted: Number,
     faults: &mut Vec<Fault>,
 ) -> Option<Option<f64>> {
@@ -255,7 +256,7 @@ fn optional(
 }
 
 fn word_or<W: Words>(
-    table: &mut toml_reader::Table,
+    table: &mut toml_text::Table,
     key: &str,
     otherwise: W,
     faults: &mut Vec<Fault>,
@@ -285,7 +286,7 @@ fn amount(item: Item, wanted: Number, faults: &mut Vec<Fault>) -> Option<f64> {
 
 /// A size along x and y, mm.
 fn size(
-    file: &mut toml_reader::Table,
+    file: &mut toml_text::Table,
     key: &'static str,
     example: &str,
     faults: &mut Vec<Fault>,

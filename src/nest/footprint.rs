@@ -9,7 +9,7 @@ use std::f64::consts::{FRAC_PI_2, PI};
 use super::{Piece, Rotation, polygon};
 use crate::cut::PreparedPlate;
 use crate::geometry::{Region, Side, Unresolved};
-use crate::plate::{Plate, Turning};
+use crate::plate::{AllowedRotation, Plate};
 
 /// How far a flattened outline may lie from the true one, mm.
 const FLATTENING: f64 = 0.02;
@@ -36,7 +36,7 @@ pub fn piece(plate: &Plate, prepared: &PreparedPlate, web: f64) -> Result<Piece,
         quantity: plate.quantity,
         outline,
         windows,
-        rotation: rotation(plate.turning),
+        rotation: rotation(plate.rotation),
     })
 }
 
@@ -51,11 +51,11 @@ fn window_polygons(room: &Region, web: f64) -> Result<Vec<super::Polygon>, Unres
 }
 
 /// The turns a plate may take on the sheet.
-fn rotation(turning: Turning) -> Rotation {
-    match turning {
-        Turning::Free => Rotation::Free,
-        Turning::Quarters => Rotation::Steps(vec![0.0, FRAC_PI_2, PI, 3.0 * FRAC_PI_2]),
-        Turning::Grain => Rotation::Steps(vec![0.0, PI]),
-        Turning::Fixed => Rotation::Steps(vec![0.0]),
+fn rotation(allowed: AllowedRotation) -> Rotation {
+    match allowed {
+        AllowedRotation::Free => Rotation::Free,
+        AllowedRotation::Quarters => Rotation::Steps(vec![0.0, FRAC_PI_2, PI, 3.0 * FRAC_PI_2]),
+        AllowedRotation::Grain => Rotation::Steps(vec![0.0, PI]),
+        AllowedRotation::Fixed => Rotation::Steps(vec![0.0]),
     }
 }

@@ -14,7 +14,7 @@ use dxf::enums::Units;
 
 use crate::geometry::{Bounds, Contour, Face, Point, Region, Segment, Turning, arrange};
 use crate::layer::Layer;
-use crate::recipe::limits;
+use crate::toml_text::formula::COORDINATE;
 
 /// Ends nearer than this, mm, are joined. Common practice: drawings close to a few hundredths.
 const JOINED: f64 = 0.05;
@@ -109,7 +109,7 @@ impl Pieces {
             Self::Chain(segments) => segments,
             Self::None => &[],
         };
-        let is_near = |p: Point| p.x.abs().max(p.y.abs()) <= limits::COORDINATE;
+        let is_near = |p: Point| p.x.abs().max(p.y.abs()) <= COORDINATE;
         let mut reaches = segments.iter().map(|segment| {
             let Bounds { min, max } = segment.bounds();
             let is_round = match segment {
@@ -121,7 +121,7 @@ impl Pieces {
         if reaches.all(|it| it) {
             Ok(self)
         } else {
-            let most = limits::COORDINATE / 1000.0;
+            let most = COORDINATE / 1000.0;
             Err(format!(
                 "it has a line or arc beyond {most} m, or an arc without a radius"
             ))

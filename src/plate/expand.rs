@@ -8,13 +8,12 @@ use rayon::prelude::*;
 use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::Finding;
 use crate::quantity::{Dimension, Scope, Value};
-use crate::recipe::formula::Formula;
-use crate::recipe::formula::holds;
 use crate::recipe::holding::{Holding, holding};
-use crate::recipe::plan::Plan;
-use crate::recipe::toml_reader::MOST_FAULTS;
+use crate::recipe::plate_spec::PlateSpec;
 use crate::recipe::words::Hand;
-use crate::recipe::{Evaluated, Job, Names, Part, Text, evaluate, limits, name};
+use crate::recipe::{Evaluated, Job, Part, evaluate, limits, name};
+use crate::toml_text::{Formula, MOST_FAULTS, holds};
+use crate::toml_text::{Names, Text};
 
 use super::steps::{Side, constructed};
 use super::{Handed, Plate, holes, openings, pieces};
@@ -114,7 +113,7 @@ fn make_unique(plates: &mut [Plate], taken: &mut Vec<String>) {
 }
 
 /// The plates of one `[[plate]]` block: none, one, or a left and a right.
-fn planned(part: &Part, plan: &Plan, evaluated: &Evaluated) -> Outcome<Expanded> {
+fn planned(part: &Part, plan: &PlateSpec, evaluated: &Evaluated) -> Outcome<Expanded> {
     let none = Expanded {
         plates: Vec::new(),
         findings: Vec::new(),
@@ -151,7 +150,7 @@ fn planned(part: &Part, plan: &Plan, evaluated: &Evaluated) -> Outcome<Expanded>
     order.made()
 }
 
-fn set_points(part: &Part, plan: &Plan, names: &mut Names) -> Outcome<()> {
+fn set_points(part: &Part, plan: &PlateSpec, names: &mut Names) -> Outcome<()> {
     for point in &plan.points {
         let what = format!("point `{}`", point.name);
         for (formula, axis) in point.at.iter().zip(["x", "y"]) {
@@ -163,7 +162,7 @@ fn set_points(part: &Part, plan: &Plan, names: &mut Names) -> Outcome<()> {
     Ok(())
 }
 
-fn thickness(part: &Part, plan: &Plan, names: &Names) -> Outcome<f64> {
+fn thickness(part: &Part, plan: &PlateSpec, names: &Names) -> Outcome<f64> {
     if let Some(formula) = &plan.thickness {
         let thickness = formula.size(names, "`thickness`");
         return Ok(thickness.map_err(|fault| part.blamed(fault))?);
@@ -178,7 +177,7 @@ fn thickness(part: &Part, plan: &Plan, names: &Names) -> Outcome<f64> {
 /// One `[[plate]]` block of one part, its values worked out.
 struct Order<'a> {
     part: &'a Part,
-    plan: &'a Plan,
+    plan: &'a PlateSpec,
     evaluated: &'a Evaluated,
     quantity: u32,
     thickness: f64,
@@ -232,7 +231,7 @@ impl Order<'_> {
             mating: made.mating,
             marks: made.marks,
             bends: made.bends,
-            turning: plan.turning,
+            rotation: plan.rotation,
             cautions: cautions.map(|topic| topic.as_str().to_owned()).collect(),
             figures: self.evaluated.figures.clone(),
             dimensions: self.evaluated.dimensions.clone(),

@@ -8,7 +8,7 @@ use crate::finding::{Finding, Level};
 use crate::geometry::{Circle, Contour, Face, Region, Unresolved};
 use crate::quantity::format::both_units;
 use crate::recipe::Part;
-use crate::recipe::plan::Plan;
+use crate::recipe::plate_spec::PlateSpec;
 use crate::recipe::words::Purpose;
 
 use super::construction::{Construction, Cut};
@@ -16,7 +16,7 @@ use super::openings::{SAME_EDGE, cut_name, is_same, shares_edge};
 use super::pieces::{at_step, unresolved};
 
 /// Checks that no two round holes overlap.
-pub(super) fn apart(part: &Part, plan: &Plan, made: &Construction) -> Outcome<()> {
+pub(super) fn apart(part: &Part, plan: &PlateSpec, made: &Construction) -> Outcome<()> {
     Faults::check(overlaps(part, plan, made))
 }
 
@@ -24,7 +24,7 @@ pub(super) fn apart(part: &Part, plan: &Plan, made: &Construction) -> Outcome<()
 /// finding.
 pub(super) fn whole(
     part: &Part,
-    plan: &Plan,
+    plan: &PlateSpec,
     made: &Construction,
     face: &Face,
     what: &str,
@@ -78,7 +78,7 @@ fn round_holes(made: &Construction) -> impl Iterator<Item = (usize, &Cut, Circle
 }
 
 /// One fault for each two steps whose holes overlap.
-fn overlaps(part: &Part, plan: &Plan, made: &Construction) -> Vec<Fault> {
+fn overlaps(part: &Part, plan: &PlateSpec, made: &Construction) -> Vec<Fault> {
     let holes: Vec<_> = round_holes(made).collect();
     let mut pairs: Vec<Overlap<'_>> = Vec::new();
     for (i, (_, one, a)) in holes.iter().enumerate() {
@@ -244,7 +244,7 @@ impl Overlap<'_> {
         self.holes.map(|hole| hole.step)
     }
 
-    fn fault(&self, part: &Part, plan: &Plan, made: &Construction) -> Fault {
+    fn fault(&self, part: &Part, plan: &PlateSpec, made: &Construction) -> Fault {
         let [one, other] = self.holes;
         let more = match self.more {
             0 => String::new(),

@@ -17,7 +17,7 @@ pub mod shape;
 mod shaping;
 mod steps;
 
-pub use crate::recipe::words::{Finish, Fold, Purpose, Turning};
+pub use crate::recipe::words::{AllowedRotation, Finish, Fold, Purpose};
 pub use expand::{Expanded, job_plates, plates};
 pub use load_class::LoadClass;
 pub use making::{DrillWork, HoleLimits, Making};
@@ -55,7 +55,7 @@ pub struct Plate {
     /// Fold lines.
     pub bends: Vec<Bend>,
     /// How it may be turned on the sheet.
-    pub turning: Turning,
+    pub rotation: AllowedRotation,
     /// Topics of the cautions that apply (keys of the cautions table).
     pub cautions: Vec<String>,
     /// Figures worth telling, such as a pedal ratio: label and value ready to print.

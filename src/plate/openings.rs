@@ -6,8 +6,9 @@
 
 use crate::fault::{Fault, Faults, Outcome, nearest};
 use crate::geometry::{Circle, Contour, Face, Pose, Segment};
+use crate::recipe::Part;
 use crate::recipe::words::{Finish, Purpose};
-use crate::recipe::{Part, Text};
+use crate::toml_text::Text;
 
 use super::construction::{Construction, Cut};
 use super::{Opening, Plate};

@@ -2,7 +2,7 @@
 
 use crate::fault::{Fault, Outcome};
 use crate::geometry::{Face, Region, Unresolved};
-use crate::recipe::plan::Plan;
+use crate::recipe::plate_spec::PlateSpec;
 use crate::recipe::words::Operation;
 use crate::recipe::{Part, step::Step};
 
@@ -11,7 +11,7 @@ use super::construction::{Construction, Work};
 /// The one face that the steps leave; `what` names the plate.
 pub(super) fn one_piece(
     part: &Part,
-    plan: &Plan,
+    plan: &PlateSpec,
     made: &Construction,
     what: &str,
 ) -> Outcome<Face> {
@@ -54,7 +54,7 @@ fn last_change(
 
 fn nothing_left(
     part: &Part,
-    plan: &Plan,
+    plan: &PlateSpec,
     made: &Construction,
     after: Option<usize>,
     what: &str,
@@ -74,7 +74,7 @@ fn nothing_left(
 
 fn several(
     part: &Part,
-    plan: &Plan,
+    plan: &PlateSpec,
     made: &Construction,
     after: Option<usize>,
     what: &str,
@@ -122,7 +122,7 @@ fn several(
     at_step(part, step, format!("{message}: {name} {why}")).remedy(remedy)
 }
 
-fn step_of<'a>(plan: &'a Plan, made: &Construction, stage: usize) -> &'a Step {
+fn step_of<'a>(plan: &'a PlateSpec, made: &Construction, stage: usize) -> &'a Step {
     &plan.steps[made.stages[stage].step]
 }
 

@@ -7,9 +7,10 @@ use std::f64::consts::TAU;
 use crate::fault::Fault;
 use crate::geometry::{Point, Pose, Vector};
 use crate::quantity::{Dimension, Scope};
-use crate::recipe::step::{Along, Around, Placing, Position, Row, Stance};
+use crate::recipe::limits;
+use crate::recipe::step::{Along, Around, Placing, Position, RowStart, Stance};
 use crate::recipe::words::Mirror;
-use crate::recipe::{Formula, Names, limits};
+use crate::toml_text::{Formula, Names};
 
 /// Sweeps that miss a full turn by less than this, radians, are one.
 const FULL_TURN: f64 = 1e-9;
@@ -100,8 +101,8 @@ fn row(along: &Along, names: &Names) -> Result<Vec<Pose>, Fault> {
     let dx = along.step[0].length(names, "`step` along x")?;
     let dy = along.step[1].length(names, "`step` along y")?;
     let back = match along.row {
-        Row::FromFirst => 0.0,
-        Row::Centred => f64::from(count.saturating_sub(1)) / 2.0,
+        RowStart::FromFirst => 0.0,
+        RowStart::Centred => f64::from(count.saturating_sub(1)) / 2.0,
     };
     let place = |k: u32| Vector::new(dx, dy) * (f64::from(k) - back);
     Ok((0..count).map(|k| Pose::shifted(place(k))).collect())

@@ -6,7 +6,8 @@ use crate::fault::Fault;
 use crate::geometry::{Point, Pose, Region, Vector};
 use crate::recipe::step::{Corner, Shape, Step, Widths};
 use crate::recipe::words::Anchor;
-use crate::recipe::{Formula, Names, Part, Text, limits};
+use crate::recipe::{Part, limits};
+use crate::toml_text::{Formula, Names, Text};
 
 use super::drawing;
 use super::placing::point;

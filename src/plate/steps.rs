@@ -9,12 +9,15 @@ use crate::fault::{Fault, Faults, Outcome};
 use crate::geometry::{Circle, Point, Pose, Region, Vector};
 use crate::lettering;
 use crate::quantity::format;
-use crate::recipe::formula::holds;
-use crate::recipe::plan::Plan;
-use crate::recipe::step::{Action, Edge, Hole, Placing, Position, Scribe, Shape, Step};
+use crate::recipe::plate_spec::PlateSpec;
+use crate::recipe::step::{
+    Action, CutAttributes, EdgeRole, Placing, Position, Scribe, Shape, Step,
+};
 use crate::recipe::template::Template;
 use crate::recipe::words::{Corners, Fold, Operation, Purpose};
-use crate::recipe::{Formula, Names, Part, limits};
+use crate::recipe::{Part, limits};
+use crate::toml_text::holds;
+use crate::toml_text::{Formula, Names};
 
 use super::construction::{Construction, Copy, Cut, Stage, Work};
 use super::placing::{Places, left_for_right, places, point};
@@ -33,7 +36,7 @@ pub(super) enum Side {
 /// Works out every step of a plan that counts.
 pub(super) fn constructed(
     part: &Part,
-    plan: &Plan,
+    plan: &PlateSpec,
     names: &Names,
     side: Side,
 ) -> Outcome<Construction> {
@@ -102,7 +105,7 @@ impl Bench<'_> {
         operation: Operation,
         shape: &Shape,
         placing: &Placing,
-        hole: &Hole,
+        hole: &CutAttributes,
     ) -> Result<(), Fault> {
         let region = shaped(self.part, step, shape, self.names)?;
         let places = self.places(step, placing)?;
@@ -110,7 +113,7 @@ impl Bench<'_> {
         let regions: Vec<(u32, Region)> = regions
             .map(|(number, pose)| (*number, self.posed(shape, &region, pose)))
             .collect();
-        if hole.edge == Edge::Mating {
+        if hole.edge == EdgeRole::Mating {
             let contours = regions.iter().flat_map(|(_, copy)| copy.contours());
             self.made.mating.extend(contours.cloned());
         }
@@ -136,7 +139,7 @@ impl Bench<'_> {
         &mut self,
         index: usize,
         step: &Step,
-        hole: &Hole,
+        hole: &CutAttributes,
         places: &Places,
         regions: &[(u32, Region)],
     ) -> Result<(), Fault> {

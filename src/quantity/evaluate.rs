@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::tree::{Kind, Node, Operator};
+use super::tree::{Node, NodeKind, Operator};
 use super::unit::Unit;
 use super::value::Mismatch;
 use super::{
@@ -23,19 +23,19 @@ struct Evaluation<'a> {
 impl<'a> Evaluation<'a> {
     fn value(&self, node: &Node) -> Result<Value, Mistake> {
         match &node.kind {
-            Kind::Number(number) => Ok(Value::number(*number)),
-            Kind::Text(words) => Ok(Value::text(words)),
-            Kind::Truth(truth) => Ok(Value::Truth(*truth)),
-            Kind::Name(name) => self.named(name, &node.span),
-            Kind::Measure(inner, unit) => self.measure(node, inner, unit),
-            Kind::Negative(inner) => {
+            NodeKind::Number(number) => Ok(Value::number(*number)),
+            NodeKind::Text(words) => Ok(Value::text(words)),
+            NodeKind::Truth(truth) => Ok(Value::Truth(*truth)),
+            NodeKind::Name(name) => self.named(name, &node.span),
+            NodeKind::Measure(inner, unit) => self.measure(node, inner, unit),
+            NodeKind::Negative(inner) => {
                 let it = self.quantity(inner)?;
                 Ok(Value::of(-it.amount, it.dimension))
             }
-            Kind::Not(inner) => Ok(Value::Truth(!self.truth(inner)?)),
-            Kind::Binary(operator, left, right) => self.binary(node, *operator, left, right),
-            Kind::Call(name, arguments) if name == "if" => self.choice(node, arguments),
-            Kind::Call(name, arguments) => self.call(node, name, arguments),
+            NodeKind::Not(inner) => Ok(Value::Truth(!self.truth(inner)?)),
+            NodeKind::Binary(operator, left, right) => self.binary(node, *operator, left, right),
+            NodeKind::Call(name, arguments) if name == "if" => self.choice(node, arguments),
+            NodeKind::Call(name, arguments) => self.call(node, name, arguments),
         }
     }
 
@@ -188,7 +188,7 @@ impl<'a> Evaluation<'a> {
             (other, Dimension::NONE) => (right, other),
             _ => return None,
         };
-        let Kind::Number(_) = plain.kind else {
+        let NodeKind::Number(_) = plain.kind else {
             return None;
         };
         super::value::with_unit(&self.text[plain.span.clone()], dimension)
@@ -196,7 +196,7 @@ impl<'a> Evaluation<'a> {
 
     /// `3-1/2 in` for `3 - 1/2 in`.
     fn spaced_mixed_number(&self, node: &Node, left: &Node, right: &Node) -> Option<String> {
-        let Kind::Binary(Operator::Subtract, ..) = node.kind else {
+        let NodeKind::Binary(Operator::Subtract, ..) = node.kind else {
             return None;
         };
         let (whole, part) = (
@@ -205,7 +205,7 @@ impl<'a> Evaluation<'a> {
         );
         let is_whole = whole.bytes().all(|byte| byte.is_ascii_digit());
         let is_fraction = part.starts_with(|c: char| c.is_ascii_digit()) && part.contains('/');
-        let Kind::Measure(_, unit) = right.kind else {
+        let NodeKind::Measure(_, unit) = right.kind else {
             return None;
         };
         (is_whole && is_fraction && unit.takes_fractions()).then(|| format!("{whole}-{part}"))
@@ -314,7 +314,7 @@ impl<'a> Evaluation<'a> {
             return Ok(value);
         };
         let literal = match &argument.kind {
-            Kind::Measure(inner, _) if matches!(inner.kind, Kind::Number(_)) => {
+            NodeKind::Measure(inner, _) if matches!(inner.kind, NodeKind::Number(_)) => {
                 Some(&self.text[argument.span.clone()])
             }
             _ => None,

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::Mistake;
 use super::token::{self, Spanned, Token};
-use super::tree::{Binding, Kind, Node, Operator};
+use super::tree::{Binding, Node, NodeKind, Operator};
 use super::unit::{FOOT, INCH, Unit};
 
 /// The longest expression that is read, in bytes.
@@ -104,7 +104,7 @@ impl<'a> Parser<'a> {
             self.refuse_chain(&left, operator, &right)?;
             let span = left.span.start..right.span.end;
             left = node(
-                Kind::Binary(operator, Box::new(left), Box::new(right)),
+                NodeKind::Binary(operator, Box::new(left), Box::new(right)),
                 span,
             )?;
         }
@@ -115,7 +115,7 @@ impl<'a> Parser<'a> {
     /// `a < b < c`.
     fn refuse_chain(&self, left: &Node, operator: Operator, right: &Node) -> Result<(), Mistake> {
         let is_comparison = |operator: Operator| operator.binding() == Binding::Comparison;
-        let Kind::Binary(inner, _, middle) = &left.kind else {
+        let NodeKind::Binary(inner, _, middle) = &left.kind else {
             return Ok(());
         };
         let in_parentheses = self.text[left.span.clone()].starts_with('(')
@@ -144,18 +144,22 @@ impl<'a> Parser<'a> {
         self.refuse_depth()?;
         match self.peek() {
             Some(Token::Operator(Operator::Subtract)) => {
-                self.prefixed(Binding::Power, Kind::Negative)
+                self.prefixed(Binding::Power, NodeKind::Negative)
             }
             Some(Token::Operator(Operator::Add)) => {
                 self.next += 1;
                 self.expression(Binding::Power)
             }
-            Some(Token::Not) => self.prefixed(Binding::Comparison, Kind::Not),
+            Some(Token::Not) => self.prefixed(Binding::Comparison, NodeKind::Not),
             _ => self.atom(),
         }
     }
 
-    fn prefixed(&mut self, binding: Binding, kind: fn(Box<Node>) -> Kind) -> Result<Node, Mistake> {
+    fn prefixed(
+        &mut self,
+        binding: Binding,
+        kind: fn(Box<Node>) -> NodeKind,
+    ) -> Result<Node, Mistake> {
         let start = self.tokens[self.next].span.start;
         self.next += 1;
         let inner = self.expression(binding)?;
@@ -169,13 +173,13 @@ impl<'a> Parser<'a> {
         };
         match token {
             Token::Number(number) => {
-                let number = node(Kind::Number(number), span)?;
+                let number = node(NodeKind::Number(number), span)?;
                 self.measure(number)
             }
-            Token::Text(words) => node(Kind::Text(words.to_owned()), span),
-            Token::Truth(truth) => node(Kind::Truth(truth), span),
+            Token::Text(words) => node(NodeKind::Text(words.to_owned()), span),
+            Token::Truth(truth) => node(NodeKind::Truth(truth), span),
             Token::Name(name) if self.peek() == Some(Token::Open) => self.call(name, span.start),
-            Token::Name(name) => node(Kind::Name(name.to_owned()), span),
+            Token::Name(name) => node(NodeKind::Name(name.to_owned()), span),
             Token::Open => self.parenthesis(span.start),
             _ => {
                 self.next -= 1;
@@ -202,7 +206,7 @@ impl<'a> Parser<'a> {
             self.next += 1;
         }
         let end = self.close(open)?;
-        let call = node(Kind::Call(name.to_owned(), arguments), start..end)?;
+        let call = node(NodeKind::Call(name.to_owned(), arguments), start..end)?;
         self.measure(call)
     }
 
@@ -231,8 +235,8 @@ impl<'a> Parser<'a> {
         let end = self.tokens[self.next].span.end;
         self.next += 1;
         let span = inner.span.start..end;
-        let is_number = matches!(inner.kind, Kind::Number(_));
-        let measure = node(Kind::Measure(Box::new(inner), unit), span)?;
+        let is_number = matches!(inner.kind, NodeKind::Number(_));
+        let measure = node(NodeKind::Measure(Box::new(inner), unit), span)?;
         if is_number && unit == &FOOT {
             self.inches_after(measure)
         } else {
@@ -257,11 +261,11 @@ impl<'a> Parser<'a> {
         };
         let end = unit.span.end;
         self.next += 2;
-        let number = node(Kind::Number(inches), span.clone())?;
-        let inches = node(Kind::Measure(Box::new(number), &INCH), span.start..end)?;
+        let number = node(NodeKind::Number(inches), span.clone())?;
+        let inches = node(NodeKind::Measure(Box::new(number), &INCH), span.start..end)?;
         let whole = feet.span.start..end;
         node(
-            Kind::Binary(Operator::Add, Box::new(feet), Box::new(inches)),
+            NodeKind::Binary(Operator::Add, Box::new(feet), Box::new(inches)),
             whole,
         )
     }
@@ -303,7 +307,7 @@ impl<'a> Parser<'a> {
     }
 }
 
-fn node(kind: Kind, span: Range<usize>) -> Result<Node, Mistake> {
+fn node(kind: NodeKind, span: Range<usize>) -> Result<Node, Mistake> {
     let node = Node::new(kind, span);
     if node.height > DEEPEST {
         return Err(too_deep(node.span));

@@ -94,7 +94,7 @@ impl Operator {
 /// wherever they stand.
 #[derive(Debug, Clone)]
 pub(super) struct Node {
-    pub(super) kind: Kind,
+    pub(super) kind: NodeKind,
     /// Bytes of the expression's text.
     pub(super) span: Range<usize>,
     /// Levels of the tree from here down.
@@ -109,7 +109,7 @@ impl PartialEq for Node {
 
 /// What a part of an expression is.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) enum Kind {
+pub(super) enum NodeKind {
     Number(f64),
     Text(String),
     Truth(bool),
@@ -123,7 +123,7 @@ pub(super) enum Kind {
 }
 
 impl Node {
-    pub(super) fn new(kind: Kind, span: Range<usize>) -> Self {
+    pub(super) fn new(kind: NodeKind, span: Range<usize>) -> Self {
         let below = children(&kind).map(|child| child.height).max().unwrap_or(0);
         Self {
             kind,
@@ -134,7 +134,7 @@ impl Node {
 
     /// Calls `visit` with every name, in order of appearance.
     pub(super) fn each_name<'a>(&'a self, visit: &mut impl FnMut(&'a str)) {
-        if let Kind::Name(name) = &self.kind {
+        if let NodeKind::Name(name) = &self.kind {
             visit(name);
         }
         for child in children(&self.kind) {
@@ -144,9 +144,9 @@ impl Node {
 
     const fn binding(&self) -> Binding {
         match &self.kind {
-            Kind::Not(_) => Binding::Not,
-            Kind::Negative(_) => Binding::Sign,
-            Kind::Binary(operator, ..) => operator.binding(),
+            NodeKind::Not(_) => Binding::Not,
+            NodeKind::Negative(_) => Binding::Sign,
+            NodeKind::Binary(operator, ..) => operator.binding(),
             _ => Binding::Atom,
         }
     }
@@ -161,14 +161,16 @@ impl Node {
     }
 }
 
-fn children(kind: &Kind) -> impl Iterator<Item = &Node> {
+fn children(kind: &NodeKind) -> impl Iterator<Item = &Node> {
     let (pair, list): ([Option<&Node>; 2], &[Node]) = match kind {
-        Kind::Measure(inner, _) | Kind::Negative(inner) | Kind::Not(inner) => {
+        NodeKind::Measure(inner, _) | NodeKind::Negative(inner) | NodeKind::Not(inner) => {
             ([Some(inner), None], &[])
         }
-        Kind::Binary(_, left, right) => ([Some(left), Some(right)], &[]),
-        Kind::Call(_, arguments) => ([None, None], arguments),
-        Kind::Number(_) | Kind::Text(_) | Kind::Truth(_) | Kind::Name(_) => ([None, None], &[]),
+        NodeKind::Binary(_, left, right) => ([Some(left), Some(right)], &[]),
+        NodeKind::Call(_, arguments) => ([None, None], arguments),
+        NodeKind::Number(_) | NodeKind::Text(_) | NodeKind::Truth(_) | NodeKind::Name(_) => {
+            ([None, None], &[])
+        }
     };
     pair.into_iter().flatten().chain(list)
 }
@@ -176,24 +178,24 @@ fn children(kind: &Kind) -> impl Iterator<Item = &Node> {
 impl fmt::Display for Node {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match &self.kind {
-            Kind::Number(number) => write!(f, "{number}"),
-            Kind::Text(words) if words.contains('"') => write!(f, "'{words}'"),
-            Kind::Text(words) => write!(f, "\"{words}\""),
-            Kind::Truth(truth) => write!(f, "{truth}"),
-            Kind::Name(name) => f.write_str(name),
-            Kind::Measure(inner, unit) => match inner.kind {
-                Kind::Number(number) => write!(f, "{number} {}", unit.name()),
+            NodeKind::Number(number) => write!(f, "{number}"),
+            NodeKind::Text(words) if words.contains('"') => write!(f, "'{words}'"),
+            NodeKind::Text(words) => write!(f, "\"{words}\""),
+            NodeKind::Truth(truth) => write!(f, "{truth}"),
+            NodeKind::Name(name) => f.write_str(name),
+            NodeKind::Measure(inner, unit) => match inner.kind {
+                NodeKind::Number(number) => write!(f, "{number} {}", unit.name()),
                 _ => write!(f, "({inner}) {}", unit.name()),
             },
-            Kind::Negative(inner) => {
+            NodeKind::Negative(inner) => {
                 f.write_str("-")?;
                 inner.print(f, Binding::Power)
             }
-            Kind::Not(inner) => {
+            NodeKind::Not(inner) => {
                 f.write_str("not ")?;
                 inner.print(f, Binding::Comparison)
             }
-            Kind::Binary(operator, left, right) => {
+            NodeKind::Binary(operator, left, right) => {
                 let own = operator.binding();
                 let (left_least, right_least) = match own {
                     Binding::Comparison => (Binding::Sum, Binding::Sum),
@@ -204,7 +206,7 @@ impl fmt::Display for Node {
                 write!(f, " {} ", operator.sign())?;
                 right.print(f, right_least)
             }
-            Kind::Call(name, arguments) => {
+            NodeKind::Call(name, arguments) => {
                 write!(f, "{name}(")?;
                 for (index, argument) in arguments.iter().enumerate() {
                     if index > 0 {

@@ -1,12 +1,12 @@
 //! Working out one part: the values of all its names, what its rules say, its figures.
 
-use super::formula::{Formula, holds};
 use super::part::Part;
 use super::rule::Rule;
-use super::scope::Names;
 use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::{Finding, Level};
 use crate::quantity::{Value, format};
+use crate::toml_text::Names;
+use crate::toml_text::{Formula, holds};
 
 /// A part worked out.
 #[derive(Debug, Clone, PartialEq)]

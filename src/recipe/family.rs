@@ -8,17 +8,17 @@ use std::sync::Arc;
 use crate::fault::{Fault, Outcome, Source};
 use crate::quantity::{Dimension, Value};
 
-use super::formula::Formula;
+use super::dimension_spec::{DimensionKind, DimensionSpec};
 use super::holding::{Bolt, Hold};
-use super::measure::{Kind, Measure};
 use super::order;
-use super::plan::Plan;
+use super::plate_spec::PlateSpec;
 use super::reader::Reader;
 use super::rule::{Figure, Rule};
-use super::scope::Names;
-use super::text::Text;
-use super::toml_reader::{self, Key, Table};
 use super::{limits, name};
+use crate::toml_text::Formula;
+use crate::toml_text::Names;
+use crate::toml_text::Text;
+use crate::toml_text::{self, Key, Table};
 
 /// A family of parts.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,7 +32,7 @@ pub struct Family {
     /// Topics of the cautions that apply, as written.
     pub cautions: Vec<Text>,
     /// Its dimensions, in order.
-    pub measures: Vec<Measure>,
+    pub measures: Vec<DimensionSpec>,
     /// Named values, each after those it uses.
     pub(crate) lets: Vec<(String, Formula)>,
     /// What it demands.
@@ -44,7 +44,7 @@ pub struct Family {
     /// What its parts are bolted with.
     pub(crate) bolts: Vec<Bolt>,
     /// Its plates.
-    pub(crate) plans: Vec<Plan>,
+    pub(crate) plans: Vec<PlateSpec>,
     /// The text it was read from.
     pub source: Arc<Source>,
 }
@@ -55,15 +55,15 @@ pub const USUAL_MATERIAL: &str = "mild steel";
 impl Family {
     /// Reads a recipe.
     pub fn read(name: &str, source: &Arc<Source>) -> Outcome<Self> {
-        let table = toml_reader::read(source)?;
+        let table = toml_text::read(source)?;
         let mut faults = Vec::new();
         let family = Self::from_table(name, table, &mut faults);
-        toml_reader::settle(family, faults)
+        toml_text::settle(family, faults)
     }
 
     /// The dimension of a name.
     #[must_use]
-    pub fn measure(&self, name: &str) -> Option<&Measure> {
+    pub fn measure(&self, name: &str) -> Option<&DimensionSpec> {
         self.measures.iter().find(|measure| measure.name == name)
     }
 
@@ -130,7 +130,7 @@ impl Family {
     }
 }
 
-fn measures(table: &mut Table, faults: &mut Vec<Fault>) -> Vec<Measure> {
+fn measures(table: &mut Table, faults: &mut Vec<Fault>) -> Vec<DimensionSpec> {
     let whole = table.fault("every recipe has a dimension `thickness`");
     let example = "[dimension.thickness]";
     let Some(item) = table.need("dimension", example, faults) else {
@@ -159,7 +159,7 @@ fn measures(table: &mut Table, faults: &mut Vec<Fault>) -> Vec<Measure> {
             continue;
         };
         block.call(format!("[dimension.{}]", key.name));
-        match Measure::read(&key, block, &names, faults) {
+        match DimensionSpec::read(&key, block, &names, faults) {
             Some((measure, value)) => {
                 names.set(key.name, value);
                 measures.push(measure);
@@ -173,7 +173,7 @@ fn measures(table: &mut Table, faults: &mut Vec<Fault>) -> Vec<Measure> {
 }
 
 fn check_thickness(
-    measures: &[Measure],
+    measures: &[DimensionSpec],
     written: bool,
     missing: Fault,
     source: &Arc<Source>,
@@ -185,7 +185,7 @@ fn check_thickness(
     }
     let thickness = measures.iter().find(|measure| measure.name == "thickness");
     if let Some(measure) = thickness
-        && measure.kind != Kind::Quantity(Dimension::LENGTH)
+        && measure.kind != DimensionKind::Quantity(Dimension::LENGTH)
     {
         let message = format!(
             "`thickness` must be a length, not a {}",
@@ -246,12 +246,12 @@ fn blocks<T>(
         .collect()
 }
 
-fn plans(table: &mut Table, reader: &mut Reader<'_>) -> Vec<Plan> {
+fn plans(table: &mut Table, reader: &mut Reader<'_>) -> Vec<PlateSpec> {
     if !table.has("plate") {
         table.need("plate", "a [[plate]] block with its steps", reader.faults);
         return Vec::new();
     }
-    let plans = blocks(table, "plate", reader, Plan::read);
+    let plans = blocks(table, "plate", reader, PlateSpec::read);
     if plans.len() > limits::PLATES {
         let message = format!("no more than {} plates are possible", limits::PLATES);
         reader.faults.push(table.fault(message));
@@ -266,8 +266,9 @@ fn plans(table: &mut Table, reader: &mut Reader<'_>) -> Vec<Plan> {
                 reader.faults.push(fault.remedy("add name = \"cheek\""));
             }
             Some(name) => {
-                let same =
-                    |other: &Plan| other.name.as_ref().map(Text::as_str) == Some(name.as_str());
+                let same = |other: &PlateSpec| {
+                    other.name.as_ref().map(Text::as_str) == Some(name.as_str())
+                };
                 if plans[..index].iter().any(same) {
                     let fault = name.fault(format!("there is a plate `{}` already", name.as_str()));
                     reader.faults.push(fault.remedy("choose another name"));

@@ -8,13 +8,13 @@ use crate::fault::Fault;
 use crate::quantity::{Dimension, Quantity, Value, format};
 use crate::trade;
 
-use super::formula::{Formula, holds};
 use super::limits;
 use super::reader::Reader;
-use super::scope::Names;
 use super::template::Template;
-use super::text::Text;
-use super::toml_reader::Table;
+use crate::toml_text::Names;
+use crate::toml_text::Table;
+use crate::toml_text::Text;
+use crate::toml_text::{Formula, holds};
 
 /// What a part's plate is asked to carry, and what it is bolted with.
 #[derive(Debug, Clone, PartialEq, Default)]

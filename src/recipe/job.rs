@@ -6,16 +6,17 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use super::formula::Formula;
+use super::limits;
 use super::part::{self, Part};
-use super::scope::Names;
 use super::shelf::{Families, Shelf};
 use super::tabs::TabChoice;
-use super::text::Text;
-use super::toml_reader::{self, Item, Table};
 use super::words::{Finish, Purpose};
-use super::{file, limits};
 use crate::fault::{Fault, Outcome, Place, Source};
+use crate::toml_text::Formula;
+use crate::toml_text::Names;
+use crate::toml_text::Text;
+use crate::toml_text::file;
+use crate::toml_text::{self, Item, Table};
 
 /// Parts, stock and table.
 #[derive(Debug, Clone, PartialEq)]
@@ -111,7 +112,7 @@ impl Job {
 
     /// Reads the text of a job or part file.
     pub fn from_source(source: &Arc<Source>, shelf: &Shelf) -> Outcome<Self> {
-        let table = toml_reader::read(source)?;
+        let table = toml_text::read(source)?;
         let mut faults = Vec::new();
         let job = if table.has("job") || table.has("part") {
             read_job(table, shelf, &mut faults)
@@ -122,7 +123,7 @@ impl Job {
             faults.push(fault.remedy("write a part file: `platewright start` makes one"));
             None
         };
-        toml_reader::settle(job, faults)
+        toml_text::settle(job, faults)
     }
 
     /// A job of one part.

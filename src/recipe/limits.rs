@@ -1,8 +1,6 @@
 //! How much a recipe or job may ask for: far above real use, low enough that a slip of the keyboard
 //! is a message and not an afternoon's wait.
 
-/// Bytes of one recipe, job or table file.
-pub const FILE_BYTES: u64 = 1 << 20;
 /// Dimensions of a family.
 pub const DIMENSIONS: usize = 200;
 /// Named values in `[let]`.
@@ -29,7 +27,5 @@ pub const STOCK: usize = 500;
 pub const QUANTITY: u32 = 20_000;
 /// Sheets of a job.
 pub const SHEETS: usize = 2_000;
-/// The largest coordinate or size, mm: a hundred metres.
-pub const COORDINATE: f64 = 100_000.0;
 /// Characters of a plate's name.
 pub const NAME: usize = 60;

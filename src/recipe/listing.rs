@@ -2,13 +2,13 @@
 
 use std::fmt::Write as _;
 
+use super::dimension_spec::{DimensionKind, DimensionSpec};
 use super::evaluate::evaluate;
 use super::family::Family;
-use super::measure::{Kind, Measure};
 use super::part::Part;
-use super::scope::Names;
 use crate::fault::Outcome;
 use crate::quantity::format;
+use crate::toml_text::Names;
 
 /// One dimension of a family, ready to be shown.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -30,10 +30,10 @@ pub struct Explained {
 /// The dimensions of a family with their defaults and ranges.
 pub fn explained(family: &Family) -> Outcome<Vec<Explained>> {
     let names = defaults(family)?;
-    let explain = |measure: &Measure| {
+    let explain = |measure: &DimensionSpec| {
         let value = measure.value(&measure.default, &names)?;
         let range = match &measure.kind {
-            Kind::Choice(words) => Some(words.join(", ")),
+            DimensionKind::Choice(words) => Some(words.join(", ")),
             _ => measure.range(&names)?,
         };
         Ok(Explained {
@@ -75,11 +75,11 @@ fn defaults(family: &Family) -> Outcome<Names> {
 }
 
 /// A default as it stands in TOML.
-fn written(measure: &Measure) -> String {
+fn written(measure: &DimensionSpec) -> String {
     let words = measure.default.text().as_str();
     match measure.kind {
-        Kind::YesNo => words.to_owned(),
-        Kind::Count if words.chars().all(|c| c.is_ascii_digit()) => words.to_owned(),
+        DimensionKind::YesNo => words.to_owned(),
+        DimensionKind::Count if words.chars().all(|c| c.is_ascii_digit()) => words.to_owned(),
         _ if words.contains('"') => format!("'{words}'"),
         _ => format!("\"{words}\""),
     }

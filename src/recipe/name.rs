@@ -6,7 +6,7 @@ use crate::fault::{Fault, Source};
 use crate::quantity::expression::RESERVED;
 
 use super::limits;
-use super::toml_reader::Key;
+use crate::toml_text::Key;
 
 /// What a name is given to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use crate::fault::{Fault, Source};
 
-use super::formula::Formula;
-use super::toml_reader::Key;
+use crate::toml_text::Formula;
+use crate::toml_text::Key;
 
 /// Sorts named values so that each comes after those it uses. Those that go round in a circle are
 /// one fault each circle, naming it, and are left out.

@@ -3,15 +3,15 @@
 use std::ops::Range;
 use std::sync::Arc;
 
+use super::dimension_spec::Setting;
 use super::family::{Family, USUAL_MATERIAL};
-use super::formula::Formula;
-use super::measure::Setting;
 use super::shelf::Families;
-use super::text::Text;
-use super::toml_reader::{Item, Key, Table};
 use super::words::{Finish, Purpose};
 use super::{limits, name};
 use crate::fault::{Fault, Faults, Outcome, Place, Refusal, Source, nearest};
+use crate::toml_text::Formula;
+use crate::toml_text::Text;
+use crate::toml_text::{Item, Key, Table};
 use crate::trade;
 
 /// A part that is asked for.

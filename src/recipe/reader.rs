@@ -5,11 +5,11 @@
 
 use crate::fault::{Fault, nearest};
 
-use super::formula::Formula;
 use super::step::Position;
 use super::template::Template;
-use super::text::Text;
-use super::toml_reader::{Item, Table};
+use crate::toml_text::Formula;
+use crate::toml_text::Text;
+use crate::toml_text::{Item, Table};
 
 /// Reads values and checks their names.
 pub(crate) struct Reader<'a> {

@@ -2,11 +2,11 @@
 
 use crate::finding::Level;
 
-use super::formula::Formula;
 use super::reader::Reader;
 use super::template::Template;
-use super::text::Text;
-use super::toml_reader::Table;
+use crate::toml_text::Formula;
+use crate::toml_text::Table;
+use crate::toml_text::Text;
 
 /// A demand on the dimensions: `[[rule]]`.
 #[derive(Debug, Clone, PartialEq)]

@@ -3,8 +3,8 @@
 use super::limits;
 use super::reader::{Reader, ends, optional};
 use super::step::{Corner, Shape, Widths};
-use super::toml_reader::{Item, Table};
 use super::words::ShapeWord;
+use crate::toml_text::{Item, Table};
 
 /// Reads the keys that belong to a shape.
 pub(crate) fn shape(word: ShapeWord, table: &mut Table, reader: &mut Reader<'_>) -> Option<Shape> {

@@ -10,9 +10,9 @@ use std::sync::Arc;
 use include_dir::{Dir, include_dir};
 
 use super::family::Family;
-use super::file;
-use super::toml_reader;
 use crate::fault::{Fault, Outcome, Source, nearest};
+use crate::toml_text;
+use crate::toml_text::file;
 
 static BUILT_IN: Dir = include_dir!("$CARGO_MANIFEST_DIR/part-recipes");
 
@@ -51,7 +51,7 @@ impl Section {
             Self::Families => "plate",
             Self::Tables => "cut",
         };
-        toml_reader::read(source).map_or(true, |table| table.has(key))
+        toml_text::read(source).map_or(true, |table| table.has(key))
     }
 }
 

@@ -2,10 +2,10 @@
 
 use std::ops::Range;
 
-use super::formula::Formula;
 use super::template::Template;
-use super::text::Text;
 use super::words::{Anchor, Corners, Finish, Fold, Mirror, Operation, Purpose};
+use crate::toml_text::Formula;
+use crate::toml_text::Text;
 
 /// One step of a plate.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,7 +32,7 @@ pub(crate) enum Action {
         /// Where it goes, how often.
         placing: Box<Placing>,
         /// What a cut is for.
-        hole: Hole,
+        hole: CutAttributes,
     },
     /// Keeps only a band along the inside of the outline.
     Hollow {
@@ -179,7 +179,7 @@ pub(crate) enum Scribe {
 
 /// What a cut is for and how it is to be made.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub(crate) struct Hole {
+pub(crate) struct CutAttributes {
     /// What it is for; a window if the recipe does not say.
     pub(crate) purpose: Option<Purpose>,
     /// The thread that passes or is tapped.
@@ -187,12 +187,12 @@ pub(crate) struct Hole {
     /// How it is to be made.
     pub(crate) finish: Finish,
     /// Whether its edge fits another part.
-    pub(crate) edge: Edge,
+    pub(crate) edge: EdgeRole,
 }
 
 /// What the edge of a shape is to other parts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub(crate) enum Edge {
+pub(crate) enum EdgeRole {
     /// Nothing touches it: leads may start there.
     #[default]
     Free,
@@ -250,12 +250,12 @@ pub(crate) struct Along {
     /// From one to the next.
     pub(crate) step: [Formula; 2],
     /// Where the row lies.
-    pub(crate) row: Row,
+    pub(crate) row: RowStart,
 }
 
 /// Where a row lies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub(crate) enum Row {
+pub(crate) enum RowStart {
     /// The first copy is at the place given.
     #[default]
     FromFirst,

@@ -5,9 +5,11 @@
 
 use super::reader::{Reader, ends, optional, pair};
 use super::shape_reader;
-use super::step::{Action, Along, Around, Edge, Hole, Placing, Row, Scribe, Stance, Step};
-use super::toml_reader::{Item, Table};
+use super::step::{
+    Action, Along, Around, CutAttributes, EdgeRole, Placing, RowStart, Scribe, Stance, Step,
+};
 use super::words::{Finish, Operation, Purpose, ScribeWord};
+use crate::toml_text::{Item, Table};
 
 /// Reads the rest of a step whose action is chosen by a key, from the value of that key.
 type ReadAction = fn(Item, &mut Table, &mut Reader<'_>) -> Option<Action>;
@@ -93,21 +95,21 @@ fn shape(
     })
 }
 
-fn hole(operation: Operation, table: &mut Table, reader: &mut Reader<'_>) -> Option<Hole> {
+fn hole(operation: Operation, table: &mut Table, reader: &mut Reader<'_>) -> Option<CutAttributes> {
     let edge = match flag(table, "mating", reader)? {
-        Some(true) => Edge::Mating,
-        _ => Edge::Free,
+        Some(true) => EdgeRole::Mating,
+        _ => EdgeRole::Free,
     };
     if operation != Operation::Cut {
-        return Some(Hole {
+        return Some(CutAttributes {
             edge,
-            ..Hole::default()
+            ..CutAttributes::default()
         });
     }
     let purpose: Option<Purpose> = optional(table, "purpose", |item| item.word(reader.faults))?;
     let finish: Option<Finish> = optional(table, "finish", |item| item.word(reader.faults))?;
     let thread = optional(table, "thread", |item| reader.formula(item))?;
-    Some(Hole {
+    Some(CutAttributes {
         purpose,
         thread,
         finish: finish.unwrap_or_default(),
@@ -171,8 +173,8 @@ fn along(item: Item, reader: &mut Reader<'_>) -> Option<Along> {
         count: count?,
         step: step?,
         row: match centred? {
-            Some(true) => Row::Centred,
-            _ => Row::FromFirst,
+            Some(true) => RowStart::Centred,
+            _ => RowStart::FromFirst,
         },
     })
 }

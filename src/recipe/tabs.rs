@@ -6,10 +6,10 @@
 use std::ops::RangeInclusive;
 use std::sync::Arc;
 
-use super::scope::Names;
-use super::toml_reader::{Item, Table};
 use crate::fault::{Fault, Place};
 use crate::quantity::format::both_units;
+use crate::toml_text::Names;
+use crate::toml_text::{Item, Table};
 
 /// Holding tabs: short stretches of a contour that are left uncut, so that the plate stays in its sheet.
 #[derive(Debug, Clone, PartialEq)]

@@ -3,19 +3,19 @@
 use crate::fault::Fault;
 use crate::quantity::format;
 
-use super::formula::Formula;
-use super::scope::Names;
-use super::text::Text;
+use crate::toml_text::Formula;
+use crate::toml_text::Names;
+use crate::toml_text::Text;
 
 /// Words with expressions in braces; `{{` and `}}` stand for the braces themselves.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Template {
     text: Text,
-    pieces: Vec<Piece>,
+    pieces: Vec<Fragment>,
 }
 
 #[derive(Debug, Clone, PartialEq)]
-enum Piece {
+enum Fragment {
     Words(String),
     Value(Formula),
 }
@@ -38,22 +38,22 @@ impl Template {
             let start = text.as_str().len() - after.len();
             let end = after.find('}').filter(|_| brace == "{");
             let end = end.ok_or_else(|| unpaired(&text, start - 1, brace))?;
-            pieces.push(Piece::Words(std::mem::take(&mut words)));
-            pieces.push(Piece::Value(Formula::parse(
+            pieces.push(Fragment::Words(std::mem::take(&mut words)));
+            pieces.push(Fragment::Value(Formula::parse(
                 text.slice(start..start + end),
             )?));
             rest = &after[end + 1..];
         }
         words.push_str(rest);
-        pieces.push(Piece::Words(words));
+        pieces.push(Fragment::Words(words));
         Ok(Self { text, pieces })
     }
 
     /// The expressions in it.
     pub(crate) fn formulas(&self) -> impl Iterator<Item = &Formula> {
         self.pieces.iter().filter_map(|piece| match piece {
-            Piece::Value(formula) => Some(formula),
-            Piece::Words(_) => None,
+            Fragment::Value(formula) => Some(formula),
+            Fragment::Words(_) => None,
         })
     }
 
@@ -62,8 +62,8 @@ impl Template {
         self.pieces
             .iter()
             .map(|piece| match piece {
-                Piece::Words(words) => Ok(words.clone()),
-                Piece::Value(formula) => Ok(format::value(&formula.value(names)?)),
+                Fragment::Words(words) => Ok(words.clone()),
+                Fragment::Value(formula) => Ok(format::value(&formula.value(names)?)),
             })
             .collect()
     }

@@ -7,7 +7,8 @@ use std::f64::consts::FRAC_PI_2;
 use platewright::check::{self, CHECKS, Finding, Level, Limits};
 use platewright::geometry::{Circle, Contour, Face, Point, Pose, Vector};
 use platewright::plate::{
-    Bend, Finish, Fold, Holding, HoleLimits, Making, Margin, Opening, Plate, Purpose, Turning,
+    AllowedRotation, Bend, Finish, Fold, Holding, HoleLimits, Making, Margin, Opening, Plate,
+    Purpose,
 };
 use platewright::trade::thermal::Process;
 
@@ -65,7 +66,7 @@ fn plate(width: f64, height: f64) -> Plate {
         mating: Vec::new(),
         marks: Vec::new(),
         bends: Vec::new(),
-        turning: Turning::Free,
+        rotation: AllowedRotation::Free,
         cautions: Vec::new(),
         figures: Vec::new(),
         dimensions: Vec::new(),
@@ -181,10 +182,10 @@ fn a_plain_plate_is_without_fault() {
 fn a_part_fits_the_bed_with_its_kerf_or_is_refused() {
     let (bed, room) = (PLASMA.bed, 2.0 * PLASMA.kerf);
     let mut just = plate(bed.0 - room, bed.1 - room);
-    just.turning = Turning::Fixed;
+    just.rotation = AllowedRotation::Fixed;
     passes("bed size", &just, &PLASMA);
     let mut over = plate(bed.0 - room + HAIR, bed.1 - room);
-    over.turning = Turning::Fixed;
+    over.rotation = AllowedRotation::Fixed;
     let finding = caught("bed size", Level::Refuse, &over, &PLASMA);
     assert!(
         finding.message.contains("1500 mm by 3000 mm"),
@@ -197,12 +198,12 @@ fn a_part_fits_the_bed_with_its_kerf_or_is_refused() {
 fn a_part_is_turned_to_fit_only_as_its_turning_allows() {
     let mut long = plate(2000.0, 100.0);
     for (turning, fits) in [
-        (Turning::Free, true),
-        (Turning::Quarters, true),
-        (Turning::Grain, false),
-        (Turning::Fixed, false),
+        (AllowedRotation::Free, true),
+        (AllowedRotation::Quarters, true),
+        (AllowedRotation::Grain, false),
+        (AllowedRotation::Fixed, false),
     ] {
-        long.turning = turning;
+        long.rotation = turning;
         assert_eq!(
             found("bed size", &long, &PLASMA).is_empty(),
             fits,
@@ -211,9 +212,9 @@ fn a_part_is_turned_to_fit_only_as_its_turning_allows() {
     }
     // The diagonal of the bed is 3354 mm: a thin strip of 3200 mm lies across it.
     let mut strip = plate(3200.0, 20.0);
-    strip.turning = Turning::Free;
+    strip.rotation = AllowedRotation::Free;
     passes("bed size", &strip, &PLASMA);
-    strip.turning = Turning::Quarters;
+    strip.rotation = AllowedRotation::Quarters;
     caught("bed size", Level::Refuse, &strip, &PLASMA);
 }
 

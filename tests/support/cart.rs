@@ -10,8 +10,7 @@ use platewright::geometry::{Circle, Contour, Face, Point, Pose, Region, Segment,
 use platewright::nest::Placement;
 use platewright::plate::Fold;
 use platewright::plate::{
-    Bend, DrillWork, Finish, Holding, Making, Mark, Opening, Plate, Purpose,
-    Turning as SheetTurning,
+    AllowedRotation, Bend, DrillWork, Finish, Holding, Making, Mark, Opening, Plate, Purpose,
 };
 use platewright::sheet::{CutPlate, CutSheet};
 
@@ -80,7 +79,7 @@ pub fn hub_adapter() -> CutPlate {
             },
         ],
         bends: Vec::new(),
-        turning: SheetTurning::Free,
+        rotation: AllowedRotation::Free,
         cautions: vec!["safety-critical".to_owned(), "wheel adapters".to_owned()],
         figures: vec![("mass on the wheel".to_owned(), "0.9 kg".to_owned())],
         dimensions: vec![(
@@ -160,7 +159,7 @@ pub fn pedal_bracket() -> CutPlate {
             radius: 6.0,
             fold: Fold::Up,
         }],
-        turning: SheetTurning::Quarters,
+        rotation: AllowedRotation::Quarters,
         cautions: vec!["safety-critical".to_owned()],
         figures: Vec::new(),
         dimensions: Vec::new(),

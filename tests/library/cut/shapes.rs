@@ -11,7 +11,7 @@ use platewright::cut::{
 };
 use platewright::fault::Outcome;
 use platewright::geometry::{Circle, Contour, Face, Point, Pose, Region, Vector};
-use platewright::plate::{Finish, Holding, Opening, Plate, Purpose, Turning};
+use platewright::plate::{AllowedRotation, Finish, Holding, Opening, Plate, Purpose};
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
@@ -91,7 +91,7 @@ pub fn plate(name: &str, face: Face) -> Plate {
         mating: Vec::new(),
         marks: Vec::new(),
         bends: Vec::new(),
-        turning: Turning::Free,
+        rotation: AllowedRotation::Free,
         cautions: Vec::new(),
         figures: Vec::new(),
         dimensions: Vec::new(),

@@ -5,6 +5,7 @@ use std::path::Path;
 use super::workbench::{HEAD, said, said_of_family, said_of_part};
 use platewright::fault::{Kind, Source};
 use platewright::recipe::{Job, Shelf, limits};
+use platewright::toml_text::file::FILE_BYTES;
 
 /// A plate that is in order; what a test writes before it starts on line 9.
 const PLATE: &str = "[[plate]]\n[[plate.step]]\nadd = \"disc\"\ndiameter = \"100 mm\"\n";
@@ -479,7 +480,7 @@ fn files_that_cannot_be_read_are_file_failures() {
     std::fs::write(&binary, b"recipe = \"\xff\xfe\"").expect("written");
     assert!(fault(&binary).contains("is not a text file; save it as plain text (UTF-8)"));
     let huge = folder.path().join("huge.toml");
-    std::fs::write(&huge, vec![b'#'; limits::FILE_BYTES as usize + 1]).expect("written");
+    std::fs::write(&huge, vec![b'#'; FILE_BYTES as usize + 1]).expect("written");
     assert!(fault(&huge).contains("is larger than 1024 KiB"));
     let nowhere = Shelf::open(Some(&missing), folder.path()).expect_err("no such folder");
     assert_eq!(nowhere.as_slice()[0].kind, Kind::File);

@@ -8,9 +8,11 @@ use std::ops::Range;
 use crate::fault::{Fault, Refusal};
 use crate::quantity::{Dimension, Expression, Mismatch, Mistake, Value, format};
 
-use super::limits;
-use super::scope::Names;
+use super::names::Names;
 use super::text::Text;
+
+/// The largest coordinate or size, mm: a hundred metres.
+pub const COORDINATE: f64 = 100_000.0;
 
 /// An expression that was read, and where.
 ///
@@ -64,11 +66,11 @@ impl Formula {
     /// A length, mm, not beyond the largest coordinate there is.
     pub fn length(&self, names: &Names, what: &str) -> Result<f64, Fault> {
         let length = self.amount(names, Dimension::LENGTH, what)?;
-        if length.abs() <= limits::COORDINATE {
+        if length.abs() <= COORDINATE {
             return Ok(length);
         }
         let message = format!("{what} comes to {}", format::both_units(length));
-        let most = format::both_units(limits::COORDINATE);
+        let most = format::both_units(COORDINATE);
         Err(self
             .fault(message)
             .remedy(format!("no more than {most} is possible")))

@@ -2,18 +2,18 @@
 
 use std::ops::Range;
 
-use super::formula::Formula;
 use super::limits;
 use super::reader::{Reader, optional, pair};
 use super::step::Step;
 use super::step_reader::step;
-use super::text::Text;
-use super::toml_reader::{Item, Table};
-use super::words::{Hand, Turning};
+use super::words::{AllowedRotation, Hand};
+use crate::toml_text::Formula;
+use crate::toml_text::Text;
+use crate::toml_text::{Item, Table};
 
 /// A `[[plate]]` block.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Plan {
+pub(crate) struct PlateSpec {
     /// Its name within the part; a recipe with one plate may leave it out.
     pub(crate) name: Option<Text>,
     /// The plate is made only if this holds.
@@ -29,7 +29,7 @@ pub(crate) struct Plan {
     /// The right one of a pair is made only if this holds.
     pub(crate) right_when: Option<Formula>,
     /// How it may be turned on the sheet.
-    pub(crate) turning: Turning,
+    pub(crate) rotation: AllowedRotation,
     /// Named points, in order.
     pub(crate) points: Vec<NamedPoint>,
     /// The steps, in order.
@@ -47,7 +47,7 @@ pub(crate) struct NamedPoint {
     pub(crate) at: [Formula; 2],
 }
 
-impl Plan {
+impl PlateSpec {
     /// Reads a `[[plate]]` block.
     pub(crate) fn read(mut table: Table, reader: &mut Reader<'_>) -> Option<Self> {
         table.call("[[plate]]");
@@ -59,7 +59,7 @@ impl Plan {
         let hand = optional(&mut table, "hand", |item| item.word(reader.faults));
         let left_when = optional(&mut table, "left_when", |item| reader.formula(item));
         let right_when = optional(&mut table, "right_when", |item| reader.formula(item));
-        let turning = optional(&mut table, "turning", |item| item.word(reader.faults));
+        let rotation = optional(&mut table, "turning", |item| item.word(reader.faults));
         let points = table.take("point");
         let points = points.map_or_else(Vec::new, |item| named_points(item, reader));
         let steps = reader.item(&mut table, "step", "… in [[plate.step]] blocks");
@@ -74,7 +74,7 @@ impl Plan {
             hand: hand?.unwrap_or_default(),
             left_when: left_when?,
             right_when: right_when?,
-            turning: turning?.unwrap_or_default(),
+            rotation: rotation?.unwrap_or_default(),
             points,
             steps,
             span,

@@ -5,12 +5,14 @@ use std::io::Read as _;
 use std::path::Path;
 use std::sync::Arc;
 
-use super::limits;
 use crate::fault::{Fault, Outcome, Source};
 
-/// The text of a file, up to [`limits::FILE_BYTES`].
+/// Bytes of one recipe, job or table file.
+pub const FILE_BYTES: u64 = 1 << 20;
+
+/// The text of a file, up to [`FILE_BYTES`].
 pub fn read(path: &Path) -> Outcome<Arc<Source>> {
-    read_up_to(path, limits::FILE_BYTES)
+    read_up_to(path, FILE_BYTES)
 }
 
 /// The text of a file, up to so many bytes.

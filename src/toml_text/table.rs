@@ -5,7 +5,7 @@
 //! that gives `None` has put its reason into `faults`.
 //!
 //! ```text
-//! let mut table = toml_reader::read(&source)?;
+//! let mut table = toml_text::read(&source)?;
 //! let title = table.need("title", r#"title = "…""#, faults).and_then(|item| item.text(faults));
 //! let kerf = table.take("kerf").and_then(|item| item.formula(faults));
 //! table.finish(faults);

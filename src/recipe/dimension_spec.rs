@@ -9,20 +9,20 @@ use crate::fault::{Fault, Refusal};
 use crate::quantity::{Dimension, Value, format};
 use crate::trade;
 
-use super::formula::Formula;
-use super::scope::Names;
-use super::text::Text;
-use super::toml_reader::{Item, Key, Table};
+use crate::toml_text::Formula;
+use crate::toml_text::Names;
+use crate::toml_text::Text;
+use crate::toml_text::{Item, Key, Table};
 
 /// A dimension of a family, as the recipe describes it.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Measure {
+pub struct DimensionSpec {
     /// Its name in expressions and part files.
     pub name: String,
     /// What it is, in plain words.
     pub says: String,
     /// What it takes.
-    pub kind: Kind,
+    pub kind: DimensionKind,
     /// Its value unless a part says otherwise.
     pub default: Setting,
     /// The least it may be.
@@ -35,7 +35,7 @@ pub struct Measure {
 
 /// What a dimension takes.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Kind {
+pub enum DimensionKind {
     /// A quantity with this dimension: a length, an angle, a plain number, a force.
     Quantity(Dimension),
     /// A whole number, 0 or more.
@@ -74,7 +74,7 @@ pub enum Setting {
     Truth(bool, Text),
 }
 
-impl Kind {
+impl DimensionKind {
     /// Its word in recipes.
     #[must_use]
     pub fn word(&self) -> &'static str {
@@ -133,7 +133,7 @@ impl Setting {
     }
 }
 
-impl Measure {
+impl DimensionSpec {
     /// Reads a `[dimension.NAME]` block, and its default; `names` has the defaults of the dimensions
     /// above it.
     pub(crate) fn read(
@@ -205,19 +205,23 @@ impl Measure {
     fn unchecked(&self, setting: &Setting, names: &Names) -> Result<Value, Fault> {
         let title = self.title();
         match (&self.kind, setting) {
-            (Kind::Quantity(dimension), Setting::Formula(formula)) => {
+            (DimensionKind::Quantity(dimension), Setting::Formula(formula)) => {
                 let amount = formula.amount(names, *dimension, &title)?;
                 Ok(Value::of(amount, *dimension))
             }
-            (Kind::Count, Setting::Formula(formula)) => {
+            (DimensionKind::Count, Setting::Formula(formula)) => {
                 let count = formula.count(names, u32::MAX, &title)?;
                 Ok(Value::number(f64::from(count)))
             }
-            (Kind::Thread, Setting::Words(text)) => match trade::thread::read(text.as_str()) {
-                Ok(_) => Ok(Value::Text(text.as_str().to_owned())),
-                Err(refusal) => Err(setting.fault(refusal.reworded(|it| format!("{title}: {it}")))),
-            },
-            (Kind::Choice(words), Setting::Words(text)) => {
+            (DimensionKind::Thread, Setting::Words(text)) => {
+                match trade::thread::read(text.as_str()) {
+                    Ok(_) => Ok(Value::Text(text.as_str().to_owned())),
+                    Err(refusal) => {
+                        Err(setting.fault(refusal.reworded(|it| format!("{title}: {it}"))))
+                    }
+                }
+            }
+            (DimensionKind::Choice(words), Setting::Words(text)) => {
                 let words: Vec<&str> = words.iter().map(String::as_str).collect();
                 if words.contains(&text.as_str()) {
                     return Ok(Value::Text(text.as_str().to_owned()));
@@ -232,8 +236,8 @@ impl Measure {
 
     fn limits(&self, names: &Names) -> Result<(Option<f64>, Option<f64>), Fault> {
         let dimension = match self.kind {
-            Kind::Quantity(dimension) => dimension,
-            Kind::Count => Dimension::NONE,
+            DimensionKind::Quantity(dimension) => dimension,
+            DimensionKind::Count => Dimension::NONE,
             _ => return Ok((None, None)),
         };
         let limit = |formula: &Option<Formula>, which: &str| {
@@ -269,7 +273,7 @@ impl Measure {
     /// An amount of this dimension as a person reads it.
     fn shown(&self, amount: f64) -> String {
         let dimension = match self.kind {
-            Kind::Quantity(dimension) => dimension,
+            DimensionKind::Quantity(dimension) => dimension,
             _ => Dimension::NONE,
         };
         format::value(&Value::of(amount, dimension))
@@ -281,7 +285,7 @@ impl Measure {
     clippy::option_option,
     reason = "left out, wrong and given are three things"
 )]
-fn declared_kind(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Option<Kind>> {
+fn declared_kind(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Option<DimensionKind>> {
     let choices = table.take("choices");
     let Some(item) = table.take("kind") else {
         return match choices {
@@ -298,11 +302,11 @@ fn declared_kind(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Option<Ki
         faults.push(fault.remedy("write kind = \"choice\""));
     }
     match (word.as_str(), quantity) {
-        (_, Some((_, dimension))) => Some(Some(Kind::Quantity(*dimension))),
-        ("count", _) => Some(Some(Kind::Count)),
-        ("thread", _) => Some(Some(Kind::Thread)),
-        ("yes-no", _) => Some(Some(Kind::YesNo)),
-        ("text", _) => Some(Some(Kind::Text)),
+        (_, Some((_, dimension))) => Some(Some(DimensionKind::Quantity(*dimension))),
+        ("count", _) => Some(Some(DimensionKind::Count)),
+        ("thread", _) => Some(Some(DimensionKind::Thread)),
+        ("yes-no", _) => Some(Some(DimensionKind::YesNo)),
+        ("text", _) => Some(Some(DimensionKind::Text)),
         ("choice", _) => {
             let Some(choices) = choices else {
                 let fault = word.fault("a choice needs its `choices`");
@@ -319,7 +323,7 @@ fn declared_kind(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Option<Ki
     }
 }
 
-fn choice_kind(item: Item, faults: &mut Vec<Fault>) -> Option<Kind> {
+fn choice_kind(item: Item, faults: &mut Vec<Fault>) -> Option<DimensionKind> {
     let empty = item.fault("there is nothing to choose from");
     let words = item.texts(faults);
     if words.is_empty() {
@@ -327,14 +331,18 @@ fn choice_kind(item: Item, faults: &mut Vec<Fault>) -> Option<Kind> {
         return None;
     }
     let words = words.iter().map(|text| text.as_str().to_owned());
-    Some(Kind::Choice(words.collect()))
+    Some(DimensionKind::Choice(words.collect()))
 }
 
 /// The kind that the default shows, and the default.
-fn inferred_kind(item: Item, names: &Names, faults: &mut Vec<Fault>) -> Option<(Kind, Setting)> {
+fn inferred_kind(
+    item: Item,
+    names: &Names,
+    faults: &mut Vec<Fault>,
+) -> Option<(DimensionKind, Setting)> {
     if item.is_truth() {
-        let setting = Kind::YesNo.setting(item, faults)?;
-        return Some((Kind::YesNo, setting));
+        let setting = DimensionKind::YesNo.setting(item, faults)?;
+        return Some((DimensionKind::YesNo, setting));
     }
     let words = item.fault("this default is not a quantity");
     let is_thread = item
@@ -348,7 +356,7 @@ fn inferred_kind(item: Item, names: &Names, faults: &mut Vec<Fault>) -> Option<(
     });
     match read {
         Some((formula, Value::Quantity(quantity))) => Some((
-            Kind::Quantity(quantity.dimension),
+            DimensionKind::Quantity(quantity.dimension),
             Setting::Formula(formula),
         )),
         None if !is_thread => {
