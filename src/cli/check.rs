@@ -40,18 +40,20 @@ pub(super) fn objects(drawn: &Drawn) -> Vec<Value> {
     pairs
         .map(|(plate, findings)| {
             let size = plate.face.outside.bounds();
+            let datum = plate.datum();
             let findings = findings.iter().map(|finding| {
+                let at = finding.at.map(|at| datum.place(at));
                 json!({
                     "check": finding.check, "level": finding.level.word(),
                     "message": finding.message, "remedy": finding.remedy,
                     "source": finding.source,
-                    "x_mm": finding.at.map(|at| at.x), "y_mm": finding.at.map(|at| at.y),
+                    "x_mm": at.map(|at| at.x), "y_mm": at.map(|at| at.y),
                 })
             });
             json!({
                 "name": plate.name, "quantity": plate.quantity, "material": plate.material,
                 "thickness_mm": plate.thickness, "width_mm": size.width(), "height_mm": size.height(),
-                "net_area_mm2": plate.net_area(), "openings": plate.openings.len(),
+                "net_area_mm2": plate.net_area(), "datum": datum.says, "openings": plate.openings.len(),
                 "findings": findings.collect::<Vec<_>>(),
                 "margins": holding::margins(plate), "hardware": holding::hardware(plate),
                 "cautions": cautions::objects(plate.cautions.iter().map(String::as_str)),

@@ -8,18 +8,23 @@
 use super::{Drawing, Entity, Polyline};
 use crate::geometry::{Bounds, Circle, Point, Pose, Region, Segment, Vector};
 use crate::layer::Layer;
-use crate::plate::{Bend, Mark, Opening, Plate, Scribed};
+use crate::lettering;
+use crate::plate::{Bend, Datum, Mark, Opening, Plate, Scribed};
 use crate::sheet::{CutPlate, CutSheet};
 
-/// The net drawing of a plate, in its own coordinates.
+/// The net drawing of a plate, its datum at the origin.
 #[must_use]
 pub fn plate_drawing(plate: &Plate) -> Drawing {
+    let datum = plate.datum();
+    let home = datum.pose();
+    let face = plate.face.posed(&home);
     let mut drawing = Drawing::default();
-    drawing.add_contour(Layer::Outside, &plate.face.outside);
-    for opening in &plate.face.openings {
+    drawing.add_contour(Layer::Outside, &face.outside);
+    for opening in &face.openings {
         drawing.add_contour(Layer::Inside, opening);
     }
-    add_marks(&mut drawing, plate, &Pose::IDENTITY);
+    add_marks(&mut drawing, plate, &home);
+    drawing.add(Layer::Note, datum_note(&datum, face.outside.bounds()));
     drawing
 }
 
@@ -124,6 +129,18 @@ fn name_note(name: &str, around: Bounds) -> Entity {
         height,
         turn: 0.0,
         words: name.to_owned(),
+    }
+}
+
+/// Where x and y count from, below the plate, at most 4 mm high and no wider than the plate.
+fn datum_note(datum: &Datum, around: Bounds) -> Entity {
+    let words = format!("x 0, y 0 is {}, drawn in mm", datum.says);
+    let height = (around.width() / lettering::width(&words, 1.0)).clamp(1.0, 4.0);
+    Entity::Text {
+        at: Point::new(around.min.x, around.min.y - 2.5 * height),
+        height,
+        turn: 0.0,
+        words,
     }
 }
 

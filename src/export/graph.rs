@@ -3,8 +3,9 @@
 //! In: points in the units they are read in. Out: a [`Picture`] with a grid of round steps, the curves
 //! and named marks. Curves differ in thickness and dashes, not by colour alone.
 
-use super::picture::{Anchor, Chain, Dash, Ink, Picture, Stroke, Words};
-use crate::geometry::{Circle, Point, Segment};
+use super::drafting::Drafting;
+use super::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
+use crate::geometry::{Circle, Point};
 use crate::quantity::format::decimal;
 
 /// Size of the plot, mm.
@@ -68,7 +69,7 @@ impl Graph {
     }
 
     fn grid(&self, picture: &mut Picture, scale: &Scale) {
-        let thin = line(0.2, Ink::Aid, Dash::Solid);
+        let thin = DRAFT.aid();
         for level in steps(scale.low, scale.high, 5.0) {
             let (from, to) = (scale.at(self.range.0, level), scale.at(self.range.1, level));
             picture.stroke(Chain::line(from, to), thin);
@@ -82,7 +83,7 @@ impl Graph {
             picture.write(words(foot, Anchor::Middle, decimal(place, 3)));
         }
         let zero = Chain::line(scale.at(self.range.0, 0.0), scale.at(self.range.1, 0.0));
-        picture.stroke(zero, line(0.35, Ink::Edge, Dash::Solid));
+        picture.stroke(zero, DRAFT.pen(0.35, Ink::Edge, Dash::Solid));
         let below = Point::new(SIZE.0 / 2.0, -4.5 * LETTERS);
         picture.write(words(below, Anchor::Middle, self.along.clone()));
         let above = Point::new(-2.0, SIZE.1 + 3.0 * LETTERS);
@@ -94,18 +95,11 @@ impl Curve {
     /// Draws it, and its name below the plot.
     fn draw(&self, picture: &mut Picture, scale: &Scale, place: usize) {
         let points: Vec<Point> = self.points.iter().map(|(x, y)| scale.at(*x, *y)).collect();
-        let pieces: Vec<Segment> = points
-            .windows(2)
-            .map(|pair| Segment::Line {
-                start: pair[0],
-                end: pair[1],
-            })
-            .collect();
-        if pieces.is_empty() {
+        if points.len() < 2 {
             return;
         }
-        let stroke = line(0.5, Ink::Edge, self.dash);
-        picture.stroke(Chain::open(pieces), stroke);
+        let stroke = DRAFT.pen(0.5, Ink::Edge, self.dash);
+        picture.stroke(Chain::through(&points), stroke);
         if self.name.is_empty() {
             return;
         }
@@ -147,7 +141,10 @@ impl Scale {
         };
         picture.circle(spot, Some(Ink::Mark), None);
         let foot = self.at(*along, self.low);
-        picture.stroke(Chain::line(foot, at), line(0.35, Ink::Mark, Dash::Dashed));
+        picture.stroke(
+            Chain::line(foot, at),
+            DRAFT.pen(0.35, Ink::Mark, Dash::Dashed),
+        );
         let (name, _) = text.split_once(':').unwrap_or((text, ""));
         let above = Point::new(at.x, at.y + LETTERS / 1.5);
         picture.write(words(above, Anchor::Middle, name.to_owned()));
@@ -180,19 +177,15 @@ fn round_step(least: f64) -> f64 {
         .unwrap_or(10.0 * power)
 }
 
-const fn line(width: f64, ink: Ink, dash: Dash) -> Stroke {
-    Stroke { width, ink, dash }
-}
+/// Pens and letters of a graph, which is in true size.
+const DRAFT: Drafting = Drafting {
+    unit: 1.0,
+    thin: 0.2,
+    letters: LETTERS,
+};
 
 const fn words(at: Point, anchor: Anchor, text: String) -> Words {
-    Words {
-        at,
-        anchor,
-        height: LETTERS,
-        turn: 0.0,
-        ink: Ink::Edge,
-        text,
-    }
+    DRAFT.words(at, anchor, LETTERS, text)
 }
 
 #[cfg(test)]

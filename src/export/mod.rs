@@ -4,13 +4,15 @@
 //! [`Picture`] (strokes, fills and words, for people), which each format writes as it stands. Out:
 //! bytes, the same for the same input, put in place all together by [`Outputs`].
 
+mod column;
 pub mod dimensioned;
 pub mod draft;
+mod drafting;
 pub mod drawing;
 pub mod dxf;
 pub mod folder;
-mod form;
 pub mod graph;
+mod labels;
 mod marks;
 mod opening_group;
 pub mod paper;
@@ -20,7 +22,6 @@ pub mod plate_picture;
 pub mod png;
 pub mod program;
 mod scaled;
-mod sheet_labels;
 mod sheet_notes;
 pub mod sheet_picture;
 mod sheet_tags;

@@ -2,8 +2,8 @@
 
 use std::f64::consts::TAU;
 
-use super::form::{self, Form};
 use crate::geometry::{Circle, Point};
+use crate::plate::form::{self, Form};
 use crate::plate::{Making, Opening, Plate, Purpose};
 use crate::quantity::format::{decimal, degrees};
 
@@ -79,10 +79,7 @@ fn alike(plate: &Plate, a: usize, b: usize) -> bool {
 impl<'a> Group<'a> {
     /// The group of some openings of a plate, at least one.
     fn of(plate: &'a Plate, tag: String, them: Vec<usize>) -> Self {
-        let middles: Vec<Point> = them
-            .iter()
-            .map(|&i| form::middle(&plate.face.openings[i], plate.openings[i].purpose))
-            .collect();
+        let middles: Vec<Point> = them.iter().map(|&i| plate.middle_of(i)).collect();
         let spots: Vec<Circle> = middles
             .iter()
             .map(|&centre| Circle {
@@ -117,6 +114,11 @@ impl<'a> Group<'a> {
     pub(super) fn bolt_circle(&self) -> Option<Circle> {
         let is_fitting = self.members[0].1.purpose != Purpose::Window;
         self.pitch.filter(|_| is_fitting)
+    }
+
+    /// Whether any of them may stand for all: turned copies of a free form have other boxes.
+    pub(super) const fn all_alike(&self) -> bool {
+        !matches!(self.form, Form::Free { .. })
     }
 
     /// What a picture says of it, in mm.

@@ -166,6 +166,22 @@ impl Words {
         lettering::width(text, height)
     }
 
+    /// How long the line is, mm.
+    #[must_use]
+    pub fn length(&self) -> f64 {
+        Self::length_of(&self.text, self.height)
+    }
+
+    /// The words no longer than `most` mm: made smaller where they would be.
+    #[must_use]
+    pub fn fitted(self, most: f64) -> Self {
+        let share = (most / self.length()).min(1.0);
+        Self {
+            height: self.height * share,
+            ..self
+        }
+    }
+
     /// A box around the words.
     #[must_use]
     pub fn bounds(&self) -> Bounds {
@@ -173,7 +189,7 @@ impl Words {
         const BELOW: f64 = 0.4;
         const ABOVE: f64 = 0.25;
         let up = Vector::from_angle(self.turn).left();
-        let along = Vector::from_angle(self.turn) * Self::length_of(&self.text, self.height);
+        let along = Vector::from_angle(self.turn) * self.length();
         let low = self.start() - up * (BELOW * self.height);
         let high = self.start() + up * ((1.0 + ABOVE) * self.height);
         Bounds::around([low, low + along, high, high + along])
@@ -209,13 +225,21 @@ impl Words {
 
     /// The foot of the first letter.
     pub(super) fn start(&self) -> Point {
-        let length = Self::length_of(&self.text, self.height);
+        let length = self.length();
         let before = match self.anchor {
             Anchor::Start => 0.0,
             Anchor::Middle => length / 2.0,
             Anchor::End => length,
         };
         self.at - Vector::from_angle(self.turn) * before
+    }
+}
+
+impl Stroke {
+    /// A line of a thickness in mm.
+    #[must_use]
+    pub const fn new(width: f64, ink: Ink, dash: Dash) -> Self {
+        Self { width, ink, dash }
     }
 }
 
@@ -226,6 +250,27 @@ impl Chain {
         Self {
             segments: contour.segments().to_vec(),
             ends: Ends::Closed,
+        }
+    }
+
+    /// The lines from each point to the next.
+    #[must_use]
+    pub fn through(points: &[Point]) -> Self {
+        let line = |two: &[Point]| Segment::Line {
+            start: two[0],
+            end: two[1],
+        };
+        Self::open(points.windows(2).map(line).collect())
+    }
+
+    /// The lines from each point to the next, and back to the first.
+    #[must_use]
+    pub fn polygon(corners: &[Point]) -> Self {
+        let mut corners = corners.to_vec();
+        corners.extend(corners.first().copied());
+        Self {
+            ends: Ends::Closed,
+            ..Self::through(&corners)
         }
     }
 

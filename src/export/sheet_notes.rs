@@ -1,11 +1,11 @@
 //! The notes beside a sheet's picture: what it is, what the signs mean, and, if only a part of it is
 //! shown, the whole of it small.
 
-use super::Ends;
-use super::picture::{Chain, Dash, Ink, Picture, Words};
-use super::sheet_view::{Extent, NotesPlace, View, closed_lines, holding_tabs, label, tenth};
+use super::picture::{Anchor, Chain, Dash, Ink, Picture};
+use super::sheet_view::{Extent, NotesPlace, View, holding_tabs, label, tenth};
 use crate::cut::HoldingTab;
 use crate::geometry::{Bounds, Contour, Point, Segment, Side, Vector};
+use crate::lettering;
 use crate::quantity::format::{both_units, millimetres};
 use crate::sheet::{CutPlate, CutSheet};
 
@@ -24,8 +24,8 @@ const CHORD: f64 = 0.05;
 pub(super) fn write(view: &View, picture: &mut Picture, sheet: &CutSheet, plates: &[CutPlate]) {
     let Bounds { min, max } = view.shown;
     let start = match view.notes {
-        NotesPlace::Below => Point::new(min.x, min.y - 9.0 * view.unit),
-        NotesPlace::Beside => Point::new(max.x + 9.0 * view.unit, max.y),
+        NotesPlace::Below => Point::new(min.x, min.y - 9.0 * view.draft.unit),
+        NotesPlace::Beside => Point::new(max.x + 9.0 * view.draft.unit, max.y),
     };
     let mut notes = Notes {
         view,
@@ -34,7 +34,7 @@ pub(super) fn write(view: &View, picture: &mut Picture, sheet: &CutSheet, plates
     };
     notes.says(sheet, plates);
     if view.notes == NotesPlace::Below {
-        notes.at = start + Vector::new(COLUMN + 8.0, 0.0) * view.unit;
+        notes.at = start + Vector::new(COLUMN + 8.0, 0.0) * view.draft.unit;
     }
     let tabs = holding_tabs(sheet, plates).count();
     notes.signs(tabs);
@@ -53,29 +53,14 @@ struct Notes<'a> {
 
 impl Notes<'_> {
     fn down(&mut self, units: f64) {
-        self.at.y -= units * self.view.unit;
+        self.at.y -= units * self.view.draft.unit;
     }
 
     /// Words in as many lines as the column needs.
     fn wrapped(&mut self, height: f64, text: &str) {
-        let width = |line: &str| Words::length_of(line, height);
-        let mut lines = vec![String::new()];
-        for word in text.split(' ') {
-            let line = lines.last_mut().expect("there is a first line");
-            let longer = if line.is_empty() {
-                word.to_owned()
-            } else {
-                format!("{line} {word}")
-            };
-            if line.is_empty() || width(&longer) <= COLUMN {
-                *line = longer;
-            } else {
-                lines.push(word.to_owned());
-            }
-        }
-        for line in lines {
+        for line in lettering::wrapped(text, " ", height, COLUMN) {
             self.down(height);
-            let words = self.view.words(self.at, height, line);
+            let words = self.view.draft.words(self.at, Anchor::Start, height, line);
             self.picture.write(words);
             self.down(LINE - HEIGHT);
         }
@@ -129,7 +114,7 @@ impl Notes<'_> {
 
     /// What the signs mean.
     fn signs(&mut self, tabs: usize) {
-        let unit = self.view.unit;
+        let unit = self.view.draft.unit;
         self.wrapped(HEIGHT, "Signs");
         let level = |at: Point, from: f64, to: f64| Segment::Line {
             start: at + Vector::new(from, 0.0) * unit,
@@ -139,7 +124,7 @@ impl Notes<'_> {
             view.burn(picture, &[level(at, 1.0, 4.0)], &[level(at, 4.0, 10.0)]);
         });
         self.sign("torch moves without cutting", |view, picture, at| {
-            let pen = view.pen(0.2, Ink::Aid, Dash::Dotted);
+            let pen = view.draft.pen(0.2, Ink::Aid, Dash::Dotted);
             picture.stroke(Chain::open(vec![level(at, 0.0, 10.0)]), pen);
         });
         self.sign("centre to punch and drill", |view, picture, at| {
@@ -160,7 +145,7 @@ impl Notes<'_> {
             view.triangle(picture, at + Vector::new(5.0, 0.2) * unit, 1);
         });
         self.sign("end of what is used", |view, picture, at| {
-            let pen = view.pen(0.35, Ink::Edge, Dash::Dashed);
+            let pen = view.draft.pen(0.35, Ink::Edge, Dash::Dashed);
             picture.stroke(Chain::open(vec![level(at, 0.0, 10.0)]), pen);
         });
         self.down(3.0);
@@ -169,18 +154,19 @@ impl Notes<'_> {
     /// A sign and what it means.
     fn sign(&mut self, says: &str, draw: impl Fn(&View, &mut Picture, Point)) {
         self.down(HEIGHT + 0.6);
-        let unit = self.view.unit;
+        let unit = self.view.draft.unit;
         let middle = self.at + Vector::new(0.0, HEIGHT / 2.0 * unit);
         draw(self.view, self.picture, middle);
         let place = self.at + Vector::new(13.0, 0.0) * unit;
-        let words = self.view.words(place, HEIGHT, says.to_owned());
+        let draft = &self.view.draft;
+        let words = draft.words(place, Anchor::Start, HEIGHT, says.to_owned());
         self.picture.write(words);
         self.down(LINE - HEIGHT);
     }
 
     /// The whole sheet, small: what is shown large is dark.
     fn whole(&mut self, sheet: &CutSheet, plates: &[CutPlate]) {
-        let unit = self.view.unit;
+        let unit = self.view.draft.unit;
         self.wrapped(HEIGHT, "The whole sheet, and what of it is used");
         self.down(1.0);
         let bounds = sheet.outline.bounds();
@@ -189,10 +175,7 @@ impl Notes<'_> {
         let small = |contour: &Contour| {
             let points = contour.flattened(CHORD * unit / scale, Side::OnCurve);
             let place = |p: Point| self.at + (p - corner) * scale;
-            Chain {
-                segments: closed_lines(&points.into_iter().map(place).collect::<Vec<_>>()),
-                ends: Ends::Closed,
-            }
+            Chain::polygon(&points.into_iter().map(place).collect::<Vec<_>>())
         };
         let metal = sheet.outline.contours().map(small).collect();
         let parts = sheet.placements.iter().map(|it| {
@@ -200,7 +183,7 @@ impl Notes<'_> {
             small(&outside.posed(&it.pose))
         });
         let parts: Vec<Chain> = parts.collect();
-        let edge = self.view.pen(0.3, Ink::Edge, Dash::Solid);
+        let edge = self.view.draft.pen(0.3, Ink::Edge, Dash::Solid);
         self.picture.draw(metal, Some(Ink::Sheet), Some(edge));
         for part in parts {
             self.picture.draw(vec![part], Some(Ink::Aid), None);

@@ -4,10 +4,10 @@
 //! Guaranteed: nothing rests on colour, no two labels overlap while there is room, and a sheet that
 //! is little used is shown up to a break line, with the whole of it small beside.
 
+use super::labels::{Labels, around_middle};
 use super::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
-use super::sheet_labels::{Labels, around_middle};
-use super::sheet_view::{Extent, View, closed_lines, holding_tabs, label, lines_through, tenth};
-use super::{Ends, sheet_notes};
+use super::sheet_notes;
+use super::sheet_view::{Extent, View, holding_tabs, label, tenth};
 use crate::finding::Finding;
 use crate::geometry::{Bounds, Contour, Face, Point, Region, Segment, Side, Vector};
 use crate::plate::Opening;
@@ -29,7 +29,7 @@ pub fn sheet_picture(sheet: &CutSheet, plates: &[CutPlate], findings: &[Vec<Find
         millimetres(sheet.thickness),
         sheet.stock
     ));
-    picture.enlarged = 1.0 / view.unit;
+    picture.enlarged = 1.0 / view.draft.unit;
     view.metal(&mut picture, &sheet.outline);
     let faces: Vec<Face> = sheet
         .placements
@@ -37,7 +37,11 @@ pub fn sheet_picture(sheet: &CutSheet, plates: &[CutPlate], findings: &[Vec<Find
         .map(|it| plates[it.piece].plate.face.posed(&it.pose))
         .collect();
     for face in &faces {
-        picture.face(face, Ink::Plate, view.pen(0.2, Ink::Edge, Dash::Solid));
+        picture.face(
+            face,
+            Ink::Plate,
+            view.draft.pen(0.2, Ink::Edge, Dash::Solid),
+        );
     }
     view.rapids(&mut picture, sheet);
     for (_, path) in &sheet.plan.paths {
@@ -61,13 +65,13 @@ pub fn sheet_picture(sheet: &CutSheet, plates: &[CutPlate], findings: &[Vec<Find
         view.order(&mut picture, &mut labels, path, order + 1);
     }
     sheet_notes::write(&view, &mut picture, sheet, plates);
-    picture.framed(view.unit * 3.0)
+    picture.framed(view.draft.unit * 3.0)
 }
 
 impl View {
     /// The sheet, up to the break line if it is broken off.
     fn metal(&self, picture: &mut Picture, outline: &Region) {
-        let edge = self.pen(0.5, Ink::Edge, Dash::Solid);
+        let edge = self.draft.pen(0.5, Ink::Edge, Dash::Solid);
         if self.extent == Extent::Whole {
             picture.region(outline, Ink::Sheet, edge);
             return;
@@ -76,21 +80,19 @@ impl View {
         let mut filled = Vec::new();
         let mut edges = Vec::new();
         for contour in outline.contours() {
-            let points = contour.flattened(CHORD * self.unit, Side::OnCurve);
+            let points = contour.flattened(CHORD * self.draft.unit, Side::OnCurve);
             let kept = short_of(&short_of(&points, Along::X, end), Along::Y, top);
-            let lines = closed_lines(&kept);
+            let edge = Chain::polygon(&kept);
             let whole = outline.bounds();
             let is_break = |a: Point, b: Point| {
                 (end < whole.max.x && a.x >= end && b.x >= end)
                     || (top < whole.max.y && a.y >= top && b.y >= top)
             };
             let shown = |it: &&Segment| !is_break(it.start(), it.end());
-            edges.extend(lines.iter().filter(shown).map(|it| Chain::open(vec![*it])));
-            if !lines.is_empty() {
-                filled.push(Chain {
-                    segments: lines,
-                    ends: Ends::Closed,
-                });
+            let shown = edge.segments.iter().filter(shown);
+            edges.extend(shown.map(|it| Chain::open(vec![*it])));
+            if !kept.is_empty() {
+                filled.push(edge);
             }
         }
         picture.draw(filled, Some(Ink::Sheet), None);
@@ -110,27 +112,29 @@ impl View {
     /// A thin line with zigzags (ISO 128): the sheet goes on.
     fn break_line(&self, picture: &mut Picture, from: Point, to: Point) {
         let along = (to - from).unit().unwrap_or_default();
-        let mut points = vec![from - along * self.unit];
+        let mut points = vec![from - along * self.draft.unit];
         for share in [0.25, 0.75] {
             let middle = from.lerp(to, share);
             let zigzag = [(0.0, -1.6), (1.6, -0.8), (-1.6, 0.8), (0.0, 1.6)];
             let place = |(across, up): (f64, f64)| {
-                middle + along.left() * (across * self.unit) + along * (up * self.unit)
+                middle + along.left() * (across * self.draft.unit) + along * (up * self.draft.unit)
             };
             points.extend(zigzag.map(place));
         }
-        points.push(to + along * self.unit);
-        let pen = self.pen(0.25, Ink::Edge, Dash::Solid);
-        picture.stroke(Chain::open(lines_through(&points)), pen);
+        points.push(to + along * self.draft.unit);
+        let pen = self.draft.pen(0.25, Ink::Edge, Dash::Solid);
+        picture.stroke(Chain::through(&points), pen);
     }
 
     /// Rapid moves from where each path ends to the next pierce.
     fn rapids(&self, picture: &mut Picture, sheet: &CutSheet) {
         let from_the_first = sheet.plan.rapids.iter().skip(1);
-        let moves = from_the_first
-            .map(|way| Chain::open(lines_through(way)))
-            .collect();
-        picture.draw(moves, None, Some(self.pen(0.2, Ink::Aid, Dash::Dotted)));
+        let moves = from_the_first.map(|way| Chain::through(way)).collect();
+        picture.draw(
+            moves,
+            None,
+            Some(self.draft.pen(0.2, Ink::Aid, Dash::Dotted)),
+        );
     }
 
     /// A small cross where a hole is only centre-marked.
@@ -157,46 +161,55 @@ impl View {
             Along::Y => (up, right * (max.x - min.x), -right),
         };
         let far = min + along * used;
-        let thin = self.pen(0.2, Ink::Aid, Dash::Solid);
-        let low = min + away * (5.0 * self.unit);
+        let thin = self.draft.pen(0.2, Ink::Aid, Dash::Solid);
+        let low = min + away * (5.0 * self.draft.unit);
         picture.stroke(Chain::line(low, low + along * used), thin);
         for end in [min, far] {
-            let tick = Chain::line(end + away * self.unit, end + away * (6.0 * self.unit));
+            let tick = Chain::line(
+                end + away * self.draft.unit,
+                end + away * (6.0 * self.draft.unit),
+            );
             picture.stroke(tick, thin);
         }
         let mut words = Words {
             turn: along.angle(),
-            ..self.words(low, 2.4, format!("used {}", both_units(tenth(used))))
+            ..self.draft.words(
+                low,
+                Anchor::Start,
+                2.4,
+                format!("used {}", both_units(tenth(used))),
+            )
         };
-        let length = Words::length_of(&words.text, words.height);
+        let length = words.length();
         // Words longer than their line stand past its end, where no tick runs through them.
-        let start = if length < used - 2.0 * self.unit {
+        let start = if length < used - 2.0 * self.draft.unit {
             (used - length) / 2.0
         } else {
-            used + 1.5 * self.unit
+            used + 1.5 * self.draft.unit
         };
-        words.at = low + along * start + Vector::from_angle(words.turn).left() * self.unit;
+        words.at = low + along * start + Vector::from_angle(words.turn).left() * self.draft.unit;
         labels.take(words.bounds());
         picture.write(words);
         let Some(rest) = sheet.remnant(plates) else {
             return;
         };
         let end = Chain::line(far, far + across);
-        picture.stroke(end, self.pen(0.35, Ink::Edge, Dash::Dashed));
+        picture.stroke(end, self.draft.pen(0.35, Ink::Edge, Dash::Dashed));
         let text = format!(
             "left {} × {}",
             millimetres(tenth(rest.length)),
             millimetres(tenth(rest.width))
         );
-        let words = self.words(far.lerp(max, 0.5), 2.4, text);
-        let fits = Words::length_of(&words.text, words.height) < 0.9 * (max.x - far.x);
+        let words = self
+            .draft
+            .words(far.lerp(max, 0.5), Anchor::Middle, 2.4, text);
+        let fits = words.length() < 0.9 * (max.x - far.x);
         let (turn, aside) = if fits {
             (0.0, Vector::new(0.0, -0.5))
         } else {
             (std::f64::consts::FRAC_PI_2, Vector::new(0.5, 0.0))
         };
         let words = Words {
-            anchor: Anchor::Middle,
             turn,
             at: words.at + aside * words.height,
             ..words
@@ -211,7 +224,7 @@ impl View {
         let edges = sheet.outline.contours().flat_map(Contour::segments);
         let runs = sheet.plan.paths.iter().flat_map(|(_, it)| &it.segments);
         for segment in edges.chain(runs) {
-            let steps = (segment.length() / self.unit).ceil().max(1.0);
+            let steps = (segment.length() / self.draft.unit).ceil().max(1.0);
             lines.extend((0..steps as u32).map(|k| segment.point_at(f64::from(k) / steps)));
         }
         for at in drill_centres(sheet, plates) {
@@ -219,13 +232,13 @@ impl View {
             lines.extend([at; 6]);
         }
         for tab in holding_tabs(sheet, plates) {
-            lines.extend([tab.at + tab.into_plate * self.unit; 6]);
+            lines.extend([tab.at + tab.into_plate * self.draft.unit; 6]);
         }
-        let mut within = self.shown.grown(3.0 * self.unit);
+        let mut within = self.shown.grown(3.0 * self.draft.unit);
         within.min.y = self.shown.min.y;
-        let mut labels = Labels::new(self.unit, within, lines);
+        let mut labels = Labels::new(self.draft.unit, within, lines);
         for (_, path) in &sheet.plan.paths {
-            let dot = Vector::new(1.4, 1.4) * self.unit;
+            let dot = Vector::new(1.4, 1.4) * self.draft.unit;
             labels.take(around_middle(path.pierce(), dot));
         }
         labels

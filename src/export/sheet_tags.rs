@@ -1,13 +1,12 @@
 //! What stands beside things on a sheet's picture: names of plates, places in the cutting order, and
 //! warnings, each with a leader where it cannot stand close.
 
-use super::Ends;
+use super::labels::{Labels, around_middle};
 use super::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
-use super::sheet_labels::{Labels, around_middle};
-use super::sheet_view::{View, closed_lines};
+use super::sheet_view::View;
 use crate::cut::CutPath;
 use crate::finding::{Finding, Level};
-use crate::geometry::{Circle, Clear, Face, Point, Vector};
+use crate::geometry::{Clear, Face, Point, Vector};
 use crate::nest::Placement;
 
 /// Heights that names are tried at, in picture units.
@@ -26,11 +25,11 @@ impl View {
     ) {
         let turns = [0.0, std::f64::consts::FRAC_PI_2];
         let rooms = face.rooms(&Clear {
-            clearance: 0.5 * self.unit,
+            clearance: 0.5 * self.draft.unit,
             turns: &turns,
             lines: &[],
         });
-        for height in NAME_HEIGHTS.map(|height| height * self.unit) {
+        for height in NAME_HEIGHTS.map(|height| height * self.draft.unit) {
             let length = Words::length_of(&text, height);
             if let Some(room) = rooms.place_for(length, 1.4 * height) {
                 let up = Vector::from_angle(room.turn).left();
@@ -50,11 +49,11 @@ impl View {
         let height = NAME_HEIGHTS[2];
         // The roomiest spot of the metal: the middle of a ring would be in its bore.
         let rooms = face.rooms(&Clear {
-            clearance: 0.1 * self.unit,
+            clearance: 0.1 * self.draft.unit,
             turns: &turns[..1],
             lines: &[],
         });
-        let spot = rooms.place_for(0.4 * self.unit, 0.4 * self.unit);
+        let spot = rooms.place_for(0.4 * self.draft.unit, 0.4 * self.draft.unit);
         let spot = spot.map(|room| room.middle);
         let at = spot.unwrap_or_else(|| face.outside.interior_point());
         self.tag(
@@ -88,45 +87,26 @@ impl View {
         towards: Vector,
         (height, ink, text): (f64, Ink, String),
     ) {
-        let words = self.words(at, height, text);
-        let length = Words::length_of(&words.text, words.height);
-        let size = Vector::new(length + 0.6 * self.unit, words.height + 0.6 * self.unit);
+        let words = self.draft.words(at, Anchor::Middle, height, text);
+        let size = Vector::new(
+            words.length() + 0.6 * self.draft.unit,
+            words.height + 0.6 * self.draft.unit,
+        );
         let middle = labels.place(at, size, towards);
-        self.leader(picture, at, middle, size);
-        let patch = around_middle(middle, size);
-        let corners = [
-            patch.min,
-            Point::new(patch.max.x, patch.min.y),
-            patch.max,
-            Point::new(patch.min.x, patch.max.y),
-        ];
-        let patch = Chain {
-            segments: closed_lines(&corners),
-            ends: Ends::Closed,
-        };
-        picture.draw(vec![patch], Some(Ink::Paper), None);
-        picture.write(Words {
-            at: middle - Vector::new(0.0, words.height / 2.0),
-            anchor: Anchor::Middle,
-            ink,
-            ..words
-        });
-    }
-
-    fn leader(&self, picture: &mut Picture, at: Point, middle: Point, size: Vector) {
         let gap = Vector::new(
             ((at.x - middle.x).abs() - size.x / 2.0).max(0.0),
             ((at.y - middle.y).abs() - size.y / 2.0).max(0.0),
         );
-        if gap.length() > 1.8 * self.unit {
-            let pen = self.pen(0.2, Ink::Edge, Dash::Solid);
-            picture.stroke(Chain::line(at, middle), pen);
-            let dot = Circle {
-                centre: at,
-                radius: 0.35 * self.unit,
-            };
-            picture.circle(dot, Some(Ink::Edge), None);
+        if gap.length() > 1.8 * self.draft.unit {
+            self.draft.pointer(picture, at, middle);
         }
+        let patch = Chain::polygon(&around_middle(middle, size).corners());
+        picture.draw(vec![patch], Some(Ink::Paper), None);
+        picture.write(Words {
+            at: middle - Vector::new(0.0, words.height / 2.0),
+            ink,
+            ..words
+        });
     }
 
     /// A numbered triangle at each warning that has a place, with the number it has in the report.
@@ -141,9 +121,9 @@ impl View {
         for (index, finding) in numbered.filter(|(_, it)| it.level != Level::Note) {
             if let Some(at) = finding.at {
                 let at = placement.pose.point(at);
-                let size = Vector::new(4.6, 4.2) * self.unit;
+                let size = Vector::new(4.6, 4.2) * self.draft.unit;
                 let middle = labels.place(at, size, Vector::new(0.0, 1.0));
-                let pen = self.pen(0.25, Ink::Edge, Dash::Solid);
+                let pen = self.draft.pen(0.25, Ink::Edge, Dash::Solid);
                 picture.stroke(Chain::line(at, middle), pen);
                 self.triangle(picture, middle, index + 1);
             }
@@ -152,17 +132,12 @@ impl View {
 
     /// A warning's triangle with its number.
     pub(super) fn triangle(&self, picture: &mut Picture, middle: Point, number: usize) {
-        let corner = |x: f64, y: f64| middle + Vector::new(x, y) * self.unit;
+        let corner = |x: f64, y: f64| middle + Vector::new(x, y) * self.draft.unit;
         let corners = [corner(-2.2, -1.8), corner(2.2, -1.8), corner(0.0, 2.0)];
-        let sides = Chain {
-            segments: closed_lines(&corners),
-            ends: Ends::Closed,
-        };
-        let pen = self.pen(0.4, Ink::Edge, Dash::Solid);
+        let sides = Chain::polygon(&corners);
+        let pen = self.draft.pen(0.4, Ink::Edge, Dash::Solid);
         picture.draw(vec![sides], Some(Ink::Paper), Some(pen));
-        picture.write(Words {
-            anchor: Anchor::Middle,
-            ..self.words(corner(0.0, -1.3), 1.6, number.to_string())
-        });
+        let (foot, number) = (corner(0.0, -1.3), number.to_string());
+        picture.write(self.draft.words(foot, Anchor::Middle, 1.6, number));
     }
 }

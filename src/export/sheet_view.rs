@@ -1,8 +1,8 @@
 //! How a sheet is seen: how much of it, how large, where its notes stand; and the lines and words that
 //! every part of its picture is drawn with.
 
-use super::Ends;
-use super::picture::{Anchor, Chain, Dash, Ink, Picture, Stroke, Words};
+use super::drafting::Drafting;
+use super::picture::{Chain, Dash, Ink, Picture};
 use crate::cut::{CutPath, HoldingTab};
 use crate::geometry::{Bounds, Circle, Point, Segment, Vector};
 use crate::nest::Placement;
@@ -22,8 +22,8 @@ const WORTH_BREAKING: f64 = 0.75;
 pub(super) struct View {
     /// The part of the sheet that is shown, mm.
     pub(super) shown: Bounds,
-    /// 1 mm on a printed page, mm: every width and height is a multiple.
-    pub(super) unit: f64,
+    /// Pens and letters.
+    pub(super) draft: Drafting,
     /// Where the notes stand.
     pub(super) notes: NotesPlace,
     /// Whether all of the sheet is shown.
@@ -78,17 +78,13 @@ impl View {
         };
         Self {
             shown,
-            unit,
+            draft: Drafting {
+                unit,
+                thin: 0.2,
+                letters: 2.4,
+            },
             notes,
             extent,
-        }
-    }
-
-    pub(super) fn pen(&self, width: f64, ink: Ink, dash: Dash) -> Stroke {
-        Stroke {
-            width: width * self.unit,
-            ink,
-            dash,
         }
     }
 
@@ -101,17 +97,17 @@ impl View {
     /// A lead-in and the run after it.
     pub(super) fn burn(&self, picture: &mut Picture, lead: &[Segment], run: &[Segment]) {
         if !run.is_empty() {
-            let pen = self.pen(0.3, Ink::Burn, Dash::Solid);
+            let pen = self.draft.pen(0.3, Ink::Burn, Dash::Solid);
             picture.stroke(Chain::open(run.to_vec()), pen);
         }
         if !lead.is_empty() {
-            let pen = self.pen(0.6, Ink::Burn, Dash::Solid);
+            let pen = self.draft.pen(0.6, Ink::Burn, Dash::Solid);
             picture.stroke(Chain::open(lead.to_vec()), pen);
         }
         if let Some(first) = lead.first().or_else(|| run.first()) {
             let dot = Circle {
                 centre: first.start(),
-                radius: 0.7 * self.unit,
+                radius: 0.7 * self.draft.unit,
             };
             picture.circle(dot, Some(Ink::Burn), None);
         }
@@ -119,34 +115,19 @@ impl View {
 
     /// A hollow triangle in the plate, its tip on the edge where a holding tab stays.
     pub(super) fn tab(&self, picture: &mut Picture, tab: &HoldingTab) {
-        let (tip, half) = (tab.at, tab.into_plate.left() * (0.7 * self.unit));
-        let back = tip + tab.into_plate * (1.9 * self.unit);
-        let outline = Chain {
-            segments: closed_lines(&[tip, back + half, back - half]),
-            ends: Ends::Closed,
-        };
-        let pen = self.pen(0.25, Ink::Edge, Dash::Solid);
+        let (tip, half) = (tab.at, tab.into_plate.left() * (0.7 * self.draft.unit));
+        let back = tip + tab.into_plate * (1.9 * self.draft.unit);
+        let outline = Chain::polygon(&[tip, back + half, back - half]);
+        let pen = self.draft.pen(0.25, Ink::Edge, Dash::Solid);
         picture.draw(vec![outline], Some(Ink::Sheet), Some(pen));
     }
 
     pub(super) fn cross(&self, picture: &mut Picture, at: Point) {
-        let arm = 0.9 * self.unit;
+        let arm = 0.9 * self.draft.unit;
         let arms = [Vector::new(arm, arm), Vector::new(arm, -arm)];
         let lines = arms.map(|arm| Chain::line(at - arm, at + arm));
-        let pen = self.pen(0.25, Ink::Mark, Dash::Solid);
+        let pen = self.draft.pen(0.25, Ink::Mark, Dash::Solid);
         picture.draw(lines.to_vec(), None, Some(pen));
-    }
-
-    /// Words that start at a point, their height in picture units.
-    pub(super) fn words(&self, at: Point, height: f64, text: String) -> Words {
-        Words {
-            at,
-            anchor: Anchor::Start,
-            height: height * self.unit,
-            turn: 0.0,
-            ink: Ink::Edge,
-            text,
-        }
     }
 }
 
@@ -173,20 +154,4 @@ pub(super) fn holding_tabs<'a>(
 /// To a tenth of a millimetre: a sheet is sheared no closer.
 pub(super) fn tenth(mm: f64) -> f64 {
     (mm * 10.0).round() / 10.0
-}
-
-/// The lines from each point to the next.
-pub(super) fn lines_through(points: &[Point]) -> Vec<Segment> {
-    let line = |two: &[Point]| Segment::Line {
-        start: two[0],
-        end: two[1],
-    };
-    points.windows(2).map(line).collect()
-}
-
-/// The lines from each point to the next, and back to the first.
-pub(super) fn closed_lines(points: &[Point]) -> Vec<Segment> {
-    let mut points = points.to_vec();
-    points.extend(points.first().copied());
-    lines_through(&points)
 }

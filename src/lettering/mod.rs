@@ -56,6 +56,21 @@ pub fn width(words: &str, height: f64) -> f64 {
     (across - GAP).max(0.0) * height / CAPITAL
 }
 
+/// Words in lines no longer than `most` mm, parted after some of the places where `at` stands. What has
+/// no such place stays whole.
+#[must_use]
+pub fn wrapped(words: &str, at: &str, height: f64, most: f64) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for part in words.split_inclusive(at) {
+        let fits = |line: &&mut String| width(format!("{line}{part}").trim_end(), height) <= most;
+        match lines.last_mut().filter(fits) {
+            Some(line) => line.push_str(part),
+            None => lines.push(part.to_owned()),
+        }
+    }
+    lines.iter().map(|it| it.trim_end().to_owned()).collect()
+}
+
 /// From the start of a character to that of the next, mm.
 #[must_use]
 pub fn advance(character: char, height: f64) -> f64 {
@@ -167,6 +182,22 @@ mod tests {
                         "{c} {kink}"
                     );
                 }
+            }
+        }
+    }
+
+    #[test]
+    fn lines_are_as_long_as_they_may_be_and_nothing_is_lost() {
+        let text = "a word and another, a third, and the-last-one-which-is-very-long, end";
+        let most = width("a word and another,", 2.0) + 0.1;
+        for at in [" ", ", "] {
+            let lines = wrapped(text, at, 2.0, most);
+            assert_eq!(lines[0], "a word and another,");
+            assert_eq!(lines.join(" "), text);
+            for two in lines.windows(2) {
+                let next = two[1].split_inclusive(at).next().unwrap_or_default();
+                let longer = format!("{} {next}", two[0]);
+                assert!(width(longer.trim_end(), 2.0) > most, "{two:?}");
             }
         }
     }

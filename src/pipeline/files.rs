@@ -90,9 +90,12 @@ impl Planned {
         let mut outputs = plates.files;
         outputs.append(sheets.files);
         let mut report = self.report();
-        for (plate, unprinted) in report.plates.iter_mut().zip(&plates.unprinted) {
-            let said = unprinted.iter().map(FindingFigures::from);
-            plate.findings.extend(said);
+        let unprinted = self.plates.iter().zip(&plates.unprinted);
+        for (plate, (cut, unprinted)) in report.plates.iter_mut().zip(unprinted) {
+            let said = unprinted.iter();
+            plate
+                .findings
+                .extend(said.map(|it| FindingFigures::of(it, &cut.plate.datum())));
         }
         if wanted.lines == SheetLines::Net {
             report.assumptions.push(NET.to_owned());

@@ -1,8 +1,10 @@
 //! A plate: one flat part, with what each opening is for.
 
 mod construction;
+pub mod datum;
 pub mod drawing;
 pub mod expand;
+pub(crate) mod form;
 mod holes;
 mod load_class;
 mod making;
@@ -18,6 +20,7 @@ mod shaping;
 mod steps;
 
 pub use crate::recipe::words::{AllowedRotation, Finish, Fold, Purpose};
+pub use datum::Datum;
 pub use expand::{Expanded, job_plates, plates};
 pub use load_class::LoadClass;
 pub use making::{DrillWork, HoleLimits, Making};
@@ -26,6 +29,7 @@ pub use scribing::{Scribed, Scribing};
 
 use crate::fault::{Fault, Place};
 use crate::geometry::{Contour, Face, Point};
+use crate::quantity::format::{decimal, degrees};
 pub use crate::recipe::{Hardware, Holding, Margin};
 
 /// One flat part as it should come out, in its own coordinates (mm, y up).
@@ -142,13 +146,40 @@ pub struct Bend {
     pub fold: Fold,
 }
 
+impl Bend {
+    /// What is done there: `fold up 90°`.
+    #[must_use]
+    pub fn says(&self) -> String {
+        let way = match self.fold {
+            Fold::Up => "up",
+            Fold::Down => "down",
+        };
+        format!("fold {way} {}", degrees(self.angle))
+    }
+
+    /// The same with its inside radius, in mm: `fold up 90°, R6`.
+    #[must_use]
+    pub fn label(&self) -> String {
+        format!("{}, R{}", self.says(), decimal(self.radius, 2))
+    }
+}
+
 impl Plate {
+    /// Its name, and which of a left and a right it is: `rocker, LEFT`.
+    #[must_use]
+    pub fn title(&self) -> String {
+        match self.hand.word() {
+            Some(hand) => format!("{}, {hand}", self.name),
+            None => self.name.clone(),
+        }
+    }
+
     /// The middle of the first opening whose name begins so.
     #[must_use]
     pub fn place_of(&self, name: &str) -> Option<Point> {
-        let mut openings = self.openings.iter().zip(&self.face.openings);
-        let named = openings.find(|(opening, _)| opening.name.starts_with(name));
-        named.map(|(_, edge)| edge.middle())
+        let mut names = self.openings.iter().map(|it| &it.name);
+        let index = names.position(|it| it.starts_with(name))?;
+        Some(self.middle_of(index))
     }
 
     /// A fault of this plate, at the line that asks for its part unless it has a place of its own.

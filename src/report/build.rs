@@ -10,7 +10,7 @@ use super::holding;
 use crate::cut::Table;
 use crate::finding::Finding;
 use crate::lettering;
-use crate::plate::Making;
+use crate::plate::{Datum, Making};
 use crate::sheet::{Along, CutPlate, CutSheet, Remnant};
 use crate::trade;
 
@@ -71,6 +71,7 @@ impl Run<'_> {
         let CutPlate { plate, prepared } = &self.plates[index];
         let bounds = plate.face.outside.bounds();
         let area = plate.net_area();
+        let datum = plate.datum();
         let named = |pairs: &[(String, String)]| {
             let named = pairs.iter().map(|(says, value)| Named {
                 says: says.clone(),
@@ -92,12 +93,13 @@ impl Run<'_> {
             pierces: prepared.paths.len(),
             cut_length_mm: rounded(prepared.paths.iter().map(crate::cut::CutPath::length).sum()),
             file: format!("plates/{}.dxf", plate.name),
+            datum: datum.says.clone(),
             openings: plate
                 .openings
                 .iter()
                 .enumerate()
                 .map(|(at, opening)| {
-                    let middle = plate.face.openings[at].middle();
+                    let middle = datum.place(plate.middle_of(at));
                     OpeningFigures {
                         name: opening.name.clone(),
                         purpose: opening.purpose.word().to_owned(),
@@ -109,8 +111,8 @@ impl Run<'_> {
                     }
                 })
                 .collect(),
-            drill_list: holding::drill_list(plate),
-            holding_tabs: holding_tabs(&self.plates[index]),
+            drill_list: holding::drill_list(plate, &datum),
+            holding_tabs: holding_tabs(&self.plates[index], &datum),
             hardware: holding::hardware(plate),
             margins: holding::margins(plate),
             bends: plate.bends.len(),
@@ -118,7 +120,7 @@ impl Run<'_> {
             dimensions: named(&plate.dimensions),
             findings: self.findings[index]
                 .iter()
-                .map(FindingFigures::from)
+                .map(|it| FindingFigures::of(it, &datum))
                 .collect(),
         }
     }
@@ -142,13 +144,17 @@ impl Run<'_> {
             let plate = &self.plates[placement.piece].plate.name;
             format!("{plate}/{}", placement.copy + 1)
         };
-        let placements = sheet.placements.iter().map(|placement| PlacementFigures {
-            plate: self.plates[placement.piece].plate.name.clone(),
-            copy: placement.copy + 1,
-            x_mm: rounded(placement.pose.shift.x),
-            y_mm: rounded(placement.pose.shift.y),
-            turn_deg: degrees_once(placement.pose.turn),
-            inside: placement.inside.map(name_of),
+        let placements = sheet.placements.iter().map(|placement| {
+            let plate = &self.plates[placement.piece].plate;
+            let datum = placement.pose.point(plate.datum().at);
+            PlacementFigures {
+                plate: plate.name.clone(),
+                copy: placement.copy + 1,
+                x_mm: rounded(datum.x),
+                y_mm: rounded(datum.y),
+                turn_deg: degrees_once(placement.pose.turn),
+                inside: placement.inside.map(name_of),
+            }
         });
         SheetFigures {
             name: sheet.name.clone(),
@@ -284,12 +290,15 @@ impl Run<'_> {
 }
 
 /// Where a plate stays tied to its sheet.
-fn holding_tabs(CutPlate { plate, prepared }: &CutPlate) -> Vec<TabFigures> {
-    let tabs = prepared.tabs.iter().map(|tab| TabFigures {
-        opening: tab.opening.map(|index| plate.openings[index].name.clone()),
-        x_mm: rounded(tab.at.x),
-        y_mm: rounded(tab.at.y),
-        width_mm: rounded(tab.width),
+fn holding_tabs(CutPlate { plate, prepared }: &CutPlate, datum: &Datum) -> Vec<TabFigures> {
+    let tabs = prepared.tabs.iter().map(|tab| {
+        let at = datum.place(tab.at);
+        TabFigures {
+            opening: tab.opening.map(|index| plate.openings[index].name.clone()),
+            x_mm: rounded(at.x),
+            y_mm: rounded(at.y),
+            width_mm: rounded(tab.width),
+        }
     });
     tabs.collect()
 }
@@ -299,16 +308,19 @@ fn mass(area: f64, thickness: f64, material: &str) -> f64 {
     trade::material::find(material).map_or(0.0, |found| found.mass(area, thickness))
 }
 
-impl From<&Finding> for FindingFigures {
-    fn from(finding: &Finding) -> Self {
+impl FindingFigures {
+    /// What is said of a plate, its place from the plate's datum.
+    #[must_use]
+    pub fn of(finding: &Finding, datum: &Datum) -> Self {
+        let at = finding.at.map(|at| datum.place(at));
         Self {
             check: finding.check.clone(),
             level: finding.level.word().to_owned(),
             message: finding.message.clone(),
             remedy: finding.remedy.clone(),
             source: finding.source.clone(),
-            x_mm: finding.at.map(|at| rounded(at.x)),
-            y_mm: finding.at.map(|at| rounded(at.y)),
+            x_mm: at.map(|at| rounded(at.x)),
+            y_mm: at.map(|at| rounded(at.y)),
         }
     }
 }

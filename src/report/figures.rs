@@ -104,6 +104,8 @@ pub struct PlateFigures {
     pub cut_length_mm: f64,
     /// Its net drawing.
     pub file: String,
+    /// Where x and y of the plate's places count from: the origin of its net drawing.
+    pub datum: String,
     /// What is cut out of it.
     pub openings: Vec<OpeningFigures>,
     /// What is drilled, tapped or reamed after cutting.
@@ -147,9 +149,9 @@ pub struct OpeningFigures {
     /// Its diameter if it is round, mm.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub diameter_mm: Option<f64>,
-    /// Its middle in the plate's drawing, mm.
+    /// Its middle from the plate's datum, mm.
     pub x_mm: f64,
-    /// Its middle in the plate's drawing, mm.
+    /// Its middle from the plate's datum, mm.
     pub y_mm: f64,
     /// `cut`, `marked` (centre only) or `undersize`.
     pub made: String,
@@ -167,9 +169,9 @@ pub struct DrillFigures {
     /// What the table cuts, mm; none if it only marks the centre.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub pilot_mm: Option<f64>,
-    /// Its middle in the plate's drawing, mm.
+    /// Its middle from the plate's datum, mm.
     pub x_mm: f64,
-    /// Its middle in the plate's drawing, mm.
+    /// Its middle from the plate's datum, mm.
     pub y_mm: f64,
     /// The thread to tap.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -193,9 +195,9 @@ pub struct TabFigures {
     /// The opening whose slug it holds; none on the outside.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub opening: Option<String>,
-    /// Its middle on the finished edge in the plate's drawing, mm.
+    /// Its middle on the finished edge from the plate's datum, mm.
     pub x_mm: f64,
-    /// Its middle on the finished edge in the plate's drawing, mm.
+    /// Its middle on the finished edge from the plate's datum, mm.
     pub y_mm: f64,
     /// Width of its metal at the narrowest, mm.
     pub width_mm: f64,
@@ -214,10 +216,10 @@ pub struct FindingFigures {
     pub remedy: String,
     /// Where the limit comes from.
     pub source: String,
-    /// Where on the plate's drawing, mm, if it has a place.
+    /// Where from the plate's datum, mm, if it has a place.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub x_mm: Option<f64>,
-    /// Where on the plate's drawing, mm, if it has a place.
+    /// Where from the plate's datum, mm, if it has a place.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub y_mm: Option<f64>,
 }

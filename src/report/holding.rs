@@ -2,7 +2,7 @@
 //! with.
 
 use super::figures::{DrillFigures, HardwareFigures, MarginFigures, rounded};
-use crate::plate::{Plate, Purpose};
+use crate::plate::{Datum, Plate, Purpose};
 use crate::trade::thread::{self, System};
 use crate::trade::unit::INCH;
 use crate::trade::wrench;
@@ -61,11 +61,12 @@ fn bolt_length(written: &str, grip: f64) -> Option<f64> {
 
 /// What is drilled, tapped, reamed and countersunk; tapped holes that are cut to size among it.
 #[must_use]
-pub fn drill_list(plate: &Plate) -> Vec<DrillFigures> {
+pub fn drill_list(plate: &Plate, datum: &Datum) -> Vec<DrillFigures> {
     let openings = plate.openings.iter();
     openings
         .filter_map(|opening| {
             let circle = opening.circle?;
+            let at = datum.place(circle.centre);
             let drilling = opening.drilling();
             let work = opening.hand_work()?;
             let bolt = opening
@@ -78,8 +79,8 @@ pub fn drill_list(plate: &Plate) -> Vec<DrillFigures> {
                 diameter_mm: rounded(2.0 * circle.radius),
                 drill_mm: rounded(drilling.map_or(2.0 * circle.radius, |it| it.drill)),
                 pilot_mm: opening.pilot().map(rounded),
-                x_mm: rounded(circle.centre.x),
-                y_mm: rounded(circle.centre.y),
+                x_mm: rounded(at.x),
+                y_mm: rounded(at.y),
                 tap: tapped.map(|thread| thread.name()),
                 ream_mm: (opening.purpose == Purpose::Pin).then(|| rounded(2.0 * circle.radius)),
                 // A tap starts, and a screw seats, in a hole countersunk to its thread's diameter.

@@ -1,35 +1,16 @@
 //! What a drawing says of openings, radii and folds: one call-out for all that are alike.
 
-use crate::export::form::{self, Form};
+use crate::export::column::{Callout, Target};
 use crate::export::opening_group::{Group, base_name, round_angle};
-use crate::geometry::{Circle, Contour, Point, Segment};
-use crate::plate::{Bend, Fold, Plate, Purpose};
+use crate::geometry::{Circle, Segment};
+use crate::plate::form::{self, Form};
+use crate::plate::{Plate, Purpose};
 use crate::quantity::format::{decimal, degrees};
 use crate::trade::thread;
+use crate::trade::unit::INCH;
 
 /// Lengths that agree within this are the same on a drawing, mm.
 const ALIKE: f64 = 0.005;
-/// An inch, mm.
-const INCH: f64 = 25.4;
-
-/// What the leader of a call-out may point at.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) enum Target {
-    /// The edge of an opening.
-    Edge(Contour),
-    /// A spot on a line.
-    Spot(Point),
-}
-
-/// A call-out before it has its place.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Callout {
-    /// Words, the first line larger.
-    pub(super) lines: Vec<String>,
-    /// What its leader may point at, one of them.
-    pub(super) targets: Vec<Target>,
-}
-
 /// A length in both units, mm first: `13.5 (0.531)`.
 pub(super) fn both(mm: f64) -> String {
     let inches = mm / INCH;
@@ -82,19 +63,9 @@ impl Group<'_> {
             words += &format!(", on ⌀{}", both(circle.radius * 2.0));
         }
         lines.push(words);
-        let is_pointed_at = |index: usize| match self.form {
-            // Turned copies have other boxes.
-            Form::Free { .. } => index == self.shown,
-            _ => true,
-        };
-        let edges = self
-            .members
-            .iter()
-            .filter(|(index, _)| is_pointed_at(*index))
-            .map(|(index, _)| Target::Edge(plate.face.openings[*index].clone()));
         Callout {
             lines,
-            targets: edges.collect(),
+            targets: self.targets(plate),
         }
     }
 
@@ -201,7 +172,7 @@ pub(super) fn folds(plate: &Plate) -> Vec<Callout> {
     numbered
         .map(|(index, bend)| Callout {
             lines: vec![
-                format!("F{}  {}", index + 1, fold(bend)),
+                format!("F{}  {}", index + 1, bend.says()),
                 format!("inside R{}", both(bend.radius)),
             ],
             targets: vec![
@@ -211,13 +182,4 @@ pub(super) fn folds(plate: &Plate) -> Vec<Callout> {
             ],
         })
         .collect()
-}
-
-/// `fold up 90°`.
-pub(super) fn fold(bend: &Bend) -> String {
-    let way = match bend.fold {
-        Fold::Up => "up",
-        Fold::Down => "down",
-    };
-    format!("fold {way} {}", degrees(bend.angle))
 }

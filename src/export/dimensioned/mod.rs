@@ -5,25 +5,24 @@
 //! is stated; words stand clear of one another and within the frame, smaller where they would not.
 
 mod callout;
-mod column;
 mod page;
 mod table;
 
+use super::column::{Callout, Column, Scene};
+use super::drafting::PAST;
+use super::marks;
 use super::opening_group::{self, Group};
-use super::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
-use super::plate_picture::centre_line_along;
+use super::picture::{Chain, Dash, Ink, Picture};
 use super::scaled::Scaled;
-use super::{form, marks};
 use crate::cut::Table;
 use crate::geometry::{Bounds, Circle, Point, Vector};
 use crate::plate::{Plate, Purpose};
 use crate::quantity::format::{both_units, decimal};
 use crate::trade::paper::Paper;
 use crate::trade::{material, thermal};
-use callout::{Callout, both};
-use column::{Column, View};
-use page::{LETTERS, Page, THICK, THIN};
-use table::{Datum, Row};
+use callout::both;
+use page::{DRAFT, LETTERS, Page, THICK, THIN};
+use table::Row;
 
 /// Times as large: those of ISO 5455, and some between where much paper would stay empty.
 const SCALES: [f64; 22] = [
@@ -54,10 +53,8 @@ const SCALES: [f64; 22] = [
 const SIZES: f64 = 15.0;
 /// Room for leaders between the plate and the column of call-outs, mm.
 const LEADERS: f64 = 12.0;
-/// How far centre lines run past an edge, mm on paper.
-const PAST: f64 = 2.5;
-/// mm³ of a density in kg/m³.
-const CUBIC_METRE: f64 = 1e9;
+/// Height of the lines of call-outs, mm.
+const CALLOUT: [f64; 2] = [LETTERS, 2.0];
 
 /// The dimensioned drawing of a plate. `job` is what the builder calls the job.
 #[must_use]
@@ -75,14 +72,15 @@ pub fn dimensioned(plate: &Plate, job: &str, table: &Table, paper: &Paper) -> Pi
     };
     drawing.view(&groups);
     drawing.overall_sizes(layout.room);
-    let view = View {
+    let scene = Scene {
         scaled: drawing.scaled,
-        openings: View::boxed(&plate.face.openings),
+        openings: Scene::boxed(&plate.face.openings),
     };
-    layout.column().draw(&mut drawing.page, &callouts, &view);
+    let picture = &mut drawing.page.picture;
+    layout.column().draw(picture, &callouts, &scene);
     drawing
         .page
-        .table(&rows, Datum::of(plate).says, table::left_out);
+        .table(&rows, &plate.datum().says, table::left_out);
     let cells = cells(plate, job, table, layout.factor);
     drawing.page.title_block(&cells);
     drawing.page.picture
@@ -118,7 +116,7 @@ impl Layout {
     fn on(page: (f64, f64), plate: &Plate, rows: &[Row], callouts: &[Callout]) -> Self {
         let room = Page::new(title(plate), page, rows.len()).room();
         let most = room.width() * 0.45;
-        let column = column::width(callouts).min(most);
+        let column = Column::width(callouts, CALLOUT, 1.0).min(most);
         let free = Vector::new(
             room.width() - column - SIZES - LEADERS - 2.0 * PAST,
             room.height() - SIZES - 2.0 * PAST,
@@ -151,6 +149,8 @@ impl Layout {
 
     fn column(&self) -> Column {
         Column {
+            draft: DRAFT,
+            letters: CALLOUT,
             left: self.room.max.x - self.column,
             width: self.column,
             bottom: self.room.min.y,
@@ -171,28 +171,30 @@ impl Drawing<'_> {
         let face = &self.plate.face;
         let edges = std::iter::once(&face.outside).chain(&face.openings);
         let edges: Vec<Chain> = edges.map(|edge| self.scaled.contour(edge)).collect();
-        let pen = Page::pen(THICK, Ink::Edge, Dash::Solid);
+        let pen = DRAFT.pen(THICK, Ink::Edge, Dash::Solid);
         self.page.picture.draw(edges, None, Some(pen));
         self.centre_lines(groups);
         for bend in &self.plate.bends {
             let (from, to) = (self.scaled.point(bend.from), self.scaled.point(bend.to));
-            let pen = Page::pen(THIN, Ink::Mark, Dash::Dashed);
+            let pen = DRAFT.pen(THIN, Ink::Mark, Dash::Dashed);
             self.page.picture.stroke(Chain::line(from, to), pen);
         }
         for mark in &self.plate.marks {
-            let pen = Page::pen(THIN, Ink::Mark, Dash::Solid);
+            let pen = DRAFT.pen(THIN, Ink::Mark, Dash::Solid);
             marks::draw(&mut self.page.picture, mark, self.scaled, pen, 1.5);
         }
-        self.datum();
+        let datum = self.scaled.point(self.plate.datum().at);
+        DRAFT.datum(&mut self.page.picture, datum);
     }
 
     fn centre_lines(&mut self, groups: &[Group]) {
-        let openings = self.plate.openings.iter().zip(&self.plate.face.openings);
-        let fitting = openings.filter(|(opening, _)| opening.purpose != Purpose::Window);
-        let around = fitting.map(|(opening, edge)| {
-            let size = edge.bounds();
+        let plate = self.plate;
+        let openings = plate.openings.iter().enumerate();
+        let fitting = openings.filter(|(_, opening)| opening.purpose != Purpose::Window);
+        let around = fitting.map(|(index, opening)| {
+            let size = plate.face.openings[index].bounds();
             opening.circle.unwrap_or(Circle {
-                centre: form::middle(edge, opening.purpose),
+                centre: plate.middle_of(index),
                 radius: size.width().max(size.height()) / 2.0,
             })
         });
@@ -202,91 +204,23 @@ impl Drawing<'_> {
             .chain(around)
             .map(|it| self.scaled.circle(it))
             .collect();
-        let pen = Page::pen(THIN, Ink::Aid, Dash::DashDot);
-        for axis in [Vector::new(1.0, 0.0), Vector::new(0.0, 1.0)] {
-            for (from, to) in centre_line_along(axis, &circles, PAST) {
-                self.page.picture.stroke(Chain::line(from, to), pen);
-            }
-        }
-        for pitch in groups.iter().filter_map(Group::bolt_circle) {
-            let circle = self.scaled.circle(pitch);
-            self.page.picture.circle(circle, None, Some(pen));
-        }
+        let pitches = groups.iter().filter_map(Group::bolt_circle);
+        let pitches: Vec<Circle> = pitches.map(|it| self.scaled.circle(it)).collect();
+        DRAFT.centre_lines(&mut self.page.picture, &circles, &pitches);
     }
 
-    /// A ringed cross where places are measured from.
-    fn datum(&mut self) {
-        let at = self.scaled.point(Datum::of(self.plate).at);
-        let ring = Circle {
-            centre: at,
-            radius: 1.6,
-        };
-        let pen = Page::pen(THIN, Ink::Edge, Dash::Solid);
-        self.page.picture.circle(ring, None, Some(pen));
-        for arm in [Vector::new(2.6, 0.0), Vector::new(0.0, 2.6)] {
-            self.page
-                .picture
-                .stroke(Chain::line(at - arm, at + arm), pen);
-        }
-    }
-
-    /// Width below and height to the left.
+    /// Width below and height to the left, the width as a diameter if the outside is round.
     fn overall_sizes(&mut self, room: Bounds) {
-        let size = self.plate.face.outside.bounds();
-        let (min, max) = (self.scaled.point(size.min), self.scaled.point(size.max));
-        let (low, left) = (min.y - 8.0, min.x - 8.0);
-        for x in [min.x, max.x] {
-            self.page
-                .thin(Point::new(x, min.y - 1.0), Point::new(x, low - 1.5));
-        }
-        for y in [min.y, max.y] {
-            self.page
-                .thin(Point::new(min.x - 1.0, y), Point::new(left - 1.5, y));
-        }
-        let width = (Point::new(min.x, low), Point::new(max.x, low));
-        let height = (Point::new(left, min.y), Point::new(left, max.y));
-        for (from, to) in [width, height] {
-            self.page.thin(from, to);
-            let along = (to - from).unit().unwrap_or_default();
-            self.page.arrow(from, -along);
-            self.page.arrow(to, along);
-        }
-        let across = size_words(plate_width(self.plate), self.plate);
-        let half = Words::length_of(&across, LETTERS) / 2.0;
-        let middle = f64::midpoint(min.x, max.x);
-        let x = middle.max(left + 3.0 + half);
-        let at = Point::new(x, low - 1.2 * LETTERS - 1.2);
-        self.page
-            .write(at, Anchor::Middle, LETTERS, f64::INFINITY, &across);
-        let up = both(size.height());
-        let half = Words::length_of(&up, LETTERS) / 2.0;
-        let middle = f64::midpoint(min.y, max.y);
-        self.page.picture.write(Words {
-            at: Point::new(
-                left - 1.2,
-                middle.max(room.min.y + half).min(room.max.y - half),
-            ),
-            anchor: Anchor::Middle,
-            height: LETTERS,
-            turn: std::f64::consts::FRAC_PI_2,
-            ink: Ink::Edge,
-            text: up,
-        });
+        let outside = &self.plate.face.outside;
+        let size = outside.bounds();
+        let around = Bounds {
+            min: self.scaled.point(size.min),
+            max: self.scaled.point(size.max),
+        };
+        let sign = outside.as_circle().map_or("", |_| "⌀");
+        let words = [format!("{sign}{}", both(size.width())), both(size.height())];
+        DRAFT.overall_sizes(&mut self.page.picture, around, words, room);
     }
-}
-
-fn plate_width(plate: &Plate) -> f64 {
-    plate.face.outside.bounds().width()
-}
-
-/// The width, as a diameter if the outside is round.
-fn size_words(width: f64, plate: &Plate) -> String {
-    let sign = if plate.face.outside.as_circle().is_some() {
-        "⌀"
-    } else {
-        ""
-    };
-    format!("{sign}{}", both(width))
 }
 
 /// The cells of the title block, row by row, each with its share of the width.
@@ -319,10 +253,8 @@ fn cells<'a>(
 }
 
 fn quantity(plate: &Plate) -> String {
-    let hand = plate
-        .hand
-        .word()
-        .map_or_else(String::new, |it| format!(", {it}"));
+    let hand = plate.hand.word();
+    let hand = hand.map_or_else(String::new, |it| format!(", {it}"));
     format!("{}{hand}", plate.quantity)
 }
 
@@ -337,7 +269,7 @@ fn scale(factor: f64) -> String {
 fn mass(plate: &Plate) -> String {
     match material::find(&plate.material) {
         Ok(found) => {
-            let mass = plate.net_area() * plate.thickness * found.density / CUBIC_METRE;
+            let mass = found.mass(plate.net_area(), plate.thickness);
             format!(
                 "{} kg at {} kg/m3",
                 decimal(mass, 2),

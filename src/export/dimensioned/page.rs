@@ -1,9 +1,9 @@
 //! The paper of a drawing: its frame, title block and table, and what is left for the view.
 
 use super::table::Row;
-use crate::export::Ends;
-use crate::export::picture::{Anchor, Chain, Dash, Ink, Picture, Stroke, Words};
-use crate::geometry::{Bounds, Point, Segment, Vector};
+use crate::export::drafting::Drafting;
+use crate::export::picture::{Anchor, Chain, Dash, Ink, Picture};
+use crate::geometry::{Bounds, Point, Vector};
 
 /// From the edge of the paper to the frame, mm.
 const FRAME: f64 = 8.0;
@@ -28,6 +28,12 @@ const COLUMNS: [f64; 4] = [0.05, 0.24, 0.37, 0.34];
 /// Thickness of lines, mm (ISO 128: thick is twice thin).
 pub(super) const THICK: f64 = 0.5;
 pub(super) const THIN: f64 = 0.18;
+/// Pens and letters of a page, which is in true size.
+pub(super) const DRAFT: Drafting = Drafting {
+    unit: 1.0,
+    thin: THIN,
+    letters: LETTERS,
+};
 
 /// A page in the making.
 pub(super) struct Page {
@@ -85,59 +91,18 @@ impl Page {
         self.picture.frame.width() > WIDE
     }
 
-    pub(super) fn pen(width: f64, ink: Ink, dash: Dash) -> Stroke {
-        Stroke { width, ink, dash }
-    }
-
-    pub(super) fn thin(&mut self, from: Point, to: Point) {
-        let pen = Self::pen(THIN, Ink::Aid, Dash::Solid);
-        self.picture.stroke(Chain::line(from, to), pen);
-    }
-
-    /// A filled arrow head with its tip at a point.
-    pub(super) fn arrow(&mut self, tip: Point, pointing: Vector) {
-        let back = tip - pointing * 2.5;
-        let side = pointing.left() * 0.45;
-        let corners = [tip, back + side, back - side];
-        let sides = (0..3).map(|i| Segment::Line {
-            start: corners[i],
-            end: corners[(i + 1) % 3],
-        });
-        let head = Chain {
-            segments: sides.collect(),
-            ends: Ends::Closed,
-        };
-        self.picture.draw(vec![head], Some(Ink::Aid), None);
-    }
-
     /// Words, made smaller where they are longer than `most` mm.
-    pub(super) fn write(&mut self, at: Point, anchor: Anchor, height: f64, most: f64, text: &str) {
-        if text.is_empty() {
-            return;
+    fn write(&mut self, at: Point, height: f64, most: f64, text: &str) {
+        if !text.is_empty() {
+            let words = DRAFT.words(at, Anchor::Start, height, text.to_owned());
+            self.picture.write(words.fitted(most));
         }
-        let long = Words::length_of(text, height);
-        self.picture.write(Words {
-            at,
-            anchor,
-            height: if long > most {
-                height * most / long
-            } else {
-                height
-            },
-            turn: 0.0,
-            ink: Ink::Edge,
-            text: text.to_owned(),
-        });
     }
 
     fn rectangle(&mut self, around: Bounds, width: f64) {
-        let Bounds { min, max } = around;
-        let corners = [min, Point::new(max.x, min.y), max, Point::new(min.x, max.y)];
-        let pen = Self::pen(width, Ink::Edge, Dash::Solid);
-        for i in 0..4 {
-            let side = Chain::line(corners[i], corners[(i + 1) % 4]);
-            self.picture.stroke(side, pen);
-        }
+        let pen = DRAFT.pen(width, Ink::Edge, Dash::Solid);
+        let edge = Chain::polygon(&around.corners());
+        self.picture.draw(vec![edge], None, Some(pen));
     }
 
     /// The frame, and the title block in its lower right corner: rows of cells from the top, each
@@ -165,14 +130,8 @@ impl Page {
                 );
                 let most = size.x - 3.0;
                 let caption_at = min + Vector::new(1.5, TITLE_ROW.0 - SMALL - 1.0);
-                self.write(caption_at, Anchor::Start, SMALL, most, caption);
-                self.write(
-                    min + Vector::new(1.5, 1.5),
-                    Anchor::Start,
-                    LETTERS,
-                    most,
-                    value,
-                );
+                self.write(caption_at, SMALL, most, caption);
+                self.write(min + Vector::new(1.5, 1.5), LETTERS, most, value);
                 x += size.x;
             }
             top -= TITLE_ROW.0;
@@ -193,7 +152,7 @@ impl Page {
         let note =
             format!("Openings and folds; x and y from {datum}, angles from +x, counter-clockwise");
         let head = Point::new(corner.x + 1.5, max.y - SMALL - 1.2);
-        self.write(head, Anchor::Start, SMALL, width - 3.0, &note);
+        self.write(head, SMALL, width - 3.0, &note);
         let mut shown = rows.to_vec();
         if rows.len() > self.rows {
             shown.truncate(self.rows.saturating_sub(1));
@@ -201,7 +160,8 @@ impl Page {
         }
         let mut y = max.y - 2.0 * (SMALL + 1.2) - 2.0;
         self.row(corner.x, y, width, &["", "size", "place", "how it is made"]);
-        self.thin(Point::new(corner.x, y - 1.2), Point::new(max.x, y - 1.2));
+        let rule = Chain::line(Point::new(corner.x, y - 1.2), Point::new(max.x, y - 1.2));
+        self.picture.stroke(rule, DRAFT.aid());
         y -= 0.6;
         for row in &shown {
             y -= ROW;
@@ -218,7 +178,7 @@ impl Page {
         let mut x = left;
         for (text, share) in words.iter().zip(COLUMNS) {
             let most = share * width - 3.0;
-            self.write(Point::new(x + 1.5, y), Anchor::Start, 2.0, most, text);
+            self.write(Point::new(x + 1.5, y), 2.0, most, text);
             x += share * width;
         }
     }

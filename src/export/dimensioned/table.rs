@@ -1,15 +1,14 @@
 //! The table of a drawing: where every opening and fold is, and how it is made.
 //!
-//! In: the groups of openings. Out: rows of words. Places are measured from the datum: the middle of
-//! the bore, else of a round outside, else the lower left corner of the box around the plate.
+//! In: the groups of openings. Out: rows of words. Places are measured from the plate's datum.
 
 use std::f64::consts::TAU;
 
-use super::callout::{both, fold};
-use crate::export::form;
+use super::callout::both;
 use crate::export::opening_group::Group;
 use crate::geometry::{Circle, Point};
-use crate::plate::{Plate, Purpose};
+use crate::plate::form;
+use crate::plate::{Datum, Plate, Purpose};
 use crate::quantity::format::degrees;
 
 /// Angles that agree within this, radians, are the same on a drawing.
@@ -28,54 +27,19 @@ pub(super) struct Row {
     pub(super) made: String,
 }
 
-/// Where places are measured from.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Datum {
-    /// The place.
-    pub(super) at: Point,
-    /// What it is.
-    pub(super) says: &'static str,
-}
-
-impl Datum {
-    /// The datum of a plate.
-    pub(super) fn of(plate: &Plate) -> Self {
-        let openings = plate.openings.iter().zip(&plate.face.openings);
-        let bore = openings
-            .filter(|(opening, _)| opening.purpose == Purpose::Bore)
-            .map(|(opening, edge)| form::middle(edge, opening.purpose))
-            .next();
-        if let Some(at) = bore {
-            return Self {
-                at,
-                says: "the middle of the bore",
-            };
-        }
-        match plate.face.outside.as_circle() {
-            Some(circle) => Self {
-                at: circle.centre,
-                says: "the middle of the outside",
-            },
-            None => Self {
-                at: plate.face.outside.bounds().min,
-                says: "the lower left corner of the box around the plate",
-            },
-        }
-    }
-
-    fn place(self, p: Point) -> String {
-        let from = p - self.at;
-        format!("x {}, y {}", both(from.x), both(from.y))
-    }
+/// A place as the table tells it.
+fn place(datum: &Datum, p: Point) -> String {
+    let from = datum.place(p);
+    format!("x {}, y {}", both(from.x), both(from.y))
 }
 
 /// Every row: openings in their groups, then folds.
 pub(super) fn rows(plate: &Plate, groups: &[Group]) -> Vec<Row> {
-    let datum = Datum::of(plate);
+    let datum = plate.datum();
     let mut rows = Vec::new();
     for group in groups {
         let made = made(group);
-        if let Some(place) = pattern(group, datum) {
+        if let Some(place) = pattern(group, &datum) {
             rows.push(Row {
                 tag: group.tag.clone(),
                 size: group.form.size(),
@@ -98,7 +62,7 @@ pub(super) fn rows(plate: &Plate, groups: &[Group]) -> Vec<Row> {
                     group.members[index].1.purpose,
                 )
                 .size(),
-                place: datum.place(*middle),
+                place: place(&datum, *middle),
                 made: made.clone(),
             });
         }
@@ -106,22 +70,22 @@ pub(super) fn rows(plate: &Plate, groups: &[Group]) -> Vec<Row> {
     for (index, bend) in plate.bends.iter().enumerate() {
         rows.push(Row {
             tag: format!("F{}", index + 1),
-            size: fold(bend),
-            place: format!("from {}", datum.place(bend.from)),
-            made: format!("to {}", datum.place(bend.to)),
+            size: bend.says(),
+            place: format!("from {}", place(&datum, bend.from)),
+            made: format!("to {}", place(&datum, bend.to)),
         });
     }
     rows
 }
 
 /// Places evenly on a full circle, in a few words.
-fn pattern(group: &Group, datum: Datum) -> Option<String> {
+fn pattern(group: &Group, datum: &Datum) -> Option<String> {
     let circle = group.pitch?;
     let first = first_of_even(&group.middles, circle)?;
     let about = if circle.centre.distance(datum.at) < 0.005 {
         String::new()
     } else {
-        format!(" about {}", datum.place(circle.centre))
+        format!(" about {}", place(datum, circle.centre))
     };
     Some(format!(
         "{} evenly on ⌀{}{about}, the first at {}",

@@ -1,9 +1,9 @@
 //! The page that goes with tiles: how they are joined, a map of them over the plate, and cautions.
 
-use super::furniture::{Furniture, Sheet};
+use super::furniture::{DRAFT, Furniture, Sheet};
 use super::tiling::{MARGIN, Tiling};
 use crate::export::Ends;
-use crate::export::picture::{Dash, Ink, Item, Picture, Stroke};
+use crate::export::picture::{Dash, Ink, Item, Picture};
 use crate::export::scaled::Scaled;
 use crate::geometry::Point;
 use crate::quantity::format::both_units;
@@ -31,11 +31,7 @@ pub(super) fn cover(sheet: &Sheet, tiling: &Tiling, plate: &Picture, notes: &[St
         .min(width - left - MARGIN);
     let corner = Point::new(left, foot + notes + 5.0);
     let scale = page.key_map(tiling, None, corner, side);
-    let fine = Stroke {
-        width: 0.25,
-        ink: Ink::Aid,
-        dash: Dash::Solid,
-    };
+    let fine = DRAFT.pen(0.25, Ink::Aid, Dash::Solid);
     let map = Scaled {
         factor: scale,
         shift: corner - Point::ORIGIN - (tiling.corner - Point::ORIGIN) * scale,

@@ -3,19 +3,25 @@
 
 use super::Shows;
 use super::tiling::{FOOT, MARGIN, OVERLAP, SIDE, Tiling};
-use crate::export::picture::{Anchor, Chain, Dash, Ink, Picture, Stroke, Words};
+use crate::export::drafting::Drafting;
+use crate::export::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
 use crate::geometry::{Bounds, Point, Vector};
 use crate::lettering;
 use crate::plate::Plate;
 use crate::quantity::format::both_units;
 use crate::trade::paper::Paper;
+use crate::trade::unit::INCH;
 
-/// An inch, mm.
-const INCH: f64 = 25.4;
-/// Thickness of bars and crosses, mm.
-const FINE: f64 = 0.18;
+/// Thickness of bars, crosses, bolt circles and folds, mm.
+pub(super) const FINE: f64 = 0.18;
 /// Height of ordinary letters, mm.
 const LETTERS: f64 = 2.2;
+/// Pens and letters of a template, which is in true size.
+pub(super) const DRAFT: Drafting = Drafting {
+    unit: 1.0,
+    thin: FINE,
+    letters: LETTERS,
+};
 /// Height of letters on bars, mm.
 const BAR_LETTERS: f64 = 2.0;
 /// Height of the letters of notes, mm, and from one line of them to the next.
@@ -104,14 +110,8 @@ impl Furniture {
     }
 
     fn line(&mut self, from: Point, to: Point) {
-        self.picture.stroke(
-            Chain::line(from, to),
-            Stroke {
-                width: FINE,
-                ink: Ink::Edge,
-                dash: Dash::Solid,
-            },
-        );
+        let pen = DRAFT.pen(FINE, Ink::Edge, Dash::Solid);
+        self.picture.stroke(Chain::line(from, to), pen);
     }
 
     /// Words that are made smaller if they are longer than `most` mm.
@@ -120,19 +120,11 @@ impl Furniture {
     }
 
     fn turned(&mut self, at: Point, height: f64, most: f64, turn: f64, text: &str) {
-        let long = lettering::width(text, height);
-        self.picture.write(Words {
-            at,
-            anchor: Anchor::Start,
-            height: if long > most {
-                height * most / long
-            } else {
-                height
-            },
+        let words = Words {
             turn,
-            ink: Ink::Edge,
-            text: text.to_owned(),
-        });
+            ..DRAFT.words(at, Anchor::Start, height, text.to_owned())
+        };
+        self.picture.write(words.fitted(most));
     }
 
     /// Bars of 100 mm and 4 in, along the foot and up the side.
@@ -170,15 +162,11 @@ impl Furniture {
         };
         let most = self.page.0 - MARGIN - key - left;
         let at = |up: f64| Point::new(left, MARGIN + up);
-        let hand = plate
-            .hand
-            .word()
-            .map_or_else(String::new, |it| format!(", {it}"));
-        self.write(at(20.0), 3.2, most, &format!("{}{hand}", plate.name));
+        self.write(at(20.0), 3.2, most, &plate.title());
         let metal = format!("{} {}", plate.material, both_units(plate.thickness));
         self.write(at(15.5), LETTERS, most, &metal);
         let shows = match sheet.shows {
-            Shows::Plate => "true size, face up",
+            Shows::Plate => "true size, face up; the ring is x 0, y 0",
             Shows::HoleCentres => "hole centres only: lay by the dashed edges, punch the crosses",
         };
         self.write(at(11.5), LETTERS, most, shows);
@@ -260,11 +248,7 @@ impl Furniture {
                 &words,
             );
         }
-        let cut = Stroke {
-            width: FINE,
-            ink: Ink::Aid,
-            dash: Dash::Dotted,
-        };
+        let cut = DRAFT.pen(FINE, Ink::Aid, Dash::Dotted);
         let corners = [
             (row > 0, min, Point::new(max.x, min.y)),
             (row + 1 < tiling.rows, Point::new(min.x, max.y), max),
@@ -298,69 +282,28 @@ impl Furniture {
             let is_marked = marked == Some((column, row));
             self.cell(at, cell, is_marked);
             let number = tiling.number(column, row).to_string();
+            let foot = at + Vector::new(cell.0 / 2.0, (cell.1 - height) / 2.0);
             self.picture.write(Words {
-                at: at + Vector::new(cell.0 / 2.0, (cell.1 - height) / 2.0),
-                anchor: Anchor::Middle,
-                height,
-                turn: 0.0,
                 ink: if is_marked { Ink::Paper } else { Ink::Edge },
-                text: number,
+                ..DRAFT.words(foot, Anchor::Middle, height, number)
             });
         }
         scale
     }
 
     fn cell(&mut self, at: Point, (width, height): (f64, f64), is_marked: bool) {
-        let corners = [
-            at,
-            at + Vector::new(width, 0.0),
-            at + Vector::new(width, height),
-            at + Vector::new(0.0, height),
-        ];
-        let Some(edge) = crate::geometry::Contour::polygon(&corners) else {
-            return;
-        };
-        let stroke = Stroke {
-            width: FINE,
-            ink: Ink::Edge,
-            dash: Dash::Solid,
-        };
+        let far = at + Vector::new(width, height);
+        let edge = Chain::polygon(&Bounds { min: at, max: far }.corners());
+        let stroke = DRAFT.pen(FINE, Ink::Edge, Dash::Solid);
         let fill = is_marked.then_some(Ink::Edge);
-        self.picture
-            .draw(vec![Chain::around(&edge)], fill, Some(stroke));
+        self.picture.draw(vec![edge], fill, Some(stroke));
     }
 }
 
 /// Notes broken into lines no longer than `width` mm.
 fn lines(notes: &[String], width: f64) -> Vec<String> {
-    let mut lines = Vec::new();
-    for note in notes {
-        let mut line = String::new();
-        for word in note.split_whitespace() {
-            let longer = format!("{line}{}{word}", if line.is_empty() { "" } else { " " });
-            if lettering::width(&longer, NOTE.0) > width && !line.is_empty() {
-                lines.push(std::mem::replace(&mut line, word.to_owned()));
-            } else {
-                line = longer;
-            }
-        }
-        lines.push(line);
-    }
+    let lines = notes.iter();
     lines
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn lines_are_as_long_as_there_is_room() {
-        let notes = ["a word and another word and one more".to_owned()];
-        let width = lettering::width("a word and another", NOTE.0) + 0.1;
-        assert_eq!(
-            lines(&notes, width),
-            ["a word and another", "word and one more"]
-        );
-        assert_eq!(lines(&[], 10.0), [""; 0]);
-    }
+        .flat_map(|note| lettering::wrapped(note, " ", NOTE.0, width))
+        .collect()
 }

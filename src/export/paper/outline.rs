@@ -7,19 +7,19 @@
 use std::f64::consts::TAU;
 
 use super::Shows;
+use super::furniture::{DRAFT, FINE};
+use crate::export::labels::Labels;
 use crate::export::marks;
 use crate::export::opening_group::{self, Group};
-use crate::export::picture::{Anchor, Chain, Dash, Ink, Item, Picture, Stroke, Words};
+use crate::export::picture::{Anchor, Chain, Dash, Ink, Item, Picture};
 use crate::export::scaled::Scaled;
 use crate::geometry::{Bounds, Circle, Contour, Point, Segment, Turning, Vector};
 use crate::lettering;
-use crate::plate::{Fold, Mark, Opening, Plate, Purpose};
-use crate::quantity::format::{decimal, degrees};
+use crate::plate::{Mark, Opening, Plate, Purpose};
+use crate::quantity::format::decimal;
 
 /// Thickness of edges, mm: thin enough to cut along.
 const EDGE: f64 = 0.3;
-/// Thickness of crosses, bolt circles and folds, mm.
-const FINE: f64 = 0.18;
 /// How far the arms of a cross stand out of the hole, mm.
 const PAST: f64 = 3.0;
 /// Holes larger than this in radius get a cross of short arms and ticks across the edge, mm.
@@ -28,8 +28,8 @@ const LARGE: f64 = 12.0;
 const ARM: f64 = 6.0;
 /// Height of letters, mm.
 const LETTERS: f64 = 2.0;
-/// Clear of words, mm.
-const CLEAR: f64 = 1.0;
+/// How far from the plate words may stand, mm.
+const BESIDE: f64 = 12.0;
 /// Spacing of the places along edges that words keep clear of, mm.
 const SAMPLES: f64 = 0.8;
 
@@ -37,7 +37,6 @@ const SAMPLES: f64 = 0.8;
 pub(super) fn outline(plate: &Plate, shows: Shows) -> Picture {
     let mut drawing = Outline {
         picture: Picture::new(plate.name.clone()),
-        words: Vec::new(),
     };
     drawing.edges(plate, shows);
     drawing.pitch_circles(plate);
@@ -45,6 +44,9 @@ pub(super) fn outline(plate: &Plate, shows: Shows) -> Picture {
     drawing.bends(plate);
     for mark in &plate.marks {
         drawing.mark(mark);
+    }
+    if shows == Shows::Plate {
+        DRAFT.datum(&mut drawing.picture, plate.datum().at);
     }
     drawing.labels(plate);
     drawing.picture
@@ -59,12 +61,6 @@ pub(super) fn extent(picture: &Picture) -> Bounds {
 /// A picture in the making.
 struct Outline {
     picture: Picture,
-    /// Boxes of the words so far.
-    words: Vec<Bounds>,
-}
-
-const fn pen(width: f64, ink: Ink, dash: Dash) -> Stroke {
-    Stroke { width, ink, dash }
 }
 
 impl Outline {
@@ -76,8 +72,8 @@ impl Outline {
                 .map(|(_, edge)| edge),
         );
         let pen = match shows {
-            Shows::Plate => pen(EDGE, Ink::Edge, Dash::Solid),
-            Shows::HoleCentres => pen(FINE, Ink::Edge, Dash::Dashed),
+            Shows::Plate => DRAFT.pen(EDGE, Ink::Edge, Dash::Solid),
+            Shows::HoleCentres => DRAFT.pen(FINE, Ink::Edge, Dash::Dashed),
         };
         let edges: Vec<Chain> = edges.map(Chain::around).collect();
         for edge in edges {
@@ -91,7 +87,7 @@ impl Outline {
         let groups = opening_group::groups(plate);
         for circle in groups.iter().filter_map(Group::bolt_circle) {
             for arc in between(circle, &holes) {
-                let pen = pen(FINE, Ink::Aid, Dash::DashDot);
+                let pen = DRAFT.pen(FINE, Ink::Aid, Dash::DashDot);
                 self.picture.stroke(Chain::open(vec![arc]), pen);
             }
         }
@@ -131,7 +127,7 @@ impl Outline {
     }
 
     fn fine(&mut self, from: Point, to: Point) {
-        let pen = pen(FINE, Ink::Edge, Dash::Solid);
+        let pen = DRAFT.pen(FINE, Ink::Edge, Dash::Solid);
         self.picture.stroke(Chain::line(from, to), pen);
     }
 
@@ -139,7 +135,7 @@ impl Outline {
         for bend in &plate.bends {
             let line = Chain::line(bend.from, bend.to);
             self.picture
-                .stroke(line, pen(FINE, Ink::Mark, Dash::Dashed));
+                .stroke(line, DRAFT.pen(FINE, Ink::Mark, Dash::Dashed));
         }
     }
 
@@ -150,51 +146,30 @@ impl Outline {
                 radius: 0.0,
             });
         } else {
-            let pen = pen(FINE, Ink::Mark, Dash::Solid);
+            let pen = DRAFT.pen(FINE, Ink::Mark, Dash::Solid);
             marks::draw(&mut self.picture, mark, Scaled::TRUE, pen, ARM);
         }
     }
 
-    /// The size of every round opening beside it, and what every fold is, where there is room.
+    /// The size of every round opening beside it, and what every fold is, where there is room clear of
+    /// lines and words.
     fn labels(&mut self, plate: &Plate) {
-        let lines = samples(&self.picture);
-        for opening in &plate.openings {
-            let Some(hole) = opening.circle else { continue };
-            let text = size(opening, hole);
-            self.label(
-                &text,
-                &around(hole, lettering::width(&text, LETTERS)),
-                &lines,
-            );
-        }
-        for bend in &plate.bends {
-            let text = fold(bend.fold, bend.angle, bend.radius);
-            let width = lettering::width(&text, LETTERS);
-            let places = beside(bend.from, bend.to, width);
-            self.label(&text, &places, &lines);
-        }
-    }
-
-    /// Writes at the first place that is clear of lines and words; nowhere if none is.
-    fn label(&mut self, text: &str, places: &[Point], lines: &[Point]) {
-        let size = Vector::new(lettering::width(text, LETTERS), LETTERS);
-        let clear = |at: &&Point| {
-            let around = Bounds::around([**at, **at + size]).grown(CLEAR);
-            let on_line = |p: &Point| around.meets(Bounds::around([*p]));
-            !lines.iter().any(on_line) && !self.words.iter().any(|it| it.meets(around))
-        };
-        let Some(&at) = places.iter().find(clear) else {
-            return;
-        };
-        self.words.push(Bounds::around([at, at + size]));
-        self.picture.write(Words {
-            at,
-            anchor: Anchor::Start,
-            height: LETTERS,
-            turn: 0.0,
-            ink: Ink::Edge,
-            text: text.to_owned(),
+        let within = extent(&self.picture).grown(BESIDE);
+        let mut labels = Labels::new(1.0, within, samples(&self.picture));
+        let holes = plate.openings.iter().filter_map(|opening| {
+            let hole = opening.circle?;
+            Some((hole.centre, size(opening, hole)))
         });
+        let folds = plate.bends.iter();
+        let folds = folds.map(|bend| (bend.from.lerp(bend.to, 0.5), bend.label()));
+        for (at, text) in holes.chain(folds) {
+            let size = Vector::new(lettering::width(&text, LETTERS), LETTERS);
+            if let Some(middle) = labels.clear_place(at, size, Vector::new(1.0, 1.0)) {
+                let foot = middle - Vector::new(0.0, LETTERS / 2.0);
+                let words = DRAFT.words(foot, Anchor::Middle, LETTERS, text);
+                self.picture.write(words);
+            }
+        }
     }
 }
 
@@ -213,45 +188,6 @@ fn size(opening: &Opening, hole: Circle) -> String {
         (Some(thread), Purpose::Tapped) => format!("⌀{diameter} tap {thread}"),
         _ => format!("⌀{diameter}"),
     }
-}
-
-fn fold(way: Fold, angle: f64, radius: f64) -> String {
-    let way = match way {
-        Fold::Up => "up",
-        Fold::Down => "down",
-    };
-    format!("fold {way} {}, R{}", degrees(angle), decimal(radius, 2))
-}
-
-/// Lower left corners of words beside a hole: between the arms of its cross, then farther out.
-fn around(hole: Circle, width: f64) -> Vec<Point> {
-    let diagonal = std::f64::consts::FRAC_1_SQRT_2;
-    let mut places = Vec::new();
-    for out in [1.8, 3.5, 6.0, 9.0] {
-        let off = hole.radius * diagonal + out;
-        for (x, y) in [
-            (off, off),
-            (-off - width, off),
-            (off, -off - LETTERS),
-            (-off - width, -off - LETTERS),
-        ] {
-            places.push(hole.centre + Vector::new(x, y));
-        }
-    }
-    places
-}
-
-/// Lower left corners of words near a line: to the right of it and to the left, from its middle on.
-fn beside(from: Point, to: Point, width: f64) -> Vec<Point> {
-    let mut places = Vec::new();
-    for t in [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8] {
-        let at = from.lerp(to, t);
-        places.push(at + Vector::new(2.0, 1.5));
-        places.push(at + Vector::new(-2.0 - width, 1.5));
-        places.push(at + Vector::new(2.0, -1.5 - LETTERS));
-        places.push(at + Vector::new(-2.0 - width, -1.5 - LETTERS));
-    }
-    places
 }
 
 /// Places along every line of a picture.

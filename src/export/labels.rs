@@ -45,23 +45,32 @@ impl Labels {
     /// The middle of a label of a size for a place; `towards` is where it would rather lie. If all
     /// around is full, the label lies as near as it can.
     pub(super) fn place(&mut self, at: Point, size: Vector, towards: Vector) -> Point {
-        let reach = Vector::new(
-            REACHES[REACHES.len() - 1] * self.unit,
-            REACHES[REACHES.len() - 1] * self.unit,
-        ) + size;
-        let around = Bounds::around([at - reach, at + reach]);
-        let near: Vec<Point> = self
-            .lines
-            .iter()
-            .copied()
-            .filter(|p| in_box(around, *p))
-            .collect();
-        let taken: Vec<Bounds> = self
-            .taken
-            .iter()
-            .copied()
-            .filter(|it| it.meets(around))
-            .collect();
+        let best = self.best(at, size, towards, f64::INFINITY);
+        let middle = best.unwrap_or_else(|| at + towards * (REACHES[0] * self.unit));
+        self.take(around_middle(middle, size));
+        middle
+    }
+
+    /// The same for a label that is left out rather than that it hides a line or another label.
+    pub(super) fn clear_place(
+        &mut self,
+        at: Point,
+        size: Vector,
+        towards: Vector,
+    ) -> Option<Point> {
+        let middle = self.best(at, size, towards, 0.0)?;
+        self.take(around_middle(middle, size));
+        Some(middle)
+    }
+
+    /// The best place that hides no more than so many of the points along lines.
+    fn best(&self, at: Point, size: Vector, towards: Vector, most_hidden: f64) -> Option<Point> {
+        let reach = REACHES[REACHES.len() - 1] * self.unit;
+        let around = around_middle(at, (size + Vector::new(reach, reach)) * 2.0);
+        let near = self.lines.iter().copied();
+        let near: Vec<Point> = near.filter(|p| in_box(around, *p)).collect();
+        let taken = self.taken.iter().copied();
+        let taken: Vec<Bounds> = taken.filter(|it| it.meets(around)).collect();
         let mut best: Option<(f64, Point)> = None;
         for (effort, middle) in candidates(at, size, towards, self.unit) {
             let label = around_middle(middle, size).grown(APART * self.unit);
@@ -70,15 +79,11 @@ impl Labels {
             }
             let hidden = near.iter().filter(|p| in_box(label, **p)).count() as f64;
             let cost = effort + HIDING * hidden;
-            if best.is_none_or(|(least, _)| cost < least) {
+            if hidden <= most_hidden && best.is_none_or(|(least, _)| cost < least) {
                 best = Some((cost, middle));
             }
         }
-        let middle = best.map_or(at + towards * (REACHES[0] * self.unit), |(_, middle)| {
-            middle
-        });
-        self.take(around_middle(middle, size));
-        middle
+        best.map(|(_, middle)| middle)
     }
 }
 

@@ -3,14 +3,14 @@
 use std::f64::consts::PI;
 
 use crate::geometry::{Circle, Contour, Point, Segment};
-use crate::plate::Purpose;
+use crate::recipe::words::Purpose;
 
 /// Lengths, mm, and angles, radians, that agree within this are the same on a drawing.
 const ALIKE: f64 = 0.005;
 
 /// The form of an opening. Lengths are mm, angles radians.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) enum Form {
+pub(crate) enum Form {
     /// A hole of a diameter.
     Round(f64),
     /// Round ends with straight sides.
@@ -34,7 +34,7 @@ pub(super) enum Form {
 }
 
 /// The form of an opening by its edge.
-pub(super) fn form(edge: &Contour, purpose: Purpose) -> Form {
+pub(crate) fn form(edge: &Contour, purpose: Purpose) -> Form {
     if let Some(circle) = edge.as_circle() {
         return Form::Round(circle.radius * 2.0);
     }
@@ -45,8 +45,7 @@ pub(super) fn form(edge: &Contour, purpose: Purpose) -> Form {
         .unwrap_or_else(|| free(edge))
 }
 
-/// Where an opening is: the centre of a bore even if it is keyed, the middle of a bent slot on its own
-/// circle, else the middle of the box.
+/// Where an opening is ([`super::Plate::middle_of`]).
 pub(super) fn middle(edge: &Contour, purpose: Purpose) -> Point {
     match form(edge, purpose) {
         Form::CurvedSlot { .. } => bent_middle(edge),
@@ -70,7 +69,7 @@ fn bent_middle(edge: &Contour) -> Option<Point> {
 }
 
 /// The circles that the arcs of an edge lie on, each once, with the sweep on it.
-pub(super) fn arcs(edge: &Contour) -> Vec<(Circle, f64)> {
+pub(crate) fn arcs(edge: &Contour) -> Vec<(Circle, f64)> {
     let mut found: Vec<(Circle, f64)> = Vec::new();
     for segment in edge.segments() {
         let Segment::Arc { centre, radius, .. } = *segment else {

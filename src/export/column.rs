@@ -1,0 +1,283 @@
+//! The column of call-outs beside a view: words one above another, each with a leader to what it is
+//! about. Leaders do not cross where they can be parted, and go around openings where there is a way.
+
+use super::drafting::Drafting;
+use super::opening_group::Group;
+use super::picture::{Anchor, Picture};
+use super::scaled::Scaled;
+use crate::geometry::{Bounds, Contour, Point, Vector};
+use crate::lettering;
+use crate::plate::Plate;
+
+/// From the foot of one line to the next, as a share of the height of its letters.
+const LEADING: f64 = 1.75;
+/// Between two call-outs, mm on paper.
+const GAP: f64 = 1.8;
+/// How far a leader climbs where there is room: a level one could be taken for a centre line, mm on
+/// paper.
+const CLIMB: f64 = 6.0;
+/// What it is worth, in mm of leader on paper, to keep one of its samples out of an opening.
+const DETOUR: f64 = 12.0;
+/// Places that a leader is looked at.
+const SAMPLES: u32 = 24;
+/// Length of the level end of a leader, mm on paper.
+const LANDING: f64 = 3.0;
+/// From a leader to its words, mm on paper.
+const ASIDE: f64 = 1.0;
+/// Call-outs are swapped at most this often to part crossing leaders.
+const SWAPS: usize = 400;
+/// Stacking words, aiming leaders and parting those that cross depend on one another: so often in turn.
+const ROUNDS: usize = 4;
+
+/// What the leader of a call-out may point at.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Target {
+    /// The edge of an opening.
+    Edge(Contour),
+    /// A spot on a line.
+    Spot(Point),
+}
+
+/// A call-out before it has its place.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Callout {
+    /// Words, the first line larger.
+    pub(super) lines: Vec<String>,
+    /// What its leader may point at, one of them.
+    pub(super) targets: Vec<Target>,
+}
+
+impl Group<'_> {
+    /// What the leader of its call-out may point at.
+    pub(super) fn targets(&self, plate: &Plate) -> Vec<Target> {
+        let members = self.members.iter().map(|(index, _)| *index);
+        let pointed_at = members.filter(|index| self.all_alike() || *index == self.shown);
+        pointed_at
+            .map(|index| Target::Edge(plate.face.openings[index].clone()))
+            .collect()
+    }
+}
+
+/// Where the column is, in the picture.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Column {
+    /// Pens and letters.
+    pub(super) draft: Drafting,
+    /// Height of the first line of a call-out and of the further ones, mm on paper.
+    pub(super) letters: [f64; 2],
+    /// Left end of the words.
+    pub(super) left: f64,
+    /// Longest line.
+    pub(super) width: f64,
+    /// Lowest and highest place for words.
+    pub(super) bottom: f64,
+    /// Highest place for words.
+    pub(super) top: f64,
+}
+
+/// What leaders point into.
+pub(super) struct Scene<'a> {
+    /// From the plate to the page.
+    pub(super) scaled: Scaled,
+    /// Openings that leaders go around where they can, in the plate's coordinates, with their boxes.
+    pub(super) openings: Vec<(Bounds, &'a Contour)>,
+}
+
+impl<'a> Scene<'a> {
+    /// Openings with their boxes.
+    pub(super) fn boxed(openings: &'a [Contour]) -> Vec<(Bounds, &'a Contour)> {
+        openings.iter().map(|it| (it.bounds(), it)).collect()
+    }
+}
+
+/// A call-out in its place.
+struct Placed<'a> {
+    callout: &'a Callout,
+    /// Upper edge of its words.
+    top: f64,
+    /// What its leader points at.
+    tip: Point,
+}
+
+impl Column {
+    /// From the plate to the words of a column, at least, mm on paper.
+    pub(super) const LEADERS: f64 = 6.0 + LANDING + ASIDE;
+
+    /// The longest line of some call-outs, in mm of the picture.
+    pub(super) fn width(callouts: &[Callout], letters: [f64; 2], unit: f64) -> f64 {
+        let lines = callouts.iter().flat_map(|it| it.lines.iter().enumerate());
+        let lengths = lines.map(|(index, line)| lettering::width(line, letters[index.min(1)]));
+        lengths.fold(0.0, f64::max) * unit
+    }
+
+    /// Height that some call-outs take one above another, in mm of the picture.
+    pub(super) fn height_of(&self, callouts: &[Callout]) -> f64 {
+        let gap = GAP * self.draft.unit;
+        callouts.iter().map(|it| self.height(it) + gap).sum()
+    }
+
+    fn height(&self, callout: &Callout) -> f64 {
+        let further = callout.lines.len().saturating_sub(1) as f64;
+        LEADING * (self.letters[0] + self.letters[1] * further) * self.draft.unit
+    }
+
+    /// Draws as many call-outs as there is room for, the first ones first, and says how many are
+    /// left out.
+    pub(super) fn draw(&self, picture: &mut Picture, callouts: &[Callout], scene: &Scene) {
+        let shown = self.shown(callouts);
+        for placed in self.placed(&callouts[..shown], scene) {
+            self.write(picture, &placed);
+        }
+        if shown < callouts.len() {
+            let text = format!(
+                "{} more radii or sizes: see the DXF",
+                callouts.len() - shown
+            );
+            let height = self.letters[1];
+            let at = Point::new(self.left, self.bottom + 0.4 * height * self.draft.unit);
+            let words = self.draft.words(at, Anchor::Start, height, text);
+            picture.write(words.fitted(self.width));
+        }
+    }
+
+    /// How many fit.
+    fn shown(&self, callouts: &[Callout]) -> usize {
+        let room = self.top - self.bottom;
+        if self.height_of(callouts) <= room {
+            return callouts.len();
+        }
+        let last_line = (self.letters[1] * LEADING + GAP) * self.draft.unit;
+        let fits = |count: &usize| self.height_of(&callouts[..*count]) + last_line <= room;
+        (0..callouts.len()).rev().find(fits).unwrap_or(0)
+    }
+
+    /// Every call-out in its place, from top to bottom, leaders not crossing where they can be parted.
+    fn placed<'a>(&self, callouts: &'a [Callout], scene: &Scene) -> Vec<Placed<'a>> {
+        let far = Point::new(self.left, f64::midpoint(self.bottom, self.top));
+        let mut order: Vec<Placed> = callouts
+            .iter()
+            .map(|callout| Placed {
+                callout,
+                top: 0.0,
+                tip: self.tip(callout, far, scene),
+            })
+            .collect();
+        order.sort_by(|a, b| b.tip.y.total_cmp(&a.tip.y));
+        for _ in 0..ROUNDS {
+            self.stack(&mut order);
+            self.aim(&mut order, scene);
+            self.part(&mut order);
+        }
+        order
+    }
+
+    /// Swaps neighbours whose leaders cross.
+    fn part(&self, order: &mut [Placed]) {
+        for _ in 0..SWAPS {
+            let crossing = (1..order.len()).find(|&i| self.cross(&order[i - 1], &order[i]));
+            let Some(lower) = crossing else { break };
+            order.swap(lower - 1, lower);
+            self.stack(order);
+        }
+    }
+
+    /// Puts words as near to the height of their tips as their order and the room allow.
+    fn stack(&self, order: &mut [Placed]) {
+        let gap = GAP * self.draft.unit;
+        let over_tip = self.first_middle() + CLIMB * self.draft.unit;
+        let mut ceiling = self.top;
+        for placed in order.iter_mut() {
+            placed.top = (placed.tip.y + over_tip).min(ceiling);
+            ceiling = placed.top - self.height(placed.callout) - gap;
+        }
+        let mut floor = self.bottom;
+        for placed in order.iter_mut().rev() {
+            placed.top = placed.top.max(floor + self.height(placed.callout));
+            floor = placed.top + gap;
+        }
+    }
+
+    /// From the upper edge of a call-out to the middle of its first line.
+    fn first_middle(&self) -> f64 {
+        self.letters[0] * LEADING / 2.0 * self.draft.unit
+    }
+
+    /// Points every leader at the nearest of its targets.
+    fn aim(&self, order: &mut [Placed], scene: &Scene) {
+        for placed in order {
+            placed.tip = self.tip(placed.callout, self.elbow(placed), scene);
+        }
+    }
+
+    fn elbow(&self, placed: &Placed) -> Point {
+        Point::new(
+            self.left - (ASIDE + LANDING) * self.draft.unit,
+            placed.top - self.first_middle(),
+        )
+    }
+
+    fn cross(&self, a: &Placed, b: &Placed) -> bool {
+        let (p, q) = (self.elbow(a), self.elbow(b));
+        let side = |from: Point, to: Point, of: Point| (to - from).cross(of - from);
+        side(p, a.tip, q) * side(p, a.tip, b.tip) < 0.0
+            && side(q, b.tip, p) * side(q, b.tip, a.tip) < 0.0
+    }
+
+    fn write(&self, picture: &mut Picture, placed: &Placed) {
+        let unit = self.draft.unit;
+        let elbow = self.elbow(placed);
+        let landing = elbow + Vector::new(LANDING * unit, 0.0);
+        self.draft.leader(picture, &[placed.tip, elbow, landing]);
+        let mut y = placed.top;
+        for (index, line) in placed.callout.lines.iter().enumerate() {
+            let height = self.letters[index.min(1)];
+            y -= LEADING * height * unit;
+            let at = Point::new(self.left, y + 0.45 * height * unit);
+            let words = self.draft.words(at, Anchor::Start, height, line.clone());
+            picture.write(words.fitted(self.width));
+        }
+    }
+
+    /// The place that a leader from a point of the page best points at, on the page: near, and such that
+    /// the leader does not run over openings on its way.
+    fn tip(&self, callout: &Callout, near: Point, scene: &Scene) -> Point {
+        let Scaled { factor, shift } = scene.scaled;
+        let from = Point::ORIGIN + (near - Point::ORIGIN - shift) * (1.0 / factor);
+        let spots = callout.targets.iter().flat_map(|target| match target {
+            Target::Edge(edge) => {
+                let around = edge.segments().iter();
+                let around = around.flat_map(|it| [0.0, 0.25, 0.5, 0.75].map(|t| it.point_at(t)));
+                let mut spots: Vec<Point> = around.collect();
+                spots.push(edge.gap_to_point(from).from);
+                spots
+            }
+            Target::Spot(spot) => vec![*spot],
+        });
+        // How many samples of a leader to a spot lie in openings.
+        let inside = |spot: Point| {
+            (1..SAMPLES)
+                .map(|k| spot.lerp(from, f64::from(k) / f64::from(SAMPLES)))
+                .filter(|p| scene.openings.iter().any(|it| holds(it, *p)))
+                .count()
+        };
+        let away = |spot: Point| spot.distance(from) * factor;
+        let mut nearest: Vec<(f64, Point)> = spots.map(|spot| (away(spot), spot)).collect();
+        nearest.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut best: Option<(f64, Point)> = None;
+        for (away, spot) in nearest {
+            // No leader costs less than its length, and those that follow are longer still.
+            if best.is_some_and(|(cost, _)| cost <= away) {
+                break;
+            }
+            let cost = away + DETOUR * self.draft.unit * inside(spot) as f64;
+            if best.is_none_or(|(least, _)| cost < least) {
+                best = Some((cost, spot));
+            }
+        }
+        best.map_or(near, |(_, spot)| scene.scaled.point(spot))
+    }
+}
+
+fn holds((around, opening): &(Bounds, &Contour), p: Point) -> bool {
+    around.meets(Bounds::around([p])) && opening.encloses(p)
+}
