@@ -5,7 +5,7 @@
 //! middle of a round outside, the corner of two straight edges on the left and below, the middle of the
 //! largest hole, the lower left corner of the box around the plate.
 
-use super::{Plate, Purpose, form};
+use super::{Opening, Plate, Purpose, form};
 use crate::geometry::{Contour, Point, Pose, Segment};
 
 /// Edges that lie this near to a side of the box around a plate lie on it, mm.
@@ -101,12 +101,14 @@ impl Plate {
             .iter()
             .filter(|it| it.purpose.fits_something());
         let holes = holes.filter_map(|it| Some((it, it.circle?)));
-        // The first of those that are as large.
-        let (opening, circle) = holes.reduce(|largest, next| {
-            if next.1.radius > largest.1.radius + ON_SIDE {
+        // Of those that are as large, the one with the lowest number.
+        let rank = |it: &Opening| (it.name.len(), it.name.clone());
+        let (opening, circle) = holes.reduce(|best, next| {
+            let larger = next.1.radius - best.1.radius;
+            if larger > ON_SIDE || (larger > -ON_SIDE && rank(next.0) < rank(best.0)) {
                 next
             } else {
-                largest
+                best
             }
         })?;
         Some((circle.centre, format!("the middle of {}", opening.name)))
