@@ -8,6 +8,7 @@ use super::{check, job};
 use crate::export::paper::{self, Shows, Tiling};
 use crate::export::{Exporter, Outputs, PdfFile};
 use crate::fault::Outcome;
+use crate::geometry::Point;
 use crate::pipeline;
 
 pub(super) fn run(options: &PaperArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
@@ -28,6 +29,7 @@ pub(super) fn run(options: &PaperArgs, shelf: &ShelfArgs, screen: &Screen) -> Ou
             plate: plate.name.clone(),
             file: options.out.join(file).display().to_string(),
             pages: template.document.pages.len(),
+            corner: plate.datum().place(template.tiling.corner),
             tiling: template.tiling,
         });
     }
@@ -50,6 +52,8 @@ struct Printed {
     file: String,
     pages: usize,
     tiling: Tiling,
+    /// Lower left corner of the lowest left tile, from the plate's datum.
+    corner: Point,
 }
 
 impl Printed {
@@ -59,9 +63,9 @@ impl Printed {
             columns,
             rows,
             cell,
-            corner,
             ..
         } = &self.tiling;
+        let corner = self.corner;
         json!({
             "plate": self.plate, "file": self.file, "pages": self.pages,
             "page_width_mm": page.0, "page_height_mm": page.1,

@@ -8,6 +8,7 @@ use std::time::{Duration, Instant};
 use super::interrupt::{ENDED_EARLY, Interrupt};
 use super::screen::Screen;
 use crate::nest::{Control, Progress};
+use crate::quantity::format::counted;
 
 /// Time between two lines.
 const BEAT: Duration = Duration::from_millis(250);
@@ -84,10 +85,7 @@ impl Ended {
 }
 
 fn line(progress: &Progress) -> String {
-    let sheets = match progress.sheets {
-        1 => "1 sheet".to_owned(),
-        n => format!("{n} sheets"),
-    };
+    let sheets = counted(progress.sheets, "sheet");
     let unplaced = match progress.unplaced {
         0 => String::new(),
         n => format!(", {n} without room"),

@@ -9,6 +9,7 @@ use super::settings::CutSettings;
 use crate::finding::{Finding, Level};
 use crate::geometry::Point;
 use crate::plate::LoadClass;
+use crate::quantity::format::{counted, millimetres};
 
 /// Pierces nearer to an edge, and leads shorter, than this share of what is asked are worth a warning,
 /// others a note. Common practice, no source: half the clearance still keeps the splash off the edge.
@@ -83,7 +84,7 @@ fn short_lead(group: &[&Shortage], settings: &CutSettings) -> Finding {
         Short::Gap(gap) => {
             let wanted = settings.pierce_clearance;
             let message = format!(
-                "the pierce of {names} lies {gap:.1} mm from the finished edge; the table asks for {wanted} mm"
+                "the pierce of {names} lies {gap:.1} mm from the finished edge; the table asks for {wanted:.1} mm"
             );
             let remedy =
                 "there is no more room: look at that edge after the cut, or have the hole drilled";
@@ -92,7 +93,7 @@ fn short_lead(group: &[&Shortage], settings: &CutSettings) -> Finding {
         Short::Length(length) => {
             let wanted = settings.lead_length;
             let message = format!(
-                "the lead of {names} is {length:.1} mm long; the table asks for {wanted} mm"
+                "the lead of {names} is {length:.1} mm long; the table asks for {wanted:.1} mm"
             );
             let remedy =
                 "there is no more room: look where the cut starts, or have the hole drilled";
@@ -148,14 +149,15 @@ pub(super) fn few_tabs(name: &str, found: usize, wanted: u32) -> Option<Finding>
 /// What is to be done about the tabs of a plate once it is cut.
 pub(super) fn tabs_to_dress(tabs: &[HoldingTab], loads: LoadClass) -> Option<Finding> {
     let first = tabs.first()?;
-    let (many, them) = match tabs.len() {
-        1 => ("1 holding tab".to_owned(), "it"),
-        count => (format!("{count} holding tabs"), "them"),
-    };
+    let many = counted(tabs.len(), "holding tab");
+    let them = if tabs.len() == 1 { "it" } else { "them" };
     Some(Finding {
         check: TABS.to_owned(),
         level: Level::Note,
-        message: format!("{many} of {} mm tie it to the sheet", first.width),
+        message: format!(
+            "it hangs in the sheet by {many} of {}",
+            millimetres(first.width)
+        ),
         remedy: match loads {
             LoadClass::Static => format!("snip {them}, and file the stubs flush"),
             LoadClass::Cyclic => format!(

@@ -10,6 +10,7 @@ use crate::geometry::{Bounds, Circle, Point, Pose, Region, Segment, Vector};
 use crate::layer::Layer;
 use crate::lettering;
 use crate::plate::{Bend, Datum, Mark, Opening, Plate, Scribed};
+use crate::quantity::format::millimetres;
 use crate::sheet::{CutPlate, CutSheet};
 
 /// The net drawing of a plate, its datum at the origin.
@@ -148,7 +149,7 @@ fn datum_note(datum: &Datum, around: Bounds) -> Entity {
 /// no other place to say so.
 fn sheet_note(sheet: &CutSheet, lines: SheetLines) -> Entity {
     let kerf = match lines {
-        SheetLines::Torch => format!("kerf {} mm", sheet.kerf),
+        SheetLines::Torch => format!("kerf {}", millimetres(sheet.kerf)),
         SheetLines::Net => "net, no kerf and no leads".to_owned(),
     };
     let corner = sheet.outline.bounds().min;
@@ -157,8 +158,10 @@ fn sheet_note(sheet: &CutSheet, lines: SheetLines) -> Entity {
         height: 4.0,
         turn: 0.0,
         words: format!(
-            "{}, {} {} mm, {kerf}, drawn in mm",
-            sheet.name, sheet.material, sheet.thickness
+            "{}, {} {}, {kerf}, drawn in mm",
+            sheet.name,
+            sheet.material,
+            millimetres(sheet.thickness)
         ),
     }
 }

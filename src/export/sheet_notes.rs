@@ -6,7 +6,7 @@ use super::sheet_view::{Extent, NotesPlace, View, holding_tabs, label, tenth};
 use crate::cut::HoldingTab;
 use crate::geometry::{Bounds, Contour, Point, Segment, Side, Vector};
 use crate::lettering;
-use crate::quantity::format::{both_units, millimetres};
+use crate::quantity::format::{both_units, counted, millimetres};
 use crate::sheet::{CutPlate, CutSheet};
 
 /// Width of a column of notes, in picture units.
@@ -80,15 +80,15 @@ impl Notes<'_> {
                 millimetres(sheet.kerf)
             ),
             format!(
-                "{} plates, {} runs, used {}",
-                sheet.placements.len(),
-                sheet.plan.paths.len(),
+                "{}, {}, used {}",
+                counted(sheet.placements.len(), "plate"),
+                counted(sheet.plan.paths.len(), "run"),
                 both_units(tenth(used))
             ),
         ];
         let tabs = holding_tabs(sheet, plates).count();
         if tabs > 0 {
-            lines.push(format!("{tabs} holding tabs to snip"));
+            lines.push(format!("{} to snip", counted(tabs, "holding tab")));
         }
         lines.extend(sheet.remnant(plates).map(|rest| {
             format!(

@@ -52,6 +52,16 @@ pub fn decimal(number: f64, places: usize) -> String {
     }
 }
 
+/// A count and the word for one of what is counted, in the right number: `1 sheet`, `2 copies`.
+#[must_use]
+pub fn counted(count: usize, one: &str) -> String {
+    match (count, one.strip_suffix('y')) {
+        (1, _) => format!("1 {one}"),
+        (_, Some(stem)) => format!("{count} {stem}ies"),
+        (_, None) => format!("{count} {one}s"),
+    }
+}
+
 /// A length in mm: `114.3 mm`, to a thousandth.
 #[must_use]
 pub fn millimetres(mm: f64) -> String {
@@ -135,6 +145,16 @@ fn significant(number: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_is_counted_agrees_with_its_number() {
+        let said = [0, 1, 2].map(|count| counted(count, "hole"));
+        assert_eq!(said, ["0 holes", "1 hole", "2 holes"]);
+        assert_eq!(
+            counted(1, "copy") + ", " + &counted(3, "copy"),
+            "1 copy, 3 copies"
+        );
+    }
 
     #[test]
     fn lengths_read_in_both_units() {

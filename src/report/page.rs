@@ -6,7 +6,7 @@ use askama::Template;
 use super::figures::{FindingFigures, PlateFigures, Report, SheetFigures, Totals};
 use super::terminal;
 use crate::fault::{Fault, Outcome};
-use crate::quantity::format::both_units;
+use crate::quantity::format::{both_units, counted};
 
 /// The pictures of a run, as SVG text.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -85,10 +85,11 @@ impl Page<'_> {
     /// How many findings of a level there are, in words.
     fn counted(&self, level: &str, word: &str) -> String {
         let of_level = self.findings.iter().filter(|it| it.finding.level == level);
-        match of_level.count() {
-            1 => format!("1 {word}"),
-            count => format!("{count} {word}s"),
-        }
+        counted(of_level.count(), word)
+    }
+
+    fn pierces(count: &usize) -> String {
+        counted(*count, "pierce")
     }
 
     fn drills(&self) -> bool {

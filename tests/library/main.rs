@@ -2,6 +2,7 @@
 
 mod check_limits;
 mod cut;
+mod datum;
 mod dxf_read_back;
 mod expressions;
 mod families;

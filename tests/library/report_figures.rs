@@ -171,8 +171,9 @@ fn placements_carry_the_net_drawing_to_the_sheet() {
         assert_eq!(figures.plate, plate.name);
         let (sin, cos) = figures.turn_deg.to_radians().sin_cos();
         for segment in plate.face.outside.segments() {
-            let from = segment.start();
-            let there = placement.pose.point(from);
+            let there = placement.pose.point(segment.start());
+            // The net drawing has the plate's datum at its origin.
+            let from = plate.datum().place(segment.start());
             let x = from.x * cos - from.y * sin + figures.x_mm;
             let y = from.x * sin + from.y * cos + figures.y_mm;
             assert_relative_eq!(x, there.x, epsilon = 1e-5);

@@ -3,7 +3,7 @@
     python compare_families.py PLATEWRIGHT
 
 Has the program cut every variant of tests/family-variants.toml and compares each net drawing with
-the same dimensions expanded by recipes.py: outline within 0.005 mm both ways, the same round holes.
+the same dimensions expanded by recipes.py: outline within 0.005 mm both ways, the same round holes, wherever the origin is.
 """
 
 import json
@@ -59,8 +59,27 @@ def drawn(path):
     return Polygon(outside, rounds["INSIDE"] + chains["INSIDE"]), holes
 
 
-def differences(metal, holes, path):
+def shifts(metal, holes, found, drawn_holes):
+    """Ways from the net drawing, whose origin is the plate's datum, to the recipe's own origin."""
+    if not drawn_holes:
+        yield metal.bounds[0] - found.bounds[0], metal.bounds[1] - found.bounds[1]
+    for x, y, d in holes:
+        if drawn_holes and abs(d - drawn_holes[0][2]) < 1e-4:
+            yield x - drawn_holes[0][0], y - drawn_holes[0][1]
+
+
+def on_recipe(metal, holes, path):
+    """The net drawing moved so that all of its holes are where they are expected, if there is a way."""
     found, drawn_holes = drawn(path)
+    for dx, dy in shifts(metal, holes, found, drawn_holes):
+        moved = [(x + dx, y + dy, d) for x, y, d in drawn_holes]
+        if all(any(math.dist(hole, other) < 1e-4 for other in holes) for hole in moved):
+            return affinity.translate(found, dx, dy), moved
+    return found, drawn_holes
+
+
+def differences(metal, holes, path):
+    found, drawn_holes = on_recipe(metal, holes, path)
     over, under = depth(found.difference(metal), metal), depth(metal.difference(found), found)
     if max(over, under) > TOLERANCE:
         yield f"outlines differ: {over:.4f} mm too much, {under:.4f} mm too little"

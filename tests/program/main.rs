@@ -1,6 +1,7 @@
 //! The program as a builder runs it: what it writes, what it says, and its exit codes.
 
 mod command_line;
+mod datum;
 mod drawing;
 mod holes;
 mod interrupt;
@@ -14,6 +15,7 @@ mod readme;
 mod same_bytes;
 mod scribing;
 mod strange_names;
+mod words_shown;
 mod workshop;
 
 #[path = "../support/mod.rs"]

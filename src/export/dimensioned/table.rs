@@ -8,7 +8,7 @@ use super::callout::both;
 use crate::export::opening_group::Group;
 use crate::geometry::{Circle, Point};
 use crate::plate::form;
-use crate::plate::{Datum, Plate, Purpose};
+use crate::plate::{Datum, Plate};
 use crate::quantity::format::degrees;
 
 /// Angles that agree within this, radians, are the same on a drawing.

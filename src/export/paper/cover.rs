@@ -6,7 +6,7 @@ use crate::export::Ends;
 use crate::export::picture::{Dash, Ink, Item, Picture};
 use crate::export::scaled::Scaled;
 use crate::geometry::Point;
-use crate::quantity::format::both_units;
+use crate::quantity::format::{both_units, counted};
 
 /// Most of the height that the map takes, mm.
 const MAP: f64 = 170.0;
@@ -50,8 +50,8 @@ fn words(sheet: &Sheet, tiling: &Tiling) -> Vec<String> {
     vec![
         format!("{} {}", plate.material, both_units(plate.thickness)),
         format!(
-            "{} tiles, {} across and {} up; print all at 100 %, do not fit",
-            tiling.columns * tiling.rows,
+            "{}, {} across and {} up; print all at 100 %, do not fit",
+            counted((tiling.columns * tiling.rows) as usize, "tile"),
             tiling.columns,
             tiling.rows
         ),
