@@ -144,12 +144,12 @@ fn a_hole_is_at_one_place_wherever_it_is_told() {
         assert!(openings.is_empty() || article.contains(&format!("x and y from {datum}, ")));
         for (x, y) in told {
             let cells = format!("<td class=\"n\" data-v=\"{x}\">");
-            let after = article.split(&cells).skip(1);
             let beside = format!("<td class=\"n\" data-v=\"{y}\">");
+            let mut after = article
+                .match_indices(&cells)
+                .filter_map(|(at, cell)| article[at + cell.len()..].split_once("</td>"));
             assert!(
-                after
-                    .filter_map(|it| it.split_once("</td>"))
-                    .any(|it| it.1.starts_with(&beside)),
+                after.any(|(_, rest)| rest.starts_with(&beside)),
                 "{name}: {x}, {y} is not in its table"
             );
         }
@@ -179,6 +179,15 @@ fn the_spot_that_places_count_from_is_on_the_plate() {
             }
             "the left and the lower edge" => {
                 assert!(corner.x.abs() < 1e-6 && corner.y.abs() < 1e-6, "{corner:?}");
+            }
+            "the lower left corner of the box around it" => {
+                // A comb with teeth below: nothing of it but the picture's ring shows the corner.
+                assert!(corner.x.abs() < 1e-6 && corner.y.abs() < 1e-6, "{corner:?}");
+                let picture = fs::read_to_string(bench.path(&format!(
+                    "o/plates/{}.svg",
+                    plate["name"].as_str().expect("a name")
+                )));
+                assert!(picture.expect("a picture").contains("A"), "no ring");
             }
             _ => {
                 let name = there.expect("a hole")["name"].as_str().expect("a name");

@@ -163,8 +163,8 @@ fn hole_centres_alone_leave_the_holes_out_and_dash_the_edges() {
         });
         closed.count()
     };
-    // Outside, bore and six holes; without the holes, outside and bore.
-    assert_eq!(shapes(Shows::Plate), 8);
+    // Outside, bore, six holes and the ring where places count from; without the holes, outside and bore.
+    assert_eq!(shapes(Shows::Plate), 9);
     assert_eq!(shapes(Shows::HoleCentres), 2);
 }
 

@@ -18,8 +18,9 @@ const COUNTED: [&str; 24] = [
 fn long_numbers(text: &str) -> Vec<&str> {
     let is_number = |c: char| c.is_ascii_digit() || c == '.';
     let numbers = text.split(|c: char| !is_number(c));
+    let numbers = numbers.map(|it| it.trim_end_matches('.'));
     let long = |it: &&str| {
-        let parts: Vec<&str> = it.trim_end_matches('.').split('.').collect();
+        let parts: Vec<&str> = it.split('.').collect();
         matches!(parts[..], [whole, decimals] if !whole.is_empty() && decimals.len() > 4)
     };
     numbers.filter(long).collect()
