@@ -4,7 +4,7 @@ use super::program_words::ProgramWords;
 use crate::check::Limits;
 use crate::fault::{Fault, nearest};
 use crate::plate::{HoleLimits, Plate};
-use crate::quantity::format::decimal;
+use crate::quantity::format::{decimal, millimetres};
 use crate::recipe::Tabs;
 use crate::toml_text::words::{Words, words};
 
@@ -166,8 +166,9 @@ impl Table {
             ranges => format!("{material} {}", ranges.join(", ")),
         };
         Err(Fault::refused(format!(
-            "the table \"{}\" cuts {cuts}, not {thickness} mm",
-            self.title
+            "the table \"{}\" cuts {cuts}, not {}",
+            self.title,
+            millimetres(thickness)
         ))
         .remedy("choose a thickness in that range, or cut a kerf test piece and add a [[cut]] row"))
     }
@@ -243,8 +244,9 @@ impl<'a> Series<'a> {
             format!(" at {} A", decimal(current, 1))
         });
         format!(
-            "from {} to {} mm{current}",
-            thinnest.thickness, thickest.thickness
+            "from {} to {}{current}",
+            decimal(thinnest.thickness, 3),
+            millimetres(thickest.thickness)
         )
     }
 }

@@ -9,6 +9,7 @@ use crate::cut::program_words;
 use crate::cut::settings::{CutSettings, HeightControl, LeadForm, Process, Swirl, Table};
 use crate::fault::{Fault, Outcome, Source};
 use crate::quantity::Dimension;
+use crate::quantity::format::millimetres;
 use crate::recipe::Tabs;
 use crate::recipe::tabs::TabKeys;
 use crate::toml_text::Names;
@@ -164,7 +165,8 @@ fn rows(file: &mut toml_text::Table, faults: &mut Vec<Fault>) -> Option<Vec<CutS
         };
         let twice = rows.iter().any(|known| known.is_row_of(&row));
         if twice {
-            let message = format!("{} mm {} has two rows", row.thickness, row.material);
+            let thickness = millimetres(row.thickness);
+            let message = format!("{thickness} {} has two rows", row.material);
             faults.push(block.fault(message).remedy("leave only one of them"));
         }
         block.finish(faults);

@@ -132,10 +132,4 @@ impl Expression {
         });
         names
     }
-
-    /// The text it was read from.
-    #[must_use]
-    pub fn text(&self) -> &str {
-        &self.text
-    }
 }

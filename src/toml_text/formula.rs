@@ -91,11 +91,6 @@ impl Formula {
         self.amount(names, Dimension::ANGLE, what)
     }
 
-    /// A plain number.
-    pub fn number(&self, names: &Names, what: &str) -> Result<f64, Fault> {
-        self.amount(names, Dimension::NONE, what)
-    }
-
     /// A whole number from 0 up to `most`.
     pub fn count(&self, names: &Names, most: u32, what: &str) -> Result<u32, Fault> {
         let value = self.value(names)?;

@@ -48,12 +48,6 @@ impl Names {
         let found = self.failures.iter().find(|(failed, _)| failed == name);
         found.map(|(_, fault)| fault)
     }
-
-    /// Every name and its value, in the order given.
-    #[must_use]
-    pub fn entries(&self) -> &[(String, Value)] {
-        &self.values
-    }
 }
 
 impl Scope for Names {

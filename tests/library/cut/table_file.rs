@@ -212,6 +212,10 @@ fn nothing_is_taken_between_rows_of_different_currents() {
         said.contains("from 4 to 8 mm at 45 A, from 8 to 12 mm at 65 A, not 13 mm"),
         "{said}"
     );
+    let third = table
+        .settings("mild steel", 40.0 / 3.0)
+        .expect_err("too thick");
+    assert!(third.to_string().contains(", not 13.333 mm;"), "{third}");
     // With one nozzle fitted only its rows are used.
     table.current = Some(65.0);
     assert_relative_eq!(table.settings("mild steel", 8.0).expect("a row").kerf, 2.1);
