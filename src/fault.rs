@@ -9,6 +9,13 @@ use std::ops::Range;
 use std::path::PathBuf;
 use std::sync::Arc;
 
+/// What to do about a mistake of the program itself.
+pub const REPORT_IT: &str = concat!(
+    "send these lines and the files of the job to whoever looks after the program (platewright ",
+    env!("CARGO_PKG_VERSION"),
+    ")"
+);
+
 /// What sort of failure this is; decides the exit code.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Kind {
@@ -18,6 +25,8 @@ pub enum Kind {
     Usage,
     /// A file or folder could not be read or written: exit code 3.
     File,
+    /// The program itself is at fault: exit code 5.
+    Program,
 }
 
 impl Kind {
@@ -28,6 +37,7 @@ impl Kind {
             Self::Refused => 1,
             Self::Usage => 2,
             Self::File => 3,
+            Self::Program => 5,
         }
     }
 }
@@ -180,6 +190,11 @@ impl Fault {
         Self::new(Kind::File, cause.into())
     }
 
+    /// A mistake in the program itself.
+    pub fn program(cause: impl Into<Refusal>) -> Self {
+        Self::new(Kind::Program, cause.into())
+    }
+
     fn new(kind: Kind, Refusal { message, remedy }: Refusal) -> Self {
         Self {
             kind,
@@ -262,7 +277,8 @@ impl Faults {
         self.0
     }
 
-    /// The exit code: a file failure outranks wrong usage, which outranks a refusal.
+    /// The exit code: a mistake in the program outranks a file failure, which outranks wrong usage, which
+    /// outranks a refusal.
     #[must_use]
     pub fn exit_code(&self) -> u8 {
         self.0

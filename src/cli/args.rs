@@ -19,7 +19,7 @@ const LEAST_PAPER: f64 = 200.0;
     version,
     arg_required_else_help = true,
     propagate_version = true,
-    after_help = "Exit codes: 0 done; 1 a recipe, part or plan is refused; 2 wrong usage; 3 a file could not be read or written; 4 Ctrl-C ended the layout search early and the best layout so far was kept."
+    after_help = "Exit codes: 0 done; 1 a recipe, part or plan is refused; 2 wrong usage; 3 a file could not be read or written; 4 Ctrl-C ended the layout search early and the best layout so far was kept; 5 a mistake in the program itself."
 )]
 pub(super) struct Cli {
     /// Print one JSON object instead of text.
@@ -135,13 +135,24 @@ pub(super) struct Input {
     pub set: Vec<String>,
 }
 
+/// Where files go.
+#[derive(Debug, Args)]
+pub(super) struct FolderArgs {
+    /// Folder to write into. Files of earlier runs there that no longer hold are removed, except
+    /// remnants.
+    #[arg(short, long, value_name = "DIR", default_value = "out")]
+    pub out: PathBuf,
+    /// Write over files in the way even if this program did not write them, or they were changed since.
+    #[arg(long)]
+    pub replace: bool,
+}
+
 #[derive(Debug, Args)]
 pub(super) struct DrawArgs {
     #[command(flatten)]
     pub input: Input,
-    /// Folder to write into.
-    #[arg(short, long, value_name = "DIR", default_value = "out")]
-    pub out: PathBuf,
+    #[command(flatten)]
+    pub into: FolderArgs,
     #[command(flatten)]
     pub dxf: DxfArgs,
     #[command(flatten)]
@@ -163,9 +174,8 @@ pub(super) struct CheckArgs {
 pub(super) struct CutArgs {
     #[command(flatten)]
     pub input: Input,
-    /// Folder to write into.
-    #[arg(short, long, value_name = "DIR", default_value = "out")]
-    pub out: PathBuf,
+    #[command(flatten)]
+    pub into: FolderArgs,
     /// Also write a program beside each sheet, in the words of RS274/NGC (G20/G21, not ISO 6983).
     #[arg(long, conflicts_with = "net")]
     pub program: bool,
@@ -253,9 +263,8 @@ pub(super) struct PaperArgs {
     /// Only hole centres, to punch through onto a plate that exists.
     #[arg(long)]
     pub drill: bool,
-    /// Folder to write into.
-    #[arg(short, long, value_name = "DIR", default_value = "out")]
-    pub out: PathBuf,
+    #[command(flatten)]
+    pub into: FolderArgs,
 }
 
 #[derive(Debug, Args)]
@@ -297,9 +306,8 @@ pub(super) struct RedrillArgs {
     /// Typed plate: a pattern that is there, as in --new; `, at 30 deg` may follow. May be repeated.
     #[arg(long, value_name = "PATTERN", requires = "outside")]
     pub has: Vec<String>,
-    /// Folder to write into.
-    #[arg(short, long, value_name = "DIR", default_value = "out")]
-    pub out: PathBuf,
+    #[command(flatten)]
+    pub into: FolderArgs,
     #[command(flatten)]
     pub pictures: PictureArgs,
 }
@@ -430,9 +438,8 @@ pub(super) struct SteeringArgs {
     /// Largest angle of the inner wheel.
     #[arg(long, default_value = "35deg", value_name = "ANGLE", value_parser = lock)]
     pub lock: f64,
-    /// Folder to write into.
-    #[arg(short, long, value_name = "DIR", default_value = "out")]
-    pub out: PathBuf,
+    #[command(flatten)]
+    pub into: FolderArgs,
     #[command(flatten)]
     pub pictures: PictureArgs,
 }

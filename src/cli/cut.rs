@@ -1,15 +1,18 @@
 //! `cut`: the main job, everything into one folder.
 
+use std::fs;
+use std::path::Path;
+
 use serde_json::json;
 
 use super::args::{CutArgs, ShelfArgs};
 use super::job;
 use super::screen::Screen;
 use super::watch::Watch;
-use crate::export::SheetLines;
+use crate::export::{Command, SheetLines};
 use crate::fault::Outcome;
-use crate::pipeline::{self, Programs, Wanted};
-use crate::report::terminal;
+use crate::pipeline::{self, Programs, REMNANTS, Wanted};
+use crate::report::{Report, terminal};
 
 impl CutArgs {
     fn wanted(&self) -> Wanted {
@@ -40,16 +43,40 @@ pub(super) fn run(options: &CutArgs, shelf: &ShelfArgs, screen: &Screen) -> Outc
     let planned = pipeline::plan(&job, drawn, &budget, &mut |now| watch.control(&now))?;
     let search = watch.end();
     let (outputs, report) = planned.outputs(options.wanted())?;
-    search.whole(|| outputs.write(&options.out))?;
+    let sources = job.files();
+    search.whole(|| options.into.write(&outputs, Command::Cut, &sources))?;
     screen.result(
         || json!(report),
         || {
             format!(
-                "{}\n\nwrote {}",
+                "{}\n\nwrote {}{}",
                 terminal::summary(&report),
-                options.out.join("report.html").display()
+                options.into.out.join("report.html").display(),
+                earlier_remnants(&options.into.out, &report)
             )
         },
     )?;
     Ok(search.code(u8::from(!report.unplaced.is_empty())))
+}
+
+/// How many drawings of remnants an earlier run left in a folder, in words; nothing if there are none.
+fn earlier_remnants(out: &Path, report: &Report) -> String {
+    let folder = out.join(REMNANTS);
+    let now = report
+        .sheets
+        .iter()
+        .filter_map(|it| it.remnant.file.as_ref());
+    let now: Vec<_> = now.map(|it| out.join(it)).collect();
+    let there = fs::read_dir(&folder).into_iter().flatten().flatten();
+    let earlier = there.filter(|it| !now.contains(&it.path())).count();
+    let shown = folder.display();
+    match earlier {
+        0 => String::new(),
+        1 => format!(
+            "\none remnant of an earlier run stays in {shown}: delete it once it is not on the rack"
+        ),
+        n => format!(
+            "\n{n} remnants of earlier runs stay in {shown}: delete those that are not on the rack"
+        ),
+    }
 }

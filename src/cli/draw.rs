@@ -5,7 +5,7 @@ use serde_json::json;
 use super::args::{DrawArgs, ShelfArgs};
 use super::screen::Screen;
 use super::{check, job};
-use crate::export::PictureFiles;
+use crate::export::{Command, PictureFiles};
 use crate::fault::Outcome;
 use crate::pipeline;
 
@@ -14,10 +14,10 @@ pub(super) fn run(options: &DrawArgs, shelf: &ShelfArgs, screen: &Screen) -> Out
     let job = job::job(&options.input, &shelf)?;
     let drawn = pipeline::draw(&job, &shelf)?.scribed(options.scribe.scribing());
     let pictures = options.pictures.files();
-    drawn
-        .outputs(&job.name, options.dxf.release(), pictures, &options.paper)?
-        .write(&options.out)?;
-    let folder = options.out.join("plates");
+    let outputs = drawn.outputs(&job.name, options.dxf.release(), pictures, &options.paper)?;
+    let into = &options.into;
+    into.write(&outputs, Command::Draw, &job.files())?;
+    let folder = into.out.join("plates");
     screen.result(
         || {
             json!({
@@ -35,7 +35,7 @@ pub(super) fn run(options: &DrawArgs, shelf: &ShelfArgs, screen: &Screen) -> Out
                 check::text(&drawn),
                 names.join(", "),
                 folder.display(),
-                options.out.join("drawings").display()
+                into.out.join("drawings").display()
             )
         },
     )?;

@@ -15,6 +15,18 @@ pub(super) const ENDED_EARLY: u8 = 4;
 /// shells have it.
 const STOPPED: i32 = 130;
 
+/// From now on a file that grows beyond the system's limit (`ulimit -f`) is a failure to write it, as a
+/// full disk is, instead of the end of the program in the middle of its work.
+pub(super) fn outlive_full_files() {
+    #[cfg(unix)]
+    {
+        // Nobody looks at the flag: the write that met the limit fails, and says so. Where nobody can
+        // listen it stays as it is.
+        let flag = Arc::new(AtomicBool::new(false));
+        let _ = signal_hook::flag::register(signal_hook::consts::SIGXFSZ, flag);
+    }
+}
+
 /// What the run and its signals tell each other.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Interrupt(Arc<Shared>);

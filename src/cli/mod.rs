@@ -2,7 +2,7 @@
 //!
 //! Results go to stdout, everything else to stderr; a reader that goes away (a broken pipe) is no
 //! failure. Exit codes: 0 done, 1 refused, 2 wrong usage, 3 a file could not be read or written, 4 the
-//! search was ended early and its best kept.
+//! search was ended early and its best kept, 5 a mistake in the program itself.
 
 mod args;
 mod cautions;
@@ -11,6 +11,7 @@ mod completions;
 mod cut;
 mod draw;
 mod estimate;
+mod folder;
 mod interrupt;
 mod job;
 mod man;
@@ -24,8 +25,10 @@ mod screen;
 mod sketch;
 mod start;
 mod steering;
+mod unforeseen;
 mod watch;
 
+use std::env;
 use std::process::ExitCode;
 
 use clap::Parser;
@@ -34,20 +37,32 @@ use crate::fault::{Faults, Outcome};
 use args::{Cli, Command};
 use screen::Screen;
 
+/// The command's name.
+const NAME: &str = env!("CARGO_PKG_NAME");
+
 /// Runs the command line of this process.
 pub fn run() -> ExitCode {
     let cli = match Cli::try_parse() {
         Ok(cli) => cli,
         Err(error) => return usage(&error),
     };
+    interrupt::outlive_full_files();
     let screen = Screen::new(cli.color, cli.json);
-    match dispatch(&cli, &screen) {
+    match unforeseen::caught(&typed(), || dispatch(&cli, &screen)) {
         Ok(code) => ExitCode::from(code),
         Err(faults) => {
             screen.faults(&faults);
             ExitCode::from(faults.exit_code())
         }
     }
+}
+
+/// The command line as it was typed.
+fn typed() -> String {
+    let words = env::args_os().skip(1);
+    let words = words.map(|it| it.to_string_lossy().into_owned());
+    let words: Vec<String> = [NAME.to_owned()].into_iter().chain(words).collect();
+    words.join(" ")
 }
 
 /// Runs one command; the code is 0 unless a part was refused by a check.

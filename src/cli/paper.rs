@@ -6,14 +6,15 @@ use super::args::{PaperArgs, ShelfArgs};
 use super::screen::Screen;
 use super::{check, job};
 use crate::export::paper::{self, Shows, Tiling};
-use crate::export::{Exporter, Outputs, PdfFile};
+use crate::export::{Command, Exporter, Outputs, PdfFile};
 use crate::fault::Outcome;
 use crate::geometry::Point;
 use crate::pipeline;
 
 pub(super) fn run(options: &PaperArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let shelf = job::shelf(shelf)?;
-    let drawn = pipeline::draw(&job::job(&options.input, &shelf)?, &shelf)?;
+    let job = job::job(&options.input, &shelf)?;
+    let drawn = pipeline::draw(&job, &shelf)?;
     let shows = if options.drill {
         Shows::HoleCentres
     } else {
@@ -23,17 +24,17 @@ pub(super) fn run(options: &PaperArgs, shelf: &ShelfArgs, screen: &Screen) -> Ou
     let mut printed = Vec::new();
     for plate in &drawn.plates {
         let template = paper::template(plate, &options.paper, shows)?;
-        let file = format!("paper/{}.pdf", plate.name);
+        let file = paper::path(plate, &options.paper, shows);
         outputs.add(&file, PdfFile.export(&template.document)?);
         printed.push(Printed {
             plate: plate.name.clone(),
-            file: options.out.join(file).display().to_string(),
+            file: options.into.out.join(file).display().to_string(),
             pages: template.document.pages.len(),
             corner: plate.datum().place(template.tiling.corner),
             tiling: template.tiling,
         });
     }
-    outputs.write(&options.out)?;
+    options.into.write(&outputs, Command::Paper, &job.files())?;
     screen.result(
         || {
             json!({

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use super::args::{RedrillArgs, ShelfArgs};
 use super::screen::Screen;
 use super::{cautions, job, sketch};
-use crate::export::{Dxf, Exporter, Outputs, Release};
+use crate::export::{Command, Dxf, Exporter, Outputs, Release};
 use crate::fault::{Fault, Outcome};
 use crate::geometry::{Face, Point};
 use crate::plate::{self, Plate};
@@ -53,8 +53,9 @@ pub(super) fn run(options: &RedrillArgs, shelf: &ShelfArgs, screen: &Screen) -> 
     let drawing = template::template(&answer.site, &pattern, answer.found[0].angle);
     let release = Release::R2000;
     outputs.add("redrill/template.dxf", Dxf { release }.export(&drawing)?);
-    outputs.write(&options.out)?;
-    let folder = options.out.join("redrill");
+    let sources: Vec<_> = options.plate.iter().cloned().collect();
+    options.into.write(&outputs, Command::Redrill, &sources)?;
+    let folder = options.into.out.join("redrill");
     screen.result(|| answer.object(&folder), || answer.text(&folder))?;
     Ok(u8::from(!judge::is_sound(&answer.rulings)))
 }

@@ -5,10 +5,10 @@ use std::path::{Path, PathBuf};
 use serde_json::json;
 
 use super::args::{ShelfArgs, StartArgs};
-use super::job;
 use super::screen::Screen;
-use crate::export::write_file;
-use crate::fault::{Fault, Outcome};
+use super::{folder, job};
+use crate::export::{Over, write_file};
+use crate::fault::Outcome;
 use crate::recipe::start_text;
 
 pub(super) fn run(options: &StartArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
@@ -22,13 +22,13 @@ pub(super) fn run(options: &StartArgs, shelf: &ShelfArgs, screen: &Screen) -> Ou
         Some(path) => path.clone(),
         None => PathBuf::from(format!("{}.toml", family.name)),
     };
-    if path.exists() && !options.replace {
-        let fault = Fault::file(format!("{} is there already", path.display()));
-        return Err(fault
-            .remedy("give another name with --out, or --replace to write over it")
-            .into());
-    }
-    write_file(&path, text.into_bytes())?;
+    let over = if options.replace {
+        Over::Anything
+    } else {
+        Over::Nothing
+    };
+    write_file(&path, text.as_bytes(), over)?;
+    folder::note(path.clone());
     let shown = path.display();
     screen.result(
         || json!({ "schema": 1, "recipe": family.name, "file": shown.to_string() }),

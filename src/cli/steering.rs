@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use super::args::SteeringArgs;
 use super::cautions;
 use super::screen::Screen;
-use crate::export::Outputs;
+use crate::export::{Command, Outputs};
 use crate::fault::{Fault, Outcome};
 use crate::quantity::format::{both_units, degrees};
 use crate::steering::{self, NEAR_CENTRE, Study, picture};
@@ -27,8 +27,9 @@ pub(super) fn run(options: &SteeringArgs, screen: &Screen) -> Outcome<u8> {
     let picture = picture::error_picture(&shown);
     let files = options.pictures.files();
     files.add(&mut outputs, "steering/error", &picture)?;
-    outputs.write(&options.out)?;
-    let file = options.out.join("steering/error.svg").display().to_string();
+    options.into.write(&outputs, Command::Steering, &[])?;
+    let file = options.into.out.join("steering/error.svg");
+    let file = file.display().to_string();
     screen.result(
         || object(&study, best.as_ref(), &file),
         || text(&study, best.as_ref(), &file),

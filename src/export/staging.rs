@@ -1,192 +1,233 @@
-//! The way of new files into a folder: written aside first, then renamed into place, with the means
-//! to put everything back.
+//! Installs new files in a folder atomically, with rollback.
 //!
-//! In: bytes and where they are to go. Out: files in their places. What is written aside lies in a
-//! hidden folder of the target, on the same disk, so that renaming is enough. A killed program leaves
-//! that folder behind; the next run there removes it.
+//! In: bytes and where they are to go. Out: files in their places. Guaranteed: no file is ever half
+//! written under its name; unless the change is committed, everything is put back, whether it failed or
+//! panicked. New files are written into a hidden folder of the target first, on the same disk, so that
+//! renaming is enough; what they take the place of waits there too. The system's lock on a file in it
+//! keeps a second program out until the first is done or dead, so whatever lies there then is left over.
 
-use std::fs::{self, File};
+use std::fs::{self, File, OpenOptions};
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
-use std::time::Duration;
-
-use tempfile::TempDir;
 
 use crate::fault::Fault;
 
-/// How the names of hidden folders begin.
-const PREFIX: &str = ".unfinished-";
-/// The file in a hidden folder that its program holds locked while it runs.
+/// The hidden folder that the program keeps in every folder it writes.
+pub(super) const HIDDEN: &str = ".platewright";
+/// In it: the file that the program which writes holds locked.
 const LOCK: &str = "lock";
-/// A hidden folder older than this without a lock will get none.
-const LOCKED_BY: Duration = Duration::from_secs(60);
+/// In it: files on their way.
+const ON_THEIR_WAY: &str = "on-their-way";
 
-/// A hidden folder for files on their way.
-pub(super) struct Staging {
-    folder: TempDir,
-    /// Held until the folder is gone; the system lets go of it when the program dies.
+/// A change of a folder that is put back unless it is committed.
+pub(super) struct Change<'a> {
+    folder: &'a Path,
+    /// Where files on their way lie.
+    aside: PathBuf,
+    /// How many there are.
+    count: usize,
+    /// How to take back what was done, the last first.
+    back: Vec<Back>,
+    /// The system lets go of it when the program dies.
     _lock: File,
 }
 
-impl Staging {
-    /// A hidden folder inside the target.
-    pub(super) fn new(target: &Path) -> Result<Self, Fault> {
-        let folder = tempfile::Builder::new().prefix(PREFIX).tempdir_in(target);
-        let folder = folder.map_err(|error| fault(target, &error))?;
-        let lock = File::create(folder.path().join(LOCK)).map_err(|error| fault(target, &error))?;
-        // Some disks know no locks; what is left behind there is left.
-        let _ = lock.try_lock();
-        Ok(Self {
-            folder,
-            _lock: lock,
-        })
-    }
+/// A file that was written aside.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Staged(PathBuf);
 
-    /// Writes the bytes of the file with that number, which is to become `path` in the target.
-    pub(super) fn add(&self, index: usize, path: &str, bytes: &[u8]) -> Result<(), Fault> {
-        let target = self.folder.path().parent().unwrap_or(Path::new(""));
-        write_through(&self.at(index), bytes).map_err(|error| fault(&target.join(path), &error))
-    }
-
-    fn at(&self, index: usize) -> PathBuf {
-        self.path(&index.to_string())
-    }
-
-    fn path(&self, name: &str) -> PathBuf {
-        self.folder.path().join(name)
-    }
+/// How one thing done is taken back.
+enum Back {
+    RemoveFolder(PathBuf),
+    RemoveTree(PathBuf),
+    MakeFolder(PathBuf),
+    RemoveFile(PathBuf),
+    Rename(PathBuf, PathBuf),
 }
 
-/// Removes the hidden folders of programs that were killed. What cannot be removed does no harm.
-pub(super) fn clean_up(target: &Path) {
-    for entry in fs::read_dir(target).into_iter().flatten().flatten() {
-        let is_ours = entry.file_name().to_string_lossy().starts_with(PREFIX);
-        if is_ours && is_left_behind(&entry.path()) {
-            let _ = fs::remove_dir_all(entry.path());
+impl<'a> Change<'a> {
+    /// Begins to change a folder, which is made if need be, once no other program does.
+    pub(super) fn begin(folder: &'a Path) -> Result<Self, Fault> {
+        let mut back = Vec::new();
+        make_folders(folder, &mut back)
+            .and_then(|()| Self::locked(folder, &mut back))
+            .inspect_err(|_| take_back(&mut back))
+            .map(|lock| Self {
+                folder,
+                aside: folder.join(HIDDEN).join(ON_THEIR_WAY),
+                count: 0,
+                back,
+                _lock: lock,
+            })
+    }
+
+    fn locked(folder: &Path, back: &mut Vec<Back>) -> Result<File, Fault> {
+        let hidden = folder.join(HIDDEN);
+        if hidden.is_symlink() {
+            let message = format!("`{}` is a link to another place", hidden.display());
+            return Err(Fault::file(message).remedy("remove it, or choose another folder"));
         }
-    }
-}
-
-/// Whether the program of a hidden folder is gone: nobody holds its lock, or it was killed before it
-/// had one, or after it took it away again. The lock comes before any other file.
-fn is_left_behind(folder: &Path) -> bool {
-    match File::open(folder.join(LOCK)) {
-        Ok(lock) => lock.try_lock().is_ok(),
-        Err(error) if error.kind() == io::ErrorKind::NotFound => {
-            let is_empty = fs::read_dir(folder).is_ok_and(|mut files| files.next().is_none());
-            let made = folder.metadata().and_then(|it| it.modified()).ok();
-            let age = made.and_then(|it| it.elapsed().ok());
-            !is_empty || age.is_some_and(|age| age > LOCKED_BY)
+        make_folders(&hidden, back)?;
+        let path = hidden.join(LOCK);
+        let is_new = !path.exists();
+        let open = || OpenOptions::new().create(true).append(true).open(&path);
+        let lock = act(&path, open)?;
+        if is_new {
+            back.push(Back::RemoveFile(path));
         }
-        Err(_) => false,
-    }
-}
-
-/// New files on their way into a folder, with the means to put everything back.
-pub(super) struct Swap<'a> {
-    folder: &'a Path,
-    staging: &'a Staging,
-    done: Vec<Step>,
-}
-
-/// One change made to the folder.
-enum Step {
-    /// A folder made.
-    Made(PathBuf),
-    /// A file put where there was none.
-    Added(PathBuf),
-    /// A file replaced or removed: where it was, and where its copy is.
-    Replaced(PathBuf, PathBuf),
-}
-
-impl<'a> Swap<'a> {
-    pub(super) fn new(folder: &'a Path, staging: &'a Staging) -> Self {
-        Self {
-            folder,
-            staging,
-            done: Vec::new(),
+        // Some disks know no locks: there, two programs at once are the builder's to keep apart.
+        let _ = lock.lock();
+        let aside = hidden.join(ON_THEIR_WAY);
+        if aside.exists() {
+            act(&aside, || fs::remove_dir_all(&aside))?;
         }
+        act(&aside, || fs::create_dir(&aside))?;
+        back.push(Back::RemoveTree(aside));
+        Ok(lock)
     }
 
-    /// Moves a staged file to its place.
-    pub(super) fn put(&mut self, path: &str, index: usize) -> Result<(), Fault> {
+    /// Writes a file aside that is to become `path`.
+    pub(super) fn stage(&mut self, path: &str, bytes: &[u8]) -> Result<Staged, Fault> {
+        let staged = self.next();
+        write_through(&staged, bytes).map_err(|error| fault(&self.folder.join(path), &error))?;
+        Ok(Staged(staged))
+    }
+
+    fn next(&mut self) -> PathBuf {
+        self.count += 1;
+        self.aside.join(self.count.to_string())
+    }
+
+    /// Moves a file out of the way.
+    pub(super) fn set_aside(&mut self, path: &str) -> Result<(), Fault> {
+        let (place, aside) = (self.folder.join(path), self.next());
+        act(&place, || fs::rename(&place, &aside))?;
+        self.back.push(Back::Rename(aside, place));
+        Ok(())
+    }
+
+    /// Moves a staged file to its place, where there is none.
+    pub(super) fn put(&mut self, staged: Staged, path: &str) -> Result<(), Fault> {
         let place = self.folder.join(path);
-        self.make_parent(&place)?;
-        let step = if place.exists() {
-            Step::Replaced(place.clone(), self.copy_aside(&place)?)
-        } else {
-            Step::Added(place.clone())
+        make_folders(place.parent().unwrap_or(self.folder), &mut self.back)?;
+        act(&place, || fs::rename(staged.0, &place))?;
+        self.back.push(Back::RemoveFile(place));
+        Ok(())
+    }
+
+    /// Moves a staged file to its place over the one that may be there, in one step.
+    pub(super) fn put_over(&mut self, staged: Staged, path: &str) -> Result<(), Fault> {
+        let place = self.folder.join(path);
+        let back = match fs::read(&place) {
+            Ok(before) => Back::Rename(self.stage(path, &before)?.0, place.clone()),
+            Err(_) => Back::RemoveFile(place.clone()),
         };
-        fs::rename(self.staging.at(index), &place).map_err(|error| fault(&place, &error))?;
-        self.done.push(step);
+        act(&place, || fs::rename(staged.0, &place))?;
+        self.back.push(back);
         Ok(())
     }
 
-    /// Takes a file away, if it is there, until its new one is put.
-    pub(super) fn withdraw(&mut self, path: &str) -> Result<(), Fault> {
-        if self.folder.join(path).is_file() {
-            self.remove(path)?;
-        }
-        Ok(())
-    }
-
-    /// Removes the folder that a file was in, if it was a folder within the output and is now empty.
-    pub(super) fn remove_if_empty(&self, path: &str) {
-        if let Some(parent) = Path::new(path).parent()
-            && parent != Path::new("")
-        {
-            // Fails, as it should, while anything is left in it.
-            let _ = fs::remove_dir(self.folder.join(parent));
-        }
-    }
-
-    /// Removes a file of an earlier run.
-    pub(super) fn remove(&mut self, path: &str) -> Result<(), Fault> {
+    /// Removes a folder if there is nothing in it.
+    pub(super) fn remove_if_empty(&mut self, path: &Path) {
         let place = self.folder.join(path);
-        let copy = self.copy_aside(&place)?;
-        fs::remove_file(&place).map_err(|error| fault(&place, &error))?;
-        self.done.push(Step::Replaced(place, copy));
-        Ok(())
-    }
-
-    fn make_parent(&mut self, place: &Path) -> Result<(), Fault> {
-        let parent = place.parent().unwrap_or(self.folder);
-        let missing: Vec<&Path> = parent.ancestors().take_while(|dir| !dir.exists()).collect();
-        for dir in missing.into_iter().rev() {
-            fs::create_dir(dir).map_err(|error| fault(dir, &error))?;
-            self.done.push(Step::Made(dir.to_owned()));
-        }
-        Ok(())
-    }
-
-    fn copy_aside(&self, place: &Path) -> Result<PathBuf, Fault> {
-        if place.is_dir() {
-            let message = format!("`{}` is a folder, not a file", place.display());
-            return Err(Fault::file(message).remedy("move it away, or choose another folder"));
-        }
-        let copy = self.staging.path(&format!("before-{}", self.done.len()));
-        fs::copy(place, &copy).map_err(|error| fault(place, &error))?;
-        Ok(copy)
-    }
-
-    /// Takes every change back, last first. What cannot be taken back is left: there is nothing
-    /// better to do than to report the failure that led here.
-    pub(super) fn undo(self) {
-        for step in self.done.into_iter().rev() {
-            let _ = match step {
-                Step::Made(dir) => fs::remove_dir(dir),
-                Step::Added(place) => fs::remove_file(place),
-                Step::Replaced(place, copy) => fs::rename(copy, place),
-            };
+        // Fails, as it should, while anything is left in it.
+        if act(&place, || fs::remove_dir(&place)).is_ok() {
+            self.back.push(Back::MakeFolder(place));
         }
     }
+
+    /// Everything is in place: nothing is taken back from here on.
+    pub(super) fn commit(mut self) {
+        self.back.clear();
+        // What is left over does no harm; the next change of the folder removes it.
+        let _ = fs::remove_dir_all(&self.aside);
+    }
+}
+
+impl Drop for Change<'_> {
+    fn drop(&mut self) {
+        take_back(&mut self.back);
+    }
+}
+
+/// Takes everything back, the last first. What cannot be taken back is left: there is nothing better to
+/// do than to report the failure that led here, and the next run tells what is whose.
+fn take_back(back: &mut Vec<Back>) {
+    for step in back.drain(..).rev() {
+        let _ = match step {
+            Back::RemoveFolder(folder) => fs::remove_dir(folder),
+            Back::RemoveTree(folder) => fs::remove_dir_all(folder),
+            Back::MakeFolder(folder) => fs::create_dir(folder),
+            Back::RemoveFile(file) => fs::remove_file(file),
+            Back::Rename(from, to) => fs::rename(from, to),
+        };
+    }
+}
+
+/// Makes a folder and what it lies in, as far as they are missing.
+fn make_folders(folder: &Path, back: &mut Vec<Back>) -> Result<(), Fault> {
+    let missing = folder.ancestors().take_while(|it| !it.is_dir());
+    let missing: Vec<&Path> = missing.filter(|it| *it != Path::new("")).collect();
+    for folder in missing.into_iter().rev() {
+        match act(folder, || fs::create_dir(folder)) {
+            // Another program was faster.
+            Err(_) if folder.is_dir() => {}
+            outcome => {
+                outcome?;
+                back.push(Back::RemoveFolder(folder.to_owned()));
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Writes one file beside its place and moves it there, so that it is never there in part.
+pub(super) fn replace(path: &Path, bytes: &[u8]) -> Result<(), Fault> {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let aside = path.with_file_name(format!(".{name}{HIDDEN}"));
+    let mut back = Vec::new();
+    make_folders(path.parent().unwrap_or(path), &mut back)
+        .and_then(|()| {
+            back.push(Back::RemoveFile(aside.clone()));
+            write_through(&aside, bytes).map_err(|error| fault(path, &error))
+        })
+        .and_then(|()| act(path, || fs::rename(&aside, path)))
+        .inspect_err(|_| take_back(&mut back))
 }
 
 /// Writes a file and waits until the disk has it: builders pull memory sticks out early.
 fn write_through(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    let mut file = fs::File::create(path)?;
-    file.write_all(bytes)?;
+    fault_point();
+    let mut file = File::create(path)?;
+    let (first, second) = bytes.split_at(bytes.len() / 2);
+    file.write_all(first)?;
+    fault_point();
+    file.write_all(second)?;
     file.sync_data()
+}
+
+/// One change of the disk.
+fn act<T>(path: &Path, change: impl FnOnce() -> io::Result<T>) -> Result<T, Fault> {
+    fault_point();
+    change().map_err(|error| fault(path, &error))
+}
+
+/// Where tests break the program off: in a debug build, the `N`-th of these places in a run ends it at
+/// once if the environment has `PLATEWRIGHT_BREAK="kill N"`, as a power cut would, and panics with
+/// `"panic N"`.
+pub fn fault_point() {
+    #[cfg(debug_assertions)]
+    {
+        use std::sync::atomic::{AtomicUsize, Ordering};
+        static PASSED: AtomicUsize = AtomicUsize::new(0);
+        let passed = PASSED.fetch_add(1, Ordering::Relaxed) + 1;
+        let wanted = std::env::var("PLATEWRIGHT_BREAK").unwrap_or_default();
+        match wanted.split_once(' ') {
+            Some(("kill", at)) if at == passed.to_string() => std::process::abort(),
+            Some(("panic", at)) if at == passed.to_string() => panic!("broken off at {at}"),
+            _ => {}
+        }
+    }
 }
 
 /// What a failure to write at `path` means to a builder.
@@ -205,6 +246,10 @@ pub(super) fn fault(path: &Path, error: &io::Error) -> Fault {
             Fault::file(format!("no room left on the disk to write `{place}`"))
                 .remedy("free some room, or choose a folder on another disk")
         }
+        io::ErrorKind::FileTooLarge => Fault::file(format!(
+            "`{place}` would be larger than a file may be here"
+        ))
+        .remedy("raise the limit (`ulimit -f unlimited`), or choose a folder on another disk"),
         _ => Fault::file(format!("cannot write `{place}`: {error}"))
             .remedy("check the folder and the disk, or choose another folder"),
     }
@@ -212,20 +257,39 @@ pub(super) fn fault(path: &Path, error: &io::Error) -> Fault {
 
 #[cfg(test)]
 mod tests {
+    use tempfile::TempDir;
+
     use super::*;
 
     #[test]
-    fn only_what_a_dead_program_left_is_cleaned_up() {
-        let target = TempDir::new().expect("a temporary folder");
-        let alive = Staging::new(target.path()).expect("a hidden folder");
-        let dead = target.path().join(".unfinished-dead");
-        fs::create_dir(&dead).expect("makes");
-        fs::write(dead.join(LOCK), "").expect("writes");
-        fs::write(dead.join("0"), "half").expect("writes");
-        let going = target.path().join(".unfinished-going");
-        fs::create_dir(&going).expect("makes");
-        fs::write(going.join("0"), "whole").expect("writes");
-        clean_up(target.path());
-        assert!(!dead.exists() && !going.exists() && alive.folder.path().exists());
+    fn a_failure_half_way_leaves_the_folder_as_it_was() {
+        let dir = TempDir::new().expect("a temporary folder");
+        let folder = dir.path().join("made/out");
+        fs::create_dir(dir.path().join("made")).expect("makes");
+        let mut change = Change::begin(&folder).expect("begins");
+        let staged = ["one", "two"].map(|it| change.stage(it, it.as_bytes()).expect("stages"));
+        let [one, two] = staged;
+        change.put(one, "plates/one").expect("puts");
+        // A file where a folder is to be.
+        let said = change
+            .put(two, "plates/one/two")
+            .expect_err("it cannot be put");
+        assert!(said.message.contains("a file is in the way"), "{said}");
+        assert!(folder.join("plates/one").exists());
+        drop(change);
+        assert!(!folder.exists() && dir.path().join("made").exists());
+    }
+
+    #[test]
+    fn what_a_dead_program_left_is_removed() {
+        let dir = TempDir::new().expect("a temporary folder");
+        let left = dir.path().join(HIDDEN).join(ON_THEIR_WAY);
+        fs::create_dir_all(&left).expect("makes");
+        fs::write(left.join("1"), "half").expect("writes");
+        let mut change = Change::begin(dir.path()).expect("begins");
+        let staged = change.stage("one", b"one").expect("stages");
+        change.put(staged, "one").expect("puts");
+        change.commit();
+        assert!(!left.exists() && dir.path().join("one").exists());
     }
 }

@@ -8,7 +8,7 @@ use rayon::prelude::*;
 use super::{Drawn, Planned};
 use crate::cut::Table;
 use crate::export::dimensioned::dimensioned;
-use crate::export::paper::{Shows, template};
+use crate::export::paper::{Shows, path, template};
 use crate::export::pdf::Page;
 use crate::export::{
     self, Document, Dxf, Exporter, Outputs, PdfFile, PictureFiles, Program, Release, SheetLines,
@@ -90,6 +90,9 @@ impl Planned {
         let mut outputs = plates.files;
         outputs.append(sheets.files);
         let mut report = self.report();
+        for (sheet, remnant) in report.sheets.iter_mut().zip(sheets.remnants) {
+            sheet.remnant.file = remnant;
+        }
         let unprinted = self.plates.iter().zip(&plates.unprinted);
         for (plate, (cut, unprinted)) in report.plates.iter_mut().zip(unprinted) {
             let said = unprinted.iter();
@@ -135,8 +138,8 @@ impl Planned {
         made.picture = wanted.pictures.add(&mut made.files, &path, &picture)?;
         if let Some(left) = left_over(sheet, &self.plates)? {
             let drawing = dxf.export(&remnant_drawing(&left))?;
-            made.files
-                .add(format!("remnants/{}.dxf", sheet.name), drawing);
+            let stem = format!("{REMNANTS}/{}", sheet.name);
+            made.remnant = Some(made.files.hand_on(&stem, "dxf", drawing));
         }
         if wanted.programs == Programs::EachSheet {
             made.files.add(format!("{path}.ngc"), self.program(sheet)?);
@@ -156,6 +159,9 @@ impl Planned {
     }
 }
 
+/// The folder of the drawings of remnants.
+pub const REMNANTS: &str = "remnants";
+
 /// What is worth keeping of a sheet.
 fn left_over(sheet: &CutSheet, plates: &[CutPlate]) -> Outcome<Option<Region>> {
     let unresolved = |why| Fault::refused(format!("what is left of {}: {why}", sheet.name));
@@ -167,12 +173,13 @@ const NET: &str = "The sheet drawings are net: nominal contours without kerf or 
     service that adds its own. Plates lie as far apart as this table's kerf and leads need; pictures, \
     times and lengths are those of this table.";
 
-/// The files of one plate or sheet, its picture as the report page shows it, and what is to be said
-/// where it has no template.
+/// The files of one plate or sheet, its picture as the report page shows it, the drawing of what is left
+/// of it, and what is to be said where it has no template.
 #[derive(Debug, Default)]
 struct Made {
     files: Outputs,
     picture: String,
+    remnant: Option<String>,
     unprinted: Option<Finding>,
 }
 
@@ -181,6 +188,7 @@ struct Made {
 struct Gathered {
     files: Outputs,
     pictures: Vec<String>,
+    remnants: Vec<Option<String>>,
     unprinted: Vec<Option<Finding>>,
 }
 
@@ -192,6 +200,7 @@ impl Gathered {
             let made = made?;
             gathered.files.append(made.files);
             gathered.pictures.push(made.picture);
+            gathered.remnants.push(made.remnant);
             gathered.unprinted.push(made.unprinted);
         }
         Ok(gathered)
@@ -242,7 +251,7 @@ impl Made {
         match template(plate, paper, Shows::Plate) {
             Ok(made) => {
                 let file = PdfFile.export(&made.document)?;
-                self.files.add(format!("paper/{}.pdf", plate.name), file);
+                self.files.add(path(plate, paper, Shows::Plate), file);
             }
             Err(fault) => {
                 self.unprinted = Some(Finding {

@@ -16,7 +16,7 @@ use crate::finding::{Finding, Level};
 use crate::plate::{self, Plate, Scribing};
 use crate::recipe::{Job, Shelf};
 
-pub use files::{Programs, Wanted};
+pub use files::{Programs, REMNANTS, Wanted};
 pub use plan::{Planned, plan};
 
 /// The plates of a job, and what is to be said of each.

@@ -3,7 +3,7 @@
 //! In: a job file, or a bare part file (a job of one part). Out: a [`Job`] whose every family is
 //! read, or all that is wrong with it.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::limits;
@@ -108,6 +108,23 @@ impl Job {
     /// Reads a job or part file.
     pub fn read(path: &Path, shelf: &Shelf) -> Outcome<Self> {
         Self::from_source(&file::read(path)?, shelf)
+    }
+
+    /// The place of a file that the job names, from the folder that the job lies in.
+    #[must_use]
+    pub fn beside(&self, file: &str) -> PathBuf {
+        let base = self.source.path.as_deref().and_then(Path::parent);
+        base.unwrap_or(Path::new("")).join(file)
+    }
+
+    /// The files that the job consists of: its own and the outlines of its stock.
+    #[must_use]
+    pub fn files(&self) -> Vec<PathBuf> {
+        let outlines = self.stock.iter().filter_map(|line| match &line.shape {
+            StockShape::Remnant(file) => Some(self.beside(file.as_str())),
+            StockShape::Sheet(..) => None,
+        });
+        self.source.path.iter().cloned().chain(outlines).collect()
     }
 
     /// Reads the text of a job or part file.

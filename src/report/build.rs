@@ -11,7 +11,7 @@ use crate::cut::Table;
 use crate::finding::Finding;
 use crate::lettering;
 use crate::plate::{Datum, Making};
-use crate::sheet::{Along, CutPlate, CutSheet, Remnant};
+use crate::sheet::{Along, CutPlate, CutSheet};
 use crate::trade;
 
 /// Everything a run made.
@@ -133,9 +133,7 @@ impl Run<'_> {
             width_mm: left.map_or(0.0, |left| rounded(left.width)),
             length_mm: left.map_or(0.0, |left| rounded(left.length)),
             area_mm2: left.map_or(0.0, |left| rounded(left.area)),
-            file: left
-                .filter(Remnant::is_kept)
-                .map(|_| format!("remnants/{}.dxf", sheet.name)),
+            file: None,
         };
         let net = sheet.plate_area(self.plates);
         let used_area = (sheet.outline.area() - remnant.area_mm2).max(f64::MIN_POSITIVE);

@@ -32,7 +32,7 @@ pub struct Report {
     pub assumptions: Vec<String>,
     /// What to mind.
     pub cautions: Vec<Caution>,
-    /// The files of the run, with checksums, so that a later run knows which are its own.
+    /// The files of the run, with checksums.
     pub files: Vec<Listed>,
 }
 
@@ -274,7 +274,7 @@ pub struct RemnantFigures {
     pub length_mm: f64,
     /// Its area, mm².
     pub area_mm2: f64,
-    /// Its drawing, for the stock of a later job, if it is worth keeping.
+    /// Its drawing, for the stock of a later job, if it is worth keeping and files were made.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub file: Option<String>,
 }

@@ -119,6 +119,13 @@ impl Page<'_> {
         (!plate.dimensions.is_empty()).then_some(first.name.as_str())
     }
 
+    /// The files of a sheet: those named after it, and the drawing of what is left of it.
+    fn files_of_sheet<'a>(&'a self, sheet: &'a SheetFigures) -> Vec<&'a str> {
+        let mut files = self.files_of(&sheet.name);
+        files.extend(sheet.remnant.file.as_deref());
+        files
+    }
+
     /// The files named after a sheet or a plate.
     fn files_of(&self, name: &str) -> Vec<&str> {
         let paths = self.report.files.iter().map(|it| it.path.as_str());

@@ -1,8 +1,6 @@
 //! The stock of a job for plates of one material and thickness, ready for the layout search, with its
 //! true edges and its price.
 
-use std::path::Path;
-
 use super::{CutPlate, Group};
 use crate::cut::Table;
 use crate::fault::{Fault, Outcome};
@@ -76,9 +74,7 @@ impl Supply {
                 rectangle(line, (*x, *y), job.web).ok_or_else(small)?
             }
             StockShape::Remnant(file) => {
-                let base = job.source.path.as_deref().and_then(Path::parent);
-                let path = base.unwrap_or(Path::new("")).join(file.as_str());
-                let edge = drawing::outlines(&path, None)
+                let edge = drawing::outlines(&job.beside(file.as_str()), None)
                     .map_err(|why| file.fault(format!("this remnant cannot be used: {why}")))?;
                 let line = named(format!("remnant {}", file.as_str()), edge.area());
                 let stock = sheets::remnant(line, &edge, job.web)

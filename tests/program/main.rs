@@ -9,6 +9,7 @@ mod kerf;
 mod limits;
 mod nest_remnant;
 mod nothing_lost;
+mod ours_and_theirs;
 mod paper;
 mod program_read_back;
 mod readme;

@@ -222,7 +222,9 @@ fn cut_tells_of_a_plate_that_has_no_template() {
     let page = fs::read_to_string(bench.path("o/report.html")).expect("a page");
     assert!(page.contains("there is no template of it"));
     bench.done(&["cut", "wide.toml", "--out", "o", "--paper", "A2"]);
-    assert!(bench.path("o/paper/wide-plate.pdf").exists());
+    assert!(bench.path("o/paper/a2/wide-plate.pdf").exists());
+    let page = fs::read_to_string(bench.path("o/report.html")).expect("a page");
+    assert!(page.contains("href=\"paper/a2/wide-plate.pdf\""));
 }
 
 #[test]
@@ -248,7 +250,7 @@ fn the_command_writes_a_file_for_every_plate() {
         "{said}"
     );
     for plate in ["cheek", "base", "pedal"] {
-        let file = bench.path(&format!("o/paper/pedal-bracket-{plate}.pdf"));
+        let file = bench.path(&format!("o/paper/letter/pedal-bracket-{plate}.pdf"));
         let bytes = fs::read(file).expect("a file");
         assert!(bytes.starts_with(b"%PDF-1.7"));
     }

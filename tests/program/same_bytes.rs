@@ -24,9 +24,8 @@ fn cut(bench: &Bench, folder: &str, threads: &str) -> Tree {
         String::from_utf8_lossy(&output.stderr)
     );
     let out = dir.join("out");
-    let entries = fs::read_dir(&out).expect("readable").flatten();
-    let hidden = entries.filter(|it| it.file_name().to_string_lossy().starts_with('.'));
-    assert_eq!(hidden.count(), 0, "something was left on its way");
+    let hidden = fs::read_dir(out.join(".platewright")).expect("its list and its lock");
+    assert_eq!(hidden.count(), 2, "something was left on its way");
     tree(&out)
 }
 

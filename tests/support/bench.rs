@@ -73,7 +73,7 @@ impl Bench {
 /// Files by their path, with their bytes.
 pub type Tree = BTreeMap<String, Vec<u8>>;
 
-/// Every file below a folder but what is still on its way.
+/// Every file below a folder but what the program keeps there for itself.
 pub fn tree(folder: &Path) -> Tree {
     let mut found = Tree::new();
     let mut open = vec![folder.to_owned()];
@@ -82,7 +82,7 @@ pub fn tree(folder: &Path) -> Tree {
             let path = entry.path();
             let name = path.strip_prefix(folder).expect("below");
             let name = name.to_string_lossy().into_owned();
-            if name.starts_with(".unfinished-") {
+            if name.starts_with(".platewright") {
                 continue;
             }
             if path.is_dir() {

@@ -5,10 +5,10 @@ use std::path::Path;
 use serde_json::{Value, json};
 
 use super::super::args::{KerfArgs, ShelfArgs};
-use super::super::job;
 use super::super::screen::Screen;
+use super::super::{folder, job};
 use crate::cut::{self, MeasuredKerf, Table};
-use crate::export::write_file;
+use crate::export::{Over, write_file};
 use crate::fault::{Fault, Outcome, Source};
 use crate::measure::kerf::{Feature, Kerf, Reading, kerf};
 use crate::plate::{self, Plate};
@@ -107,7 +107,9 @@ fn write(file: &Path, table: &std::sync::Arc<Source>, piece: &Plate, found: &Ker
         within: found.within,
     };
     let text = cut::with_kerf(&there, &piece.material, piece.thickness, measured)?;
-    write_file(file, text.into_bytes())
+    write_file(file, text.as_bytes(), Over::Itself)?;
+    folder::note(file.to_owned());
+    Ok(())
 }
 
 fn object(found: &Kerf, cut_with: f64, piece: &Plate) -> Value {

@@ -32,6 +32,20 @@ pub enum Shows {
     HoleCentres,
 }
 
+/// Where the template of a plate lies in an output folder: the usual one in `paper/`, others in folders
+/// below it, so that none takes the place of another.
+#[must_use]
+pub fn path(plate: &Plate, paper: &Paper, shows: Shows) -> String {
+    let mut folder = "paper/".to_owned();
+    if *paper != Paper::default() {
+        folder += &format!("{}/", paper.name.to_lowercase());
+    }
+    if shows == Shows::HoleCentres {
+        folder += "drill/";
+    }
+    format!("{folder}{}.pdf", plate.name)
+}
+
 /// A template, page by page.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Template {

@@ -1,0 +1,78 @@
+//! Putting a single file where the builder named it, whole or not at all.
+
+use std::path::Path;
+
+use super::obstacle::{Obstacle, Standing, standing};
+use super::staging;
+use crate::fault::{Fault, Outcome};
+
+/// What a single file may take the place of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Over {
+    /// Nothing: there must be no such file.
+    Nothing,
+    /// The file that was read to make this one of it.
+    Itself,
+    /// Any file.
+    Anything,
+}
+
+/// Writes one file, so that it is whole under its name or not there at all.
+pub fn write_file(path: &Path, bytes: &[u8], over: Over) -> Outcome<()> {
+    let Some(name) = path.file_name() else {
+        let message = format!("`{}` is not a file name", path.display());
+        return Err(Fault::file(message)
+            .remedy("give the name of a file to write")
+            .into());
+    };
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let shown = path.display();
+    let why = match standing(folder, Path::new(name)) {
+        Standing::Nothing => None,
+        Standing::File { .. } if over == Over::Nothing => {
+            let fault = Fault::file(format!("{shown} is there already"));
+            return Err(fault
+                .remedy("give another name with --out, or --replace to write over it")
+                .into());
+        }
+        Standing::File { is_protected, .. } => is_protected.then_some(Obstacle::Protected),
+        Standing::Other(why) => Some(why),
+    };
+    match why {
+        Some(why) if !(over == Over::Anything && why.yields()) => {
+            let fault = Fault::file(format!("{shown} cannot be written: it {why}"));
+            Err(fault.remedy("give another name, or move it away").into())
+        }
+        _ => Ok(staging::replace(path, bytes)?),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::fs;
+
+    use super::*;
+
+    #[test]
+    fn one_file_is_written_whole_and_over_others_only_if_told() {
+        let dir = tempfile::tempdir().expect("a temporary folder");
+        let path = dir.path().join("new/part.toml");
+        write_file(&path, b"one", Over::Nothing).expect("writes");
+        let said = write_file(&path, b"two", Over::Nothing).expect_err("it is there");
+        assert!(said.to_string().contains("is there already"), "{said}");
+        write_file(&path, b"two", Over::Itself).expect("writes");
+        let mut permissions = fs::metadata(&path).expect("is there").permissions();
+        permissions.set_readonly(true);
+        fs::set_permissions(&path, permissions).expect("sets");
+        let said = write_file(&path, b"three", Over::Itself).expect_err("it is protected");
+        assert!(said.to_string().contains("it is write-protected"), "{said}");
+        let text = || fs::read_to_string(&path).expect("reads");
+        assert_eq!(text(), "two");
+        write_file(&path, b"three", Over::Anything).expect("writes");
+        assert_eq!(text(), "three");
+        let left = fs::read_dir(dir.path().join("new")).expect("reads").count();
+        assert_eq!(left, 1, "nothing is left beside it");
+        let nameless = write_file(Path::new("/"), b"", Over::Anything);
+        assert_eq!(nameless.expect_err("no name").exit_code(), 3);
+    }
+}
