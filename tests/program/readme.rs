@@ -108,9 +108,14 @@ fn the_guide_for_contributors_names_every_dependency_and_bench() {
     let guide = fs::read_to_string(root.join("DEVELOPERS.md")).expect("the guide");
     let manifest = fs::read_to_string(root.join("Cargo.toml")).expect("the manifest");
     let manifest: toml::Table = manifest.parse().expect("a manifest");
-    let mut needed: Vec<&str> = ["dependencies", "dev-dependencies"]
-        .iter()
-        .filter_map(|kind| manifest.get(*kind)?.as_table())
+    // Those for one kind of system stand under `target`.
+    let systems = manifest.get("target").and_then(toml::Value::as_table);
+    let systems = systems.into_iter().flat_map(toml::Table::values);
+    let systems = systems.filter_map(toml::Value::as_table);
+    let mut needed: Vec<&str> = systems
+        .chain([&manifest])
+        .flat_map(|it| ["dependencies", "dev-dependencies"].map(|kind| it.get(kind)))
+        .filter_map(|table| table?.as_table())
         .flat_map(|table| table.keys().map(String::as_str))
         .collect();
     let mut told = first_cells(&guide, "| crate | for |");
