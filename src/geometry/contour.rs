@@ -188,6 +188,16 @@ impl Contour {
         }
     }
 
+    /// The same chain run so that its area has this sign: counter-clockwise if positive.
+    #[must_use]
+    pub(super) fn with_sense(&self, sign: f64) -> Self {
+        if self.signed_area() * sign < 0.0 {
+            self.reversed()
+        } else {
+            self.clone()
+        }
+    }
+
     /// The chain moved. A mirrored pose also reverses it, so that it keeps its sense of turning.
     #[must_use]
     pub fn posed(&self, pose: &Pose) -> Self {

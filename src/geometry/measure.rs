@@ -124,9 +124,19 @@ impl Segment {
         }
     }
 
+    /// The point of this piece, not beyond its ends, where a line from `p` leaves it at a right angle; of
+    /// two on an arc the nearer.
+    pub(super) fn foot_beside(&self, p: Point) -> Option<Point> {
+        let foot = match self {
+            Self::Line { start, end } => foot_on_line(*start, *end, p),
+            Self::Arc { centre, radius, .. } => *centre + (p - *centre).unit()? * *radius,
+        };
+        self.is_beside(foot).then_some(foot)
+    }
+
     /// Whether a point of the endless line or whole circle that carries this piece lies between its
     /// ends.
-    fn is_beside(&self, p: Point) -> bool {
+    pub(super) fn is_beside(&self, p: Point) -> bool {
         match self {
             Self::Line { start, end } => {
                 let run = *end - *start;
@@ -334,7 +344,7 @@ fn foot_on_line(start: Point, end: Point, p: Point) -> Point {
 /// On each carrier, the two points where a line crosses both at a right angle: the normal of a line
 /// through a centre, or the line of centres. `None` if there is no single such line; then the
 /// closest approach is at an end.
-fn normal_feet(a: &Segment, b: &Segment) -> Option<([Point; 2], [Point; 2])> {
+pub(super) fn normal_feet(a: &Segment, b: &Segment) -> Option<([Point; 2], [Point; 2])> {
     use Segment::{Arc, Line};
     let on_circle = |centre: Point, out: Vector| [centre + out, centre - out];
     match (*a, *b) {
@@ -357,6 +367,40 @@ fn normal_feet(a: &Segment, b: &Segment) -> Option<([Point; 2], [Point; 2])> {
             Some((on_circle(centre, along * radius), on_circle(c, along * r)))
         }
     }
+}
+
+/// From where to where, in shares of its length, a piece lies beside another that runs the other way
+/// parallel to it, or about the same centre; `None` unless it does so to within `off` mm.
+pub(super) fn overlap(one: &Segment, other: &Segment, off: f64) -> Option<(f64, f64)> {
+    use Segment::{Arc, Line};
+    let (low, high) = match (*one, *other) {
+        (Line { start, end }, Line { start: s, end: e }) => {
+            let run = end - start;
+            let share = |p: Point| (p - start).dot(run) / run.dot(run);
+            let (low, high) = (share(e).max(0.0), share(s).min(1.0));
+            let strays = run.cross(e - s).abs() / s.distance(e) * (high - low);
+            (strays <= off).then_some((low, high))?
+        }
+        (Arc { centre, start, .. }, Arc { centre: c, .. }) if centre.distance(c) <= off => {
+            let (sense, sweep) = (one.sweep().signum(), one.sweep().abs());
+            let along = |p: Point| {
+                let (from, to) = (start - centre, p - centre);
+                sense * from.cross(to).atan2(from.dot(to))
+            };
+            let first = if other.sweep() * sense > 0.0 {
+                other.start()
+            } else {
+                other.end()
+            };
+            let from = along(first).rem_euclid(std::f64::consts::TAU);
+            // An arc that starts past the end of this one may come round to its start.
+            let from = if from < sweep { from } else { from - std::f64::consts::TAU };
+            let to = from + other.sweep().abs();
+            (from.max(0.0) / sweep, to.min(sweep) / sweep)
+        }
+        _ => return None,
+    };
+    (high > low).then_some((low, high))
 }
 
 /// Whether `p` lies left of the line through two points. A point on the line counts as moved a

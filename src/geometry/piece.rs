@@ -118,19 +118,10 @@ impl Scene {
 
 /// The contours of a region as the kernel wants them turned, whichever way they were given.
 pub(super) fn oriented(region: &Region) -> impl Iterator<Item = Contour> {
-    let turned = |contour: &Contour, sign: f64| {
-        if contour.signed_area() * sign < 0.0 {
-            contour.reversed()
-        } else {
-            contour.clone()
-        }
-    };
-    region.faces.iter().flat_map(move |face| {
-        std::iter::once(turned(&face.outside, 1.0)).chain(
-            face.openings
-                .iter()
-                .map(move |opening| turned(opening, -1.0)),
-        )
+    region.faces.iter().flat_map(|face| {
+        let openings = face.openings.iter();
+        let openings = openings.map(|opening| opening.with_sense(-1.0));
+        std::iter::once(face.outside.with_sense(1.0)).chain(openings)
     })
 }
 
