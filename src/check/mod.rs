@@ -109,8 +109,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         name: "thin web",
-        looks_at: "metal left between cut openings, and between them and the outside",
-        limit: "one thickness to the outside; 1.5 thicknesses between openings, 2 preferred; refused under one kerf",
+        looks_at: "metal left between cut openings, between them and the outside, and where an edge comes near itself",
+        limit: "one thickness; 1.5 thicknesses between openings, 2 preferred; refused under one kerf, and under 0.1 mm by any table",
         source: "plasma design guides (1.5 thicknesses); otherwise common practice",
         look: webs::thin_web,
         tell: spot::worst,

@@ -10,7 +10,13 @@ use super::curve::Curve;
 use super::intersection::crossings;
 use super::piece::{Piece, Pieces, Scene};
 use super::tolerance::Tolerance;
-use super::{Bounds, Point};
+use super::{Bounds, Point, Unresolved};
+
+/// Places where pieces meet that are worked out at most, counted once for each piece: what they make of
+/// time and memory stays within seconds and some hundred megabytes.
+pub(super) const MOST_MEETINGS: usize = 1_000_000;
+/// Pairs of pieces whose boxes meet that are looked at, at most.
+const MOST_PAIRS: usize = 30_000_000;
 
 /// A stretch of a curve between two vertices.
 #[derive(Debug, Clone)]
@@ -55,12 +61,12 @@ pub(super) fn envelope(b: Bounds) -> AABB<[f64; 2]> {
 }
 
 impl Arrangement {
-    /// Intersects, splits, welds and merges.
-    pub(super) fn of(scene: &Scene, tolerance: &Tolerance) -> Self {
+    /// Intersects, splits, welds and merges; or gives up at once on a scene in which too much meets.
+    pub(super) fn of(scene: &Scene, tolerance: &Tolerance) -> Result<Self, Unresolved> {
         let mut pieces = scene.pieces(tolerance);
         let index = index_of(pieces.pieces.iter().map(|piece| piece.bounds));
         let given = pieces.points.len();
-        let mut stops = meet_all(&mut pieces, &index, tolerance);
+        let mut stops = meet_all(&mut pieces, &index, tolerance)?;
         let (vertices, vertex_of) = weld(&pieces.points, tolerance.weld);
         for stop in &mut stops {
             stop.1 = vertex_of[stop.1];
@@ -75,11 +81,11 @@ impl Arrangement {
         );
         let strokes = split(&pieces, &vertices, &vertex_of, stops);
         let edges = merge(&pieces, &vertices, strokes, tolerance);
-        Self {
+        Ok(Self {
             vertices,
             edges,
             sources: scene.sources,
-        }
+        })
     }
 }
 
@@ -87,8 +93,13 @@ impl Arrangement {
 type Stop = (usize, usize);
 
 /// Where every two pieces meet. Crossings become new points.
-fn meet_all(pieces: &mut Pieces, index: &BoxIndex, tolerance: &Tolerance) -> Vec<Stop> {
+fn meet_all(
+    pieces: &mut Pieces,
+    index: &BoxIndex,
+    tolerance: &Tolerance,
+) -> Result<Vec<Stop>, Unresolved> {
     let mut stops = Vec::new();
+    let mut pairs = 0;
     let Pieces { points, pieces } = pieces;
     for (i, a) in pieces.iter().enumerate() {
         let near = envelope(a.bounds.grown(tolerance.touch));
@@ -97,9 +108,13 @@ fn meet_all(pieces: &mut Pieces, index: &BoxIndex, tolerance: &Tolerance) -> Vec
             if j > i {
                 meet(points, (i, a), (j, &pieces[j]), tolerance, &mut stops);
             }
+            pairs += 1;
+        }
+        if stops.len() > MOST_MEETINGS || pairs > 2 * MOST_PAIRS {
+            return Err(Unresolved::Crowded);
         }
     }
-    stops
+    Ok(stops)
 }
 
 fn meet(

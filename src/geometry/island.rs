@@ -6,7 +6,7 @@
 //! than rounding.
 
 use super::arrangement::{Arrangement, BoxIndex, Edge, envelope, index_of, root_of, unite};
-use super::fan::{Fans, bearing_of, lead};
+use super::rotation::{Rotation, bearing_of, lead};
 use super::tolerance::Tolerance;
 use super::{Bounds, Point};
 
@@ -21,7 +21,7 @@ struct Island {
 
 /// Where an island lies.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Nest {
+pub(super) struct Parent {
     /// The walk around its outside.
     pub(super) outside: usize,
     /// A walk of the face it lies in, as seen from its left end.
@@ -48,7 +48,7 @@ enum Ray {
 }
 
 impl Islands {
-    pub(super) fn of(arrangement: &Arrangement, fans: &Fans) -> Self {
+    pub(super) fn of(arrangement: &Arrangement, rotation: &Rotation) -> Self {
         let points = &arrangement.vertices;
         let mut set: Vec<usize> = (0..points.len()).collect();
         for edge in &arrangement.edges {
@@ -63,7 +63,7 @@ impl Islands {
         for vertex in 0..points.len() {
             let island = root_of(&mut set, vertex);
             set[vertex] = island;
-            if fans.around(vertex).is_empty() {
+            if rotation.around(vertex).is_empty() {
                 continue;
             }
             vertices += 1;
@@ -81,7 +81,7 @@ impl Islands {
             .map(|(leftmost, rightmost)| Island {
                 leftmost,
                 rightmost,
-                shore: outward_spoke(arrangement, fans.around(leftmost)),
+                shore: outward_half(arrangement, rotation.around(leftmost)),
             })
             .collect();
         list.sort_by(|a, b| {
@@ -107,14 +107,14 @@ impl Islands {
 
     /// Where each island lies, from left to right: an island comes after what it lies in. `walk`
     /// tells the walk of each half-edge, `around` is the face around everything.
-    pub(super) fn nested(
+    pub(super) fn parents(
         &self,
         arrangement: &Arrangement,
         walk: &[usize],
         around: usize,
-    ) -> Vec<Nest> {
+    ) -> Vec<Parent> {
         if let [island] = self.list[..] {
-            return vec![Nest {
+            return vec![Parent {
                 outside: walk[island.shore],
                 surrounding: around,
                 confirmed: around,
@@ -130,7 +130,7 @@ impl Islands {
         };
         self.list
             .iter()
-            .map(|island| Nest {
+            .map(|island| Parent {
                 outside: walk[island.shore],
                 surrounding: seen(island.leftmost, Ray::Left),
                 confirmed: seen(island.rightmost, Ray::Right),
@@ -161,14 +161,14 @@ impl Islands {
     }
 }
 
-/// The spoke of an island's leftmost vertex that has the outside on its left: the gap that follows
+/// The half-edge from an island's leftmost vertex that has the outside on its left: the gap that follows
 /// it holds the direction of -x.
-fn outward_spoke(arrangement: &Arrangement, spokes: &[usize]) -> usize {
-    let bearings: Vec<f64> = spokes
+fn outward_half(arrangement: &Arrangement, outgoing: &[usize]) -> usize {
+    let bearings: Vec<f64> = outgoing
         .iter()
         .map(|&half| bearing_of(arrangement, half))
         .collect();
-    // The spokes start after their widest gap; near directions may be out of order by a rounding,
+    // The half-edges start after their widest gap; near directions may be out of order by a rounding,
     // which must not count as a full turn.
     let mut gaps: Vec<f64> = bearings
         .windows(2)
@@ -179,8 +179,8 @@ fn outward_spoke(arrangement: &Arrangement, spokes: &[usize]) -> usize {
         let to_west = (2.0 - bearings[i]).rem_euclid(4.0);
         to_west.min(gaps[i] - to_west)
     };
-    let best = (0..spokes.len()).max_by(|&i, &j| depth(i).total_cmp(&depth(j)));
-    spokes[best.expect("a vertex of an island has edges")]
+    let best = (0..outgoing.len()).max_by(|&i, &j| depth(i).total_cmp(&depth(j)));
+    outgoing[best.expect("a vertex of an island has edges")]
 }
 
 /// An edge that a ray runs into.

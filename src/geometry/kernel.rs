@@ -7,7 +7,7 @@
 //! A scene that does not resolve, or whose result the caller's proof does not bear out, is tried
 //! again with other tolerances, and then turned by an odd angle.
 
-use super::arrangement::Arrangement;
+use super::arrangement::{Arrangement, MOST_MEETINGS};
 use super::offset::offset_scene;
 use super::piece::Scene;
 use super::planar::PlanarMap;
@@ -15,11 +15,16 @@ use super::stitching::stitch;
 use super::tolerance::Tolerance;
 use super::{Pose, Region, Vector};
 
-/// The kernel could not resolve a scene with any of its tolerance sets; no region is given rather
-/// than a wrong one.
+/// The kernel gives no region rather than a wrong one.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("the outline could not be resolved: {0}")]
-pub struct Unresolved(pub String);
+pub enum Unresolved {
+    /// A scene could not be resolved with any of the tolerance sets, and why the last did not.
+    #[error("the outline could not be resolved: {0}")]
+    Unclear(String),
+    /// The pieces of a scene meet in more places than are worked out.
+    #[error("its shapes cross one another in more than {MOST_MEETINGS} places")]
+    Crowded,
+}
 
 /// What a caller holds a result against before it is given out: `Err` says what is wrong with it.
 pub type Proof<'a> = dyn Fn(&Region) -> Result<(), Unresolved> + 'a;
@@ -79,7 +84,9 @@ impl Region {
         // Also false for what is not a number.
         let reachable = distance.abs() <= tolerance.reach;
         if !reachable {
-            return Err(Unresolved(format!("cannot offset by {distance} mm")));
+            return Err(Unresolved::Unclear(format!(
+                "cannot offset by {distance} mm"
+            )));
         }
         let scene = offset_scene(self, distance, &tolerance);
         resolve(&scene, &|inside| inside[0], proof)
@@ -105,7 +112,7 @@ fn resolve(
     proof: &Proof<'_>,
 ) -> Result<Region, Unresolved> {
     scene.validate(&Tolerance::default())?;
-    let mut last = Unresolved("nothing was tried".into());
+    let mut last = Unresolved::Unclear("nothing was tried".into());
     for turn in TURNS {
         let turned = scene.turned(turn);
         let back = Pose::new(-turn, Vector::new(0.0, 0.0));
@@ -120,6 +127,7 @@ fn resolve(
             });
             match found {
                 Ok(region) => return Ok(region),
+                Err(Unresolved::Crowded) => return Err(Unresolved::Crowded),
                 Err(why) => last = why,
             }
         }
@@ -132,16 +140,9 @@ fn attempt(
     rule: &dyn Fn(&[bool]) -> bool,
     tolerance: &Tolerance,
 ) -> Result<Region, Unresolved> {
-    let arrangement = Arrangement::of(scene, tolerance);
+    let arrangement = Arrangement::of(scene, tolerance)?;
     let map = PlanarMap::of(&arrangement, tolerance)?;
-    let mut inside = Vec::with_capacity(scene.sources);
-    let metal: Vec<bool> = (0..=map.walks)
-        .map(|walk| {
-            inside.clear();
-            inside.extend(map.windings(walk).iter().map(|&winding| winding > 0));
-            rule(&inside)
-        })
-        .collect();
+    let metal = map.kept(&arrangement, rule);
     stitch(&arrangement, &map, &metal, tolerance)
 }
 
@@ -250,7 +251,7 @@ mod tests {
                 if tries.get() > refused {
                     Ok(())
                 } else {
-                    Err(Unresolved("spoiled".into()))
+                    Err(Unresolved::Unclear("spoiled".into()))
                 }
             };
             let found = arrange_proved(&[a.clone(), b.clone()], &rule, &proof).unwrap();
@@ -261,10 +262,10 @@ mod tests {
                 max_relative = 1e-9
             );
         }
-        let never = |_: &Region| Err(Unresolved("spoiled".into()));
+        let never = |_: &Region| Err(Unresolved::Unclear("spoiled".into()));
         assert_eq!(
             a.offset_proved(1.0, &never),
-            Err(Unresolved("spoiled".into()))
+            Err(Unresolved::Unclear("spoiled".into()))
         );
     }
 

@@ -394,7 +394,11 @@ pub(super) fn overlap(one: &Segment, other: &Segment, off: f64) -> Option<(f64, 
             };
             let from = along(first).rem_euclid(std::f64::consts::TAU);
             // An arc that starts past the end of this one may come round to its start.
-            let from = if from < sweep { from } else { from - std::f64::consts::TAU };
+            let from = if from < sweep {
+                from
+            } else {
+                from - std::f64::consts::TAU
+            };
             let to = from + other.sweep().abs();
             (from.max(0.0) / sweep, to.min(sweep) / sweep)
         }

@@ -6,8 +6,8 @@
 mod arrangement;
 mod box_room;
 pub mod contour;
+pub mod crowd;
 mod curve;
-mod fan;
 pub mod flatten;
 mod inscribed;
 mod intersection;
@@ -21,6 +21,7 @@ mod planar;
 pub mod point;
 pub mod pose;
 pub mod region;
+mod rotation;
 mod run;
 pub mod segment;
 mod stitching;

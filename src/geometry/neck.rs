@@ -81,6 +81,12 @@ struct Found {
     banks: [Bank; 2],
 }
 
+impl Found {
+    fn is_at_corner(&self) -> bool {
+        self.banks.iter().any(|bank| bank.corner().is_some())
+    }
+}
+
 /// A way along the edge from a point.
 #[derive(Clone, Copy)]
 struct Branch {
@@ -109,12 +115,18 @@ impl Edges {
         for (name, contour, sign) in std::iter::once((None, &face.outside, 1.0)).chain(openings) {
             let (first, count) = (list.len(), contour.segments().len());
             let turned = contour.with_sense(sign);
-            list.extend(turned.segments().iter().enumerate().map(|(i, segment)| Edge {
-                contour: name,
-                segment: *segment,
-                before: first + (i + count - 1) % count,
-                after: first + (i + 1) % count,
-            }));
+            list.extend(
+                turned
+                    .segments()
+                    .iter()
+                    .enumerate()
+                    .map(|(i, segment)| Edge {
+                        contour: name,
+                        segment: *segment,
+                        before: first + (i + count - 1) % count,
+                        after: first + (i + 1) % count,
+                    }),
+            );
         }
         let index = index_of(list.iter().map(|edge| edge.segment.bounds()));
         Self { list, index }
@@ -312,7 +324,9 @@ fn is_least(width: f64, across: Vector, here: &Bank, there: &Bank) -> bool {
         && level(here, across).all(|(way, a)| {
             level(there, -across)
                 .filter(|(other, _)| way.dot(*other) > 0.0)
-                .all(|(_, b)| a * b - (a + b) >= -ROUNDING * (1.0 + (a * b).abs() + a.abs() + b.abs()))
+                .all(|(_, b)| {
+                    a * b - (a + b) >= -ROUNDING * (1.0 + (a * b).abs() + a.abs() + b.abs())
+                })
         })
 }
 
@@ -373,10 +387,15 @@ fn distinct(mut found: Vec<Found>) -> Vec<Neck> {
             }
         }
     }
-    (0..found.len())
-        .filter(|&i| root_of(&mut set, i) == i)
-        .map(|i| found[i].neck)
-        .collect()
+    // Of a band its middle is told, not one of its ends.
+    let mut told: BTreeMap<usize, usize> = BTreeMap::new();
+    for (i, one) in found.iter().enumerate() {
+        let place = told.entry(root_of(&mut set, i)).or_insert(i);
+        if found[*place].is_at_corner() && !one.is_at_corner() {
+            *place = i;
+        }
+    }
+    told.values().map(|i| found[*i].neck).collect()
 }
 
 /// What two finds of one place share: a pair of segments, or a corner (as a pair with itself).
@@ -384,8 +403,174 @@ fn marks(found: &Found) -> Vec<(usize, usize)> {
     let [here, there] = &found.banks;
     let pairs = here
         .segments()
-        .flat_map(|one| there.segments().map(move |other| (one.min(other), one.max(other))))
+        .flat_map(|one| {
+            there
+                .segments()
+                .map(move |other| (one.min(other), one.max(other)))
+        })
         .filter(|(one, other)| one != other);
     let corners = [here, there].into_iter().filter_map(Bank::corner);
-    pairs.chain(corners.map(|corner| (corner, corner))).collect()
+    pairs
+        .chain(corners.map(|corner| (corner, corner)))
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use approx::assert_relative_eq;
+
+    use super::*;
+    use crate::geometry::{Contour, Region};
+
+    fn solid(outside: Contour) -> Region {
+        Region {
+            faces: vec![Face {
+                outside,
+                openings: Vec::new(),
+            }],
+        }
+    }
+
+    fn disc(x: f64, y: f64, radius: f64) -> Region {
+        solid(Contour::circle(Point::new(x, y), radius))
+    }
+
+    fn rectangle(left: f64, low: f64, right: f64, high: f64) -> Region {
+        let corners = [(left, low), (right, low), (right, high), (left, high)];
+        let points = corners.map(|(x, y)| Point::new(x, y));
+        solid(Contour::polygon(&points).expect("a rectangle"))
+    }
+
+    fn necks(region: &Region) -> Vec<Neck> {
+        assert_eq!(region.faces.len(), 1);
+        region.faces[0].necks(1e3)
+    }
+
+    fn widths(region: &Region) -> Vec<f64> {
+        necks(region).iter().map(|neck| neck.gap.distance).collect()
+    }
+
+    #[test]
+    fn a_strip_between_two_squares_is_one_neck_of_its_width() {
+        for width in [0.01, 1e-4, 5.0] {
+            let squares = rectangle(-20.0, -20.0, 20.0, 20.0)
+                .union(&rectangle(40.0, -20.0, 80.0, 20.0))
+                .unwrap();
+            let strip = rectangle(0.0, -width / 2.0, 60.0, width / 2.0);
+            let found = necks(&squares.union(&strip).unwrap());
+            assert_relative_eq!(found[0].gap.distance, width, epsilon = 1e-9);
+            assert_eq!(found[0].between, [None, None]);
+            let at = found[0].gap.from.lerp(found[0].gap.to, 0.5);
+            assert!(at.distance(Point::new(30.0, 0.0)) < 1e-6, "{at:?}");
+            assert!(
+                found[1..].iter().all(|neck| neck.gap.distance > 30.0),
+                "{found:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn two_discs_hang_by_their_common_chord() {
+        for overlap in [1e-5, 1e-3, 0.1, 4.0] {
+            let apart = 50.0 - overlap;
+            let found = widths(&disc(0.0, 0.0, 25.0).union(&disc(apart, 0.0, 25.0)).unwrap());
+            let half = apart / 2.0;
+            let chord = 2.0 * ((25.0 - half) * (25.0 + half)).sqrt();
+            assert_eq!(found.len(), 1, "{found:?}");
+            assert_relative_eq!(found[0], chord, max_relative = 1e-6);
+        }
+    }
+
+    #[test]
+    fn squares_that_meet_in_a_corner_hang_by_its_diagonal() {
+        for overlap in [1e-5, 0.3] {
+            let other = rectangle(20.0 - overlap, 20.0 - overlap, 60.0, 60.0);
+            let found = widths(&rectangle(-20.0, -20.0, 20.0, 20.0).union(&other).unwrap());
+            assert_relative_eq!(found[0], overlap * 2_f64.sqrt(), max_relative = 1e-6);
+        }
+    }
+
+    #[test]
+    fn a_ring_is_narrowest_on_the_line_of_centres() {
+        let ring = disc(0.0, 0.0, 40.0)
+            .difference(&disc(6.0, 8.0, 25.0))
+            .unwrap();
+        let found = necks(&ring);
+        assert_eq!(found.len(), 1, "{found:?}");
+        assert_relative_eq!(found[0].gap.distance, 5.0, epsilon = 1e-9);
+        assert_eq!(found[0].between, [None, Some(0)]);
+        let even = disc(0.0, 0.0, 40.0)
+            .difference(&disc(0.0, 0.0, 25.0))
+            .unwrap();
+        assert_eq!(widths(&even), [15.0]);
+    }
+
+    #[test]
+    fn a_band_bent_round_a_circle_is_one_neck() {
+        let ring = disc(0.0, 0.0, 40.0)
+            .difference(&disc(0.0, 0.0, 37.0))
+            .unwrap();
+        let sector = ring.intersection(&rectangle(0.0, 0.0, 50.0, 50.0)).unwrap();
+        assert_eq!(widths(&sector).len(), 1);
+        assert_relative_eq!(widths(&sector)[0], 3.0, epsilon = 1e-9);
+        let slot = solid(
+            Contour::from_bulges(&[
+                (-10.0, -3.0, 0.0),
+                (10.0, -3.0, 1.0),
+                (10.0, 3.0, 0.0),
+                (-10.0, 3.0, 1.0),
+            ])
+            .expect("a slot closes"),
+        );
+        assert_eq!(widths(&slot), [6.0]);
+    }
+
+    #[test]
+    fn what_only_widens_has_no_neck() {
+        assert!(necks(&disc(3.0, 4.0, 5.0)).is_empty());
+        let triangle = [(0.0, 0.0), (9.0, 0.0), (2.0, 7.0)].map(|(x, y)| Point::new(x, y));
+        let triangle = Contour::polygon(&triangle).expect("a triangle");
+        assert!(necks(&solid(triangle)).is_empty());
+        let lens = disc(0.0, 0.0, 25.0)
+            .intersection(&disc(30.0, 0.0, 25.0))
+            .unwrap();
+        assert!(necks(&lens).is_empty());
+    }
+
+    #[test]
+    fn a_hole_hides_what_lies_behind_it() {
+        let plate = rectangle(-100.0, -30.0, 100.0, 30.0);
+        let holes = [-12.0, 0.0, 12.0].map(|x| disc(x, 0.0, 5.0));
+        let drilled = holes
+            .iter()
+            .fold(plate, |plate, hole| plate.difference(hole).unwrap());
+        let found: Vec<Neck> = drilled.faces[0].necks(24.9);
+        let between: Vec<_> = found.iter().map(|neck| neck.between).collect();
+        assert_eq!(between.len(), 2, "{found:?}");
+        assert!(!between.contains(&[Some(0), Some(2)]));
+    }
+
+    #[test]
+    fn edges_that_touch_leave_nothing() {
+        let plate = disc(0.0, 0.0, 50.0)
+            .difference(&disc(35.0, 0.0, 15.0))
+            .unwrap();
+        let found = necks(&plate);
+        assert!(found[0].gap.distance < 1e-6, "{found:?}");
+    }
+
+    #[test]
+    fn a_notch_is_measured_from_its_tip() {
+        let notch = [(-2.0, 31.0), (0.0, 4.0), (2.0, 31.0)].map(|(x, y)| Point::new(x, y));
+        let notch = solid(Contour::polygon(&notch).expect("a notch"));
+        let plate = rectangle(-50.0, 0.0, 50.0, 30.0)
+            .difference(&notch)
+            .unwrap();
+        let found = necks(&plate);
+        assert_relative_eq!(found[0].gap.distance, 4.0, epsilon = 1e-6);
+        assert!(
+            found[0].gap.from.distance(Point::new(0.0, 0.0)) < 1e-6
+                || found[0].gap.to.distance(Point::new(0.0, 0.0)) < 1e-6
+        );
+    }
 }

@@ -80,7 +80,7 @@ impl Scene {
                 }
             };
             if !whole {
-                return Err(Unresolved(format!(
+                return Err(Unresolved::Unclear(format!(
                     "a coordinate is not a number or lies beyond {} mm",
                     tolerance.reach
                 )));

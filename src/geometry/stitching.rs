@@ -5,8 +5,8 @@
 
 use super::arrangement::{Arrangement, Edge, root_of, unite};
 use super::curve::Curve;
-use super::fan::{curve, tail};
 use super::planar::PlanarMap;
+use super::rotation::{curve, tail};
 use super::run::{Run, contour_of};
 use super::tolerance::Tolerance;
 use super::{Contour, Face, Point, Region, Unresolved};
@@ -20,7 +20,7 @@ pub(super) fn stitch(
     tolerance: &Tolerance,
 ) -> Result<Region, Unresolved> {
     if inside[map.around()] {
-        return Err(Unresolved("it would cover the whole plane".into()));
+        return Err(Unresolved::Unclear("it would cover the whole plane".into()));
     }
     let kept: Vec<bool> = (0..map.next.len())
         .map(|half| inside[map.walk[half]] && !inside[map.walk[half ^ 1]])
@@ -59,7 +59,7 @@ fn check_flow(arrangement: &Arrangement, kept: &[bool]) -> Result<(), Unresolved
     if flow.iter().all(|&sum| sum == 0) {
         Ok(())
     } else {
-        Err(Unresolved("an outline does not close".into()))
+        Err(Unresolved::Unclear("an outline does not close".into()))
     }
 }
 
@@ -131,10 +131,12 @@ fn assemble(
         let (mut outsides, mut openings): (Vec<Contour>, Vec<Contour>) =
             members.partition(|contour| contour.signed_area() > 0.0);
         let Some(outside) = outsides.pop() else {
-            return Err(Unresolved("an opening without metal around it".into()));
+            return Err(Unresolved::Unclear(
+                "an opening without metal around it".into(),
+            ));
         };
         if !outsides.is_empty() {
-            return Err(Unresolved("one piece with two outsides".into()));
+            return Err(Unresolved::Unclear("one piece with two outsides".into()));
         }
         openings.sort_by_key(place);
         let face = Face { outside, openings };

@@ -26,7 +26,7 @@ pub fn piece(plate: &Plate, prepared: &PreparedPlate, web: f64) -> Result<Piece,
         .iter()
         .max_by(|a, b| a.area().total_cmp(&b.area()))
         .map(|face| face.outside.flattened(FLATTENING, Side::Outward))
-        .ok_or_else(|| Unresolved(format!("nothing is cut around {}", plate.name)))?;
+        .ok_or_else(|| Unresolved::Unclear(format!("nothing is cut around {}", plate.name)))?;
     let mut windows = Vec::new();
     for (_, room) in &prepared.room {
         windows.extend(window_polygons(room, web)?);

@@ -7,7 +7,7 @@
 
 use std::cell::LazyCell;
 
-use crate::geometry::{Circle, Contour, Region, Unresolved, arrange_proved};
+use crate::geometry::{Circle, Contour, Region, Unresolved, arrange_proved, crowd};
 use crate::recipe::words::{Corners, Finish, Operation, Purpose};
 
 use super::{Bend, Mark, proof};
@@ -122,12 +122,14 @@ fn arranged(
     if waiting.is_empty() {
         return Ok(region);
     }
+    let steps = std::mem::take(waiting);
     let mut sources = vec![region];
-    let mut stages = Vec::with_capacity(waiting.len());
-    for (operation, shapes) in waiting.drain(..) {
+    let mut stages = Vec::with_capacity(steps.len());
+    for run in steps.chunk_by(|(before, _), (next, _)| may_be_one(*before, *next)) {
+        let shapes = run.iter().flat_map(|(_, shapes)| shapes.iter().cloned());
         let first = sources.len();
-        sources.extend(shapes);
-        stages.push((operation, first..sources.len()));
+        sources.extend(crowd::thinned(shapes.collect())?);
+        stages.push((run[0].0, first..sources.len()));
     }
     let rule = |inside: &[bool]| {
         stages.iter().fold(inside[0], |metal, (operation, copies)| {
@@ -139,15 +141,13 @@ fn arranged(
             }
         })
     };
-    let expected = LazyCell::new(|| {
-        let steps = stages.iter();
-        let steps = steps.map(|(operation, copies)| {
-            let shapes = sources[copies.clone()].iter().collect();
-            (*operation, shapes)
-        });
-        proof::of_shapes(&sources[0], &steps.collect::<Vec<_>>())
-    });
+    let expected = LazyCell::new(|| proof::of_shapes(&sources[0], &steps));
     arrange_proved(&sources, &rule, &|found| expected.confirms(found))
+}
+
+/// Whether one step after the other does what one step with the shapes of both would do.
+pub(super) fn may_be_one(before: Operation, next: Operation) -> bool {
+    before == next && before != Operation::Keep
 }
 
 /// A band along the inside of the outline.

@@ -32,10 +32,14 @@ pub(super) fn one_piece(
 
 /// The outline could not be resolved: said of the plate, with what can be done.
 pub(super) fn unresolved(part: &Part, what: &str, why: &Unresolved) -> Fault {
+    let remedy = match why {
+        Unresolved::Unclear(_) => "change a dimension by a hundredth of a millimetre and try again",
+        Unresolved::Crowded => "use fewer shapes, or make two plates of it",
+    };
     part.fault(format!(
         "the outline of {what} could not be worked out: {why}"
     ))
-    .remedy("change a dimension by a hundredth of a millimetre and try again")
+    .remedy(remedy)
 }
 
 /// The stage after which the number of pieces is wrong for good.

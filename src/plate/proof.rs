@@ -5,14 +5,18 @@
 //! comes to the same metal, the same number of pieces and of openings within what flattening can
 //! explain; else one sentence that says where they differ.
 
+use std::convert::Infallible;
+
 use geo::{Coord, LineString, MultiPolygon, Polygon};
 use geo_clipper::{ClipperInt, EndType, JoinType};
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::single::SingleFloatOverlay;
 
-use crate::geometry::{Bounds, Contour, Face, Point, Region, Side, Unresolved};
+use crate::geometry::{Bounds, Contour, Face, Point, Region, Side, Unresolved, crowd};
 use crate::recipe::words::Operation;
+
+use super::construction::may_be_one;
 
 /// Chords part from their arcs by no more than this, mm.
 const CHORD: f64 = 1e-3;
@@ -42,28 +46,42 @@ pub(super) struct Expected {
 }
 
 /// What adding, cutting and keeping shapes in this order should make of a region.
-pub(super) fn of_shapes(region: &Region, steps: &[(Operation, Vec<&Region>)]) -> Expected {
+pub(super) fn of_shapes(region: &Region, steps: &[(Operation, Vec<Region>)]) -> Expected {
     let mut rings = flat([region]);
-    for run in steps.chunk_by(|(before, _), (next, _)| may_be_united(*before, *next)) {
-        let shapes = run.iter().flat_map(|(_, shapes)| shapes.iter().copied());
-        let Some((operation, _)) = run.first() else {
-            continue;
-        };
-        let rule = match operation {
+    for run in steps.chunk_by(|(before, _), (next, _)| may_be_one(*before, *next)) {
+        let rule = match run[0].0 {
             Operation::Add => OverlayRule::Union,
             Operation::Cut => OverlayRule::Difference,
             Operation::Keep => OverlayRule::Intersect,
         };
-        let shapes = flat(shapes);
-        let made = rings.overlay(&shapes, rule, FillRule::NonZero);
-        rings = made.into_iter().flatten().collect();
+        let shapes: Vec<&Region> = run.iter().flat_map(|(_, shapes)| shapes).collect();
+        rings = overlaid(&rings, &thinned(&shapes), rule);
     }
     Expected { rings, thin: THIN }
 }
 
-/// Whether one step after the other does what one step with the shapes of both would do.
-fn may_be_united(before: Operation, next: Operation) -> bool {
-    before == next && before != Operation::Keep
+/// Shapes as rings with the same union: a crowd by halves, so that what is covered goes early.
+fn thinned(shapes: &[&Region]) -> Vec<Ring> {
+    if !crowd::is_crowd(shapes) {
+        return flat(shapes.iter().copied());
+    }
+    let each: Vec<Vec<Ring>> = shapes.iter().map(|shape| flat([*shape])).collect();
+    let place = |rings: &Vec<Ring>| {
+        let points = rings.iter().flatten().map(|[x, y]| Point::new(*x, *y));
+        Bounds::around(points).centre()
+    };
+    let unite = |rings: &[Vec<Ring>]| {
+        let (first, rest) = rings.split_at(rings.len().min(1));
+        let rest: Vec<Ring> = rest.concat();
+        Ok::<_, Infallible>(overlaid(&first.concat(), &rest, OverlayRule::Union))
+    };
+    let Ok(united) = crowd::by_halves(each, &place, 2, &unite);
+    united
+}
+
+fn overlaid(rings: &[Ring], others: &[Ring], rule: OverlayRule) -> Vec<Ring> {
+    let made = rings.overlay(&others, rule, FillRule::NonZero);
+    made.into_iter().flatten().collect()
 }
 
 /// What growing a region by `distance` mm (shrinking if negative) should come to.
@@ -88,7 +106,11 @@ pub(super) fn of_offset(region: &Region, distance: f64) -> Expected {
 impl Expected {
     /// Fails unless `found` is this, within what flattening can explain.
     pub(super) fn confirms(&self, found: &Region) -> Result<(), Unresolved> {
-        let unlike = |what: String| Err(Unresolved(format!("a second reckoning differs, {what}")));
+        let unlike = |what: String| {
+            Err(Unresolved::Unclear(format!(
+                "a second reckoning differs, {what}"
+            )))
+        };
         let rings = flat([found]);
         let (expected, area) = (total(&self.rings), found.area());
         let around = |rings: &[Ring]| rings.iter().map(|ring| length(ring)).sum::<f64>();
@@ -114,16 +136,29 @@ impl Expected {
     fn matches(&self, rings: &[Ring]) -> bool {
         let real = |rings: &[Ring]| -> Vec<Extent> {
             let real = rings.iter().filter(|ring| !is_speck(ring, self.thin));
-            real.map(|ring| Extent::of(ring)).collect()
+            let mut real: Vec<Extent> = real.map(|ring| Extent::of(ring)).collect();
+            real.sort_by(|a, b| a.left().total_cmp(&b.left()));
+            real
         };
-        let mut expected = real(&self.rings);
-        let found = real(rings);
-        found.len() == expected.len()
-            && found.iter().all(|ring| {
-                let like = |it: &Extent| ring.is_like(it, self.thin);
-                let place = expected.iter().position(like);
-                place.map(|place| expected.swap_remove(place)).is_some()
-            })
+        let (expected, found) = (real(&self.rings), real(rings));
+        if found.len() != expected.len() {
+            return false;
+        }
+        let mut taken = vec![false; expected.len()];
+        // Likes lie side by side in both lists, by their left ends.
+        let mut first = 0;
+        found.iter().all(|ring| {
+            let apart = 2.0 * self.thin;
+            while first < expected.len() && expected[first].left() < ring.left() - apart {
+                first += 1;
+            }
+            let near =
+                (first..expected.len()).take_while(|&i| expected[i].left() <= ring.left() + apart);
+            let mut likes = near.filter(|&i| !taken[i] && ring.is_like(&expected[i], self.thin));
+            let like = likes.next();
+            drop(likes);
+            like.map(|like| taken[like] = true).is_some()
+        })
     }
 
     fn is_thick(&self, shape: &[Ring]) -> bool {
@@ -159,6 +194,10 @@ impl Extent {
             length: length(ring),
             bounds: Bounds::around(ring.iter().map(|[x, y]| Point::new(*x, *y))),
         }
+    }
+
+    fn left(&self) -> f64 {
+        self.bounds.min.x
     }
 
     fn is_like(&self, other: &Self, thin: f64) -> bool {
@@ -301,7 +340,7 @@ mod tests {
     #[test]
     fn a_plate_that_is_right_is_confirmed() {
         let (plate, holes, made) = drilled();
-        let expected = of_shapes(&plate, &[(Operation::Cut, holes.iter().collect())]);
+        let expected = of_shapes(&plate, &[(Operation::Cut, holes.clone())]);
         assert_eq!(expected.confirms(&made), Ok(()));
         for distance in [-6.0, -0.7, 0.7, 4.25, 6.0] {
             let found = made.offset(distance).expect("a simple scene");
@@ -349,19 +388,19 @@ mod tests {
     #[test]
     fn a_spoiled_plate_is_caught() {
         let (plate, holes, made) = drilled();
-        let expected = of_shapes(&plate, &[(Operation::Cut, holes.iter().collect())]);
+        let expected = of_shapes(&plate, &[(Operation::Cut, holes.clone())]);
         let spoil = |change: &dyn Fn(&mut Region)| {
             let mut spoiled = made.clone();
             change(&mut spoiled);
             expected.confirms(&spoiled)
         };
         let lost = spoil(&|region| drop(region.faces[0].openings.pop()));
-        assert!(lost.is_err_and(|why| why.0.contains("mm² against")));
+        assert!(lost.is_err_and(|why| why.to_string().contains("mm² against")));
         let moved = spoil(&|region| {
             let opening = &mut region.faces[0].openings[0];
             *opening = opening.posed(&Pose::shifted(Vector::new(0.02, 0.0)));
         });
-        assert!(moved.is_err_and(|why| why.0.contains("near x")));
+        assert!(moved.is_err_and(|why| why.to_string().contains("near x")));
         let doubled = spoil(&|region| {
             let face = Face {
                 outside: Contour::circle(Point::new(0.0, 0.0), 3.0),
@@ -382,11 +421,14 @@ mod tests {
     #[test]
     fn outlines_that_only_touch_may_count_either_way() {
         let (left, right) = (hole(-10.0, 0.0, 20.0), hole(10.0, 0.0, 20.0));
-        let expected = of_shapes(&left, &[(Operation::Add, vec![&right])]);
+        let expected = of_shapes(&left, &[(Operation::Add, vec![right.clone()])]);
         let found = left.union(&right).expect("a simple scene");
         assert_eq!(expected.confirms(&found), Ok(()));
         let plate = rectangle(80.0, 20.0, 0.0).expect("a sane rectangle");
-        let expected = of_shapes(&plate, &[(Operation::Cut, vec![&left, &right])]);
+        let expected = of_shapes(
+            &plate,
+            &[(Operation::Cut, vec![left.clone(), right.clone()])],
+        );
         let rule = |inside: &[bool]| inside[0] && !inside[1] && !inside[2];
         let found = crate::geometry::arrange(&[plate, left, right], &rule);
         let found = found.expect("a simple scene");

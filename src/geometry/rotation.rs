@@ -30,16 +30,16 @@ pub(super) fn curve(edges: &[Edge], half: usize) -> Curve {
 }
 
 /// Half-edges in order around each vertex.
-pub(super) struct Fans {
+pub(super) struct Rotation {
     /// Outgoing half-edges of all vertices, counter-clockwise around each.
-    spokes: Vec<usize>,
+    outgoing: Vec<usize>,
     /// Where those of each vertex start; one more at the end.
     start: Vec<usize>,
-    /// The place of each half-edge among the spokes.
+    /// The place of each half-edge among the outgoing.
     place: Vec<usize>,
 }
 
-impl Fans {
+impl Rotation {
     pub(super) fn of(arrangement: &Arrangement, tolerance: &Tolerance) -> Self {
         let (edges, vertices) = (&arrangement.edges, &arrangement.vertices);
         let mut start = vec![0; vertices.len() + 1];
@@ -50,42 +50,42 @@ impl Fans {
             start[i] += start[i - 1];
         }
         let mut fill = start.clone();
-        let mut spokes = vec![0; 2 * edges.len()];
+        let mut outgoing = vec![0; 2 * edges.len()];
         for half in 0..2 * edges.len() {
             let vertex = tail(edges, half);
-            spokes[fill[vertex]] = half;
+            outgoing[fill[vertex]] = half;
             fill[vertex] += 1;
         }
-        let mut fan = Vec::new();
+        let mut order = Vec::new();
         for span in start.windows(2) {
-            order_fan(
+            order_around(
                 arrangement,
-                &mut spokes[span[0]..span[1]],
-                &mut fan,
+                &mut outgoing[span[0]..span[1]],
+                &mut order,
                 tolerance,
             );
         }
-        let mut place = vec![0; spokes.len()];
-        for (i, &half) in spokes.iter().enumerate() {
+        let mut place = vec![0; outgoing.len()];
+        for (i, &half) in outgoing.iter().enumerate() {
             place[half] = i;
         }
         Self {
-            spokes,
+            outgoing,
             start,
             place,
         }
     }
 
     pub(super) fn around(&self, vertex: usize) -> &[usize] {
-        &self.spokes[self.start[vertex]..self.start[vertex + 1]]
+        &self.outgoing[self.start[vertex]..self.start[vertex + 1]]
     }
 
-    /// The next spoke clockwise of a half-edge around the vertex it starts at.
+    /// The next half-edge clockwise of one around the vertex it starts at.
     pub(super) fn clockwise(&self, arrangement: &Arrangement, half: usize) -> usize {
         let vertex = tail(&arrangement.edges, half);
         let (first, end) = (self.start[vertex], self.start[vertex + 1]);
         let place = self.place[half];
-        self.spokes[if place == first { end - 1 } else { place - 1 }]
+        self.outgoing[if place == first { end - 1 } else { place - 1 }]
     }
 }
 
@@ -102,47 +102,47 @@ pub(super) fn bearing_of(arrangement: &Arrangement, half: usize) -> f64 {
 }
 
 /// Sorts the half-edges that leave a vertex counter-clockwise.
-fn order_fan(
+fn order_around(
     arrangement: &Arrangement,
-    spokes: &mut [usize],
-    fan: &mut Vec<(f64, usize)>,
+    outgoing: &mut [usize],
+    order: &mut Vec<(f64, usize)>,
     tolerance: &Tolerance,
 ) {
-    if spokes.len() < 2 {
+    if outgoing.len() < 2 {
         return;
     }
-    fan.clear();
-    fan.extend(
-        spokes
+    order.clear();
+    order.extend(
+        outgoing
             .iter()
             .map(|&half| (bearing_of(arrangement, half), half)),
     );
-    fan.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    order.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
     // Cut the circle in its widest gap, so that near directions are neighbours in the list.
-    let gap = |i: usize| (fan[(i + 1) % fan.len()].0 - fan[i].0).rem_euclid(4.0);
-    let widest = (0..fan.len()).max_by(|&i, &j| gap(i).total_cmp(&gap(j)));
-    let first = widest.map_or(0, |i| (i + 1) % fan.len());
-    fan.rotate_left(first);
-    let base = fan[0].0;
-    for spoke in fan.iter_mut() {
-        spoke.0 = (spoke.0 - base).rem_euclid(4.0);
+    let gap = |i: usize| (order[(i + 1) % order.len()].0 - order[i].0).rem_euclid(4.0);
+    let widest = (0..order.len()).max_by(|&i, &j| gap(i).total_cmp(&gap(j)));
+    let first = widest.map_or(0, |i| (i + 1) % order.len());
+    order.rotate_left(first);
+    let base = order[0].0;
+    for half in order.iter_mut() {
+        half.0 = (half.0 - base).rem_euclid(4.0);
     }
     // Of near directions, where the edges run decides. Insertion, because such comparisons need
     // not be transitive.
-    for i in 1..fan.len() {
+    for i in 1..order.len() {
         let mut j = i;
         while j > 0
-            && fan[j].0 - fan[j - 1].0 < tolerance.near_direction
-            && lead(arrangement, fan[j].1, fan[j - 1].1) < 0.0
+            && order[j].0 - order[j - 1].0 < tolerance.near_direction
+            && lead(arrangement, order[j].1, order[j - 1].1) < 0.0
         {
-            let (earlier, later) = (fan[j - 1], fan[j]);
-            fan[j - 1] = (earlier.0, later.1);
-            fan[j] = (later.0, earlier.1);
+            let (earlier, later) = (order[j - 1], order[j]);
+            order[j - 1] = (earlier.0, later.1);
+            order[j] = (later.0, earlier.1);
             j -= 1;
         }
     }
-    for (spoke, ordered) in spokes.iter_mut().zip(fan) {
-        *spoke = ordered.1;
+    for (half, ordered) in outgoing.iter_mut().zip(order) {
+        *half = ordered.1;
     }
 }
 
