@@ -14,7 +14,7 @@ use super::{Bounds, Point, Unresolved};
 
 /// Places where pieces meet that are worked out at most, counted once for each piece: what they make of
 /// time and memory stays within seconds and some hundred megabytes.
-pub(super) const MOST_MEETINGS: usize = 1_000_000;
+const MOST_MEETINGS: usize = 1_000_000;
 /// Pairs of pieces whose boxes meet that are looked at, at most.
 const MOST_PAIRS: usize = 30_000_000;
 

@@ -7,7 +7,7 @@
 //! A scene that does not resolve, or whose result the caller's proof does not bear out, is tried
 //! again with other tolerances, and then turned by an odd angle.
 
-use super::arrangement::{Arrangement, MOST_MEETINGS};
+use super::arrangement::Arrangement;
 use super::offset::offset_scene;
 use super::piece::Scene;
 use super::planar::PlanarMap;
@@ -22,7 +22,7 @@ pub enum Unresolved {
     #[error("the outline could not be resolved: {0}")]
     Unclear(String),
     /// The pieces of a scene meet in more places than are worked out.
-    #[error("its shapes cross one another in more than {MOST_MEETINGS} places")]
+    #[error("its shapes cross one another in too many places")]
     Crowded,
 }
 

@@ -15,6 +15,7 @@ mod measure;
 mod nest_arcs;
 mod nest_place;
 mod picture_pixels;
+mod random_plates;
 mod recipe;
 mod recipe_families;
 mod redrill;

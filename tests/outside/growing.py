@@ -5,7 +5,8 @@ shape; Clipper works on whole numbers and does not.
 """
 
 import pyclipper
-from shapely.geometry import MultiPolygon, Polygon
+from shapely import make_valid
+from shapely.geometry import Polygon
 from shapely.ops import unary_union
 
 SCALE = 1_000_000  # whole numbers per mm
@@ -22,7 +23,7 @@ def grown(metal, distance):
                 path.reverse()
             offset.AddPath(path, pyclipper.JT_ROUND, pyclipper.ET_CLOSEDPOLYGON)
     tree = offset.Execute2(distance * SCALE)
-    return unary_union([MultiPolygon(list(polygons(tree)))])
+    return unary_union([make_valid(polygon) for polygon in polygons(tree)])
 
 
 def polygons(tree):

@@ -11,3 +11,4 @@ pub mod cart;
 pub mod family_sets;
 pub mod kernel_check;
 pub mod nest_check;
+pub mod random_plates;

@@ -1,0 +1,182 @@
+"""Builds random plates anew with shapely and holds the program's against them.
+
+    python random_plates.py PLATES
+
+Each line of PLATES is a recipe with what the program made of it: contours with bulges and the least
+width of its metal, or why it refused. Every plate must be the same as recipes.py makes it, on fine
+chords. Drawn in by a little less than half its least width, it must stay in one piece and keep every
+opening apart; at the place of the least width the edge must be half of it away. One that is not
+refused as too narrow for the kerf must do the same drawn in by half a kerf. A refusal must be borne out.
+"""
+
+import json
+import math
+import multiprocessing
+import sys
+import tomllib
+from collections import Counter
+
+from shapely.geometry import Point, Polygon
+
+import growing
+import recipes
+
+recipes.QUARTER = 96  # of 50 mm radius within 0.002 mm
+CHORD = 1e-3  # mm, of the program's arcs
+SAME = 4e-3  # mm: a difference narrower than this is one of chords
+TRIED = 2e-3  # mm, by how much sizes that decide between all and nothing are varied
+SPECK = 0.05  # mm²
+HAIR = 5e-3  # mm, half the width of a contact that may count either way
+DEPTH = 3e-3  # mm, how exactly the least width is borne out
+
+
+def grown(metal, distance):
+    """Grown by a ready-made buffer: quick, and not always right (see growing.py)."""
+    return metal.buffer(distance, quad_segs=64)
+
+
+def chords(contour):
+    line = []
+    for (x, y, bulge), (u, v, _) in zip(contour, contour[1:] + contour[:1]):
+        line.append((x, y))
+        if bulge == 0:
+            continue
+        sweep = 4 * math.atan(bulge)
+        chord = math.dist((x, y), (u, v))
+        radius = abs(chord / (2 * math.sin(sweep / 2)))
+        rise = (1 - bulge**2) / (4 * bulge)
+        cx, cy = (x + u) / 2 - (v - y) * rise, (y + v) / 2 + (u - x) * rise
+        steps = math.ceil(abs(sweep) / (2 * math.acos(max(1 - CHORD / radius, 0.7))))
+        start = math.atan2(y - cy, x - cx)
+        line += [(cx + radius * math.cos(start + sweep * i / steps),
+                  cy + radius * math.sin(start + sweep * i / steps)) for i in range(1, steps)]  # fmt: skip
+    return line
+
+
+def pieces(metal):
+    parts = getattr(metal, "geoms", [metal])
+    return [part for part in parts if part.area > SPECK]
+
+
+def form(metal):
+    """How many pieces and openings there are."""
+    parts = pieces(metal)
+    return len(parts), sum(len(part.interiors) for part in parts)
+
+
+def varied(family, by):
+    """The family with the sizes changed that decide whether a gap closes or a band stays."""
+    changed = json.loads(json.dumps(family))
+    for step in changed["plate"][0]["step"]:
+        for key in ("hollow", "radius"):
+            if key in step:
+                step[key] += f" + {by} mm"
+    return changed
+
+
+def expanded(family):
+    return recipes.expand(family).plates[0].metal
+
+
+def is_thick(difference):
+    parts = getattr(difference, "geoms", [difference])
+    return any(part.area > SAME / 2 * part.length for part in parts)
+
+
+def differs(found, family):
+    """Where the plate is not what it should be, if anywhere."""
+    metal = expanded(family)
+    apart = found.symmetric_difference(metal)
+    if not is_thick(apart):
+        return None
+    steps = family["plate"][0]["step"]
+    if any("hollow" in step or "radius" in step for step in steps):
+        either = [expanded(varied(family, by)) for by in (-TRIED, TRIED)]
+        open_to_both = either[0].symmetric_difference(either[1]).buffer(2 * SAME)
+        apart = apart.difference(open_to_both)
+        if not is_thick(apart):
+            return None
+    spot = max(getattr(apart, "geoms", [apart]), key=lambda it: it.area).representative_point()
+    return f"differs by {apart.area:.4f} mm² near {spot.x:.3f}, {spot.y:.3f}"
+
+
+def hangs(found, width):
+    """Whether metal narrower than a width holds the plate together, or its openings apart."""
+    return form(recipes.grown(found, -width / 2)) != form(found)
+
+
+def refusal(line, family):
+    """What is wrong with a refusal, if anything."""
+    words = line["refused"]
+    metal = expanded(family)
+    if "could not be worked out" in words:
+        return "not worked out"
+    if "nothing is left" in words:
+        return None if metal.buffer(-HAIR).is_empty else "something is left"
+    if "pieces" in words:
+        counts = {len(pieces(metal.buffer(by))) for by in (-HAIR, 0, HAIR)}
+        counts |= {len(pieces(expanded(varied(family, by)).buffer(-HAIR))) for by in (-TRIED, TRIED)}
+        return None if counts != {1} else "it is one piece"
+    return None if metal.is_empty else f"refused: {words}"
+
+
+def judged(text):
+    """The seed, what became of the plate, and what is wrong with that; a fault only if it is one by
+    Clipper's growing as well."""
+    line = json.loads(text)
+    kind = "refused" if "refused" in line else "too narrow" if line["refused as narrow"] else "made"
+    for recipes.grown in (grown, growing.grown):
+        why = fault(line)
+        if why is None:
+            break
+    return line["seed"], kind, why
+
+
+def fault(line):
+    family = tomllib.loads(line["recipe"])
+    if "refused" in line:
+        return refusal(line, family)
+    outside, *openings = map(chords, line["contours"])
+    found = Polygon(outside, openings)
+    return differs(found, family) or narrow(found, line)
+
+
+def narrow(found, line):
+    kerf = line["kerf"]
+    if not found.is_valid:
+        # Edges that touch: only what is refused may.
+        return None if line["refused as narrow"] else "its edges touch"
+    if not line["refused as narrow"] and hangs(found, kerf - 2 * DEPTH):
+        return f"hangs by less than the kerf of {kerf} mm"
+    if line["least"] is None:
+        return "no least width, but it hangs" if hangs(found, kerf) else None
+    least, x, y = line["least"]
+    if line["refused as narrow"] != (least < kerf - 1e-6):
+        return f"least width {least}, refused as narrow: {line['refused as narrow']}"
+    depth = found.boundary.distance(Point(x, y))
+    if not found.buffer(DEPTH).contains(Point(x, y)) or abs(depth - least / 2) > DEPTH:
+        return f"the edge is {depth} mm from the middle of the least width of {least} mm"
+    if 2 * DEPTH < least < 20 and hangs(found, least - 2 * DEPTH):
+        return f"it hangs by less than the least width of {least} mm"
+    return None
+
+
+def main():
+    if len(sys.argv) != 2:
+        raise SystemExit(__doc__)
+    counts, faults = Counter(), []
+    with open(sys.argv[1]) as lines, multiprocessing.Pool() as pool:
+        for seed, kind, why in pool.imap_unordered(judged, lines, chunksize=50):
+            counts[kind] += 1
+            if why:
+                faults.append(f"seed {seed}: {why}")
+    print(f"{counts.total()} random plates:", ", ".join(f"{n} {kind}" for kind, n in sorted(counts.items())))
+    print(f"{len(faults)} wrong")
+    for fault in faults[:40]:
+        print("FAILED", fault)
+    if faults or not counts["made"]:
+        raise SystemExit(1)
+
+
+if __name__ == "__main__":
+    main()
