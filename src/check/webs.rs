@@ -24,7 +24,10 @@ pub(super) fn thin_web(subject: &Subject<'_>) -> Vec<Spot> {
     let holes: Vec<CutHole<'_>> = subject.cut_holes().collect();
     let as_cut = Face {
         outside: plate.face.outside.clone(),
-        openings: holes.iter().map(|hole| hole.edge.clone().into_owned()).collect(),
+        openings: holes
+            .iter()
+            .map(|hole| hole.edge.clone().into_owned())
+            .collect(),
     };
     let name = |i: usize| holes.get(i).map_or("an opening", |hole| &hole.opening.name);
     let widest = (PREFERRED * plate.thickness).max(kerf).max(LEAST);
@@ -108,7 +111,10 @@ fn left<'a>(neck: &Neck, name: &dyn Fn(usize) -> &'a str) -> String {
     };
     let web = neck.gap.distance;
     if web < LEAST - SLACK {
-        format!("between {between} less than {} of metal is left", length(LEAST))
+        format!(
+            "between {between} less than {} of metal is left",
+            length(LEAST)
+        )
     } else {
         format!("between {between} only {} of metal is left", length(web))
     }
