@@ -15,11 +15,10 @@ use serde_json::{Value, json};
 
 use crate::support::random_plates::{plate, recipe};
 
-/// A table that cuts every hole, however small.
+/// A plasma table with a large bed.
 const LIMITS: Limits = Limits {
     process: Process::Plasma,
     kerf: 1.5,
-    smallest_hole: 0.0,
     bed: (1e4, 1e4),
 };
 

@@ -16,6 +16,7 @@ import sys
 import tomllib
 from collections import Counter
 
+from shapely import make_valid
 from shapely.geometry import Point, Polygon
 
 import growing
@@ -138,7 +139,7 @@ def fault(line):
         return refusal(line, family)
     outside, *openings = map(chords, line["contours"])
     found = Polygon(outside, openings)
-    return differs(found, family) or narrow(found, line)
+    return differs(make_valid(found), family) or narrow(found, line)
 
 
 def narrow(found, line):
