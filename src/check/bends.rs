@@ -14,13 +14,18 @@ const LEG: f64 = 2.5;
 /// Plate thicker than this, mm, wants the larger bend radius of its material.
 const THICK: f64 = 6.0;
 
-/// Bends tighter than the material likes.
+/// Bends tighter than the material likes: they may crack, which a part that people trust may not.
 pub(super) fn radius(subject: &Subject<'_>) -> Vec<Spot> {
     let plate = subject.plate;
     let (thin, thick) =
         material::find(&plate.material).map_or((1.0, 1.5), |material| material.bend_radius);
     let factor = if plate.thickness > THICK { thick } else { thin };
     let least = factor * plate.thickness;
+    let level = if subject.is_safety_critical() {
+        Level::Warn
+    } else {
+        Level::Note
+    };
     let tight = plate
         .bends
         .iter()
@@ -33,9 +38,11 @@ pub(super) fn radius(subject: &Subject<'_>) -> Vec<Spot> {
                 length(least),
                 plate.material
             );
-            Spot::new(Level::Note, bend.radius / least, middle(bend), message).remedy(
-                "use a larger radius, bend across the grain, and dress the outside edge first",
-            )
+            let remedy = format!(
+                "use {} or more, or bend across the grain and dress the outside edge first",
+                enough(least)
+            );
+            Spot::new(level, bend.radius / least, middle(bend), message).remedy(remedy)
         })
         .collect()
 }

@@ -10,32 +10,35 @@ use crate::trade::material::{self, Metal};
 
 /// Never nearer to an edge than this many bolt diameters (AISC 360, note to Table J3.4).
 const NEVER_NEARER: f64 = 1.0;
-/// Preferred spacing of bolts, in diameters (AISC 360 J3.3).
-const PREFERRED_SPACING: f64 = 3.0;
 /// Engaged thread in steel, and in softer metals, in diameters: common practice, no source.
 const ENGAGED_STEEL: f64 = 1.0;
 const ENGAGED_SOFT: f64 = 1.5;
 
-/// Bolt holes too near an edge of the plate or of an opening that is no bolt hole.
+/// Bolt and tapped holes too near an edge of the plate or of an opening that is neither.
 pub(super) fn edge_distance(subject: &Subject<'_>) -> Vec<Spot> {
-    let others: Vec<&Contour> = subject
+    let is_bolt = |purpose| matches!(purpose, Purpose::Bolt | Purpose::Tapped);
+    let outside = [("the outside", &subject.plate.face.outside)];
+    let others: Vec<(&str, &Contour)> = subject
         .holes()
-        .filter(|hole| hole.opening.purpose != Purpose::Bolt)
-        .map(|hole| hole.edge)
-        .chain([&subject.plate.face.outside])
+        .filter(|hole| !is_bolt(hole.opening.purpose))
+        .map(|hole| (hole.opening.name.as_str(), hole.edge))
+        .chain(outside)
         .collect();
     let bolts = subject.bolts().into_iter();
+    let tapped = subject.round(Purpose::Tapped);
     bolts
+        .chain(tapped)
         .filter_map(|bolt| {
-            let gaps = others
-                .iter()
-                .map(|edge| edge.gap_to_point(bolt.hole.centre));
-            too_near(bolt, gaps.reduce(Gap::or_nearer)?)
+            let gap = |edge: &Contour| edge.gap_to_point(bolt.hole.centre);
+            let gaps = others.iter().map(|(name, edge)| (*name, gap(edge)));
+            let nearest = gaps.min_by(|a, b| a.1.distance.total_cmp(&b.1.distance));
+            let (name, gap) = nearest?;
+            too_near(bolt, name, gap)
         })
         .collect()
 }
 
-fn too_near(bolt: Bolt<'_>, gap: Gap) -> Option<Spot> {
+fn too_near(bolt: Bolt<'_>, other: &str, gap: Gap) -> Option<Spot> {
     let (limit, source) = match bolt.thread {
         Some(thread) => (edge::edge_distance(&thread), edge::edge_source(&thread)),
         None => (
@@ -52,14 +55,14 @@ fn too_near(bolt: Bolt<'_>, gap: Gap) -> Option<Spot> {
         Level::Warn
     };
     let message = format!(
-        "the centre of {} is {} from an edge, under {}",
+        "the centre of {} is {} from the edge of {other}, under {}",
         bolt.opening.name,
         length(gap.distance),
         length(limit)
     );
     let spot = Spot::new(level, gap.distance / limit, bolt.hole.centre, message).source(source);
     Some(spot.remedy(format!(
-        "move it {} further in or make the plate larger there; less needs a tear-out check by an engineer",
+        "move it {} further away or change that edge; less needs a tear-out check by an engineer",
         enough(limit - gap.distance)
     )))
 }
@@ -79,16 +82,12 @@ pub(super) fn spacing(subject: &Subject<'_>) -> Vec<Spot> {
 fn too_close(one: &Bolt<'_>, other: &Bolt<'_>) -> Option<Spot> {
     let diameter = one.diameter().max(other.diameter());
     let apart = one.hole.centre.distance(other.hole.centre);
-    let (level, factor, words) = if apart < LEAST_SPACING * diameter - SLACK {
-        (Level::Warn, LEAST_SPACING, "2-2/3 diameters")
-    } else if apart < PREFERRED_SPACING * diameter - SLACK {
-        (Level::Note, PREFERRED_SPACING, "the preferred 3 diameters")
-    } else {
+    let limit = LEAST_SPACING * diameter;
+    if apart >= limit - SLACK {
         return None;
-    };
-    let limit = factor * diameter;
+    }
     let message = format!(
-        "{} and {} are {} apart, under {words} ({})",
+        "{} and {} are {} apart, centre to centre, under 2-2/3 bolt diameters ({})",
         one.opening.name,
         other.opening.name,
         length(apart),
@@ -96,7 +95,7 @@ fn too_close(one: &Bolt<'_>, other: &Bolt<'_>) -> Option<Spot> {
     );
     let at = one.hole.centre.lerp(other.hole.centre, 0.5);
     Some(
-        Spot::new(level, apart / limit, at, message)
+        Spot::new(Level::Warn, apart / limit, at, message)
             .remedy("use a larger circle, smaller bolts, or turn one pattern against the other"),
     )
 }

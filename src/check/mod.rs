@@ -117,7 +117,7 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         name: "edge distance",
-        looks_at: "bolt holes, from the centre to the nearest edge",
+        looks_at: "bolt and tapped holes, from the centre to the nearest edge",
         limit: "AISC 360 Table J3.4, 1.5 diameters below it; refused under one diameter",
         source: edge::J3_4.source,
         look: bolts::edge_distance,
@@ -126,7 +126,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         name: "bolt spacing",
         looks_at: "bolt holes, from centre to centre",
-        limit: "2-2/3 diameters, 3 preferred",
+        limit: "2-2/3 diameters",
         source: "AISC 360 Section J3.3",
         look: bolts::spacing,
         tell: spot::worst,

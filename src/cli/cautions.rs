@@ -2,21 +2,15 @@
 
 use serde_json::{Value, json};
 
-use crate::trade;
+use crate::trade::cautions::Caution;
 
-/// One line for each topic.
-pub(super) fn lines<'a>(topics: &'a [&str]) -> impl Iterator<Item = String> + 'a {
-    let said = |topic: &&str| {
-        Some(format!(
-            "caution, {topic}: {}",
-            trade::cautions::text(topic)?
-        ))
-    };
-    topics.iter().filter_map(said)
+/// One line for each caution.
+pub(super) fn lines(cautions: &[Caution]) -> impl Iterator<Item = String> + '_ {
+    let line = |it: &Caution| format!("caution, {}: {}", it.topic, it.text);
+    cautions.iter().map(line)
 }
 
-/// One object for each topic.
-pub(super) fn objects<'a>(topics: impl IntoIterator<Item = &'a str>) -> Vec<Value> {
-    let said = |topic| Some(json!({ "topic": topic, "text": trade::cautions::text(topic)? }));
-    topics.into_iter().filter_map(said).collect()
+/// One object for each caution.
+pub(super) fn objects(cautions: &[Caution]) -> Vec<Value> {
+    cautions.iter().map(|it| json!(it)).collect()
 }

@@ -9,7 +9,9 @@ use super::screen::Screen;
 use crate::fault::Outcome;
 use crate::finding::{Finding, Level};
 use crate::pipeline::{self, Drawn};
+use crate::plate::Plate;
 use crate::report::{holding, terminal};
+use crate::trade::cautions::{Made, applying};
 
 /// The exit code of a part that a check refuses.
 const REFUSED: u8 = 1;
@@ -18,8 +20,8 @@ pub(super) fn run(options: &CheckArgs, shelf: &ShelfArgs, screen: &Screen) -> Ou
     let shelf = job::shelf(shelf)?;
     let drawn = pipeline::draw(&job::job(&options.input, &shelf)?, &shelf)?;
     screen.result(
-        || json!({ "schema": 1, "plates": objects(&drawn) }),
-        || text(&drawn),
+        || json!({ "schema": 1, "plates": objects(&drawn, Made::Words) }),
+        || text(&drawn, Made::Words),
     )?;
     Ok(code(&drawn))
 }
@@ -34,8 +36,8 @@ pub(super) fn code(drawn: &Drawn) -> u8 {
     }
 }
 
-/// Each plate with its findings, for `--json`.
-pub(super) fn objects(drawn: &Drawn) -> Vec<Value> {
+/// Each plate with its findings and cautions, for `--json`.
+pub(super) fn objects(drawn: &Drawn, made: Made) -> Vec<Value> {
     let pairs = drawn.plates.iter().zip(&drawn.findings);
     pairs
         .map(|(plate, findings)| {
@@ -56,14 +58,14 @@ pub(super) fn objects(drawn: &Drawn) -> Vec<Value> {
                 "net_area_mm2": plate.net_area(), "datum": datum.says, "openings": plate.openings.len(),
                 "findings": findings.collect::<Vec<_>>(),
                 "margins": holding::margins(plate), "hardware": holding::hardware(plate),
-                "cautions": cautions::objects(plate.cautions.iter().map(String::as_str)),
+                "cautions": cautions::objects(&applying(plate.topics(), &[made])),
             })
         })
         .collect()
 }
 
 /// The findings and cautions as text.
-pub(super) fn text(drawn: &Drawn) -> String {
+pub(super) fn text(drawn: &Drawn, made: Made) -> String {
     let mut lines = Vec::new();
     for (plate, findings) in drawn.plates.iter().zip(&drawn.findings) {
         if findings.is_empty() {
@@ -93,13 +95,7 @@ pub(super) fn text(drawn: &Drawn) -> String {
     for plate in &drawn.plates {
         lines.extend(terminal::margins(&plate.name, &holding::margins(plate)));
     }
-    let mut topics: Vec<&str> = drawn
-        .plates
-        .iter()
-        .flat_map(|plate| plate.cautions.iter().map(String::as_str))
-        .collect();
-    topics.sort_unstable();
-    topics.dedup();
-    lines.extend(cautions::lines(&topics));
+    let topics = drawn.plates.iter().flat_map(Plate::topics);
+    lines.extend(cautions::lines(&applying(topics, &[made])));
     lines.join("\n")
 }

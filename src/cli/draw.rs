@@ -8,6 +8,7 @@ use super::{check, job};
 use crate::export::{Command, PictureFiles};
 use crate::fault::Outcome;
 use crate::pipeline;
+use crate::trade::cautions::Made;
 
 pub(super) fn run(options: &DrawArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let shelf = job::shelf(shelf)?;
@@ -21,7 +22,7 @@ pub(super) fn run(options: &DrawArgs, shelf: &ShelfArgs, screen: &Screen) -> Out
     screen.result(
         || {
             json!({
-                "schema": 1, "folder": folder.display().to_string(), "plates": check::objects(&drawn),
+                "schema": 1, "folder": folder.display().to_string(), "plates": check::objects(&drawn, Made::CutFile),
             })
         },
         || {
@@ -32,7 +33,7 @@ pub(super) fn run(options: &DrawArgs, shelf: &ShelfArgs, screen: &Screen) -> Out
             let names: Vec<&str> = drawn.plates.iter().map(|plate| plate.name.as_str()).collect();
             format!(
                 "{}\n\nwrote {} ({plates}) into {}\nwrote their dimensioned drawings ({drawings}) into {}",
-                check::text(&drawn),
+                check::text(&drawn, Made::CutFile),
                 names.join(", "),
                 folder.display(),
                 into.out.join("drawings").display()

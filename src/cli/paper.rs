@@ -4,12 +4,14 @@ use serde_json::{Value, json};
 
 use super::args::{PaperArgs, ShelfArgs};
 use super::screen::Screen;
-use super::{check, job};
+use super::{cautions, check, job};
 use crate::export::paper::{self, Shows, Tiling};
 use crate::export::{Command, Exporter, Outputs, PdfFile};
 use crate::fault::Outcome;
 use crate::geometry::Point;
 use crate::pipeline;
+use crate::plate::Plate;
+use crate::trade::cautions::{Caution, Made, applying};
 
 pub(super) fn run(options: &PaperArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let shelf = job::shelf(shelf)?;
@@ -35,14 +37,17 @@ pub(super) fn run(options: &PaperArgs, shelf: &ShelfArgs, screen: &Screen) -> Ou
         });
     }
     options.into.write(&outputs, Command::Paper, &job.files())?;
+    let topics = drawn.plates.iter().flat_map(Plate::topics);
+    let heed = applying(topics, &[Made::Template]);
     screen.result(
         || {
             json!({
                 "schema": 1, "paper": options.paper.name,
                 "templates": printed.iter().map(Printed::object).collect::<Vec<_>>(),
+                "cautions": cautions::objects(&heed),
             })
         },
-        || text(&printed, options.paper.name),
+        || text(&printed, options.paper.name, &heed),
     )?;
     Ok(check::code(&drawn))
 }
@@ -86,10 +91,11 @@ impl Printed {
     }
 }
 
-fn text(printed: &[Printed], paper: &str) -> String {
+fn text(printed: &[Printed], paper: &str, heed: &[Caution]) -> String {
     let mut lines: Vec<String> = printed.iter().map(|it| it.line(paper)).collect();
     lines.push(
         "print at 100 %, do not fit; measure the bars on the print before you trust it".into(),
     );
+    lines.extend(cautions::lines(heed));
     lines.join("\n")
 }

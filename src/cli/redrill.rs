@@ -16,16 +16,10 @@ use crate::recipe::{Job, Part, Shelf};
 use crate::redrill::judge::{self, Ruling};
 use crate::redrill::{self, Clocking, Pattern, Site, picture, remedy, template};
 use crate::trade::Fit;
+use crate::trade::cautions::{Caution, Made, applying};
 
 /// Topics of the cautions that go with every re-drilled plate.
-const TOPICS: [&str; 6] = [
-    "scope",
-    "safety-critical",
-    "wheel adapters",
-    "holes",
-    "fasteners",
-    "template check",
-];
+const TOPICS: [&str; 4] = ["safety-critical", "wheel adapters", "holes", "fasteners"];
 
 /// Webs that differ by less than this, mm, are as good as one another.
 const AS_GOOD: f64 = 1e-6;
@@ -39,6 +33,7 @@ struct Answer {
     any_will_do: bool,
     rulings: Vec<Ruling>,
     remedies: Vec<String>,
+    heed: Vec<Caution>,
 }
 
 pub(super) fn run(options: &RedrillArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
@@ -61,6 +56,8 @@ pub(super) fn run(options: &RedrillArgs, shelf: &ShelfArgs, screen: &Screen) -> 
 }
 
 fn answer(site: Site, pattern: Pattern, fit: Fit) -> Outcome<Answer> {
+    let own = site.cautions.iter().map(String::as_str).chain(TOPICS);
+    let heed = applying(own, &[Made::Template]);
     let mut found = redrill::clockings(&site, &pattern)?;
     let any_will_do = found.is_empty();
     if any_will_do {
@@ -80,6 +77,7 @@ fn answer(site: Site, pattern: Pattern, fit: Fit) -> Outcome<Answer> {
         any_will_do,
         rulings,
         remedies,
+        heed,
     })
 }
 
@@ -247,7 +245,7 @@ impl Answer {
             "\nwrote web.svg and template.dxf (print at 100 %) into {}\n",
             folder.display()
         ));
-        lines.extend(cautions::lines(&TOPICS));
+        lines.extend(cautions::lines(&self.heed));
         lines.join("\n")
     }
 
@@ -287,7 +285,7 @@ impl Answer {
             })).collect::<Vec<_>>(),
             "remedies": self.remedies,
             "files": [folder.join("web.svg").display().to_string(), folder.join("template.dxf").display().to_string()],
-            "cautions": cautions::objects(TOPICS),
+            "cautions": cautions::objects(&self.heed),
         })
     }
 }

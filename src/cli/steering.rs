@@ -11,9 +11,11 @@ use crate::export::{Command, Outputs};
 use crate::fault::{Fault, Outcome};
 use crate::quantity::format::{both_units, degrees};
 use crate::steering::{self, NEAR_CENTRE, Study, picture};
-use crate::trade::steering::{Trapezoid, turning_radius};
+use crate::trade::cautions::{Made, applying};
+use crate::trade::steering::{Trapezoid, outer_radius, turning_radius};
 
-const TOPICS: [&str; 3] = ["scope", "safety-critical", "steering"];
+/// Topics of the cautions that go with every linkage.
+const TOPICS: [&str; 2] = ["safety-critical", "steering"];
 
 pub(super) fn run(options: &SteeringArgs, screen: &Screen) -> Outcome<u8> {
     let linkage = linkage(options)?;
@@ -124,9 +126,14 @@ fn text(study: &Study, best: Option<&Study>, file: &str) -> String {
         ),
         table.to_string(),
         format!(
-            "worst error {} at {} inner; turning radius at the lock {}",
+            "worst error {} at {} inner",
             degrees(study.worst.error()),
-            degrees(study.worst.inner),
+            degrees(study.worst.inner)
+        ),
+        format!(
+            "turning radius at the lock, if nothing scrubs: {} of the outer front wheel, at its kingpin (add \
+             what the wheel stands outside it); {} of the middle of the rear axle",
+            both_units(outer_radius(study.lock, track, study.wheelbase)),
             both_units(turning_radius(study.lock, track, study.wheelbase))
         ),
     ];
@@ -144,7 +151,7 @@ fn text(study: &Study, best: Option<&Study>, file: &str) -> String {
     });
     lines.extend(warning(study).map(|it| format!("warn: {it}")));
     lines.push(format!("wrote {file}"));
-    lines.extend(cautions::lines(&TOPICS));
+    lines.extend(cautions::lines(&applying(TOPICS, &[Made::Words])));
     lines.join("\n")
 }
 
@@ -167,8 +174,12 @@ fn object(study: &Study, best: Option<&Study>, file: &str) -> Value {
             "ideal_deg": row.ideal.to_degrees(), "error_deg": row.error().to_degrees(),
             "ackermann_percent": row.percent(),
         })).collect::<Vec<_>>(),
+        "turning_radius": {
+            "outer_front_wheel_mm": outer_radius(study.lock, study.linkage.track, study.wheelbase),
+            "rear_axle_middle_mm": turning_radius(study.lock, study.linkage.track, study.wheelbase),
+        },
         "warning": warning(study),
         "file": file,
-        "cautions": cautions::objects(TOPICS),
+        "cautions": cautions::objects(&applying(TOPICS, &[Made::Words])),
     })
 }

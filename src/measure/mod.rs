@@ -17,6 +17,9 @@ pub struct Round {
     /// How far the diameter may be off, mm: every reading off by as much as it may be, all to the
     /// worse side.
     pub within: f64,
+    /// Its standard deviation, mm, if a reading is within what it may be off nineteen times of twenty,
+    /// which are two standard deviations of a normal error.
+    pub deviation: f64,
 }
 
 impl Round {
@@ -30,7 +33,7 @@ impl Round {
         diameter: impl Fn(&[f64]) -> Option<f64>,
     ) -> Option<Self> {
         let middle = sound(diameter(readings)?)?;
-        let mut within = 0.0;
+        let (mut within, mut squares) = (0.0, 0.0_f64);
         for index in 0..readings.len() {
             let moved = |by: f64| {
                 let mut readings = readings.to_vec();
@@ -38,11 +41,14 @@ impl Round {
                 let moved = sound(diameter(&readings)?)?;
                 Some((moved - middle).abs())
             };
-            within += moved(off)?.max(moved(-off)?);
+            let moved = moved(off)?.max(moved(-off)?);
+            within += moved;
+            squares += moved * moved;
         }
         Some(Self {
             diameter: middle,
             within,
+            deviation: squares.sqrt() / 2.0,
         })
     }
 }

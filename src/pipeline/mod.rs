@@ -72,7 +72,13 @@ fn examine(
     table: &Table,
     relax: &[String],
 ) -> (Vec<Finding>, Option<PreparedPlate>) {
-    findings.extend(check::run(plate, table.limits(plate).as_ref(), relax));
+    let mut checked = check::run(plate, table.limits(plate).as_ref(), relax);
+    // A rule that tells the fact of a check knows the part better.
+    checked.retain(|it| {
+        let told = |said: &Finding| said.check == it.check && said.level >= it.level;
+        !findings.iter().any(told)
+    });
+    findings.extend(checked);
     if findings.iter().any(|it| it.level == Level::Refuse) {
         return (findings, None);
     }

@@ -218,7 +218,6 @@ impl Order<'_> {
         let face = pieces::one_piece(part, plan, &made, &what)?;
         let findings = holes::whole(part, plan, &made, &face, &what)?;
         let openings = openings::told_apart(part, &face, &made);
-        let cautions = part.family.cautions.iter();
         let plate = Plate {
             name: self.name(),
             recipe: part.family.name.clone(),
@@ -232,7 +231,7 @@ impl Order<'_> {
             marks: made.marks,
             bends: made.bends,
             rotation: plan.rotation,
-            cautions: cautions.map(|topic| topic.as_str().to_owned()).collect(),
+            cautions: self.evaluated.cautions.clone(),
             figures: self.evaluated.figures.clone(),
             dimensions: self.evaluated.dimensions.clone(),
             holding: self.holding().map_err(|fault| part.blamed(fault))?,

@@ -60,7 +60,7 @@ pub struct Plate {
     pub bends: Vec<Bend>,
     /// How it may be turned on the sheet.
     pub rotation: AllowedRotation,
-    /// Topics of the cautions that apply (keys of the cautions table).
+    /// Topics of the cautions that apply, its metal's among them (keys of the cautions table).
     pub cautions: Vec<String>,
     /// Figures worth telling, such as a pedal ratio: label and value ready to print.
     pub figures: Vec<(String, String)>,
@@ -172,6 +172,12 @@ impl Plate {
             Some(hand) => format!("{}, {hand}", self.name),
             None => self.name.clone(),
         }
+    }
+
+    /// Topics of the cautions that apply to it by itself; [`crate::trade::cautions::applying`] adds those
+    /// of what is made of it.
+    pub fn topics(&self) -> impl Iterator<Item = &str> {
+        self.cautions.iter().map(String::as_str)
     }
 
     /// The middle of the first opening whose name begins so.

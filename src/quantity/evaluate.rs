@@ -126,7 +126,8 @@ impl<'a> Evaluation<'a> {
             | Operator::Greater
             | Operator::GreaterOrEqual => {
                 let (a, b) = self.alike(node, "compared", left, right)?;
-                Ok(Value::Truth(compare(operator, a.amount, b.amount)))
+                let slack = self.scope.slack(a.dimension);
+                Ok(Value::Truth(compare(operator, a.amount, b.amount, slack)))
             }
             Operator::Add => {
                 let (a, b) = self.alike(node, "added", left, right)?;
@@ -351,14 +352,15 @@ fn listed(names: &[String]) -> String {
     shown.join(", ") + more
 }
 
-/// Whether two amounts compare so; amounts equal but for rounding are equal.
-fn compare(operator: Operator, a: f64, b: f64) -> bool {
+/// Whether two amounts compare so; amounts equal but for rounding are equal, and `<=` and `>=` are kept
+/// by what misses them by no more than the slack.
+fn compare(operator: Operator, a: f64, b: f64, slack: f64) -> bool {
     let equal = format::nearly_equal(a, b);
     match operator {
         Operator::Less => a < b && !equal,
-        Operator::LessOrEqual => a < b || equal,
+        Operator::LessOrEqual => a <= b + slack || equal,
         Operator::Greater => a > b && !equal,
-        _ => a > b || equal,
+        _ => a >= b - slack || equal,
     }
 }
 

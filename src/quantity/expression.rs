@@ -4,7 +4,7 @@ use std::fmt;
 use std::ops::Range;
 
 use super::tree::Node;
-use super::{Function, Value, evaluate, parser};
+use super::{Dimension, Function, Value, evaluate, parser};
 use crate::fault::Refusal;
 
 /// What is wrong with an expression, where, and what to write instead.
@@ -62,6 +62,11 @@ pub trait Scope {
     fn names(&self) -> Vec<String>;
     /// Functions beyond the built-in mathematics.
     fn functions(&self) -> &[Function];
+    /// How far a quantity of this dimension may miss what `<=` or `>=` asks and still keep it, base
+    /// units.
+    fn slack(&self, _dimension: Dimension) -> f64 {
+        0.0
+    }
 }
 
 /// A scope with functions and no names of its own.

@@ -8,6 +8,19 @@ const RELATIVE_TOLERANCE: f64 = 1e-9;
 /// should be 0.
 const ABSOLUTE_TOLERANCE: f64 = 1e-11;
 
+/// What a printed quantity of this dimension may be off, base units: of lengths half of a thousandth of an
+/// inch. A limit that is missed by less reads as kept, and what is said of it would contradict itself.
+#[must_use]
+pub const fn printed_slack(dimension: Dimension) -> f64 {
+    const HALF_STEP: f64 = 0.0005;
+    match dimension {
+        Dimension::LENGTH => HALF_STEP * 25.4,
+        Dimension::ANGLE => HALF_STEP * std::f64::consts::PI / 180.0,
+        Dimension::NONE => HALF_STEP,
+        _ => 0.0,
+    }
+}
+
 /// Whether two amounts are equal but for rounding.
 #[must_use]
 pub fn nearly_equal(a: f64, b: f64) -> bool {

@@ -190,6 +190,14 @@ impl DimensionSpec {
         Ok(value)
     }
 
+    /// Whether an amount, base units, lies within its range; `names` has the dimensions above it.
+    pub(crate) fn takes(&self, amount: f64, names: &Names) -> bool {
+        let (low, high) = self.limits(names).unwrap_or_default();
+        let slack = format::printed_slack(self.dimension());
+        low.is_none_or(|low| amount >= low - slack)
+            && high.is_none_or(|high| amount <= high + slack)
+    }
+
     /// Its range in words, `40 mm (1.575 in) to 600 mm (23.622 in)`, if it has one.
     pub fn range(&self, names: &Names) -> Result<Option<String>, Fault> {
         let (low, high) = self.limits(names)?;
@@ -250,11 +258,12 @@ impl DimensionSpec {
 
     fn check_range(&self, setting: &Setting, amount: f64, names: &Names) -> Result<(), Fault> {
         let (low, high) = self.limits(names)?;
+        let slack = format::printed_slack(self.dimension());
         let missed = match (low, high) {
-            (Some(low), _) if amount < low && !format::nearly_equal(amount, low) => {
+            (Some(low), _) if amount < low - slack => {
                 format!("less than the least possible, {}", self.shown(low))
             }
-            (_, Some(high)) if amount > high && !format::nearly_equal(amount, high) => {
+            (_, Some(high)) if amount > high + slack => {
                 format!("more than the most possible, {}", self.shown(high))
             }
             _ => return Ok(()),
@@ -272,11 +281,15 @@ impl DimensionSpec {
 
     /// An amount of this dimension as a person reads it.
     fn shown(&self, amount: f64) -> String {
-        let dimension = match self.kind {
+        format::value(&Value::of(amount, self.dimension()))
+    }
+
+    /// Of a quantity its dimension, else that of a plain number.
+    const fn dimension(&self) -> Dimension {
+        match self.kind {
             DimensionKind::Quantity(dimension) => dimension,
             _ => Dimension::NONE,
-        };
-        format::value(&Value::of(amount, dimension))
+        }
     }
 }
 

@@ -1,5 +1,6 @@
 //! Working out one part: the values of all its names, what its rules say, its figures.
 
+use super::fix::Fix;
 use super::part::Part;
 use super::rule::Rule;
 use crate::fault::{Fault, Faults, Outcome};
@@ -7,6 +8,7 @@ use crate::finding::{Finding, Level};
 use crate::quantity::{Value, format};
 use crate::toml_text::Names;
 use crate::toml_text::{Formula, holds};
+use crate::trade;
 
 /// A part worked out.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,19 +17,70 @@ pub struct Evaluated {
     pub names: Names,
     /// What rules of level warn and note say, and the openings that each is about.
     pub findings: Vec<(Finding, Option<String>)>,
+    /// Topics of the cautions that apply, those of its metal among them.
+    pub cautions: Vec<String>,
     /// Figures worth telling: what, and the value ready to print.
     pub figures: Vec<(String, String)>,
     /// The dimensions: what, and the value ready to print.
     pub dimensions: Vec<(String, String)>,
 }
 
+/// What the finding of a rule is called, unless it tells the fact of a check.
+const RECIPE_RULE: &str = "recipe rule";
+
+/// A rule that a part breaks.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BrokenRule<'a> {
+    /// Which of its family's rules, from 0.
+    pub number: usize,
+    /// What is wrong, with figures.
+    pub message: String,
+    /// What to do about it.
+    pub remedy: String,
+    /// What the remedy says to set; each by itself mends it, if the dimension takes the value.
+    pub fixes: Vec<Fix>,
+    pub(crate) rule: &'a Rule,
+}
+
 /// Works out a part. A dimension out of its range, a value that cannot be worked out and a rule of
 /// level refuse that does not hold are faults, all told at once.
 pub fn evaluate(part: &Part) -> Outcome<Evaluated> {
+    let (names, dimensions) = names(part)?;
+    let mut faults = Vec::new();
+    let (broken, found) = rules(part, &names);
+    faults.extend(found);
+    let mut findings = Vec::new();
+    for it in broken {
+        if it.rule.level == Level::Refuse {
+            told_once(&mut faults, refusal(part, &it));
+        } else {
+            findings.push((finding(&it), it.rule.near.clone()));
+        }
+    }
+    Faults::check(faults)?;
+    Ok(Evaluated {
+        cautions: cautions(part, &names)?,
+        figures: figures(part, &names)?,
+        names,
+        findings,
+        dimensions,
+    })
+}
+
+/// The rules of its family that a part breaks, those of level refuse as well.
+pub fn broken_rules(part: &Part) -> Outcome<Vec<BrokenRule<'_>>> {
+    let (names, _) = names(part)?;
+    let (broken, faults) = rules(part, &names);
+    Faults::check(faults)?;
+    Ok(broken)
+}
+
+/// The values of all names of a part, and its dimensions ready to print.
+fn names(part: &Part) -> Outcome<(Names, Vec<(String, String)>)> {
     let mut faults = Vec::new();
     let (mut names, dimensions) = dimensions(part, &mut faults);
     // A rule about dimensions that are wrong themselves would only say the same again.
-    Faults::check(std::mem::take(&mut faults))?;
+    Faults::check(faults)?;
     // A value that cannot be worked out matters only to what needs it.
     for (name, formula) in &part.family.lets {
         match formula.value(&names) {
@@ -35,24 +88,21 @@ pub fn evaluate(part: &Part) -> Outcome<Evaluated> {
             Err(fault) => names.fail(name.clone(), fault),
         }
     }
-    let mut findings = Vec::new();
-    for rule in &part.family.rules {
-        match broken(rule, &names) {
-            Ok(None) => {}
-            Ok(Some(said)) if rule.level == Level::Refuse => {
-                told_once(&mut faults, refusal(part, rule, said));
-            }
-            Ok(Some(said)) => findings.push((finding(rule, said), rule.near.clone())),
+    Ok((names, dimensions))
+}
+
+/// What the rules say, and the faults of those that could not be worked out.
+fn rules<'a>(part: &'a Part, names: &Names) -> (Vec<BrokenRule<'a>>, Vec<Fault>) {
+    let as_printed = names.as_printed();
+    let mut all = Vec::new();
+    let mut faults = Vec::new();
+    for (number, rule) in part.family.rules.iter().enumerate() {
+        match broken(part, (number, rule), names, &as_printed) {
+            Ok(found) => all.extend(found),
             Err(fault) => told_once(&mut faults, part.blamed(fault)),
         }
     }
-    Faults::check(faults)?;
-    Ok(Evaluated {
-        figures: figures(part, &names)?,
-        names,
-        findings,
-        dimensions,
-    })
+    (all, faults)
 }
 
 fn dimensions(part: &Part, faults: &mut Vec<Fault>) -> (Names, Vec<(String, String)>) {
@@ -75,6 +125,18 @@ fn dimensions(part: &Part, faults: &mut Vec<Fault>) -> (Names, Vec<(String, Stri
     (names, shown)
 }
 
+fn cautions(part: &Part, names: &Names) -> Outcome<Vec<String>> {
+    let mut topics = Vec::new();
+    for caution in &part.family.cautions {
+        topics.extend(caution.topic(names).map_err(|fault| part.blamed(fault))?);
+    }
+    if let Ok(material) = trade::material::find(&part.material) {
+        let of_metal = material.metal.cautions().iter();
+        topics.extend(of_metal.map(|topic| (*topic).to_owned()));
+    }
+    Ok(topics)
+}
+
 fn figures(part: &Part, names: &Names) -> Outcome<Vec<(String, String)>> {
     let mut figures = Vec::new();
     for figure in &part.family.figures {
@@ -86,32 +148,60 @@ fn figures(part: &Part, names: &Names) -> Outcome<Vec<(String, String)>> {
     Ok(figures)
 }
 
-/// What a rule says: what is wrong, and what to do.
-type Said = (String, String);
-
 /// What a rule says, if it counts and does not hold.
-fn broken(rule: &Rule, names: &Names) -> Result<Option<Said>, Fault> {
-    if !holds(rule.when.as_ref(), names)? || rule.need.truth(names, "`need`")? {
+fn broken<'a>(
+    part: &Part,
+    (number, rule): (usize, &'a Rule),
+    names: &Names,
+    as_printed: &Names,
+) -> Result<Option<BrokenRule<'a>>, Fault> {
+    if !holds(rule.when.as_ref(), as_printed)? || rule.need.truth(as_printed, "`need`")? {
         return Ok(None);
     }
-    Ok(Some((
-        rule.wrong.filled(names)?,
-        rule.remedy.filled(names)?,
-    )))
+    let fixes = rule.remedy.fixes(names)?;
+    let remedy = match fixes.iter().find_map(|fix| out_of_range(part, fix, names)) {
+        Some(remedy) => remedy,
+        None => rule.remedy.filled(names)?,
+    };
+    Ok(Some(BrokenRule {
+        number,
+        message: rule.wrong.filled(names)?,
+        remedy,
+        fixes,
+        rule,
+    }))
 }
 
-/// The fault of a rule, at the dimension of the part that it speaks of, else at the part.
-fn refusal(part: &Part, rule: &Rule, (wrong, remedy): Said) -> Fault {
-    let mut settings = part.settings.iter();
-    let about = settings.find(|(name, _)| speaks_of(part, &rule.need, name));
+/// What to do where the dimension that a rule says to set cannot be set so.
+fn out_of_range(part: &Part, fix: &Fix, names: &Names) -> Option<String> {
+    let measure = part.family.measure(&fix.dimension)?;
+    if measure.takes(fix.value.amount, names) {
+        return None;
+    }
+    let range = measure.range(names).ok().flatten()?;
+    Some(format!(
+        "{} would have to be {}, and it may be {range}: change another size that this depends on",
+        measure.title(),
+        fix.words()
+    ))
+}
+
+/// The fault of a rule: at the dimension that it says to set if the part sets it, else at one that the
+/// rule speaks of, else at the part.
+fn refusal(part: &Part, broken: &BrokenRule<'_>) -> Fault {
+    let named = |name: &str| broken.fixes.iter().any(|fix| fix.dimension == name);
+    let settings = || part.settings.iter();
+    let about = settings()
+        .find(|(name, _)| named(name))
+        .or_else(|| settings().find(|(name, _)| speaks_of(part, &broken.rule.need, name)));
     let fault = match about {
-        Some((_, setting)) => setting.text().fault(wrong),
-        None => part.fault(wrong),
+        Some((_, setting)) => setting.text().fault(broken.message.as_str()),
+        None => part.fault(broken.message.as_str()),
     };
-    if rule.source.is_empty() {
-        fault.remedy(remedy)
+    if broken.rule.source.is_empty() {
+        fault.remedy(&broken.remedy)
     } else {
-        fault.remedy(format!("{remedy} ({})", rule.source))
+        fault.remedy(format!("{} ({})", broken.remedy, broken.rule.source))
     }
 }
 
@@ -124,13 +214,14 @@ fn speaks_of(part: &Part, formula: &Formula, name: &str) -> bool {
     })
 }
 
-fn finding(rule: &Rule, (message, remedy): Said) -> Finding {
+fn finding(broken: &BrokenRule<'_>) -> Finding {
+    let check = broken.rule.check.as_deref();
     Finding {
-        check: "recipe rule".to_owned(),
-        level: rule.level,
-        message,
-        remedy,
-        source: rule.source.clone(),
+        check: check.unwrap_or(RECIPE_RULE).to_owned(),
+        level: broken.rule.level,
+        message: broken.message.clone(),
+        remedy: broken.remedy.clone(),
+        source: broken.rule.source.clone(),
         at: None,
     }
 }

@@ -8,6 +8,7 @@ use std::sync::Arc;
 use crate::fault::{Fault, Outcome, Source};
 use crate::quantity::{Dimension, Value};
 
+use super::caution::Caution;
 use super::dimension_spec::{DimensionKind, DimensionSpec};
 use super::holding::{Bolt, Hold};
 use super::order;
@@ -29,8 +30,8 @@ pub struct Family {
     pub title: String,
     /// What it does, one line.
     pub about: String,
-    /// Topics of the cautions that apply, as written.
-    pub cautions: Vec<Text>,
+    /// The cautions that apply to all its parts, or to some of its forms.
+    pub(crate) cautions: Vec<Caution>,
     /// Its dimensions, in order.
     pub measures: Vec<DimensionSpec>,
     /// Named values, each after those it uses.
@@ -83,6 +84,10 @@ impl Family {
         let about = table.take("about").and_then(|item| item.text(faults));
         let cautions = table.take("cautions");
         let cautions = cautions.map_or_else(Vec::new, |item| item.texts(faults));
+        let cautions = cautions.into_iter();
+        let mut cautions: Vec<Caution> = cautions
+            .filter_map(|topic| Caution::always(topic, faults))
+            .collect();
         // Names are known even where their value is wrong, so that each mistake is told once.
         let mut names = vec!["material".to_owned()];
         let dimensions = table.keys_of("dimension");
@@ -95,6 +100,18 @@ impl Family {
             reader.check(formula);
         }
         let rules = blocks(&mut table, "rule", &mut reader, Rule::read);
+        for name in rules.iter().flat_map(|rule| rule.remedy.dimensions()) {
+            let is_amount = |it: &DimensionSpec| {
+                it.name == name.as_str()
+                    && matches!(it.kind, DimensionKind::Quantity(_) | DimensionKind::Count)
+            };
+            if !measures.iter().any(is_amount) {
+                let fault = name.fault(format!("no dimension `{}` to set", name.as_str()));
+                let remedy = "name a dimension that is a quantity or a count";
+                reader.faults.push(fault.remedy(remedy));
+            }
+        }
+        cautions.extend(blocks(&mut table, "caution", &mut reader, Caution::read));
         let figures = blocks(&mut table, "figure", &mut reader, Figure::read);
         let holds = blocks(&mut table, "hold", &mut reader, Hold::read);
         let bolts = blocks(&mut table, "bolt", &mut reader, Bolt::read);

@@ -4,9 +4,10 @@
 //! carried over what is asked, and [`Hardware`]. A margin that cannot be worked out, because a table
 //! has no such bolt, is told and stops nothing.
 
-use crate::fault::Fault;
+use crate::fault::{Fault, nearest};
 use crate::quantity::{Dimension, Quantity, Value, format};
 use crate::trade;
+use crate::trade::bolt::Fastener;
 
 use super::limits;
 use super::reader::Reader;
@@ -67,10 +68,14 @@ pub struct Hardware {
     pub thread: String,
     /// Their class or grade.
     pub class: String,
+    /// What is bought.
+    pub fastener: Fastener,
     /// How many for one copy of the plate.
     pub count: u32,
-    /// Thickness of what they clamp, mm.
+    /// Thickness of what they clamp, of U-bolts all that their legs span, mm.
     pub grip: f64,
+    /// The length to buy, mm; `None` for a thread without a table and past the longest bolt.
+    pub length: Option<f64>,
 }
 
 /// A `[[hold]]` block.
@@ -95,6 +100,7 @@ pub(crate) struct Bolt {
     says: String,
     thread: Formula,
     class: Formula,
+    fastener: Option<Formula>,
     count: Formula,
     grip: Formula,
     pub(crate) plate: Option<Text>,
@@ -162,6 +168,7 @@ impl Bolt {
         let says = reader.text(&mut table, "says", "\"hub bolts\"");
         let thread = reader.need(&mut table, "thread", "\"hub_bolt\"");
         let class = reader.need(&mut table, "class", "'usual_class(hub_bolt)'");
+        let fastener = reader.option(&mut table, "fastener");
         let count = reader.need(&mut table, "count", "\"hub_count\"");
         let grip = reader.need(&mut table, "grip", "\"thickness\"");
         let plate = words(&mut table, "plate", reader);
@@ -172,6 +179,7 @@ impl Bolt {
             says: says?.as_str().to_owned(),
             thread: thread?,
             class: class?,
+            fastener,
             count: count?,
             grip: grip?,
             plate,
@@ -184,15 +192,38 @@ impl Bolt {
         }
         let count = self.count.count(names, limits::QUANTITY, "`count`")?;
         let written = self.thread.words(names, "`thread`")?;
-        let thread = trade::thread::read(&written);
+        let thread = trade::thread::read(&written).ok();
+        let fastener = self.fastener(names)?;
+        let grip = self.grip.amount(names, Dimension::LENGTH, "`grip`")?;
         let hardware = Hardware {
             says: self.says.clone(),
+            length: thread.and_then(|thread| fastener.length(&thread, grip)),
             thread: thread.map_or(written, |thread| thread.name()),
             class: self.class.words(names, "`class`")?,
+            fastener,
             count,
-            grip: self.grip.amount(names, Dimension::LENGTH, "`grip`")?,
+            grip,
         };
         Ok((count > 0).then_some(hardware))
+    }
+
+    /// A bolt with a nut unless the block says otherwise.
+    fn fastener(&self, names: &Names) -> Result<Fastener, Fault> {
+        let Some(formula) = &self.fastener else {
+            return Ok(Fastener::default());
+        };
+        let written = formula.words(names, "`fastener`")?;
+        let found = Fastener::ALL.iter().find(|(_, words)| *words == written);
+        found.map(|(fastener, _)| *fastener).ok_or_else(|| {
+            let words = Fastener::ALL.iter().map(|(_, words)| *words);
+            let fault = formula
+                .text()
+                .fault(format!("there is no fastener \"{written}\""));
+            match nearest(&written, words.clone()) {
+                Some(near) => fault.remedy(format!("did you mean \"{near}\"?")),
+                None => fault.remedy(format!("write {}", words.collect::<Vec<_>>().join(", "))),
+            }
+        })
     }
 }
 

@@ -4,9 +4,11 @@
 //! [`Job`] of [`Part`]s, each with its [`Family`], every expression read and every name checked; and
 //! for one part the values of all its names ([`evaluate()`]). Every message points at its place.
 
+pub(crate) mod caution;
 pub mod dimension_spec;
 pub mod evaluate;
 pub mod family;
+pub mod fix;
 pub mod holding;
 pub mod job;
 pub mod limits;
@@ -26,8 +28,9 @@ pub mod template;
 pub mod words;
 
 pub use dimension_spec::DimensionSpec;
-pub use evaluate::{Evaluated, evaluate};
+pub use evaluate::{BrokenRule, Evaluated, broken_rules, evaluate};
 pub use family::Family;
+pub use fix::Fix;
 pub use holding::{Hardware, Holding, Margin};
 pub use job::{Job, Price, StockLine, StockShape, TableChoice};
 pub use listing::start_text;

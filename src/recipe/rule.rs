@@ -25,6 +25,8 @@ pub(crate) struct Rule {
     pub(crate) source: String,
     /// Name of the openings it is about, if it has a place.
     pub(crate) near: Option<String>,
+    /// The check whose fact it tells, in that check's place.
+    pub(crate) check: Option<String>,
 }
 
 /// A value worth telling: `[[figure]]`.
@@ -51,7 +53,9 @@ impl Rule {
         let source = table
             .take("source")
             .and_then(|item| item.text(reader.faults));
-        let near = table.take("near").and_then(|item| item.text(reader.faults));
+        let mut words = |key: &str| table.take(key).and_then(|item| item.text(reader.faults));
+        let near = words("near");
+        let check = words("check");
         let when = reader.option(&mut table, "when");
         table.finish(reader.faults);
         let (wrong, remedy) = otherwise?;
@@ -63,6 +67,7 @@ impl Rule {
             level: level.unwrap_or(Level::Refuse),
             source: source.map_or_else(String::new, |text| text.as_str().to_owned()),
             near: near.map(|text| text.as_str().to_owned()),
+            check: check.map(|text| text.as_str().to_owned()),
         })
     }
 }

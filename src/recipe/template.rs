@@ -1,8 +1,11 @@
 //! Words with expressions in braces: `make the plate at least {hub_circle + hub_hole}`.
+//!
+//! `{outside = hub_circle + hub_hole}` prints the value and says which dimension to set to it.
 
 use crate::fault::Fault;
-use crate::quantity::format;
+use crate::quantity::{Scope, Value, format};
 
+use super::fix::Fix;
 use crate::toml_text::Formula;
 use crate::toml_text::Names;
 use crate::toml_text::Text;
@@ -18,6 +21,8 @@ pub struct Template {
 enum Fragment {
     Words(String),
     Value(Formula),
+    /// A dimension, and what to set it to.
+    Set(Text, Formula),
 }
 
 impl Template {
@@ -39,9 +44,7 @@ impl Template {
             let end = after.find('}').filter(|_| brace == "{");
             let end = end.ok_or_else(|| unpaired(&text, start - 1, brace))?;
             pieces.push(Fragment::Words(std::mem::take(&mut words)));
-            pieces.push(Fragment::Value(Formula::parse(
-                text.slice(start..start + end),
-            )?));
+            pieces.push(fragment(&text.slice(start..start + end))?);
             rest = &after[end + 1..];
         }
         words.push_str(rest);
@@ -52,9 +55,26 @@ impl Template {
     /// The expressions in it.
     pub(crate) fn formulas(&self) -> impl Iterator<Item = &Formula> {
         self.pieces.iter().filter_map(|piece| match piece {
-            Fragment::Value(formula) => Some(formula),
+            Fragment::Value(formula) | Fragment::Set(_, formula) => Some(formula),
             Fragment::Words(_) => None,
         })
+    }
+
+    /// The names of the dimensions that it says to set.
+    pub(crate) fn dimensions(&self) -> impl Iterator<Item = &Text> {
+        self.pieces.iter().filter_map(|piece| match piece {
+            Fragment::Set(name, _) => Some(name),
+            Fragment::Words(_) | Fragment::Value(_) => None,
+        })
+    }
+
+    /// What it says to set, worked out.
+    pub(crate) fn fixes(&self, names: &Names) -> Result<Vec<Fix>, Fault> {
+        let fixes = self.pieces.iter().filter_map(|piece| match piece {
+            Fragment::Set(name, formula) => Some(fix(name, formula, names)),
+            Fragment::Words(_) | Fragment::Value(_) => None,
+        });
+        fixes.collect()
     }
 
     /// The words with every expression worked out; lengths in mm and inch.
@@ -64,6 +84,7 @@ impl Template {
             .map(|piece| match piece {
                 Fragment::Words(words) => Ok(words.clone()),
                 Fragment::Value(formula) => Ok(format::value(&formula.value(names)?)),
+                Fragment::Set(name, formula) => Ok(fix(name, formula, names)?.words()),
             })
             .collect()
     }
@@ -73,6 +94,35 @@ impl Template {
     pub const fn text(&self) -> &Text {
         &self.text
     }
+}
+
+/// An expression, or a dimension with the value to set it to.
+fn fragment(text: &Text) -> Result<Fragment, Fault> {
+    let words = text.as_str();
+    let set = words.find('=').filter(|at| {
+        let name = words[..*at].trim();
+        let is_name = |c: char| c.is_alphanumeric() || c == '_';
+        !name.is_empty() && name.chars().all(is_name) && !words[at + 1..].starts_with('=')
+    });
+    let Some(at) = set else {
+        return Ok(Fragment::Value(Formula::parse(text.clone())?));
+    };
+    let start = words.len() - words.trim_start().len();
+    let name = text.slice(start..words[..at].trim_end().len());
+    let value = text.slice(at + 1..words.len());
+    Ok(Fragment::Set(name, Formula::parse(value)?))
+}
+
+fn fix(name: &Text, formula: &Formula, names: &Names) -> Result<Fix, Fault> {
+    let amount = |value: &Value| match value {
+        Value::Quantity(quantity) => Some(*quantity),
+        Value::Text(_) | Value::Truth(_) => None,
+    };
+    let wanted = formula.value(names)?;
+    let wanted = amount(&wanted).ok_or_else(|| formula.text().fault("this is no quantity"))?;
+    let now = names.value(name.as_str());
+    let now = now.as_ref().and_then(amount).map(|now| now.amount);
+    Ok(Fix::new(name.as_str(), wanted, now))
 }
 
 fn unpaired(text: &Text, at: usize, brace: &str) -> Fault {

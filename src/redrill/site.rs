@@ -7,6 +7,7 @@ use crate::fault::Refusal;
 use crate::geometry::{Contour, Face, Point};
 use crate::plate::{Plate, Purpose};
 use crate::quantity::Dimension;
+use crate::quantity::format::decimal;
 use crate::trade::{self, Fit, Thread, clearance, thread, wheel};
 
 /// Two centres nearer than this, mm, are one: a bore is centred on its plate to that.
@@ -23,6 +24,8 @@ pub struct Site {
     pub thickness: f64,
     /// Centre of the new pattern, mm.
     pub centre: Point,
+    /// Topics of the cautions of the plate, if it is known what it is.
+    pub cautions: Vec<String>,
 }
 
 /// An opening that is there.
@@ -70,6 +73,7 @@ impl Site {
             existing,
             thickness,
             centre,
+            cautions: Vec::new(),
         }
     }
 
@@ -88,7 +92,10 @@ impl Site {
         let bore = existing.iter().position(|it| it.purpose == Purpose::Bore);
         let bore = bore.map(|at| plate.face.openings[at].middle());
         let centre = bore.unwrap_or_else(|| plate.face.outside.middle());
-        Self::new(plate.face.clone(), existing, plate.thickness, centre)
+        Self {
+            cautions: plate.cautions.clone(),
+            ..Self::new(plate.face.clone(), existing, plate.thickness, centre)
+        }
     }
 
     /// A plate from a drawing: a round opening in the very middle is the bore, other round ones are
@@ -140,7 +147,12 @@ impl Site {
                 let at = Point::ORIGIN.polar(pattern.circle / 2.0, angle);
                 openings.push(round(at, pattern.hole));
                 existing.push(Existing {
-                    name: format!("hole {} of {}x{}", k + 1, pattern.count, pattern.circle),
+                    name: format!(
+                        "hole {} of {}x{}",
+                        k + 1,
+                        pattern.count,
+                        decimal(pattern.circle, 2)
+                    ),
                     purpose: Purpose::Bolt,
                     thread: pattern.thread,
                 });

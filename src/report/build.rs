@@ -3,8 +3,8 @@
 use std::f64::consts::TAU;
 
 use super::figures::{
-    Caution, FindingFigures, Named, OpeningFigures, PlacementFigures, PlateFigures, RemnantFigures,
-    Report, SCHEMA, SheetFigures, TabFigures, Totals, Unplaced, rounded,
+    FindingFigures, Named, OpeningFigures, PlacementFigures, PlateFigures, RemnantFigures, Report,
+    SCHEMA, SheetFigures, TabFigures, Totals, Unplaced, rounded,
 };
 use super::holding;
 use crate::cut::Table;
@@ -13,6 +13,7 @@ use crate::lettering;
 use crate::plate::{Datum, Making};
 use crate::sheet::{Along, CutPlate, CutSheet};
 use crate::trade;
+use crate::trade::cautions::{Made, applying};
 
 /// Everything a run made.
 #[derive(Debug, Clone, Copy)]
@@ -62,7 +63,10 @@ impl Run<'_> {
                 })
                 .collect(),
             assumptions: self.assumptions(),
-            cautions: self.cautions(),
+            cautions: applying(
+                self.plates.iter().flat_map(|it| it.plate.topics()),
+                &[Made::CutFile, Made::Template],
+            ),
             files: Vec::new(),
         }
     }
@@ -261,29 +265,6 @@ impl Run<'_> {
             said.push("The cost leaves out the sheets that the job gives no price for.".to_owned());
         }
         said
-    }
-
-    /// The cautions of every family in the run, in the order of the table, after those of every run.
-    fn cautions(&self) -> Vec<Caution> {
-        const ALWAYS: [&str; 3] = ["scope", "units", "law"];
-        let own = self
-            .plates
-            .iter()
-            .flat_map(|it| it.plate.cautions.iter().map(String::as_str));
-        let metal = self.plates.iter().filter_map(|it| {
-            let material = trade::material::find(&it.plate.material).ok()?;
-            material.metal.caution()
-        });
-        let wanted: Vec<&str> = own.chain(metal).chain(ALWAYS).collect();
-        trade::cautions::topics()
-            .filter(|topic| wanted.contains(topic))
-            .filter_map(|topic| {
-                Some(Caution {
-                    topic: topic.to_owned(),
-                    text: trade::cautions::text(topic)?.to_owned(),
-                })
-            })
-            .collect()
     }
 }
 

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::export::Listed;
+use crate::trade::cautions::Caution;
 
 /// The schema of `report.json`.
 pub const SCHEMA: u32 = 1;
@@ -66,12 +67,16 @@ pub struct HardwareFigures {
     pub thread: String,
     /// Class or grade.
     pub class: String,
+    /// What is bought: `bolt with a nut`.
+    pub fastener: &'static str,
     /// How many for all copies together.
     pub count: u32,
-    /// Thickness of what they clamp, mm.
+    /// Thickness of what they clamp, of U-bolts all that their legs span, mm.
     pub grip_mm: f64,
-    /// The shortest stocked length that goes through a nut, mm; none for a thread without a table.
+    /// The length to buy, mm; none for a thread without a table.
     pub length_mm: Option<f64>,
+    /// What that length is: `long, with a nut`.
+    pub length_is: &'static str,
 }
 
 /// One plate.
@@ -333,15 +338,6 @@ pub struct Totals {
     pub unpriced_sheets: usize,
     /// Sheets with a price, machine time and worn parts, in the shop's money.
     pub cost: f64,
-}
-
-/// Something to mind.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Caution {
-    /// What it is about.
-    pub topic: String,
-    /// What to mind.
-    pub text: String,
 }
 
 impl Report {

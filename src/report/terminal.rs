@@ -185,7 +185,7 @@ fn bolts(plate: &PlateFigures) -> Option<String> {
     }
     let lines = plate.hardware.iter().map(|it| {
         let length = it.length_mm.map_or_else(String::new, |length| {
-            format!(", {} long with a nut", both_units(length))
+            format!(", {} {}", both_units(length), it.length_is)
         });
         format!(
             "bolts, {}: {} × {} {} for {}, grip {}{length}\n",

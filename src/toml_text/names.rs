@@ -1,7 +1,8 @@
 //! Where the expressions of recipes find their names.
 
 use crate::fault::Fault;
-use crate::quantity::{Function, Scope, Value};
+use crate::quantity::format::printed_slack;
+use crate::quantity::{Dimension, Function, Scope, Value};
 use crate::trade;
 
 /// Names with their values in the order they were given, and the trade functions.
@@ -11,6 +12,8 @@ use crate::trade;
 pub struct Names {
     values: Vec<(String, Value)>,
     failures: Vec<(String, Fault)>,
+    /// Whether limits are compared with the precision they print.
+    is_as_printed: bool,
 }
 
 impl Names {
@@ -20,6 +23,15 @@ impl Names {
         Self {
             values: Vec::new(),
             failures: Vec::new(),
+            is_as_printed: false,
+        }
+    }
+
+    /// The same names for a rule: `<=` and `>=` are kept by what misses them by less than is printed.
+    pub(crate) fn as_printed(&self) -> Self {
+        Self {
+            is_as_printed: true,
+            ..self.clone()
         }
     }
 
@@ -62,5 +74,13 @@ impl Scope for Names {
 
     fn functions(&self) -> &[Function] {
         trade::functions()
+    }
+
+    fn slack(&self, dimension: Dimension) -> f64 {
+        if self.is_as_printed {
+            printed_slack(dimension)
+        } else {
+            0.0
+        }
     }
 }

@@ -21,6 +21,89 @@ pub const SAE_J429: Origin = Origin {
     verified: "grade 1, 2 over 3/4 in and 5 looked up; 2 to 3/4 in and 8 from memory, tensile of grade 2 confirmed as 74 ksi",
 };
 
+/// Lengths of bolts.
+pub const LENGTHS: Origin = Origin {
+    title: "lengths in which hexagon bolts are stocked",
+    source: "ISO 888 in the selection of ISO 4014 and ISO 4017; inch bolts by 1/4 in, common practice",
+    verified: "metric looked up in the tables of the package bd-warehouse 0.4.0; there is no 75, 85 or 95 mm",
+};
+
+/// Lengths of metric bolts, mm.
+const METRIC_LENGTHS: &[f64] = &[
+    6.0, 8.0, 10.0, 12.0, 16.0, 20.0, 25.0, 30.0, 35.0, 40.0, 45.0, 50.0, 55.0, 60.0, 65.0, 70.0,
+    80.0, 90.0, 100.0, 110.0, 120.0, 130.0, 140.0, 150.0, 160.0, 180.0, 200.0, 220.0, 240.0, 260.0,
+    280.0, 300.0, 320.0, 340.0, 360.0, 380.0, 400.0, 420.0, 440.0, 460.0, 480.0, 500.0,
+];
+/// Steps in which U-bolts are ordered, mm: common practice, no source.
+const METRIC_LEG_STEP: f64 = 5.0;
+/// Steps of inch bolts and of the legs of inch U-bolts, mm.
+const INCH_STEP: f64 = INCH / 4.0;
+/// Height of a nut in bolt diameters (ISO 4032 has 0.8 to 0.9): common practice.
+const NUT: f64 = 0.9;
+/// Threads that stand out of a nut: common practice.
+const PAST_THE_NUT: f64 = 2.0;
+
+/// What is bought under a thread.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Fastener {
+    /// A bolt that goes through and takes a nut.
+    #[default]
+    Nut,
+    /// A bolt that screws into one of the plates.
+    Tapped,
+    /// A rod bent to a U, with a nut on each leg.
+    UBolt,
+}
+
+impl Fastener {
+    /// Every fastener with its words in recipes.
+    pub const ALL: &'static [(Self, &'static str)] = &[
+        (Self::Nut, "bolt with a nut"),
+        (Self::Tapped, "bolt into a thread"),
+        (Self::UBolt, "U-bolt"),
+    ];
+
+    /// Its words in recipes and reports.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Nut => "bolt with a nut",
+            Self::Tapped => "bolt into a thread",
+            Self::UBolt => "U-bolt",
+        }
+    }
+
+    /// What its length is.
+    #[must_use]
+    pub const fn length_is(self) -> &'static str {
+        match self {
+            Self::Nut => "long, with a nut",
+            Self::Tapped => "long, into the tapped plate without a nut",
+            Self::UBolt => "for each leg, from the inside of the bend, with a nut",
+        }
+    }
+
+    /// The shortest length to buy for a grip, mm; `None` past the longest bolt. What screws into a thread
+    /// reaches through it; a nut is gone through by two threads. A U-bolt's grip is all that its legs span.
+    #[must_use]
+    pub fn length(self, thread: &Thread, grip: f64) -> Option<f64> {
+        let through = grip + NUT * thread.diameter + PAST_THE_NUT * thread.pitch;
+        let least = match self {
+            Self::Nut | Self::UBolt => through,
+            Self::Tapped => grip,
+        };
+        let by_steps = |step: f64| ((least / step - SAME).ceil() * step).max(step);
+        match (self, thread.system) {
+            (Self::UBolt, System::Metric) => Some(by_steps(METRIC_LEG_STEP)),
+            (_, System::Inch) => Some(by_steps(INCH_STEP)),
+            (_, System::Metric) => METRIC_LENGTHS
+                .iter()
+                .copied()
+                .find(|length| *length >= least - SAME),
+        }
+    }
+}
+
 /// Slack at the end of a range of sizes, mm.
 const SAME: f64 = 1e-6;
 
@@ -223,6 +306,29 @@ mod tests {
 
     fn proof(thread: &str, class: &str) -> Result<f64, Refusal> {
         strength(&read(thread)?, class).map(|strength| strength.proof / MEGAPASCAL)
+    }
+
+    /// 70 mm is followed by 80 in ISO 4014 and ISO 4017, looked up as [`LENGTHS`] says.
+    #[test]
+    fn bolts_reach_through_their_nut_to_a_stocked_length() {
+        let length = |thread: &str, fastener: Fastener, grip: f64| {
+            fastener.length(&read(thread).expect("a thread"), grip)
+        };
+        // 20 + 0.9 x 10 + 2 x 1.5 = 32; 61 + 12 = 73; 70 + 18 + 5 = 93.
+        assert_eq!(length("M10", Fastener::Nut, 20.0), Some(35.0));
+        assert_eq!(length("M10", Fastener::Nut, 61.0), Some(80.0));
+        assert_eq!(length("M20", Fastener::Nut, 70.0), Some(100.0));
+        assert_eq!(length("M20", Fastener::Nut, 490.0), None);
+        // 1/2 + 0.45 + 2/13 = 1.104 in.
+        let inch = length("1/2-13", Fastener::Nut, 0.5 * INCH).expect("a length");
+        assert!((inch - 1.25 * INCH).abs() < 1e-9);
+        // Into a thread there is no nut to go through.
+        assert_eq!(length("M12x1.5", Fastener::Tapped, 20.0), Some(20.0));
+        assert_eq!(length("M12x1.5", Fastener::Tapped, 18.0), Some(20.0));
+        // Legs span tube, seat and spring: 120 + 10.8 + 3.5 = 134.3; 5 + 0.45 + 2/13 = 5.604 in.
+        assert_eq!(length("M12", Fastener::UBolt, 120.0), Some(135.0));
+        let legs = length("1/2-13", Fastener::UBolt, 5.0 * INCH).expect("a length");
+        assert!((legs - 5.75 * INCH).abs() < 1e-9);
     }
 
     #[test]

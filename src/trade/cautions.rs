@@ -1,4 +1,56 @@
-//! Safety cautions by topic, printed where they apply.
+//! Safety cautions by topic, and which of them apply.
+//!
+//! In: the topics of plates (their family's and their metal's), and what is made of them. Out: the
+//! cautions to print. Every command and every face of a report asks [`applying`].
+
+use serde::Serialize;
+
+/// A caution.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Caution {
+    /// Its topic.
+    pub topic: &'static str,
+    /// What is to be heeded, in whole sentences.
+    pub text: &'static str,
+}
+
+/// What is made of plates; some cautions go with that.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Made {
+    /// Nothing but words and pictures.
+    Words,
+    /// A file to cut by.
+    CutFile,
+    /// A template to lay on, or to drill by.
+    Template,
+}
+
+/// Cautions of everything, whatever is made.
+const ALWAYS: &[&str] = &["scope", "law"];
+
+impl Made {
+    /// Topics of the cautions that go with it.
+    const fn cautions(self) -> &'static [&'static str] {
+        match self {
+            Self::Words => &[],
+            Self::CutFile => &["light and fire", "units"],
+            Self::Template => &["template check"],
+        }
+    }
+}
+
+/// The cautions of plates with these topics and of what is made of them, each once, in the order they are
+/// printed.
+pub fn applying<'a>(own: impl IntoIterator<Item = &'a str>, made: &[Made]) -> Vec<Caution> {
+    let mut wanted: Vec<&str> = own.into_iter().collect();
+    wanted.extend(made.iter().flat_map(|made| made.cautions()));
+    wanted.extend(ALWAYS);
+    let applies = |(topic, _): &&(&str, &str)| wanted.contains(topic);
+    let applying = CAUTIONS.iter().filter(applies);
+    applying
+        .map(|&(topic, text)| Caution { topic, text })
+        .collect()
+}
 
 /// Topic and text, in the order they are printed. Common practice of the trade; the fume topics
 /// follow the guidance of occupational-safety authorities.
@@ -118,10 +170,34 @@ mod tests {
     }
 
     #[test]
+    fn law_and_scope_apply_to_everything_and_each_topic_once() {
+        let topics = |own: &[&'static str], made: &[Made]| -> Vec<&str> {
+            let applying = applying(own.iter().copied(), made);
+            applying.iter().map(|it| it.topic).collect()
+        };
+        assert_eq!(topics(&[], &[Made::Words]), ["scope", "law"]);
+        assert_eq!(
+            topics(
+                &["welds", "steering", "welds"],
+                &[Made::CutFile, Made::Template]
+            ),
+            [
+                "scope",
+                "steering",
+                "welds",
+                "light and fire",
+                "template check",
+                "units",
+                "law"
+            ]
+        );
+    }
+
+    #[test]
     fn every_caution_of_a_metal_is_a_topic() {
         for topic in MATERIALS
             .iter()
-            .filter_map(|material| material.metal.caution())
+            .flat_map(|material| material.metal.cautions())
         {
             assert!(text(topic).is_some(), "{topic}");
         }

@@ -38,14 +38,14 @@ pub enum Metal {
 }
 
 impl Metal {
-    /// Topic of the caution that goes with cutting it, if it has one of its own.
+    /// Topics of the cautions that go with cutting it.
     #[must_use]
-    pub const fn caution(self) -> Option<&'static str> {
+    pub const fn cautions(self) -> &'static [&'static str] {
         match self {
-            Self::Galvanised => Some("zinc fume"),
-            Self::Stainless => Some("stainless fume"),
-            Self::Aluminium => Some("aluminium"),
-            Self::Steel | Self::Copper | Self::Titanium => None,
+            Self::Galvanised => &["zinc fume"],
+            Self::Stainless => &["stainless fume"],
+            Self::Aluminium => &["aluminium", "water tables"],
+            Self::Steel | Self::Copper | Self::Titanium => &[],
         }
     }
 }

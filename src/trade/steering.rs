@@ -25,6 +25,13 @@ pub fn turning_radius(inner: f64, track: f64, wheelbase: f64) -> f64 {
     wheelbase / inner.tan() + track / 2.0
 }
 
+/// Radius of the outer front wheel's turn, at its kingpin: hypot(wheelbase, wheelbase · cot(inner) + track).
+/// A wheel that stands outside its kingpin runs on a circle larger by as much.
+#[must_use]
+pub fn outer_radius(inner: f64, track: f64, wheelbase: f64) -> f64 {
+    wheelbase.hypot(wheelbase / inner.tan() + track)
+}
+
 /// The old rule: arms whose lines meet at the middle of the rear axle; their angle from straight
 /// back is atan(track / 2 / wheelbase).
 #[must_use]

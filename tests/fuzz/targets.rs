@@ -154,7 +154,7 @@ fn measure(bytes: &[u8]) {
         arc::from_rise(a, b, off),
     ];
     for round in rounds.into_iter().flatten() {
-        let _ = pattern::candidates(wild.below(12), &round);
+        let _ = pattern::likely(wild.below(12), &round);
     }
     let _ = pattern::kin(a);
 }

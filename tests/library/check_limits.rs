@@ -459,23 +459,16 @@ fn a_bolt_hole_without_a_thread_counts_by_its_own_diameter() {
     caught("edge distance", Level::Warn, &hole(18.0 - HAIR), &PLASMA);
 }
 
-// AISC 360 Section J3.3: 2-2/3 d least, 3 d preferred (looked up).
+// AISC 360 Section J3.3: 2-2/3 d least (looked up); the 3 d that it prefers are no limit.
 #[test]
-fn bolts_stand_two_and_two_thirds_diameters_apart_better_three() {
+fn bolts_stand_two_and_two_thirds_diameters_apart() {
     let pair = |apart: f64| {
         with_bolt(
             with_bolt(plate(200.0, 100.0), (80.0, 50.0)),
             (80.0 + apart, 50.0),
         )
     };
-    passes("bolt spacing", &pair(30.0), &PLASMA);
-    caught("bolt spacing", Level::Note, &pair(30.0 - HAIR), &PLASMA);
-    caught(
-        "bolt spacing",
-        Level::Note,
-        &pair(80.0 / 3.0 + 1e-9),
-        &PLASMA,
-    );
+    passes("bolt spacing", &pair(80.0 / 3.0 + 1e-9), &PLASMA);
     caught(
         "bolt spacing",
         Level::Warn,

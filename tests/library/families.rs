@@ -148,10 +148,7 @@ fn two_patterns_that_touch_are_refused_with_the_best_clocking() {
     let refused = plates(&part("hub-adapter", &settings))
         .unwrap_err()
         .to_string();
-    assert!(
-        refused.contains("clock the wheel pattern at 36"),
-        "{refused}"
-    );
+    assert!(refused.contains("set clocking to 36"), "{refused}");
 }
 
 /// Arm-line rule: track, wheelbase, angle in degrees. Workshop texts; looked up, numbers by the

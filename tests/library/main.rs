@@ -19,6 +19,7 @@ mod random_plates;
 mod recipe;
 mod recipe_families;
 mod redrill;
+mod remedies;
 mod report_figures;
 mod svg_pictures;
 mod trade_any_input;

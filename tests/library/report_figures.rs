@@ -300,7 +300,7 @@ fn report_json_has_the_agreed_fields() {
 #[test]
 fn cautions_of_every_family_are_printed_once() {
     let (_, _, report) = run();
-    let topics: Vec<&str> = report.cautions.iter().map(|it| it.topic.as_str()).collect();
+    let topics: Vec<&str> = report.cautions.iter().map(|it| it.topic).collect();
     for topic in ["safety-critical", "wheel adapters", "units", "law"] {
         let count = topics.iter().filter(|it| **it == topic).count();
         assert_eq!(count, 1, "{topic}");

@@ -400,23 +400,35 @@ fn with_json_a_fault_is_one_object_too() {
 #[test]
 fn a_relaxed_check_is_only_noted_and_a_mistyped_one_is_named() {
     let bench = Bench::new();
-    let job =
-        |relax: &str| format!("[job]\nrelax = [\"{relax}\"]\n[[part]]\nrecipe = \"hub-adapter\"\n");
-    bench.write("a.toml", &job("thin webb"));
+    // Holes of 13.5 mm on 67.7 mm leave 7 mm to a bore of 40.2 mm, and 1.5 thicknesses are 9 mm.
+    let job = |relax: &str| {
+        format!(
+            "[job]\nrelax = [{relax}]\n[[part]]\nrecipe = \"flange\"\nthickness = \"6 mm\"\nbolt = \"M12\"\n\
+             bolt_count = 4\nbolt_circle = \"67.7 mm\"\n"
+        )
+    };
+    bench.write("a.toml", &job("\"thin webb\""));
     says(
         &bench.refused(&["check", "a.toml"], 1),
         &["a.toml:2:", "did you mean \"thin web\""],
     );
-    bench.write("a.toml", &job("thin web"));
-    let plates = bench.json(&["check", "a.toml", "--json"]);
-    let findings = plates["plates"][0]["findings"]
-        .as_array()
-        .expect("findings");
-    let webs = findings
-        .iter()
-        .filter(|finding| finding["check"] == "thin web");
-    for finding in webs {
-        assert_eq!(finding["level"], "note");
+    for (relax, level) in [("", "warn"), ("\"thin web\"", "note")] {
+        bench.write("a.toml", &job(relax));
+        let plates = bench.json(&["check", "a.toml", "--json"]);
+        let findings = plates["plates"][0]["findings"]
+            .as_array()
+            .expect("findings");
+        let web = findings
+            .iter()
+            .find(|it| it["check"] == "thin web")
+            .expect("a thin web");
+        assert_eq!(web["level"], level);
+        let message = web["message"].as_str().expect("words");
+        assert_eq!(
+            message.contains("relaxed by the job"),
+            level == "note",
+            "{message}"
+        );
     }
 }
 

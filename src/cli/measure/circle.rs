@@ -6,7 +6,7 @@ use super::super::args::{ChordArgs, PointsArgs, RiseArgs};
 use super::super::screen::Screen;
 use crate::fault::{Fault, Outcome};
 use crate::geometry::Point;
-use crate::measure::pattern::{Candidate, Kin, candidates};
+use crate::measure::pattern::{Candidate, Kin, Likely, UNLISTED, likely};
 use crate::measure::studs::{self, Jaws, Pair};
 use crate::measure::{Round, arc};
 use crate::quantity::format::{both_units, decimal};
@@ -23,18 +23,20 @@ pub(in crate::cli) fn chord(args: &ChordArgs, screen: &Screen) -> Outcome<u8> {
             (round, Some(stud))
         }
     };
-    let found = candidates(args.studs, &round);
+    let found = likely(args.studs, &round);
     screen.result(
         || {
             let mut object = object(&round);
             object["stud_mm"] = json!(stud);
-            object["patterns"] = found.iter().map(candidate_object).collect();
+            object["patterns"] = found.patterns.iter().map(candidate_object).collect();
+            object["unlisted_probability"] = json!(found.unlisted);
+            object["reading_within_mm"] = json!(args.within);
             object
         },
         || {
             let mut lines = vec![format!("pitch circle {}", told(&round))];
             lines.extend(stud.map(|stud| format!("studs of {}", both_units(stud))));
-            lines.push(patterns(args.studs, &round, &found));
+            lines.push(patterns(args, &round, &found));
             lines.join("\n")
         },
     )?;
@@ -111,47 +113,71 @@ fn candidate_object(it: &Candidate) -> Value {
         Kin::None => (None, None),
     };
     json!({
-        "pattern": it.name, "circle_mm": it.circle, "off_mm": it.off, "fits": it.fits,
+        "pattern": it.name, "circle_mm": it.circle, "off_mm": it.off, "probability": it.probability,
         "inch_twin": inch, "near_miss": near_miss,
     })
 }
 
-fn patterns(studs: u32, round: &Round, found: &[Candidate]) -> String {
-    if found.is_empty() {
-        return format!("no common wheel pattern has {studs} studs");
-    }
-    let fitting = found.iter().filter(|it| it.fits).count();
-    let mut lines = vec![match fitting {
-        0 => "no common wheel pattern is that near; measure again".to_owned(),
-        1 => "the pattern is".to_owned(),
-        n => format!(
-            "{n} patterns are within ± {}: a finer reading tells them apart",
-            both_units(round.within)
-        ),
-    }];
-    for it in found {
-        let verdict = if it.fits {
-            ""
-        } else {
-            " (outside: the nearest other)"
-        };
-        let kin = match &it.kin {
-            Kin::Twin(name) => format!(", which is {name} exactly"),
-            Kin::NearMiss(name, size) => {
-                let unsure = if (size - round.diameter).abs() <= round.within {
-                    ", though this reading cannot tell them apart"
-                } else {
-                    ""
-                };
-                format!(", which is not {name} ({} mm){unsure}", decimal(*size, 2))
-            }
-            Kin::None => String::new(),
-        };
+/// The likeliest pattern, those after it, and what that rests on.
+fn patterns(args: &ChordArgs, round: &Round, found: &Likely) -> String {
+    let Some(first) = found.patterns.first() else {
+        return format!("no common wheel pattern has {} studs", args.studs);
+    };
+    let mut lines = Vec::new();
+    if found.unlisted > first.probability {
         lines.push(format!(
-            "  {}{kin}: {} mm off{verdict}",
-            it.name,
-            decimal(it.off, 2)
+            "most likely no common wheel pattern ({}): measure again, over another pair of studs",
+            percent(found.unlisted)
+        ));
+        lines.push(format!("nearest:     {}", pattern(first, round)));
+    } else {
+        lines.push(format!("most likely: {}", pattern(first, round)));
+    }
+    let others = found.patterns.iter().skip(1);
+    lines.extend(others.map(|it| format!("next:        {}", pattern(it, round))));
+    if found.unlisted <= first.probability {
+        lines.push(format!(
+            "none of the common ones: {}",
+            percent(found.unlisted)
         ));
     }
+    lines.push(format!(
+        "if a reading is within {} nineteen times of twenty (--within), and one wheel in {} has an uncommon pattern",
+        both_units(args.within),
+        decimal(UNLISTED, 0)
+    ));
     lines.join("\n")
+}
+
+fn pattern(it: &Candidate, round: &Round) -> String {
+    let kin = match &it.kin {
+        Kin::Twin(name) => format!(", which is {name} exactly"),
+        Kin::NearMiss(name, size) => {
+            let unsure = if (size - round.diameter).abs() <= round.within {
+                ", though this reading cannot tell them apart"
+            } else {
+                ""
+            };
+            format!(", which is not {name} ({} mm){unsure}", decimal(*size, 2))
+        }
+        Kin::None => String::new(),
+    };
+    format!(
+        "{}{kin}: {} mm off, {}",
+        it.name,
+        decimal(it.off, 2),
+        percent(it.probability)
+    )
+}
+
+/// A probability as people say it; none is certain.
+fn percent(probability: f64) -> String {
+    let percent = (100.0 * probability).round();
+    if percent < 1.0 {
+        "under 1 %".to_owned()
+    } else if percent > 99.0 {
+        "over 99 %".to_owned()
+    } else {
+        format!("{percent} %")
+    }
 }

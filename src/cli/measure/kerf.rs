@@ -32,9 +32,7 @@ pub(in crate::cli) fn run(args: &KerfArgs, shelf: &ShelfArgs, screen: &Screen) -
         None => table.settings(&piece.material, piece.thickness)?.kerf,
     };
     let readings = readings(args, &piece)?;
-    let found = kerf(cut_with, &readings, args.within).map_err(|refusal| {
-        Fault::refused(refusal).remedy("look at the units, and at which reading is which")
-    })?;
+    let found = kerf(cut_with, &readings, args.within).map_err(Fault::refused)?;
     if let Some(file) = &args.write {
         write(file, &table_text, &piece, &found)?;
     }
@@ -144,13 +142,6 @@ fn told(found: &Kerf, cut_with: f64, args: &KerfArgs, piece: &Plate) -> String {
             millimetres(it.kerf)
         )
     }));
-    if found.disagrees(args.within) {
-        lines.push(format!(
-            "they differ by {}, more than the caliper: look for a torch out of square, a worn nozzle, or \
-             a machine that does not move as far as it should",
-            millimetres(found.spread)
-        ));
-    }
     lines.extend(
         args.write
             .iter()

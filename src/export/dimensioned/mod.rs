@@ -18,6 +18,7 @@ use crate::cut::Table;
 use crate::geometry::{Bounds, Circle, Point, Vector};
 use crate::plate::{Plate, Purpose};
 use crate::quantity::format::{both_units, decimal};
+use crate::trade::cautions::{Made, applying};
 use crate::trade::paper::Paper;
 use crate::trade::{material, thermal};
 use callout::both;
@@ -294,13 +295,12 @@ fn tolerance(plate: &Plate, table: &Table) -> String {
     }
 }
 
+/// The topics; their sentences are too long for a drawing.
 fn cautions(plate: &Plate) -> String {
-    if plate.cautions.is_empty() {
-        "none from the recipe".to_owned()
-    } else {
-        format!(
-            "{}: see the report or the template",
-            plate.cautions.join(", ")
-        )
-    }
+    let applying = applying(plate.topics(), &[Made::CutFile]);
+    let topics: Vec<&str> = applying.iter().map(|it| it.topic).collect();
+    format!(
+        "{}: `platewright check` says each in full",
+        topics.join(", ")
+    )
 }

@@ -18,7 +18,7 @@ use crate::fault::Fault;
 use crate::geometry::{Bounds, Point, Vector};
 use crate::plate::Plate;
 use crate::quantity::format::both_units;
-use crate::trade::cautions;
+use crate::trade::cautions::{self, Made};
 use crate::trade::paper::Paper;
 use furniture::{Sheet, Tile};
 
@@ -118,11 +118,12 @@ fn tile_page(plate: &Picture, furniture: Picture, tile: &Tile) -> Page {
     }
 }
 
-/// What is to be heeded, from the recipe's cautions and for every template.
+/// What is to be heeded of this plate and of every template.
 fn notes(plate: &Plate) -> Vec<String> {
-    let topics = plate.cautions.iter().map(String::as_str);
-    let said = topics.filter_map(|topic| Some(format!("{topic}: {}", cautions::text(topic)?)));
-    let mut notes: Vec<String> = said.collect();
+    let applying = cautions::applying(plate.topics(), &[Made::Template]).into_iter();
+    let mut notes: Vec<String> = applying
+        .map(|it| format!("{}: {}", it.topic, it.text))
+        .collect();
     if let Some(first) = notes.first_mut() {
         first.insert_str(0, "CAUTIONS. ");
     }

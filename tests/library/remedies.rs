@@ -1,0 +1,238 @@
+//! Remedies followed by machine: what a rule says to set is set, and the finding is gone.
+
+use std::collections::BTreeSet;
+use std::path::Path;
+
+use crate::support::family_sets::at_random;
+use platewright::recipe::{BrokenRule, Family, Part, Shelf, broken_rules};
+use rand::{RngExt, SeedableRng};
+use rand_pcg::Pcg64Mcg;
+
+/// Sets of dimensions that are tried of each family.
+const SETS: usize = 3000;
+/// Remedies that are followed one after another before that counts as endless.
+const MOST_STEPS: usize = 40;
+
+/// The families as they stand in the repository.
+fn family(name: &str) -> Family {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("part-recipes");
+    let shelf = Shelf::open(Some(&folder), &folder).expect("the folder is there");
+    shelf
+        .family(name)
+        .unwrap_or_else(|faults| panic!("{faults}"))
+}
+
+/// A dimension at one end of its range.
+fn at_an_end(name: &str, block: &toml::Table, random: &mut Pcg64Mcg) -> Option<String> {
+    let end = if random.random_bool(0.5) {
+        "min"
+    } else {
+        "max"
+    };
+    let value = block.get(end)?;
+    let value = value
+        .as_str()
+        .map_or_else(|| value.to_string(), str::to_owned);
+    Some(format!("{name}={value}"))
+}
+
+/// A part with a few dimensions, or all, some way off or at an end of their range.
+fn wild(family: &Family, blocks: &toml::Table, random: &mut Pcg64Mcg) -> Part {
+    let mut part = Part::plain(family.clone());
+    let dimensions = blocks["dimension"].as_table().expect("a table");
+    let share = [0.05, 0.2, 0.6, 1.0][random.random_range(0..4)];
+    for (name, block) in dimensions {
+        let block = block.as_table().expect("a table");
+        if !random.random_bool(share) {
+            continue;
+        }
+        let setting = if random.random_bool(0.15) {
+            at_an_end(name, block, random)
+        } else {
+            Some(at_random(name, block, random))
+        };
+        if let Some(setting) = setting {
+            part.set(&setting)
+                .unwrap_or_else(|faults| panic!("{setting}: {faults}"));
+        }
+    }
+    part
+}
+
+/// The length in inches that words give in brackets, as it is typed.
+fn in_inches(words: &str) -> Option<String> {
+    let (_, rest) = words.split_once('(')?;
+    Some(rest.trim_end_matches(')').to_owned())
+}
+
+/// The part with a dimension set as a remedy says.
+fn followed(part: &Part, dimension: &str, value: &str) -> Part {
+    let mut part = part.clone();
+    part.set(&format!("{dimension}={value}"))
+        .expect("a remedy can be typed");
+    part
+}
+
+/// Sets what the rule says, in millimetres and in inches, and looks whether the rule still speaks.
+fn assert_true(what: &str, part: &Part, broken: &BrokenRule<'_>) {
+    if broken.remedy.contains("would have to be") {
+        return;
+    }
+    for fix in &broken.fixes {
+        let words = fix.words();
+        assert!(
+            broken.remedy.contains(&words) && broken.remedy.contains(&fix.dimension),
+            "{what}: {} does not tell {} of {words}",
+            broken.remedy,
+            fix.dimension
+        );
+        for typed in [Some(fix.typed()), in_inches(&words)].into_iter().flatten() {
+            let mended = followed(part, &fix.dimension, &typed);
+            match broken_rules(&mended) {
+                Ok(left) => assert!(
+                    left.iter().all(|it| it.number != broken.number),
+                    "{what}: \"{}\": {} = {typed} does not mend \"{}\"",
+                    broken.remedy,
+                    fix.dimension,
+                    broken.message
+                ),
+                // Another dimension may have its range from this one.
+                Err(faults) => assert!(
+                    !faults.to_string().contains(&format!("`{}`", fix.dimension)),
+                    "{what}: \"{}\" cannot be followed: {faults}",
+                    broken.remedy
+                ),
+            }
+        }
+    }
+}
+
+/// Follows one remedy after another; they may not lead in a circle.
+fn assert_no_circle(what: &str, part: &Part) {
+    let mut part = part.clone();
+    let mut told = Vec::new();
+    for _ in 0..MOST_STEPS {
+        let Ok(broken) = broken_rules(&part) else {
+            return;
+        };
+        let next = broken
+            .iter()
+            .filter(|it| !it.remedy.contains("would have to be"))
+            .find_map(|it| Some((it, it.fixes.first()?)));
+        let Some((rule, fix)) = next else {
+            return;
+        };
+        told.push(format!(
+            "{}: {} ({})",
+            rule.number,
+            fix.typed(),
+            rule.remedy
+        ));
+        let (dimension, typed) = (fix.dimension.clone(), fix.typed());
+        part = followed(&part, &dimension, &typed);
+    }
+    panic!("{what}: the remedies have no end:\n{}", told.join("\n"));
+}
+
+/// The rules of a recipe whose remedy says what to set.
+fn rules_with_a_fix(blocks: &toml::Table) -> BTreeSet<usize> {
+    let rules = blocks["rule"].as_array().expect("rules").iter().enumerate();
+    let says_to_set = |rule: &toml::Value| {
+        let words = rule["otherwise"].as_str().expect("words");
+        let mut braces = words.split('{').skip(1);
+        braces.any(|it| {
+            let name = it.split(['=', '}']).next().unwrap_or_default().trim();
+            it[..it.find('}').unwrap_or(0)].contains(" = ")
+                && name.chars().all(|c| c.is_alphanumeric() || c == '_')
+        })
+    };
+    rules
+        .filter(|(_, rule)| says_to_set(rule))
+        .map(|(number, _)| number)
+        .collect()
+}
+
+/// Breaks the rules of a family at random, follows every remedy, and wants each rule that says what to set
+/// to have been among them.
+fn assert_remedies_of(name: &str) {
+    let family = family(name);
+    let blocks: toml::Table = family.source.text.parse().expect("a recipe is TOML");
+    let mut random = Pcg64Mcg::seed_from_u64(11);
+    let mut seen = BTreeSet::new();
+    for set in 0..SETS {
+        let part = wild(&family, &blocks, &mut random);
+        // A dimension out of its range has a message of its own.
+        let Ok(broken) = broken_rules(&part) else {
+            continue;
+        };
+        let what = format!("{name}, set {set}");
+        for rule in &broken {
+            assert_true(&what, &part, rule);
+            let mut units = [" mm", "°", " deg"].iter();
+            assert!(
+                !rule.fixes.is_empty() || !units.any(|unit| rule.remedy.contains(unit)),
+                "{what}: \"{}\" has a number and no dimension to set",
+                rule.remedy
+            );
+            if !rule.fixes.is_empty() {
+                seen.insert(rule.number);
+            }
+        }
+        assert_no_circle(&what, &part);
+    }
+    let wanted = rules_with_a_fix(&blocks);
+    assert_eq!(seen, wanted, "{name}: rules whose remedy was followed");
+}
+
+#[test]
+fn remedies_of_the_hub_adapter_are_true() {
+    assert_remedies_of("hub-adapter");
+}
+
+#[test]
+fn remedies_of_the_spring_perch_are_true() {
+    assert_remedies_of("spring-perch");
+}
+
+#[test]
+fn remedies_of_the_steering_arm_are_true() {
+    assert_remedies_of("steering-arm");
+}
+
+#[test]
+fn remedies_of_the_pedal_bracket_are_true() {
+    assert_remedies_of("pedal-bracket");
+}
+
+#[test]
+fn remedies_of_the_flange_are_true() {
+    assert_remedies_of("flange");
+}
+
+#[test]
+fn remedies_of_the_steering_wheel_are_true() {
+    assert_remedies_of("steering-wheel");
+}
+
+#[test]
+fn remedies_of_the_kerf_test_are_true() {
+    assert_remedies_of("kerf-test");
+}
+
+/// A spoke ran into a corner of the flat bottom, and the turn that was told was refused either way round:
+/// the one that is told now clears both corners.
+#[test]
+fn spokes_are_turned_clear_of_both_corners_of_a_flat_bottom() {
+    let mut part = Part::plain(family("steering-wheel"));
+    for setting in ["flat_bottom=true", "spokes=4", "spoke_start=45 deg"] {
+        part.set(setting)
+            .unwrap_or_else(|faults| panic!("{faults}"));
+    }
+    let broken = broken_rules(&part).expect("every dimension is in its range");
+    let corner = broken
+        .iter()
+        .find(|it| it.message.contains("runs into a corner"))
+        .expect("a spoke in a corner");
+    assert_true("steering-wheel", &part, corner);
+    assert_eq!(corner.fixes.len(), 1, "{}", corner.remedy);
+}
