@@ -205,11 +205,14 @@ fn disagreement(singles: &[Single<'_>], cut_with: f64, off: f64) -> Refusal {
             b.would_be(agreeing((a.kerf, a.kerf)), cut_with)
         )),
         (_, Some((odd, rest))) => Refusal::new(format!(
-            "the readings disagree: {} makes a kerf of {} mm, the others make {} to {} mm",
+            "the readings disagree: {} makes a kerf of {} mm, the others make {} mm",
             odd.name(),
             mm(odd.kerf),
-            mm(rest.0),
-            mm(rest.1)
+            if mm(rest.0) == mm(rest.1) {
+                mm(rest.0)
+            } else {
+                format!("{} to {}", mm(rest.0), mm(rest.1))
+            }
         ))
         .remedy(format!(
             "measure that one again: to agree it would have to be {}",

@@ -4,7 +4,10 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 use crate::support::family_sets::at_random;
-use platewright::recipe::{BrokenRule, Family, Part, Shelf, broken_rules};
+use platewright::check::Finding;
+use platewright::fault::Source;
+use platewright::pipeline;
+use platewright::recipe::{BrokenRule, Family, Job, Part, Shelf, broken_rules};
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
@@ -235,4 +238,90 @@ fn spokes_are_turned_clear_of_both_corners_of_a_flat_bottom() {
         .expect("a spoke in a corner");
     assert_true("steering-wheel", &part, corner);
     assert_eq!(corner.fixes.len(), 1, "{}", corner.remedy);
+}
+
+/// How a length in a remedy is followed.
+#[derive(Clone, Copy)]
+enum Follow {
+    /// The dimension is set to it.
+    Set,
+    /// The dimension grows by it.
+    Add,
+}
+
+/// The findings of a check about a recipe's plate on the usual table, with its dimension `d` set so.
+fn findings_of(check: &str, recipe: &str, d: &str) -> Vec<Finding> {
+    let source = Source::inline("recipe", recipe);
+    let family = Family::read("test", &source).unwrap_or_else(|faults| panic!("{faults}"));
+    let mut part = Part::plain(family);
+    part.set(&format!("d={d}"))
+        .unwrap_or_else(|faults| panic!("{faults}"));
+    let drawn = pipeline::draw(&Job::of_part(part), &Shelf::built_in());
+    let drawn = drawn.unwrap_or_else(|faults| panic!("{check}: {faults}"));
+    let findings = drawn.findings.into_iter().flatten();
+    findings.filter(|it| it.check == check).collect()
+}
+
+/// The first length of a remedy, in millimetres and in inches, as both are typed.
+fn lengths_of(remedy: &str) -> [String; 2] {
+    let (before, after) = remedy.split_once(" mm (").expect("a length");
+    let number = before.rsplit(' ').next().expect("a number");
+    let (inches, _) = after.split_once(')').expect("inches");
+    [format!("{number} mm"), inches.to_owned()]
+}
+
+/// What a check says to move, widen or round is moved, widened or rounded, and the check is silent.
+#[test]
+fn what_the_checks_tell_by_a_number_is_true() {
+    const HEAD: &str = "title = \"T\"\nabout = \"t\"\ncautions = [\"safety-critical\"]\n\
+        [dimension.thickness]\nsays = \"t\"\ndefault = \"6 mm\"\n[dimension.d]\nsays = \"d\"\ndefault = \"1 mm\"\n\
+        [[plate]]\n[[plate.step]]\nadd = \"rectangle\"\nwidth = \"200 mm\"\nheight = \"120 mm\"\nanchor = \"lower left\"\n";
+    let hole = |at: &str| {
+        format!(
+            "[[plate.step]]\ncut = \"disc\"\npurpose = \"bolt\"\nthread = \"M10\"\ndiameter = \"11 mm\"\nat = [{at}]\n"
+        )
+    };
+    let slot = "[[plate.step]]\ncut = \"rectangle\"\nwidth = \"60 mm\"\nheight = \"d\"\ncorner = \"d / 2\"\nat = [\"100 mm\", \"60 mm\"]\n";
+    let windows = "[[plate.step]]\ncut = \"rectangle\"\nwidth = \"40 mm\"\nheight = \"40 mm\"\ncorner = \"5 mm\"\nanchor = \"right\"\nat = [\"100 mm\", \"60 mm\"]\n\
+        [[plate.step]]\ncut = \"rectangle\"\nwidth = \"40 mm\"\nheight = \"40 mm\"\ncorner = \"5 mm\"\nanchor = \"left\"\nat = [\"100 mm + d\", \"60 mm\"]\n";
+    let window = "[[plate.step]]\ncut = \"rectangle\"\nwidth = \"40 mm\"\nheight = \"40 mm\"\ncorner = \"d\"\nat = [\"100 mm\", \"60 mm\"]\n";
+    let bend = |radius: &str, x: &str| {
+        format!(
+            "[[plate.step]]\nbend = \"up\"\nfrom = [\"{x}\", \"0 mm\"]\nto = [\"{x}\", \"120 mm\"]\nangle = \"90 deg\"\nradius = \"{radius}\"\n"
+        )
+    };
+    let beside = format!(
+        "{}{}",
+        hole("\"100 mm + d\", \"60 mm\""),
+        bend("6 mm", "90 mm")
+    );
+    for (check, steps, d, follow) in [
+        (
+            "edge distance",
+            hole("\"d\", \"60 mm\""),
+            "11.237 mm",
+            Follow::Add,
+        ),
+        ("narrow slot", slot.to_owned(), "2.1 mm", Follow::Set),
+        ("thin web", windows.to_owned(), "7.333 mm", Follow::Add),
+        ("sharp corner", window.to_owned(), "0.3 mm", Follow::Set),
+        ("bend radius", bend("d", "90 mm"), "3.1 mm", Follow::Set),
+        ("bend clearance", beside, "1.13 mm", Follow::Add),
+    ] {
+        let recipe = format!("{HEAD}{steps}");
+        let told = findings_of(check, &recipe, d);
+        assert_eq!(told.len(), 1, "{check}: {told:?}");
+        for length in lengths_of(&told[0].remedy) {
+            let followed = match follow {
+                Follow::Set => length,
+                Follow::Add => format!("{d} + {length}"),
+            };
+            let left = findings_of(check, &recipe, &followed);
+            assert!(
+                left.is_empty(),
+                "{check}: \"{}\", d = {followed}: {left:?}",
+                told[0].remedy
+            );
+        }
+    }
 }

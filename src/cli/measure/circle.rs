@@ -153,7 +153,8 @@ fn pattern(it: &Candidate, round: &Round) -> String {
     let kin = match &it.kin {
         Kin::Twin(name) => format!(", which is {name} exactly"),
         Kin::NearMiss(name, size) => {
-            let unsure = if (size - round.diameter).abs() <= round.within {
+            let fits = |size: f64| (size - round.diameter).abs() <= round.within;
+            let unsure = if fits(*size) && fits(it.circle) {
                 ", though this reading cannot tell them apart"
             } else {
                 ""
