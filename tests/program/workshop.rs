@@ -558,6 +558,7 @@ fn every_command_says_every_caution() {
         "holes",
         "fasteners",
         "welds",
+        "thermal edges",
         "stainless fume",
     ];
     let hub = ["safety-critical", "wheel adapters", "holes", "fasteners"];
@@ -682,6 +683,6 @@ fn readings_lead_to_patterns() {
             .as_array()
             .expect("patterns")
             .iter()
-            .any(|it| it["pattern"] == "5x114.3" && it["fits"] == true)
+            .any(|it| it["pattern"] == "5x114.3" && number(&it["probability"]) > 0.5)
     );
 }
