@@ -2,7 +2,7 @@
 //! about. Leaders do not cross where they can be parted, and go around openings where there is a way.
 
 use super::drafting::Drafting;
-use super::opening_group::Group;
+use super::opening_group::OpeningGroup;
 use super::picture::{Anchor, Picture};
 use super::scaled::Scaled;
 use crate::geometry::{Bounds, Contour, Point, Vector};
@@ -47,7 +47,7 @@ pub(super) struct Callout {
     pub(super) targets: Vec<Target>,
 }
 
-impl Group<'_> {
+impl OpeningGroup<'_> {
     /// What the leader of its call-out may point at.
     pub(super) fn targets(&self, plate: &Plate) -> Vec<Target> {
         let members = self.members.iter().map(|(index, _)| *index);

@@ -15,7 +15,7 @@ const MOST_PLACES: usize = 12;
 
 /// Openings of one purpose, thread, name and size that are made alike.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Group<'a> {
+pub(super) struct OpeningGroup<'a> {
     /// Its letter.
     pub(super) tag: String,
     /// Index of each in the plate, and the opening.
@@ -31,7 +31,7 @@ pub(super) struct Group<'a> {
 }
 
 /// The openings of a plate in groups, in the order of the first of each, lettered.
-pub(super) fn groups(plate: &Plate) -> Vec<Group<'_>> {
+pub(super) fn groups(plate: &Plate) -> Vec<OpeningGroup<'_>> {
     let mut gathered: Vec<Vec<usize>> = Vec::new();
     for index in 0..plate.openings.len() {
         match gathered
@@ -44,7 +44,7 @@ pub(super) fn groups(plate: &Plate) -> Vec<Group<'_>> {
     }
     let numbered = gathered.into_iter().enumerate();
     numbered
-        .map(|(number, them)| Group::of(plate, letter(number), them))
+        .map(|(number, them)| OpeningGroup::of(plate, letter(number), them))
         .collect()
 }
 
@@ -76,7 +76,7 @@ fn alike(plate: &Plate, a: usize, b: usize) -> bool {
         )
 }
 
-impl<'a> Group<'a> {
+impl<'a> OpeningGroup<'a> {
     /// The group of some openings of a plate, at least one.
     fn of(plate: &'a Plate, tag: String, them: Vec<usize>) -> Self {
         let middles: Vec<Point> = them.iter().map(|&i| plate.middle_of(i)).collect();
@@ -100,7 +100,7 @@ impl<'a> Group<'a> {
             Form::Free { .. } => None,
             _ => pitch_circle(&spots),
         };
-        Group {
+        OpeningGroup {
             tag,
             pitch,
             form,

@@ -8,7 +8,7 @@ use super::column::{Callout, Column, Scene};
 use super::drafting::Drafting;
 use super::labels::Labels;
 use super::marks;
-use super::opening_group::{self, Group};
+use super::opening_group::{self, OpeningGroup};
 use super::picture::{Anchor, Chain, Dash, Ink, Item, Picture, Words};
 use super::scaled::Scaled;
 use crate::check::{Finding, Level};
@@ -21,7 +21,7 @@ use crate::quantity::format::{both_units, millimetres};
 /// order given.
 #[must_use]
 pub fn plate_picture(plate: &Plate, findings: &[Finding]) -> Picture {
-    let view = View::of(plate);
+    let view = PlateView::of(plate);
     let draft = view.draft;
     let mut picture = Picture::new(format!(
         "{}: {} {}",
@@ -61,13 +61,13 @@ const CALLOUT: f64 = 82.0;
 const LETTERS: f64 = 2.5;
 
 /// A plate, and the scale that suits its size.
-struct View {
+struct PlateView {
     /// The box around the plate, mm.
     bounds: Bounds,
     draft: Drafting,
 }
 
-impl View {
+impl PlateView {
     fn of(plate: &Plate) -> Self {
         let bounds = plate.face.outside.bounds();
         let longer = bounds.width().max(bounds.height());
@@ -80,11 +80,14 @@ impl View {
     }
 
     /// Crosses on round openings and on a round outside, past the edge, and the pitch circles.
-    fn centre_lines(&self, picture: &mut Picture, plate: &Plate, groups: &[Group]) {
+    fn centre_lines(&self, picture: &mut Picture, plate: &Plate, groups: &[OpeningGroup]) {
         let round = plate.face.outside.as_circle();
         let holes = plate.openings.iter().filter_map(|opening| opening.circle);
         let circles: Vec<Circle> = round.into_iter().chain(holes).collect();
-        let pitches: Vec<Circle> = groups.iter().filter_map(Group::bolt_circle).collect();
+        let pitches: Vec<Circle> = groups
+            .iter()
+            .filter_map(OpeningGroup::bolt_circle)
+            .collect();
         self.draft.centre_lines(picture, &circles, &pitches);
     }
 
@@ -98,8 +101,8 @@ impl View {
     }
 
     /// What each group of openings is, in a column to the right with a leader to one of them.
-    fn callouts(&self, picture: &mut Picture, plate: &Plate, groups: &[Group]) {
-        let callout = |group: &Group| Callout {
+    fn callouts(&self, picture: &mut Picture, plate: &Plate, groups: &[OpeningGroup]) {
+        let callout = |group: &OpeningGroup| Callout {
             lines: lettering::wrapped(&group.label(), ", ", LETTERS, CALLOUT),
             targets: group.targets(plate),
         };

@@ -2,7 +2,7 @@
 //! shown, the whole of it small.
 
 use super::picture::{Anchor, Chain, Dash, Ink, Picture};
-use super::sheet_view::{Extent, NotesPlace, View, holding_tabs, label, tenth};
+use super::sheet_view::{Extent, NotesPlace, SheetView, holding_tabs, label, tenth};
 use crate::cut::HoldingTab;
 use crate::geometry::{Bounds, Contour, Point, Segment, Side, Vector};
 use crate::lettering;
@@ -21,7 +21,12 @@ const SMALL: f64 = 46.0;
 const CHORD: f64 = 0.05;
 
 /// Writes the notes.
-pub(super) fn write(view: &View, picture: &mut Picture, sheet: &CutSheet, plates: &[CutPlate]) {
+pub(super) fn write(
+    view: &SheetView,
+    picture: &mut Picture,
+    sheet: &CutSheet,
+    plates: &[CutPlate],
+) {
     let Bounds { min, max } = view.shown;
     let start = match view.notes {
         NotesPlace::Below => Point::new(min.x, min.y - 9.0 * view.draft.unit),
@@ -45,7 +50,7 @@ pub(super) fn write(view: &View, picture: &mut Picture, sheet: &CutSheet, plates
 
 /// Notes on their way down a column.
 struct Notes<'a> {
-    view: &'a View,
+    view: &'a SheetView,
     picture: &'a mut Picture,
     /// The upper left corner of what is left of the column.
     at: Point,
@@ -152,7 +157,7 @@ impl Notes<'_> {
     }
 
     /// A sign and what it means.
-    fn sign(&mut self, says: &str, draw: impl Fn(&View, &mut Picture, Point)) {
+    fn sign(&mut self, says: &str, draw: impl Fn(&SheetView, &mut Picture, Point)) {
         self.down(HEIGHT + 0.6);
         let unit = self.view.draft.unit;
         let middle = self.at + Vector::new(0.0, HEIGHT / 2.0 * unit);

@@ -7,7 +7,7 @@
 use super::labels::{Labels, around_middle};
 use super::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
 use super::sheet_notes;
-use super::sheet_view::{Extent, View, holding_tabs, label, tenth};
+use super::sheet_view::{Extent, SheetView, holding_tabs, label, tenth};
 use crate::finding::Finding;
 use crate::geometry::{Bounds, Contour, Face, Point, Region, Segment, Side, Vector};
 use crate::plate::Opening;
@@ -21,7 +21,7 @@ const CHORD: f64 = 0.02;
 /// and `findings` what is said of each.
 #[must_use]
 pub fn sheet_picture(sheet: &CutSheet, plates: &[CutPlate], findings: &[Vec<Finding>]) -> Picture {
-    let view = View::of(sheet, plates);
+    let view = SheetView::of(sheet, plates);
     let mut picture = Picture::new(format!(
         "{}: {} {} on {}",
         sheet.name,
@@ -68,7 +68,7 @@ pub fn sheet_picture(sheet: &CutSheet, plates: &[CutPlate], findings: &[Vec<Find
     picture.framed(view.draft.unit * 3.0)
 }
 
-impl View {
+impl SheetView {
     /// The sheet, up to the break line if it is broken off.
     fn metal(&self, picture: &mut Picture, outline: &Region) {
         let edge = self.draft.pen(0.5, Ink::Edge, Dash::Solid);

@@ -3,7 +3,7 @@
 
 use super::labels::{Labels, around_middle};
 use super::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
-use super::sheet_view::View;
+use super::sheet_view::SheetView;
 use crate::cut::CutPath;
 use crate::finding::{Finding, Level};
 use crate::geometry::{Clear, Face, Point, Vector};
@@ -14,7 +14,7 @@ const NAME_HEIGHTS: [f64; 3] = [3.0, 2.4, 1.9];
 /// Height of order numbers, in picture units.
 const ORDER_HEIGHT: f64 = 1.8;
 
-impl View {
+impl SheetView {
     /// A plate's name in its metal, or beside it with a leader if there is no room.
     pub(super) fn name(
         &self,

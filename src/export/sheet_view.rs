@@ -19,7 +19,7 @@ const PAST_USED: f64 = 0.12;
 const WORTH_BREAKING: f64 = 0.75;
 
 /// What of a sheet is shown, and line widths and letter heights that suit it.
-pub(super) struct View {
+pub(super) struct SheetView {
     /// The part of the sheet that is shown, mm.
     pub(super) shown: Bounds,
     /// Pens and letters.
@@ -48,7 +48,7 @@ pub(super) enum Extent {
     BrokenOff,
 }
 
-impl View {
+impl SheetView {
     pub(super) fn of(sheet: &CutSheet, plates: &[CutPlate]) -> Self {
         let whole = sheet.outline.bounds();
         let used = sheet.reach(plates, Along::X);

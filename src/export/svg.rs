@@ -36,7 +36,7 @@ impl Exporter<Picture> for Svg {
 /// A picture as SVG text.
 #[must_use]
 pub fn svg(picture: &Picture) -> String {
-    let page = Page { picture };
+    let page = SvgPage { picture };
     let (width, height) = (picture.frame.width(), picture.frame.height());
     let scale = picture.enlarged.min(LARGEST / width.max(height));
     let (across, down) = (number(width * scale), number(height * scale));
@@ -61,11 +61,11 @@ pub fn svg(picture: &Picture) -> String {
 }
 
 /// From the plane, y up, to the page, y down.
-struct Page<'a> {
+struct SvgPage<'a> {
     picture: &'a Picture,
 }
 
-impl Page<'_> {
+impl SvgPage<'_> {
     fn shape(&self, out: &mut String, shape: &Shape) {
         out.push_str("<path ");
         self.path(out, shape);

@@ -8,20 +8,8 @@ mod signs;
 
 use crate::geometry::{Point, Segment};
 
-use alphabet::{CAPITAL, Corner, GAP, Letter, letter};
+use alphabet::{CAPITAL, Corner, GAP, Letter, empty_box, letter};
 use signs::{SignPlace, signed, spelled};
-
-/// Drawn for a character that the alphabet does not have: an empty box.
-const UNKNOWN: Letter = Letter {
-    width: 3.4,
-    strokes: &[&[
-        (0.0, 0.0, 0.0),
-        (3.4, 0.0, 0.0),
-        (3.4, 6.0, 0.0),
-        (0.0, 6.0, 0.0),
-        (0.0, 0.0, 0.0),
-    ]],
-};
 
 /// How much lower a sign stands over a small letter, on the grid.
 const LOWER: f64 = 1.7;
@@ -89,17 +77,17 @@ pub fn unknown(words: &str) -> Option<char> {
 }
 
 /// A letter as it is drawn: with its sign, if it has one.
-struct Drawn {
-    letter: Letter,
+struct DrawnLetter {
+    letter: &'static Letter,
     /// The sign's strokes, moved up by so much.
-    sign: Option<(&'static [&'static [Corner]], f64)>,
+    sign: Option<(&'static [Vec<Corner>], f64)>,
 }
 
-impl Drawn {
+impl DrawnLetter {
     /// Its strokes from a place along the line on.
     fn strokes(&self, x: f64) -> impl Iterator<Item = Vec<Corner>> {
         let (sign, up) = self.sign.unwrap_or((&[], 0.0));
-        let moved = |strokes: &'static [&'static [Corner]], (dx, dy): (f64, f64)| {
+        let moved = |strokes: &'static [Vec<Corner>], (dx, dy): (f64, f64)| {
             strokes.iter().map(move |stroke| {
                 let corners = stroke.iter();
                 corners
@@ -108,12 +96,12 @@ impl Drawn {
             })
         };
         let middle = x + self.letter.width / 2.0;
-        moved(self.letter.strokes, (x, 0.0)).chain(moved(sign, (middle, up)))
+        moved(&self.letter.strokes, (x, 0.0)).chain(moved(sign, (middle, up)))
     }
 }
 
 /// The letters that words are drawn with.
-fn drawn(words: &str) -> impl Iterator<Item = Drawn> {
+fn drawn(words: &str) -> impl Iterator<Item = DrawnLetter> {
     words.chars().flat_map(|c| {
         let others = spelled(c);
         let itself = others.is_none().then_some(c);
@@ -121,18 +109,18 @@ fn drawn(words: &str) -> impl Iterator<Item = Drawn> {
     })
 }
 
-fn one(c: char) -> Drawn {
-    let plain = |letter| Drawn { letter, sign: None };
+fn one(c: char) -> DrawnLetter {
+    let plain = |letter| DrawnLetter { letter, sign: None };
     if let Some(letter) = letter(c) {
         return plain(letter);
     }
     let Some((base, sign)) = signed(c) else {
-        return plain(UNKNOWN);
+        return plain(empty_box());
     };
     let is_low = base.is_lowercase() && sign.place == SignPlace::Above;
-    Drawn {
-        letter: letter(base).unwrap_or(UNKNOWN),
-        sign: Some((sign.strokes, if is_low { -LOWER } else { 0.0 })),
+    DrawnLetter {
+        letter: letter(base).unwrap_or_else(empty_box),
+        sign: Some((&sign.strokes, if is_low { -LOWER } else { 0.0 })),
     }
 }
 
@@ -247,7 +235,7 @@ mod tests {
         {
             assert_eq!(unknown(&c.to_string()), None, "{c}");
             for drawn in drawn(&c.to_string()) {
-                assert_ne!(drawn.letter.strokes, UNKNOWN.strokes, "{c}");
+                assert_ne!(drawn.letter, empty_box(), "{c}");
             }
             for piece in strokes(&c.to_string(), 6.0).iter().flatten() {
                 let around = piece.bounds();

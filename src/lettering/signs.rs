@@ -1,17 +1,18 @@
 //! Characters that the alphabet draws from others: letters with accents, and what is spelled out.
 
-use super::alphabet::Corner;
+use std::sync::LazyLock;
 
-/// A half turn, as a bulge.
-const H: f64 = 1.0;
+use super::alphabet::{Corner, strokes};
+use SignPlace::{Above, Fixed};
 
 /// A sign over, under or through a letter, on the grid.
-#[derive(Clone, Copy)]
 pub(super) struct Sign {
     /// Its strokes, about the middle of the letter; for a letter as high as a capital.
-    pub(super) strokes: &'static [&'static [Corner]],
+    pub(super) strokes: Vec<Vec<Corner>>,
     /// Where it stands.
     pub(super) place: SignPlace,
+    with: &'static str,
+    without: &'static str,
 }
 
 /// Where a sign stands.
@@ -23,97 +24,56 @@ pub(super) enum SignPlace {
     Fixed,
 }
 
-const fn above(strokes: &'static [&'static [Corner]]) -> Sign {
-    Sign {
-        strokes,
-        place: SignPlace::Above,
-    }
-}
-
-const fn fixed(strokes: &'static [&'static [Corner]]) -> Sign {
-    Sign {
-        strokes,
-        place: SignPlace::Fixed,
-    }
-}
-
-/// Signs with the letters that carry them, and what those are without.
-const SIGNED: &[(&str, &str, Sign)] = &[
+/// Where signs stand, the letters that carry them, what those are without, and the strokes as
+/// `alphabet.txt` writes them.
+const SIGNED: [(SignPlace, &str, &str, &str); 13] = [
     (
+        Above,
         "ÁÉÍÓÚÝĆŃŚŹáéíóúýćńśź",
         "AEIOUYCNSZaeıouycnsz",
-        above(&[&[(-0.4, 6.4, 0.0), (0.5, 7.0, 0.0)]]),
+        "-0.4,6.4 0.5,7",
     ),
+    (Above, "ÀÈÌÒÙàèìòù", "AEIOUaeıou", "-0.5,7 0.4,6.4"),
+    (Above, "ÂÊÎÔÛâêîôû", "AEIOUaeıou", "-0.8,6.4 0,7 0.8,6.4"),
     (
-        "ÀÈÌÒÙàèìòù",
-        "AEIOUaeıou",
-        above(&[&[(-0.5, 7.0, 0.0), (0.4, 6.4, 0.0)]]),
-    ),
-    (
-        "ÂÊÎÔÛâêîôû",
-        "AEIOUaeıou",
-        above(&[&[(-0.8, 6.4, 0.0), (0.0, 7.0, 0.0), (0.8, 6.4, 0.0)]]),
-    ),
-    (
+        Above,
         "ČĎĚŇŘŠŤŽčěňřšž",
         "CDENRSTZcenrsz",
-        above(&[&[(-0.8, 7.0, 0.0), (0.0, 6.4, 0.0), (0.8, 7.0, 0.0)]]),
+        "-0.8,7 0,6.4 0.8,7",
     ),
+    (Above, "ÃÑÕãñõ", "ANOano", "-1,6.5 -0.4,6.9 0.4,6.5 1,6.9"),
     (
-        "ÃÑÕãñõ",
-        "ANOano",
-        above(&[&[
-            (-1.0, 6.5, 0.0),
-            (-0.4, 6.9, 0.0),
-            (0.4, 6.5, 0.0),
-            (1.0, 6.9, 0.0),
-        ]]),
-    ),
-    (
+        Above,
         "ÄËÏÖÜŸäëïöüÿ",
         "AEIOUYaeıouy",
-        above(&[
-            &[(-0.9, 6.5, 0.0), (-0.9, 6.9, 0.0)],
-            &[(0.9, 6.5, 0.0), (0.9, 6.9, 0.0)],
-        ]),
+        "-0.9,6.5 -0.9,6.9; 0.9,6.5 0.9,6.9",
     ),
-    (
-        "ÅŮåů",
-        "AUau",
-        above(&[&[(-0.4, 6.6, H), (0.4, 6.6, H), (-0.4, 6.6, 0.0)]]),
-    ),
-    (
-        "ŻĖĠİżėġ",
-        "ZEGIzeg",
-        above(&[&[(0.0, 6.5, 0.0), (0.0, 6.9, 0.0)]]),
-    ),
-    (
-        "ĀĒĪŌŪāēīōū",
-        "AEIOUaeıou",
-        above(&[&[(-0.8, 6.6, 0.0), (0.8, 6.6, 0.0)]]),
-    ),
-    (
-        "ŐŰőű",
-        "OUou",
-        above(&[
-            &[(-0.7, 6.4, 0.0), (-0.2, 7.0, 0.0)],
-            &[(0.3, 6.4, 0.0), (0.8, 7.0, 0.0)],
-        ]),
-    ),
-    (
-        "ÇŞŢçşţĄĘąę",
-        "CSTcstAEae",
-        fixed(&[&[(0.1, 0.0, 0.0), (0.3, -0.6, 0.0), (-0.4, -1.0, 0.0)]]),
-    ),
-    ("Łł", "Ll", fixed(&[&[(-1.2, 2.4, 0.0), (0.6, 3.8, 0.0)]])),
-    ("Đđ", "Dd", fixed(&[&[(-0.6, 4.9, 0.0), (1.4, 4.9, 0.0)]])),
+    (Above, "ÅŮåů", "AUau", "-0.4,6.6H 0.4,6.6H -0.4,6.6"),
+    (Above, "ŻĖĠİżėġ", "ZEGIzeg", "0,6.5 0,6.9"),
+    (Above, "ĀĒĪŌŪāēīōū", "AEIOUaeıou", "-0.8,6.6 0.8,6.6"),
+    (Above, "ŐŰőű", "OUou", "-0.7,6.4 -0.2,7; 0.3,6.4 0.8,7"),
+    (Fixed, "ÇŞŢçşţĄĘąę", "CSTcstAEae", "0.1,0 0.3,-0.6 -0.4,-1"),
+    (Fixed, "Łł", "Ll", "-1.2,2.4 0.6,3.8"),
+    (Fixed, "Đđ", "Dd", "-0.6,4.9 1.4,4.9"),
 ];
 
+static SIGNS: LazyLock<Vec<Sign>> = LazyLock::new(|| {
+    let signs = SIGNED.into_iter();
+    signs
+        .map(|(place, with, without, text)| Sign {
+            strokes: strokes(text),
+            place,
+            with,
+            without,
+        })
+        .collect()
+});
+
 /// The letter and the sign that a character is made of.
-pub(super) fn signed(c: char) -> Option<(char, Sign)> {
-    SIGNED.iter().find_map(|(with, without, sign)| {
-        let place = with.chars().position(|it| it == c)?;
-        Some((without.chars().nth(place)?, *sign))
+pub(super) fn signed(c: char) -> Option<(char, &'static Sign)> {
+    SIGNS.iter().find_map(|sign| {
+        let place = sign.with.chars().position(|it| it == c)?;
+        Some((sign.without.chars().nth(place)?, sign))
     })
 }
 

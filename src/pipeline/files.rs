@@ -9,7 +9,7 @@ use super::{Drawn, Planned};
 use crate::cut::Table;
 use crate::export::dimensioned::dimensioned;
 use crate::export::paper::{Shows, path, template};
-use crate::export::pdf::Page;
+use crate::export::pdf::PdfPage;
 use crate::export::{
     self, Document, Dxf, Exporter, Outputs, PdfFile, PictureFiles, Program, Release, SheetLines,
     plate_drawing, plate_picture, remnant_drawing, sheet_drawing, sheet_picture,
@@ -238,7 +238,7 @@ impl Made {
         pictures.add(&mut self.files, &path, &drawing)?;
         let document = Document {
             title: drawing.title.clone(),
-            pages: vec![Page::of(drawing)],
+            pages: vec![PdfPage::of(drawing)],
         };
         self.files
             .add(format!("{path}.pdf"), PdfFile.export(&document)?);

@@ -11,7 +11,7 @@ use crate::proof::Finished;
 use crate::quantity::format::{both_units, decimal};
 use crate::recipe::{Job, limits};
 use crate::report::{Report, Run};
-use crate::sheet::{CutPlate, CutSheet, Group, Supply, Task};
+use crate::sheet::{CutPlate, CutSheet, PlateGroup, Supply, Task};
 
 /// A job ready to cut.
 #[derive(Debug, Clone, PartialEq)]
@@ -149,7 +149,7 @@ fn few_enough_sheets(job: &Job, sheets: usize) -> Outcome<()> {
 fn sheet(
     job: &Job,
     planned: &Planned,
-    group: &Group,
+    group: &PlateGroup,
     settings: &CutSettings,
     supply: &Supply,
     laid: &nest::SheetLayout,

@@ -19,7 +19,7 @@ pub struct Pictures {
 
 #[derive(Template)]
 #[template(path = "report.html", config = "src/report/askama.toml")]
-struct Page<'a> {
+struct HtmlPage<'a> {
     report: &'a Report,
     sheets: Vec<(&'a SheetFigures, &'a str)>,
     plates: Vec<(&'a PlateFigures, &'a str)>,
@@ -37,7 +37,7 @@ struct Said<'a> {
 
 /// The page.
 pub fn html(report: &Report, pictures: &Pictures) -> Outcome<String> {
-    let page = Page {
+    let page = HtmlPage {
         report,
         sheets: beside(&report.sheets, &pictures.sheets),
         plates: beside(&report.plates, &pictures.plates),
@@ -66,7 +66,7 @@ fn findings(report: &Report) -> Vec<Said<'_>> {
             });
         }
     }
-    all.sort_by_key(|it| Page::gravity(&it.finding.level));
+    all.sort_by_key(|it| HtmlPage::gravity(&it.finding.level));
     all
 }
 
@@ -75,7 +75,7 @@ fn findings(report: &Report) -> Vec<Said<'_>> {
     clippy::trivially_copy_pass_by_ref,
     reason = "the template hands over references"
 )]
-impl Page<'_> {
+impl HtmlPage<'_> {
     /// Where a level stands among them, the gravest at 0.
     fn gravity(level: &str) -> usize {
         let order = ["refuse", "warn", "note"];

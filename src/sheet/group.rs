@@ -11,7 +11,7 @@ const SAME_THICKNESS: f64 = 1e-6;
 
 /// Plates of one material and thickness.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Group {
+pub struct PlateGroup {
     /// Material as the trade tables name it.
     pub material: String,
     /// Thickness, mm.
@@ -20,7 +20,7 @@ pub struct Group {
     pub plates: Vec<usize>,
 }
 
-impl Group {
+impl PlateGroup {
     /// The groups of a run's plates, in the order of the first of each.
     #[must_use]
     pub fn all(plates: &[CutPlate]) -> Vec<Self> {

@@ -9,7 +9,7 @@ mod remnant;
 mod stock;
 mod task;
 
-pub use group::Group;
+pub use group::PlateGroup;
 pub use remnant::Remnant;
 pub(crate) use remnant::beyond;
 pub use stock::Supply;

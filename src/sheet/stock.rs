@@ -1,7 +1,7 @@
 //! The stock of a job for plates of one material and thickness, ready for the layout search, with its
 //! true edges and its price.
 
-use super::{CutPlate, Group};
+use super::{CutPlate, PlateGroup};
 use crate::cut::Table;
 use crate::fault::{Fault, Outcome};
 use crate::geometry::{Contour, Point, Region};
@@ -24,7 +24,12 @@ pub struct Supply {
 impl Supply {
     /// The stock for a group: the job's lines for its material and thickness, or the table's own sheet
     /// if the job has no stock at all.
-    pub fn all(job: &Job, table: &Table, group: &Group, plates: &[CutPlate]) -> Outcome<Vec<Self>> {
+    pub fn all(
+        job: &Job,
+        table: &Table,
+        group: &PlateGroup,
+        plates: &[CutPlate],
+    ) -> Outcome<Vec<Self>> {
         if job.stock.is_empty() {
             let (x, y) = table.sheet;
             let says = format!("the table's usual sheet, {}", size(x, y));

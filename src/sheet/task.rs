@@ -1,6 +1,6 @@
 //! What is to be placed for the plates of one material and thickness, and on what.
 
-use super::{CutPlate, Group, Supply};
+use super::{CutPlate, PlateGroup, Supply};
 use crate::cut::Table;
 use crate::fault::{Fault, Faults, Outcome};
 use crate::nest::proof::{TrueShape, TrueSheet, on_arcs};
@@ -11,7 +11,7 @@ use crate::recipe::Job;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Task {
     /// The plates.
-    pub group: Group,
+    pub group: PlateGroup,
     /// How many copies there are of them.
     pub copies: f64,
     /// What is placed for each, in the order of the group.
@@ -25,8 +25,8 @@ pub struct Task {
 impl Task {
     /// The tasks of a job, one for each material and thickness.
     pub fn all(job: &Job, table: &Table, plates: &[CutPlate]) -> Outcome<Vec<Self>> {
-        let groups = Group::all(plates).into_iter();
-        let task = |group: Group| {
+        let groups = PlateGroup::all(plates).into_iter();
+        let task = |group: PlateGroup| {
             let pieces = group.pieces(plates, job.web)?;
             let supplies = Supply::all(job, table, &group, plates)?;
             Ok(Self {

@@ -174,7 +174,9 @@ fn marks_and_folds_keep_their_layers() {
             (count("SCRIBE"), count("CENTRE_MARK"), count("BEND")),
             (1, 1, 1)
         );
-        assert_eq!(entities.len(), 5);
+        // Outside, slot, these, and what says where x and y count from.
+        assert_eq!(count("NOTE"), 1);
+        assert_eq!(entities.len(), 6);
     }
 }
 

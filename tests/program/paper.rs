@@ -6,7 +6,7 @@ use std::fs;
 use crate::support::bench::Bench;
 use crate::support::family_sets::FAMILIES;
 use platewright::export::paper::{Shows, Template, template};
-use platewright::export::pdf::View;
+use platewright::export::pdf::PdfView;
 use platewright::export::picture::{Ink, Item, Words};
 use platewright::export::{Ends, Exporter, PdfFile};
 use platewright::geometry::{Bounds, Circle, Contour, Point, Vector};
@@ -40,7 +40,7 @@ fn on(plate: &Plate, paper: &str, shows: Shows) -> Template {
     template(plate, paper, shows).unwrap_or_else(|fault| panic!("{fault}"))
 }
 
-fn words(view: &View) -> impl Iterator<Item = &Words> {
+fn words(view: &PdfView) -> impl Iterator<Item = &Words> {
     view.picture.items.iter().filter_map(|item| match item {
         Item::Words(words) => Some(words),
         Item::Shape(_) => None,
@@ -54,7 +54,7 @@ fn all_words(template: &Template, page: usize) -> String {
 }
 
 /// Lines of a length along a way on a page.
-fn lines(view: &View, way: Vector, length: f64) -> usize {
+fn lines(view: &PdfView, way: Vector, length: f64) -> usize {
     let shapes = view.picture.items.iter().filter_map(|item| match item {
         Item::Shape(shape) => Some(shape),
         Item::Words(_) => None,

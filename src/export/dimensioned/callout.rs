@@ -1,7 +1,7 @@
 //! What a drawing says of openings, radii and folds: one call-out for all that are alike.
 
 use crate::export::column::{Callout, Target};
-use crate::export::opening_group::{Group, base_name, round_angle};
+use crate::export::opening_group::{OpeningGroup, base_name, round_angle};
 use crate::geometry::{Circle, Segment};
 use crate::plate::form::{self, Form};
 use crate::plate::{Plate, Purpose};
@@ -27,7 +27,7 @@ fn times(count: usize) -> String {
     }
 }
 
-impl Group<'_> {
+impl OpeningGroup<'_> {
     /// What is said of it.
     pub(super) fn callout(&self, plate: &Plate) -> Callout {
         let mut first = format!(

@@ -11,7 +11,7 @@ mod table;
 use super::column::{Callout, Column, Scene};
 use super::drafting::PAST;
 use super::marks;
-use super::opening_group::{self, Group};
+use super::opening_group::{self, OpeningGroup};
 use super::picture::{Chain, Dash, Ink, Picture};
 use super::scaled::Scaled;
 use crate::cut::Table;
@@ -22,7 +22,7 @@ use crate::trade::cautions::{Made, applying};
 use crate::trade::paper::Paper;
 use crate::trade::{material, thermal};
 use callout::both;
-use page::{DRAFT, LETTERS, Page, THICK, THIN};
+use page::{DRAFT, DrawingPage, LETTERS, THICK, THIN};
 use table::Row;
 
 /// Times as large: those of ISO 5455, and some between where much paper would stay empty.
@@ -66,8 +66,8 @@ pub fn dimensioned(plate: &Plate, job: &str, table: &Table, paper: &Paper) -> Pi
     callouts.extend(callout::folds(plate));
     callouts.extend(callout::radii(plate));
     let layout = Layout::best(plate, paper, &rows, &callouts);
-    let mut drawing = Drawing {
-        page: Page::new(title(plate), layout.page, rows.len()),
+    let mut drawing = DimensionedDrawing {
+        page: DrawingPage::new(title(plate), layout.page, rows.len()),
         scaled: layout.scaled(plate),
         plate,
     };
@@ -115,7 +115,7 @@ impl Layout {
     }
 
     fn on(page: (f64, f64), plate: &Plate, rows: &[Row], callouts: &[Callout]) -> Self {
-        let room = Page::new(title(plate), page, rows.len()).room();
+        let room = DrawingPage::new(title(plate), page, rows.len()).room();
         let most = room.width() * 0.45;
         let column = Column::width(callouts, CALLOUT, 1.0).min(most);
         let free = Vector::new(
@@ -161,14 +161,14 @@ impl Layout {
 }
 
 /// A drawing in the making.
-struct Drawing<'a> {
-    page: Page,
+struct DimensionedDrawing<'a> {
+    page: DrawingPage,
     scaled: Scaled,
     plate: &'a Plate,
 }
 
-impl Drawing<'_> {
-    fn view(&mut self, groups: &[Group]) {
+impl DimensionedDrawing<'_> {
+    fn view(&mut self, groups: &[OpeningGroup]) {
         let face = &self.plate.face;
         let edges = std::iter::once(&face.outside).chain(&face.openings);
         let edges: Vec<Chain> = edges.map(|edge| self.scaled.contour(edge)).collect();
@@ -188,7 +188,7 @@ impl Drawing<'_> {
         DRAFT.datum(&mut self.page.picture, datum);
     }
 
-    fn centre_lines(&mut self, groups: &[Group]) {
+    fn centre_lines(&mut self, groups: &[OpeningGroup]) {
         let plate = self.plate;
         let openings = plate.openings.iter().enumerate();
         let fitting = openings.filter(|(_, opening)| opening.purpose != Purpose::Window);
@@ -205,7 +205,7 @@ impl Drawing<'_> {
             .chain(around)
             .map(|it| self.scaled.circle(it))
             .collect();
-        let pitches = groups.iter().filter_map(Group::bolt_circle);
+        let pitches = groups.iter().filter_map(OpeningGroup::bolt_circle);
         let pitches: Vec<Circle> = pitches.map(|it| self.scaled.circle(it)).collect();
         DRAFT.centre_lines(&mut self.page.picture, &circles, &pitches);
     }

@@ -36,7 +36,7 @@ pub(super) const DRAFT: Drafting = Drafting {
 };
 
 /// A page in the making.
-pub(super) struct Page {
+pub(super) struct DrawingPage {
     /// What is drawn so far, mm from the lower left corner.
     pub(super) picture: Picture,
     /// Inside of the frame.
@@ -50,7 +50,7 @@ pub(super) struct Page {
 /// A value of the title block under its caption.
 pub(super) type Cell<'a> = (&'a str, String);
 
-impl Page {
+impl DrawingPage {
     /// An empty page with room for a table of so many rows, or as many of them as fit.
     pub(super) fn new(title: String, (width, height): (f64, f64), rows: usize) -> Self {
         let mut picture = Picture::new(title);

@@ -5,7 +5,7 @@
 use std::f64::consts::TAU;
 
 use super::callout::both;
-use crate::export::opening_group::Group;
+use crate::export::opening_group::OpeningGroup;
 use crate::geometry::{Circle, Point};
 use crate::plate::form;
 use crate::plate::{Datum, Plate};
@@ -34,7 +34,7 @@ fn place(datum: &Datum, p: Point) -> String {
 }
 
 /// Every row: openings in their groups, then folds.
-pub(super) fn rows(plate: &Plate, groups: &[Group]) -> Vec<Row> {
+pub(super) fn rows(plate: &Plate, groups: &[OpeningGroup]) -> Vec<Row> {
     let datum = plate.datum();
     let mut rows = Vec::new();
     for group in groups {
@@ -79,7 +79,7 @@ pub(super) fn rows(plate: &Plate, groups: &[Group]) -> Vec<Row> {
 }
 
 /// Places evenly on a full circle, in a few words.
-fn pattern(group: &Group, datum: &Datum) -> Option<String> {
+fn pattern(group: &OpeningGroup, datum: &Datum) -> Option<String> {
     let circle = group.pitch?;
     let first = first_of_even(&group.middles, circle)?;
     let about = if circle.centre.distance(datum.at) < 0.005 {
@@ -117,7 +117,7 @@ fn first_of_even(middles: &[Point], circle: Circle) -> Option<f64> {
         .map(|first| (first.to_degrees() * 100.0).round().to_radians() / 100.0)
 }
 
-fn made(group: &Group) -> String {
+fn made(group: &OpeningGroup) -> String {
     let (_, opening) = group.members[0];
     match (&opening.making, opening.hand_work()) {
         (None, _) => "the table has no settings for it".to_owned(),

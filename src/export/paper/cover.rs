@@ -1,6 +1,6 @@
 //! The page that goes with tiles: how they are joined, a map of them over the plate, and cautions.
 
-use super::furniture::{DRAFT, Furniture, Sheet};
+use super::furniture::{DRAFT, Furniture, PlateShown};
 use super::tiling::{MARGIN, Tiling};
 use crate::export::Ends;
 use crate::export::picture::{Dash, Ink, Item, Picture};
@@ -12,7 +12,12 @@ use crate::quantity::format::{both_units, counted};
 const MAP: f64 = 170.0;
 
 /// The page, in the coordinates of the page.
-pub(super) fn cover(sheet: &Sheet, tiling: &Tiling, plate: &Picture, notes: &[String]) -> Picture {
+pub(super) fn cover(
+    sheet: &PlateShown,
+    tiling: &Tiling,
+    plate: &Picture,
+    notes: &[String],
+) -> Picture {
     let (width, height) = tiling.page;
     let mut page = Furniture::new(sheet.plate.name.clone(), tiling.page);
     page.bars();
@@ -45,7 +50,7 @@ pub(super) fn cover(sheet: &Sheet, tiling: &Tiling, plate: &Picture, notes: &[St
     page.picture
 }
 
-fn words(sheet: &Sheet, tiling: &Tiling) -> Vec<String> {
+fn words(sheet: &PlateShown, tiling: &Tiling) -> Vec<String> {
     let plate = sheet.plate;
     vec![
         format!("{} {}", plate.material, both_units(plate.thickness)),

@@ -37,7 +37,7 @@ const PRINT: &str =
     "Print at 100 %, do not fit. Measure the bars, both ways, before you trust the sheet.";
 
 /// What the pages of one template have in common.
-pub(super) struct Sheet<'a> {
+pub(super) struct PlateShown<'a> {
     /// The plate.
     pub plate: &'a Plate,
     /// What is shown of it.
@@ -55,7 +55,7 @@ pub(super) struct Tile<'a> {
 }
 
 /// Everything on a tile but the plate, in the coordinates of the page.
-pub(super) fn furniture(sheet: &Sheet, tile: &Tile, notes: &[String]) -> Picture {
+pub(super) fn furniture(sheet: &PlateShown, tile: &Tile, notes: &[String]) -> Picture {
     let mut page = Furniture::new(sheet.plate.name.clone(), tile.tiling.page);
     page.bars();
     page.words_at_the_foot(sheet, tile);
@@ -152,7 +152,7 @@ impl Furniture {
         self.turned(middle, BAR_LETTERS, 40.0, turn, words);
     }
 
-    fn words_at_the_foot(&mut self, sheet: &Sheet, tile: &Tile) {
+    fn words_at_the_foot(&mut self, sheet: &PlateShown, tile: &Tile) {
         let plate = sheet.plate;
         let left = MARGIN + SIDE + 108.0;
         let key = if tile.tiling.is_one_page() {

@@ -12,7 +12,7 @@ mod tiling;
 
 pub use tiling::Tiling;
 
-use super::pdf::{Document, Page, View};
+use super::pdf::{Document, PdfPage, PdfView};
 use super::picture::Picture;
 use crate::fault::Fault;
 use crate::geometry::{Bounds, Point, Vector};
@@ -20,7 +20,7 @@ use crate::plate::Plate;
 use crate::quantity::format::both_units;
 use crate::trade::cautions::{self, Made};
 use crate::trade::paper::Paper;
-use furniture::{Sheet, Tile};
+use furniture::{PlateShown, Tile};
 
 /// What a template shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -59,14 +59,14 @@ pub struct Template {
 pub fn template(plate: &Plate, paper: &Paper, shows: Shows) -> Result<Template, Fault> {
     let picture = outline::outline(plate, shows);
     let notes = notes(plate);
-    let sheet = Sheet { plate, shows };
+    let sheet = PlateShown { plate, shows };
     let room = tiling::Room {
         paper,
         notes: furniture::notes_height(&notes, paper),
         content: outline::extent(&picture),
     };
     let tiling = room.tiling().ok_or_else(|| too_large(plate, &room))?;
-    let mut pages: Vec<Page> = tiling
+    let mut pages: Vec<PdfPage> = tiling
         .tiles()
         .map(|(column, row)| {
             let tile = Tile {
@@ -83,7 +83,7 @@ pub fn template(plate: &Plate, paper: &Paper, shows: Shows) -> Result<Template, 
         })
         .collect();
     if !tiling.is_one_page() {
-        pages.push(Page::of(cover::cover(&sheet, &tiling, &picture, &notes)));
+        pages.push(PdfPage::of(cover::cover(&sheet, &tiling, &picture, &notes)));
     }
     let document = Document {
         title: format!("{} in true size", plate.name),
@@ -93,23 +93,23 @@ pub fn template(plate: &Plate, paper: &Paper, shows: Shows) -> Result<Template, 
 }
 
 /// The plate seen through the window of a tile, below what is on every page.
-fn tile_page(plate: &Picture, furniture: Picture, tile: &Tile) -> Page {
+fn tile_page(plate: &Picture, furniture: Picture, tile: &Tile) -> PdfPage {
     let tiling = tile.tiling;
     let (width, height) = tiling.page;
     let whole = Bounds {
         min: Point::ORIGIN,
         max: Point::new(width, height),
     };
-    Page {
+    PdfPage {
         width,
         height,
         views: vec![
-            View {
+            PdfView {
                 picture: plate.clone(),
                 origin: tiling.origin_on(tile.column, tile.row),
                 window: tiling.window,
             },
-            View {
+            PdfView {
                 picture: furniture,
                 origin: Vector::default(),
                 window: whole,

@@ -10,7 +10,7 @@ use super::Shows;
 use super::furniture::{DRAFT, FINE};
 use crate::export::labels::Labels;
 use crate::export::marks;
-use crate::export::opening_group::{self, Group};
+use crate::export::opening_group::{self, OpeningGroup};
 use crate::export::picture::{Anchor, Chain, Dash, Ink, Item, Picture};
 use crate::export::scaled::Scaled;
 use crate::geometry::{Bounds, Circle, Contour, Point, Segment, Turning, Vector};
@@ -85,7 +85,7 @@ impl Outline {
     fn pitch_circles(&mut self, plate: &Plate) {
         let holes: Vec<Circle> = plate.openings.iter().filter_map(|o| o.circle).collect();
         let groups = opening_group::groups(plate);
-        for circle in groups.iter().filter_map(Group::bolt_circle) {
+        for circle in groups.iter().filter_map(OpeningGroup::bolt_circle) {
             for arc in between(circle, &holes) {
                 let pen = DRAFT.pen(FINE, Ink::Aid, Dash::DashDot);
                 self.picture.stroke(Chain::open(vec![arc]), pen);

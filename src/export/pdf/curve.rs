@@ -35,31 +35,46 @@ impl<F: Fn(Point) -> (f32, f32)> Trace<F> {
                 let (x, y) = (self.place)(end);
                 content.line_to(x, y);
             }
-            Segment::Arc {
-                start,
-                end,
-                centre,
-                radius,
-                ..
-            } => {
-                let sweep = segment.sweep();
-                let count = curves(radius, sweep.abs(), self.tolerance);
-                let step = sweep / f64::from(count);
-                let handle = 4.0 / 3.0 * (step / 4.0).tan();
-                let (sin, cos) = step.sin_cos();
-                let mut from = start - centre;
-                for i in 1..=count {
-                    let turned = from * cos + from.left() * sin;
-                    let to = if i == count { end - centre } else { turned };
-                    let (x1, y1) = (self.place)(centre + from + from.left() * handle);
-                    let (x2, y2) = (self.place)(centre + to - to.left() * handle);
-                    let (x3, y3) = (self.place)(centre + to);
+            Segment::Arc { .. } => {
+                for [first, second, end] in cubics(segment, self.tolerance) {
+                    let (x1, y1) = (self.place)(first);
+                    let (x2, y2) = (self.place)(second);
+                    let (x3, y3) = (self.place)(end);
                     content.cubic_to(x1, y1, x2, y2, x3, y3);
-                    from = to;
                 }
             }
         }
     }
+}
+
+/// An arc as cubic curves: the two handles and the end of each. Handles are tangents of
+/// `4/3 tan(sweep / 4)` radii. None for a line.
+fn cubics(segment: &Segment, tolerance: f64) -> Vec<[Point; 3]> {
+    let Segment::Arc {
+        start,
+        end,
+        centre,
+        radius,
+        ..
+    } = *segment
+    else {
+        return Vec::new();
+    };
+    let sweep = segment.sweep();
+    let count = curves(radius, sweep.abs(), tolerance);
+    let step = sweep / f64::from(count);
+    let handle = 4.0 / 3.0 * (step / 4.0).tan();
+    let (sin, cos) = step.sin_cos();
+    let mut from = start - centre;
+    let mut found = Vec::new();
+    for i in 1..=count {
+        let turned = from * cos + from.left() * sin;
+        let to = if i == count { end - centre } else { turned };
+        let handles = (from + from.left() * handle, to - to.left() * handle);
+        found.push([centre + handles.0, centre + handles.1, centre + to]);
+        from = to;
+    }
+    found
 }
 
 /// How many cubic curves an arc takes. One over `sweep` leaves its circle by at most
@@ -80,17 +95,82 @@ fn curves(radius: f64, sweep: f64, tolerance: f64) -> u32 {
 
 #[cfg(test)]
 mod tests {
-    use std::f64::consts::{FRAC_PI_2, PI};
+    use std::f64::consts::FRAC_PI_2;
+
+    use lyon::geom::{CubicBezierSegment, point};
 
     use super::*;
+    use crate::geometry::Turning;
+
+    /// The arc of a radius about (3, -4) over a sweep from 0.7 radians on.
+    fn arc(radius: f64, sweep: f64) -> Segment {
+        let centre = Point::new(3.0, -4.0);
+        Segment::Arc {
+            start: centre.polar(radius, 0.7),
+            end: centre.polar(radius, 0.7 + sweep),
+            centre,
+            radius,
+            turning: if sweep > 0.0 {
+                Turning::Left
+            } else {
+                Turning::Right
+            },
+        }
+    }
+
+    /// How far the curves of an arc leave its circle at most, by a general geometry library's evaluation
+    /// of cubics, and how many curves there are.
+    fn leaves(arc: &Segment, radius: f64, tolerance: f64) -> (f64, usize) {
+        let lyon = |p: Point| point(p.x, p.y);
+        let curves = cubics(arc, tolerance);
+        let mut from = arc.start();
+        let mut worst: f64 = 0.0;
+        for [first, second, end] in &curves {
+            let curve = CubicBezierSegment {
+                from: lyon(from),
+                ctrl1: lyon(*first),
+                ctrl2: lyon(*second),
+                to: lyon(*end),
+            };
+            for k in 0..=200 {
+                let at = curve.sample(f64::from(k) / 200.0);
+                let off = (at - point(3.0, -4.0)).length() - radius;
+                worst = worst.max(off.abs());
+            }
+            from = *end;
+        }
+        assert!(from.distance(arc.end()) < 1e-12);
+        (worst, curves.len())
+    }
 
     #[test]
     fn a_quarter_turn_in_one_curve_leaves_its_circle_as_published() {
         // 2.7e-4 of the radius: the usual figure for four curves to a circle (from memory).
-        let (sin, cos) = (FRAC_PI_2 / 4.0).sin_cos();
-        let leaves = 2.0 / 27.0 * sin.powi(6) / (cos * cos);
-        assert!((leaves - 2.73e-4).abs() < 1e-6, "{leaves}");
-        assert_eq!(curves(1.0, FRAC_PI_2, 0.0005), 1);
-        assert!(curves(450.0, PI, 0.0005) > 4);
+        let (worst, count) = leaves(&arc(1.0, FRAC_PI_2), 1.0, 0.0005);
+        assert_eq!(count, 1);
+        assert!((worst - 2.73e-4).abs() < 1e-6, "{worst}");
+    }
+
+    #[test]
+    fn curves_stay_within_the_tolerance_and_are_not_more_than_it_takes() {
+        for (radius, sweep) in [
+            (450.0, 3.1),
+            (450.0, -3.1),
+            (2.0, 6.2),
+            (80.0, 0.01),
+            (3.0, 1.6),
+        ] {
+            for tolerance in [0.01, 0.0005] {
+                let arc = arc(radius, sweep);
+                let (worst, count) = leaves(&arc, radius, tolerance);
+                assert!(worst <= tolerance * 1.000_001, "{radius} {sweep}: {worst}");
+                let fewest = (sweep.abs() / FRAC_PI_2).ceil();
+                if count as f64 > fewest {
+                    // One less would not do: the error goes with the sixth power of the sweep.
+                    let fewer = worst * (count as f64 / (count as f64 - 1.0)).powi(6);
+                    assert!(fewer * 1.001 > tolerance, "{radius} {sweep}: {fewer}");
+                }
+            }
+        }
     }
 }

@@ -35,23 +35,23 @@ pub struct Document {
     /// What viewers call it.
     pub title: String,
     /// The pages, at least one.
-    pub pages: Vec<Page>,
+    pub pages: Vec<PdfPage>,
 }
 
 /// A page of paper.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Page {
+pub struct PdfPage {
     /// Width, mm.
     pub width: f64,
     /// Height, mm.
     pub height: f64,
     /// What lies on it, the first lowest.
-    pub views: Vec<View>,
+    pub views: Vec<PdfView>,
 }
 
 /// A picture seen through a window of the page.
 #[derive(Debug, Clone, PartialEq)]
-pub struct View {
+pub struct PdfView {
     /// The picture.
     pub picture: Picture,
     /// Where the origin of the picture lies on the page, mm from its lower left corner.
@@ -60,7 +60,7 @@ pub struct View {
     pub window: Bounds,
 }
 
-impl Page {
+impl PdfPage {
     /// A page as large as the frame of a picture.
     #[must_use]
     pub fn of(picture: Picture) -> Self {
@@ -69,7 +69,7 @@ impl Page {
         Self {
             width,
             height,
-            views: vec![View {
+            views: vec![PdfView {
                 picture,
                 origin: Point::ORIGIN - min,
                 window: Bounds {
@@ -162,7 +162,7 @@ mod tests {
     use crate::geometry::Circle;
     use pen::POINTS;
 
-    fn contents_of(page: &Page) -> Vec<u8> {
+    fn contents_of(page: &PdfPage) -> Vec<u8> {
         pen::contents(page, &mut Fonts::default())
     }
 
@@ -173,7 +173,7 @@ mod tests {
             .collect()
     }
 
-    fn circle_page(radius: f64, at: f64) -> Page {
+    fn circle_page(radius: f64, at: f64) -> PdfPage {
         let mut picture = Picture::new("circle");
         let circle = Circle {
             centre: Point::new(at, at),
@@ -185,7 +185,7 @@ mod tests {
             dash: Dash::Solid,
         };
         picture.circle(circle, None, Some(pen));
-        Page::of(picture.framed(5.0))
+        PdfPage::of(picture.framed(5.0))
     }
 
     /// The largest distance of the drawn curves from their circle, mm, seen at 32 places of each.
@@ -246,7 +246,7 @@ mod tests {
     #[test]
     fn what_lies_outside_the_window_is_left_out() {
         let mut page = circle_page(20.0, 0.0);
-        let curves = |page: &Page| {
+        let curves = |page: &PdfPage| {
             String::from_utf8_lossy(&contents_of(page))
                 .matches(" c\n")
                 .count()
@@ -269,7 +269,7 @@ mod tests {
                 text: text.to_owned(),
             });
         }
-        let page = Page::of(picture.framed(5.0));
+        let page = PdfPage::of(picture.framed(5.0));
         let text = String::from_utf8(contents_of(&page)).expect("plain text");
         assert!(text.contains("(hub bolt) Tj"), "{text}");
         let bytes = pdf(&Document {

@@ -5,7 +5,7 @@ use pdf_writer::{Content, Name, Str};
 
 use super::curve::Trace;
 use super::letters::Fonts;
-use super::{ARC_TOLERANCE, Page, View};
+use super::{ARC_TOLERANCE, PdfPage, PdfView};
 use crate::export::picture::{Chain, Dash, Ink, Item, Shape, Stroke, THINNEST, Words};
 use crate::geometry::{Bounds, Point, Vector};
 
@@ -19,7 +19,7 @@ const PARTS: f64 = 1e4;
 const THICKEST_LETTER: f64 = 0.35;
 
 /// The drawing commands of a page; the letters of its words are added to `fonts`.
-pub(super) fn contents(page: &Page, fonts: &mut Fonts) -> Vec<u8> {
+pub(super) fn contents(page: &PdfPage, fonts: &mut Fonts) -> Vec<u8> {
     let mut pen = Pen {
         content: Content::new(),
         origin: Vector::default(),
@@ -54,7 +54,7 @@ struct Held {
 }
 
 impl Pen<'_> {
-    fn view(&mut self, view: &View) {
+    fn view(&mut self, view: &PdfView) {
         let Bounds { min, max } = view.window;
         self.origin = view.origin;
         self.held = Held::default();
