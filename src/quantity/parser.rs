@@ -3,6 +3,7 @@
 use std::ops::Range;
 
 use super::Mistake;
+use super::mixed::mixed_number;
 use super::token::{self, Spanned, Token};
 use super::tree::{Binding, Node, NodeKind, Operator};
 use super::unit::{FOOT, INCH, Unit};
@@ -302,8 +303,18 @@ impl<'a> Parser<'a> {
             }
             Token::Close => mistake.remedy("take it away, or open a parenthesis before it"),
             Token::Operator(_) | Token::Comma => mistake.remedy("write a value before it"),
-            _ => mistake.remedy("put an operator such as `+` or `*` before it"),
+            _ => mistake.remedy(match self.mixed_number_before() {
+                Some(mixed) => format!("for a mixed number of inches, write `{mixed} in`"),
+                None => "put an operator such as `+` or `*` before it".to_owned(),
+            }),
         }
+    }
+
+    /// The mixed number without a unit that ends at or after the next token: `1 1/2`.
+    fn mixed_number_before(&self) -> Option<&'a str> {
+        let whole = self.tokens.get(self.next.checked_sub(1)?)?;
+        let text = &self.text[whole.span.start..];
+        mixed_number(text).map(|(_, length)| &text[..length])
     }
 }
 

@@ -1,6 +1,7 @@
 //! What an expression can be worth.
 
-use super::{Dimension, format, token};
+use super::mixed::mixed_number;
+use super::{Dimension, format};
 use crate::fault::Refusal;
 
 /// A number in base units (mm, kg, s, rad) and what kind of quantity it is.
@@ -193,7 +194,7 @@ impl Mismatch {
 /// dimension that builders do not type.
 pub(super) fn with_unit(number: &str, dimension: Dimension) -> Option<String> {
     let number = number.trim();
-    let is_fraction = token::mixed_number(number).is_some_and(|(_, length)| length == number.len());
+    let is_fraction = mixed_number(number).is_some_and(|(_, length)| length == number.len());
     let units = usual_units(dimension).iter();
     let written: Vec<_> = if number.parse::<f64>().is_ok() {
         units.map(|unit| format!("`{number} {unit}`")).collect()

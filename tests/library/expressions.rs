@@ -435,6 +435,12 @@ fn slips_get_a_remedy() {
         "3 1/2 + 1",
         "1",
         "`1` cannot stand here",
+        "for a mixed number of inches, write `3 1/2 in`",
+    );
+    wrong(
+        "n 1/2",
+        "1",
+        "`1` cannot stand here",
         "put an operator such as `+` or `*` before it",
     );
 }
