@@ -48,7 +48,7 @@ mod webs;
 pub use crate::finding::{Finding, Level};
 
 use crate::fault::{Refusal, nearest};
-use crate::plate::Plate;
+use crate::plate::{Plate, drawing};
 use crate::trade::thermal::Process;
 use crate::trade::{edge, thermal};
 use spot::Spot;
@@ -220,7 +220,8 @@ pub fn run(plate: &Plate, limits: Option<&Limits>, relax: &[String]) -> Vec<Find
 }
 
 /// Findings that other stages make; a job may relax them by name as well.
-const ELSEWHERE: [&str; 4] = [
+const ELSEWHERE: [&str; 5] = [
+    drawing::CHECK,
     "recipe rule",
     "merged openings",
     "short lead",

@@ -9,6 +9,7 @@ use super::screen::Screen;
 use super::{cautions, job, sketch};
 use crate::export::{Command, Dxf, Exporter, Outputs, Release};
 use crate::fault::{Fault, Outcome};
+use crate::finding::Finding;
 use crate::geometry::{Face, Point};
 use crate::plate::{self, Plate};
 use crate::quantity::format::{both_units, degrees};
@@ -34,13 +35,16 @@ struct Answer {
     rulings: Vec<Ruling>,
     remedies: Vec<String>,
     heed: Vec<Caution>,
+    /// What is to be said of how its drawing was read.
+    findings: Vec<Finding>,
 }
 
 pub(super) fn run(options: &RedrillArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let fit = Fit::read(&options.fit)?;
     let (pattern, _) = Pattern::read(&options.new, fit)?;
-    let site = site(options, fit, shelf)?;
-    let answer = answer(site, pattern, fit)?;
+    let (site, findings) = site(options, fit, shelf)?;
+    let mut answer = answer(site, pattern, fit)?;
+    answer.findings = findings;
     let mut outputs = Outputs::default();
     let picture = picture::web_picture(&answer.site, &pattern, &answer.found);
     let files = options.pictures.files();
@@ -78,18 +82,22 @@ fn answer(site: Site, pattern: Pattern, fit: Fit) -> Outcome<Answer> {
         rulings,
         remedies,
         heed,
+        findings: Vec::new(),
     })
 }
 
 /// The plate: a drawing, a part or job file, a recipe as it stands, or typed.
-fn site(options: &RedrillArgs, fit: Fit, shelf: &ShelfArgs) -> Outcome<Site> {
+fn site(options: &RedrillArgs, fit: Fit, shelf: &ShelfArgs) -> Outcome<(Site, Vec<Finding>)> {
     let thickness = options.thickness.unwrap_or(USUAL_THICKNESS);
+    let mut findings = Vec::new();
     let mut site = match &options.plate {
         None => typed(options, fit, thickness)?,
         Some(path) if is_drawing(path) => {
-            let region = plate::drawing::outlines(path, None)
-                .map_err(|why| Fault::file(format!("`{}`: {why}", path.display())))?;
-            let face = one_piece(region.faces, path)?;
+            let drawn = plate::drawing::outlines(path, None).map_err(|why| {
+                Fault::file(why.reworded(|why| format!("`{}`: {why}", path.display())))
+            })?;
+            findings = drawn.findings;
+            let face = one_piece(drawn.region.faces, path)?;
             Site::of_face(face, thickness)
         }
         Some(path) => {
@@ -103,7 +111,7 @@ fn site(options: &RedrillArgs, fit: Fit, shelf: &ShelfArgs) -> Outcome<Site> {
     if let Some((x, y)) = options.centre {
         site.centre = Point::new(x, y);
     }
-    Ok(site)
+    Ok((site, findings))
 }
 
 /// Turns that differ by less than this, radians, are one.
@@ -223,6 +231,10 @@ impl Answer {
             ));
         }
         lines.push(String::new());
+        for finding in &self.findings {
+            let (level, message) = (finding.level.word(), &finding.message);
+            lines.push(format!("{level}: {message}; {}", finding.remedy));
+        }
         for ruling in &self.rulings {
             let word = match (ruling.is_met(), ruling.weight) {
                 (true, _) => "kept  ",
@@ -284,6 +296,9 @@ impl Answer {
                 "must": it.weight == judge::Weight::Must, "source": it.source,
             })).collect::<Vec<_>>(),
             "remedies": self.remedies,
+            "findings": self.findings.iter().map(|it| json!({
+                "level": it.level.word(), "message": it.message, "remedy": it.remedy,
+            })).collect::<Vec<_>>(),
             "files": [folder.join("web.svg").display().to_string(), folder.join("template.dxf").display().to_string()],
             "cautions": cautions::objects(&self.heed),
         })

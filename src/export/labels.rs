@@ -1,6 +1,9 @@
 //! Room for labels on a picture: no two overlap, and each lies as near its place as it can without
 //! hiding lines.
 
+use rstar::primitives::Rectangle;
+use rstar::{AABB, RTree};
+
 use crate::geometry::{Bounds, Point, Vector};
 
 /// How far from its place a label may move, in picture units, nearest first.
@@ -22,24 +25,26 @@ pub(super) struct Labels {
     unit: f64,
     /// Where labels may lie.
     within: Bounds,
-    taken: Vec<Bounds>,
+    taken: RTree<Rectangle<[f64; 2]>>,
     /// Points along the lines that should stay in sight, about one a unit.
-    lines: Vec<Point>,
+    lines: RTree<[f64; 2]>,
 }
 
 impl Labels {
-    pub(super) const fn new(unit: f64, within: Bounds, lines: Vec<Point>) -> Self {
+    pub(super) fn new(unit: f64, within: Bounds, lines: &[Point]) -> Self {
         Self {
             unit,
             within,
-            taken: Vec::new(),
-            lines,
+            taken: RTree::new(),
+            lines: RTree::bulk_load(lines.iter().map(|p| [p.x, p.y]).collect()),
         }
     }
 
     /// Keeps labels off a place.
     pub(super) fn take(&mut self, bounds: Bounds) {
-        self.taken.push(bounds);
+        let Bounds { min, max } = bounds;
+        self.taken
+            .insert(Rectangle::from_corners([min.x, min.y], [max.x, max.y]));
     }
 
     /// The middle of a label of a size for a place; `towards` is where it would rather lie. If all
@@ -67,10 +72,10 @@ impl Labels {
     fn best(&self, at: Point, size: Vector, towards: Vector, most_hidden: f64) -> Option<Point> {
         let reach = REACHES[REACHES.len() - 1] * self.unit;
         let around = around_middle(at, (size + Vector::new(reach, reach)) * 2.0);
-        let near = self.lines.iter().copied();
-        let near: Vec<Point> = near.filter(|p| in_box(around, *p)).collect();
-        let taken = self.taken.iter().copied();
-        let taken: Vec<Bounds> = taken.filter(|it| it.meets(around)).collect();
+        let near = self.lines.locate_in_envelope(envelope(around));
+        let near: Vec<Point> = near.map(|&[x, y]| Point::new(x, y)).collect();
+        let taken = self.taken.locate_in_envelope_intersecting(envelope(around));
+        let taken: Vec<Bounds> = taken.map(boxed).collect();
         let mut best: Option<(f64, Point)> = None;
         for (effort, middle) in candidates(at, size, towards, self.unit) {
             let label = around_middle(middle, size).grown(APART * self.unit);
@@ -113,6 +118,16 @@ pub(super) fn around_middle(middle: Point, size: Vector) -> Bounds {
     Bounds::around([middle - size * 0.5, middle + size * 0.5])
 }
 
+fn envelope(bounds: Bounds) -> AABB<[f64; 2]> {
+    let Bounds { min, max } = bounds;
+    AABB::from_corners([min.x, min.y], [max.x, max.y])
+}
+
+fn boxed(corners: &Rectangle<[f64; 2]>) -> Bounds {
+    let ends = [corners.lower(), corners.upper()];
+    Bounds::around(ends.map(|[x, y]| Point::new(x, y)))
+}
+
 fn in_box(bounds: Bounds, p: Point) -> bool {
     p.x >= bounds.min.x && p.x <= bounds.max.x && p.y >= bounds.min.y && p.y <= bounds.max.y
 }
@@ -130,14 +145,15 @@ mod tests {
 
     #[test]
     fn forty_labels_for_one_place_lie_apart_and_on_the_page() {
-        let mut labels = Labels::new(1.0, page(), Vec::new());
+        let mut labels = Labels::new(1.0, page(), &[]);
         let at = Point::new(10.0, 10.0);
         for _ in 0..40 {
             labels.place(at, SIZE, RIGHT);
         }
-        for (i, label) in labels.taken.iter().enumerate() {
+        let taken: Vec<Bounds> = labels.taken.iter().map(boxed).collect();
+        for (i, label) in taken.iter().enumerate() {
             assert!(page().holds(*label));
-            for other in &labels.taken[..i] {
+            for other in &taken[..i] {
                 assert!(!label.meets(*other), "{label:?} {other:?}");
             }
         }
@@ -146,11 +162,11 @@ mod tests {
     #[test]
     fn a_label_lies_where_it_would_rather_unless_it_hides_a_line() {
         let at = Point::new(100.0, 100.0);
-        let free = Labels::new(1.0, page(), Vec::new()).place(at, SIZE, RIGHT);
+        let free = Labels::new(1.0, page(), &[]).place(at, SIZE, RIGHT);
         assert!(free.x > at.x + 1.9 && (free.y - at.y).abs() < 1e-9);
         let line = (0..20).map(|k| Point::new(102.4, 95.0 + 0.5 * f64::from(k)));
         let line: Vec<Point> = line.collect();
-        let moved = Labels::new(1.0, page(), line.clone()).place(at, SIZE, RIGHT);
+        let moved = Labels::new(1.0, page(), &line).place(at, SIZE, RIGHT);
         let label = around_middle(moved, SIZE);
         assert!(!line.iter().any(|p| in_box(label, *p)), "{moved:?}");
     }

@@ -169,7 +169,7 @@ impl PlateView {
         let mut labels = Labels::new(
             self.draft.unit,
             self.bounds.grown(8.0 * self.draft.unit),
-            lines,
+            &lines,
         );
         for item in &picture.items {
             if matches!(item, Item::Words(_)) {

@@ -236,7 +236,7 @@ impl SheetView {
         }
         let mut within = self.shown.grown(3.0 * self.draft.unit);
         within.min.y = self.shown.min.y;
-        let mut labels = Labels::new(self.draft.unit, within, lines);
+        let mut labels = Labels::new(self.draft.unit, within, &lines);
         for (_, path) in &sheet.plan.paths {
             let dot = Vector::new(1.4, 1.4) * self.draft.unit;
             labels.take(around_middle(path.pierce(), dot));

@@ -4,6 +4,9 @@
 //! where the box is farthest from every edge and line. Guaranteed: the box lies in the metal, at
 //! least the clearance asked from every edge, opening and line, to within a hundredth of it.
 
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
+
 use super::{Bounds, Face, Point, Pose, Segment, Side, Vector};
 
 /// Places tried along the longer side of a face.
@@ -85,6 +88,8 @@ impl Rooms<'_> {
 /// Edges and lines as chords, turned so that the box lies level.
 struct Chords {
     pairs: Vec<(Point, Point)>,
+    /// Which chords lie where: those of one edge or line together.
+    index: RTree<GeomWithData<Rectangle<[f64; 2]>, (usize, usize)>>,
     bounds: Bounds,
 }
 
@@ -92,16 +97,26 @@ impl Chords {
     fn of(face: &Face, clear: &Clear, level: &Pose) -> Self {
         let tolerance = clear.clearance * CHORD_SHARE;
         let mut pairs = Vec::new();
+        let mut boxes = Vec::new();
+        let mut put = |more: &mut dyn Iterator<Item = (Point, Point)>| {
+            let first = pairs.len();
+            pairs.extend(more);
+            let ends = pairs[first..].iter().flat_map(|(a, b)| [*a, *b]);
+            let Bounds { min, max } = Bounds::around(ends);
+            let corners = Rectangle::from_corners([min.x, min.y], [max.x, max.y]);
+            boxes.push(GeomWithData::new(corners, (first, pairs.len())));
+        };
         for edge in std::iter::once(&face.outside).chain(&face.openings) {
             let points = edge.posed(level).flattened(tolerance, Side::OnCurve);
             let next = points.iter().cycle().skip(1);
-            pairs.extend(points.iter().copied().zip(next.copied()));
+            put(&mut points.iter().copied().zip(next.copied()));
         }
         for line in clear.lines {
             let points = line.posed(level).flattened(tolerance);
-            pairs.extend(points.windows(2).map(|two| (two[0], two[1])));
+            put(&mut points.windows(2).map(|two| (two[0], two[1])));
         }
         Self {
+            index: RTree::bulk_load(boxes),
             pairs,
             bounds: face.outside.posed(level).bounds(),
         }
@@ -156,19 +171,30 @@ impl Chords {
         wanted: f64,
         first: &mut usize,
     ) -> Option<f64> {
-        let mut nearest = f64::INFINITY;
-        let all = 0..self.pairs.len();
-        for index in std::iter::once(*first).chain(all) {
-            let (a, b) = self.pairs.get(index)?;
+        let gap = |index: usize| {
+            let (a, b) = self.pairs[index];
+            box_gap(a - middle, b - middle, half)
+        };
+        if self.pairs.is_empty() || gap(*first) <= wanted {
+            return None;
+        }
+        let reach = half + Vector::new(wanted, wanted);
+        let (low, high) = (middle - reach, middle + reach);
+        let around = AABB::from_corners([low.x, low.y], [high.x, high.y]);
+        let near = self.index.locate_in_envelope_intersecting(around);
+        let mut near = near.flat_map(|boxed| boxed.data.0..boxed.data.1);
+        if let Some(chord) = near.find(|chord| gap(*chord) <= wanted) {
+            *first = chord;
+            return None;
+        }
+        let nearest = self.pairs.iter().fold(f64::INFINITY, |nearest, (a, b)| {
             let (a, b) = (*a - middle, *b - middle);
             if at_least(a, b, half) < nearest {
-                nearest = nearest.min(box_gap(a, b, half));
+                nearest.min(box_gap(a, b, half))
+            } else {
+                nearest
             }
-            if nearest <= wanted {
-                *first = index;
-                return None;
-            }
-        }
+        });
         Some(nearest)
     }
 }

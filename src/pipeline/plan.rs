@@ -2,7 +2,8 @@
 
 use std::time::Instant;
 
-use super::{Drawn, refuse};
+use super::{Drawn, refuse, relaxed};
+use crate::check;
 use crate::cut::{self, CutSettings, Ground, Placed, PreparedPlate, Table};
 use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::Finding;
@@ -41,8 +42,13 @@ pub fn plan(
 ) -> Outcome<Planned> {
     let mut planned = prepared_job(job, drawn, budget.seed)?;
     let tasks = Task::all(job, &planned.table, &planned.plates)?;
+    let relax = relaxed(job)?;
     for task in &tasks {
         few_enough_sheets(job, task.least_sheets(&planned.plates))?;
+        // What is said of stock stands with the first plate that it is for.
+        let said = task.supplies.iter().flat_map(|it| it.findings.clone());
+        let first = task.group.plates[0];
+        planned.findings[first].extend(said.map(|it| check::as_relaxed(it, &relax)));
     }
     let layouts = placed(&tasks, budget, progress);
     for (task, layout) in tasks.iter().zip(&layouts) {

@@ -1,16 +1,21 @@
-//! What the steps of a plate come to, ready to be carried out as often as a question needs it.
+//! The steps of a plate with their numbers worked out: evaluated once, replayed as often as needed.
 //!
-//! In: stages with shapes in their places. Out: the region they leave, up to any stage, with or
-//! without some of the cuts. Consecutive stages that add, cut or keep are one arrangement, so that
-//! errors do not pile up; hollowing and rounding stand between. Each result is held against a second
-//! reckoning before the next builds on it, and worked out anew if it does not bear it out.
+//! In: stages, each an operation with its shapes in place. Out: the region after any stage, with all
+//! cuts or only some of them. Stages in a row that add, cut or keep are one arrangement of all their
+//! shapes, so that rounding errors do not pile up; hollowing and rounding corners work on its result.
+//! Every result is compared with a second computation on chords before the next stage uses it, and
+//! computed again with other tolerances where the two differ. Specks that rounding leaves are dropped.
 
 use std::cell::LazyCell;
 
+use crate::finding::Finding;
 use crate::geometry::{Circle, Contour, Region, Unresolved, arrange_proved, crowd};
 use crate::recipe::words::{Corners, Finish, Operation, Purpose};
 
 use super::{Bend, Mark, proof};
+
+/// Pieces and openings narrower than this in the mean, mm, are specks.
+const SPECK: f64 = 2e-3;
 
 /// The steps of a plate that count, worked out.
 #[derive(Debug, Clone, Default)]
@@ -25,6 +30,8 @@ pub(super) struct Construction {
     pub(super) marks: Vec<Mark>,
     /// Fold lines.
     pub(super) bends: Vec<Bend>,
+    /// What is to be said of how its drawings were read.
+    pub(super) findings: Vec<Finding>,
 }
 
 /// One step that makes metal.
@@ -40,7 +47,7 @@ pub(super) struct Stage {
 #[derive(Debug, Clone)]
 pub(super) enum Work {
     /// Adds, cuts or keeps some copies of a shape.
-    Shapes(Operation, Vec<Copy>),
+    Shapes(Operation, Vec<ShapeInstance>),
     /// Keeps a band of this width, mm, along the inside of the outline.
     Hollow(f64),
     /// Rounds corners with this radius, mm.
@@ -49,7 +56,7 @@ pub(super) enum Work {
 
 /// A shape in its place.
 #[derive(Debug, Clone)]
-pub(super) struct Copy {
+pub(super) struct ShapeInstance {
     /// The shape.
     pub(super) region: Region,
     /// Which of the cuts it is, if it is one.
@@ -110,8 +117,19 @@ impl Construction {
                 }
             }
         }
-        arranged(region, &mut waiting)
+        Ok(without_specks(arranged(region, &mut waiting)?))
     }
+}
+
+/// The region without pieces and openings narrower in the mean (twice the area by the length of the
+/// edge) than [`SPECK`]: what rounding leaves beside shapes that should meet, and no table cuts.
+fn without_specks(mut region: Region) -> Region {
+    let is_real = |contour: &Contour| 2.0 * contour.signed_area().abs() > SPECK * contour.length();
+    region.faces.retain(|face| is_real(&face.outside));
+    for face in &mut region.faces {
+        face.openings.retain(is_real);
+    }
+    region
 }
 
 /// Puts all shapes that wait into one arrangement with the region so far.

@@ -1,4 +1,4 @@
-//! A part expanded into plates: its steps carried out, its openings told apart, its marks laid.
+//! A part expanded into plates: its steps carried out, its openings identified, its marks laid.
 //!
 //! In: a part with its family. Out: its plates, and what its rules say; or every reason why there is
 //! no such part.
@@ -216,8 +216,9 @@ impl Order<'_> {
         };
         holes::apart(part, plan, &made)?;
         let face = pieces::one_piece(part, plan, &made, &what)?;
-        let findings = holes::whole(part, plan, &made, &face, &what)?;
-        let openings = openings::told_apart(part, &face, &made);
+        let mut findings = holes::whole(part, plan, &made, &face, &what)?;
+        findings.splice(0..0, made.findings.iter().cloned());
+        let openings = openings::identified(part, &face, &made);
         let plate = Plate {
             name: self.name(),
             recipe: part.family.name.clone(),

@@ -17,7 +17,7 @@ use super::{Opening, Plate};
 pub(super) const SAME_EDGE: f64 = 1e-4;
 
 /// What each opening of the face is for, in their order.
-pub(super) fn told_apart(part: &Part, face: &Face, made: &Construction) -> Vec<Opening> {
+pub(super) fn identified(part: &Part, face: &Face, made: &Construction) -> Vec<Opening> {
     let makers: Vec<Option<&Cut>> = face
         .openings
         .iter()

@@ -2,39 +2,35 @@
 
 use std::path::Path;
 
-use crate::fault::Fault;
-use crate::geometry::{Point, Pose, Region, Vector};
+use crate::fault::{Fault, Refusal};
+use crate::geometry::{Point, Pose, Vector};
 use crate::recipe::step::{Corner, Shape, Step, Widths};
 use crate::recipe::words::Anchor;
 use crate::recipe::{Part, limits};
 use crate::toml_text::{Formula, Names, Text};
 
-use super::drawing;
+use super::drawing::{self, Outlines};
 use super::placing::point;
 use super::shape::{self, Shaped};
 
-/// The region of a step's shape about its own origin.
+/// The region of a step's shape about its own origin, and what is to be said of its drawing.
 pub(super) fn shaped(
     part: &Part,
     step: &Step,
     shape: &Shape,
     names: &Names,
-) -> Result<Region, Fault> {
+) -> Result<Outlines, Fault> {
     let base = part.family.source.path.as_deref().and_then(Path::parent);
     let shaped = Sizes(names, base.unwrap_or(Path::new(""))).region(shape)?;
-    shaped.map_err(|sentence| {
+    shaped.map_err(|why| {
         let title = step.title();
         let named = if title == shape.word() {
             format!("this {title}")
         } else {
             format!("\"{title}\" ({})", shape.word())
         };
-        let fault =
-            |message: String| Fault::refused(message).at(&part.family.source, step.span.clone());
-        match sentence.split_once(": ") {
-            Some((why, remedy)) => fault(format!("{named} cannot be made, {why}")).remedy(remedy),
-            None => fault(format!("{named} cannot be made, {sentence}")),
-        }
+        let why = why.reworded(|why| format!("{named} cannot be made, {why}"));
+        Fault::refused(why).at(&part.family.source, step.span.clone())
     })
 }
 
@@ -42,9 +38,9 @@ pub(super) fn shaped(
 struct Sizes<'a>(&'a Names, &'a Path);
 
 impl Sizes<'_> {
-    /// The outer fault is that of a value, the inner sentence that of a shape that cannot be.
-    fn region(&self, shape: &Shape) -> Result<Shaped, Fault> {
-        Ok(match shape {
+    /// The outer fault is that of a value, the inner refusal that of a shape that cannot be.
+    fn region(&self, shape: &Shape) -> Result<Result<Outlines, Refusal>, Fault> {
+        let shaped: Shaped = match shape {
             Shape::Disc { diameter } => shape::disc(self.size(diameter, "`diameter`")?),
             Shape::Ring { outside, inside } => shape::ring(
                 self.size(outside, "`outside`")?,
@@ -125,10 +121,14 @@ impl Sizes<'_> {
             ),
             Shape::Path { path } => shape::path(path.as_str()),
             Shape::Drawing { file, layer } => {
-                let path = self.1.join(file.filled(self.0)?);
-                drawing::outlines(&path, layer.as_ref().map(Text::as_str))
+                let name = file.filled(self.0)?;
+                let layer = layer.as_ref().map(Text::as_str);
+                return Ok(
+                    drawing::outlines(&self.1.join(&name), layer).map(|it| it.of_file(&name))
+                );
             }
-        })
+        };
+        Ok(shaped.map(Outlines::from))
     }
 
     fn rectangle(

@@ -19,7 +19,8 @@ use crate::recipe::{Part, limits};
 use crate::toml_text::holds;
 use crate::toml_text::{Formula, Names};
 
-use super::construction::{Construction, Copy, Cut, Stage, Work};
+use super::construction::{Construction, Cut, ShapeInstance, Stage, Work};
+use super::drawing::Outlines;
 use super::placing::{Places, left_for_right, places, point};
 use super::shaping::shaped;
 use super::{Bend, Mark};
@@ -107,7 +108,12 @@ impl Bench<'_> {
         placing: &Placing,
         hole: &CutAttributes,
     ) -> Result<(), Fault> {
-        let region = shaped(self.part, step, shape, self.names)?;
+        let Outlines { region, findings } = shaped(self.part, step, shape, self.names)?;
+        for finding in findings {
+            if !self.made.findings.contains(&finding) {
+                self.made.findings.push(finding);
+            }
+        }
         let places = self.places(step, placing)?;
         let regions = places.poses.iter();
         let regions: Vec<(u32, Region)> = regions
@@ -122,11 +128,11 @@ impl Bench<'_> {
             self.cut(index, step, hole, &places, &regions)?;
         }
         let copies = regions.into_iter().zip(first_cut..);
-        let copies = copies.map(|((_, region), cut)| Copy {
+        let copies = copies.map(|((_, region), cut)| ShapeInstance {
             region,
             cut: (operation == Operation::Cut).then_some(cut),
         });
-        let copies: Vec<Copy> = copies.collect();
+        let copies: Vec<ShapeInstance> = copies.collect();
         // Cutting nothing changes nothing, but keeping nothing leaves nothing.
         if operation == Operation::Keep || !copies.is_empty() {
             self.stage(index, Work::Shapes(operation, copies));

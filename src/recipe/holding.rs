@@ -93,6 +93,9 @@ pub(crate) struct Hold {
     pub(crate) plate: Option<Text>,
 }
 
+/// Margins that may be wanted: below 1 it breaks, and far above it the load is a slip of the pen.
+const WANTED: std::ops::RangeInclusive<f64> = 1.0..=100.0;
+
 /// A `[[bolt]]` block.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Bolt {
@@ -134,6 +137,17 @@ impl Hold {
         })
     }
 
+    /// The margin that is wanted.
+    fn wanted(&self, names: &Names) -> Result<f64, Fault> {
+        let wanted = self.wanted.amount(names, Dimension::NONE, "`margin`")?;
+        if WANTED.contains(&wanted) {
+            return Ok(wanted);
+        }
+        let message = format!("`margin` comes to {}", format::decimal(wanted, 3));
+        let fault = self.wanted.text().fault(message);
+        Err(fault.remedy(format!("write {} to {}", WANTED.start(), WANTED.end())))
+    }
+
     /// The margin, `None` where nothing is asked or the block does not count.
     fn margin(&self, names: &Names) -> Result<Option<Margin>, Fault> {
         if !holds(self.when.as_ref(), names)? {
@@ -153,7 +167,7 @@ impl Hold {
             load: format::quantity(readable(load)),
             carries: format::quantity(readable(carries)),
             ratio: carries.amount / load.amount,
-            wanted: self.wanted.amount(names, Dimension::NONE, "`margin`")?,
+            wanted: self.wanted(names)?,
             formula: self.formula.clone(),
             source: self.source.clone(),
             remedy: self.remedy.filled(names)?,
@@ -236,6 +250,10 @@ pub(crate) fn holding(
     let mut holding = Holding::default();
     let belongs = |plate: &Option<Text>| belongs(plate.as_ref().map(Text::as_str));
     for hold in holds.iter().filter(|it| belongs(&it.plate)) {
+        // What a table lacks is told beside the plate; what the recipe should not want is refused.
+        if matches!(crate::toml_text::holds(hold.when.as_ref(), names), Ok(true)) {
+            hold.wanted(names)?;
+        }
         match hold.margin(names) {
             Ok(margin) => holding.margins.extend(margin),
             Err(fault) => holding.unknown.push((hold.says.clone(), fault.message)),

@@ -4,10 +4,11 @@
 use super::{CutPlate, PlateGroup};
 use crate::cut::Table;
 use crate::fault::{Fault, Outcome};
+use crate::finding::Finding;
 use crate::geometry::{Contour, Point, Region};
 use crate::nest::Stock;
 use crate::nest::sheets::{self, Line};
-use crate::plate::drawing;
+use crate::plate::drawing::{self, Outlines};
 use crate::quantity::format::{both_units, decimal};
 use crate::recipe::{Job, Price, StockLine, StockShape};
 use crate::trade;
@@ -19,6 +20,8 @@ pub struct Supply {
     pub stock: Stock,
     /// The metal up to its edges.
     pub edge: Region,
+    /// What is to be said of how its drawing was read.
+    pub findings: Vec<Finding>,
 }
 
 impl Supply {
@@ -79,13 +82,23 @@ impl Supply {
                 rectangle(line, (*x, *y), job.web).ok_or_else(small)?
             }
             StockShape::Remnant(file) => {
-                let edge = drawing::outlines(&job.beside(file.as_str()), None)
-                    .map_err(|why| file.fault(format!("this remnant cannot be used: {why}")))?;
+                let path = job.beside(file.as_str());
+                let drawn = drawing::outlines(&path, None).map_err(|why| {
+                    file.fault(why.reworded(|why| format!("this remnant cannot be used: {why}")))
+                })?;
+                let Outlines {
+                    region: edge,
+                    findings,
+                } = drawn.of_file(file.as_str());
                 let line = named(format!("remnant {}", file.as_str()), edge.area());
                 let stock = sheets::remnant(line, &edge, job.web)
                     .map_err(|why| file.fault(why.to_string()))?
                     .ok_or_else(small)?;
-                Self { stock, edge }
+                Self {
+                    stock,
+                    edge,
+                    findings,
+                }
             }
         };
         supply.stock.first = line.first;
@@ -115,5 +128,6 @@ fn rectangle(line: Line, (x, y): (f64, f64), web: f64) -> Option<Supply> {
     Some(Supply {
         edge: Contour::polygon(&corners)?.into(),
         stock: sheets::rectangular(line, (x, y), web)?,
+        findings: Vec::new(),
     })
 }

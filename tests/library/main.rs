@@ -3,6 +3,7 @@
 mod check_limits;
 mod cut;
 mod datum;
+mod drawings_read;
 mod dxf_read_back;
 mod expressions;
 mod families;

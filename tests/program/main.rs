@@ -3,6 +3,7 @@
 mod command_line;
 mod datum;
 mod drawing;
+mod foreign_drawings;
 mod holes;
 mod interrupt;
 mod kerf;

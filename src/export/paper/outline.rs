@@ -155,7 +155,7 @@ impl Outline {
     /// lines and words.
     fn labels(&mut self, plate: &Plate) {
         let within = extent(&self.picture).grown(BESIDE);
-        let mut labels = Labels::new(1.0, within, samples(&self.picture));
+        let mut labels = Labels::new(1.0, within, &samples(&self.picture));
         let holes = plate.openings.iter().filter_map(|opening| {
             let hole = opening.circle?;
             Some((hole.centre, size(opening, hole)))

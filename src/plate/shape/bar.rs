@@ -5,6 +5,7 @@ use std::f64::consts::TAU;
 use super::Shaped;
 use super::outline::{self, arc, linked, place};
 use super::size::{LARGEST_RADIUS, positive, read, within_reach};
+use crate::fault::Refusal;
 use crate::geometry::{Contour, Point, Segment, Turning, Vector};
 
 /// The hull of a disc of `from_width` about `from` and one of `to_width` about `to`: arcs about
@@ -46,7 +47,8 @@ pub fn bow(from: Point, to: Point, rise: f64, from_width: f64, to_width: f64) ->
     positive("width", to_width)?;
     let run = to - from;
     let Some(along) = run.unit() else {
-        return Err(format!("the bow starts and ends at {}", place(from)));
+        let message = format!("the bow starts and ends at {}", place(from));
+        return Err(Refusal::new(message).remedy("move one of its ends"));
     };
     let chord = run.length();
     // Half the angle of the centre line's arc; the angle of a chord to its tangent.
@@ -65,12 +67,13 @@ pub fn bow(from: Point, to: Point, rise: f64, from_width: f64, to_width: f64) ->
     let left = across.map(|(p, normal, half)| p + normal * half);
     let right = across.map(|(p, normal, half)| p + normal * -half);
     let refuse = |_| {
-        format!(
-            "a bow {} wide cannot be bent to a rise of {} over {}: its edges run into each other",
+        Refusal::new(format!(
+            "the edges of a bow {} wide with a rise of {} over {} run into each other",
             read(from_width.max(to_width)),
             read(rise),
             read(chord)
-        )
+        ))
+        .remedy("make it narrower, or its rise smaller")
     };
     let edges = [
         through(right[0], right[1], right[2])?,
@@ -80,7 +83,7 @@ pub fn bow(from: Point, to: Point, rise: f64, from_width: f64, to_width: f64) ->
 }
 
 /// The arc from `start` over `middle` to `end`, a line if they lie straight.
-fn through(start: Point, middle: Point, end: Point) -> Result<Segment, String> {
+fn through(start: Point, middle: Point, end: Point) -> Result<Segment, Refusal> {
     let (a, b) = (middle - start, end - start);
     let doubled = 2.0 * a.cross(b);
     if doubled.abs() <= 2.0 * outline::TOUCHING * b.length() {
@@ -90,10 +93,11 @@ fn through(start: Point, middle: Point, end: Point) -> Result<Segment, String> {
     let to_centre = Vector::new(b.y * aa - a.y * bb, a.x * bb - b.x * aa) * (1.0 / doubled);
     let radius = to_centre.length();
     if radius > LARGEST_RADIUS {
-        return Err(format!(
-            "the bow is so flat that its radius is over {}: make its rise larger, or 0",
+        return Err(Refusal::new(format!(
+            "the bow is so flat that its radius is over {}",
             read(LARGEST_RADIUS)
-        ));
+        ))
+        .remedy("make its rise larger, or 0"));
     }
     Ok(Segment::Arc {
         start,
@@ -108,7 +112,7 @@ fn through(start: Point, middle: Point, end: Point) -> Result<Segment, String> {
     })
 }
 
-fn check_ends(from: Point, to: Point) -> Result<(), String> {
+fn check_ends(from: Point, to: Point) -> Result<(), Refusal> {
     for p in [from, to] {
         within_reach("x of an end", p.x)?;
         within_reach("y of an end", p.y)?;
@@ -197,7 +201,7 @@ mod tests {
         assert_eq!(region.faces[0].outside.segments().len(), 4);
         assert_relative_eq!(region.area(), 1200.0, max_relative = 1e-12);
         let tight = bow(from, to, 40.0, 90.0, 90.0).expect_err("edges cross");
-        assert!(tight.contains("run into each other"), "{tight}");
+        assert!(tight.message.contains("run into each other"), "{tight}");
         assert!(bow(from, from, 1.0, 5.0, 5.0).is_err());
         assert!(bow(from, to, 0.000_1, 5.0, 5.0).is_err());
     }

@@ -2,11 +2,12 @@
 //!
 //! In: sizes in mm and angles in radians. Out: a [`Region`](crate::geometry::Region) that keeps the
 //! promises of a [`Face`](crate::geometry::Face) (outside counter-clockwise, openings clockwise,
-//! nothing crosses), with true arcs; or one sentence that says which size is wrong and what is
-//! possible. Nothing here panics, whatever the numbers.
+//! nothing crosses), with true arcs; or which size is wrong and what is possible. Nothing here panics, whatever the numbers.
 
 pub mod bar;
-mod outline;
+pub(in crate::plate) mod fitting;
+pub(in crate::plate) mod nesting;
+pub(in crate::plate) mod outline;
 pub mod path;
 pub mod polygon;
 pub mod round;
@@ -16,8 +17,8 @@ pub mod teeth;
 mod testing;
 pub mod words;
 
-/// What a shape comes to: a region, or one sentence that says what is wrong and what is possible.
-pub type Shaped = Result<crate::geometry::Region, String>;
+/// What a shape comes to: a region, or what is wrong and what is possible.
+pub type Shaped = Result<crate::geometry::Region, crate::fault::Refusal>;
 
 pub use bar::{bar, bow, slot};
 pub use path::path;

@@ -3,13 +3,20 @@
 //! In: a closed chain of segments. Out: a region of one face whose outside runs counter-clockwise
 //! and does not cross itself, or a sentence that says where it does.
 
-use crate::geometry::{Contour, Face, Point, Region, Segment, Turning};
+use std::ops::Range;
+
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
+
+use super::Shaped;
+use crate::fault::Refusal;
+use crate::geometry::{Bounds, Contour, Face, Point, Region, Segment, Turning};
 
 /// Pieces shorter than this, mm, are left out of a chain, and nearer edges than this touch.
 pub(super) const TOUCHING: f64 = 1e-6;
 
 /// A region of one face without openings. The chain must be closed and must not cross itself.
-pub(super) fn face(segments: Vec<Segment>) -> Result<Region, String> {
+pub(super) fn face(segments: Vec<Segment>) -> Shaped {
     let contour = contour(segments)?;
     Ok(one(contour, Vec::new()))
 }
@@ -22,27 +29,30 @@ pub(super) fn one(outside: Contour, openings: Vec<Contour>) -> Region {
 }
 
 /// A closed chain that does not cross itself, made to run counter-clockwise.
-pub(super) fn contour(segments: Vec<Segment>) -> Result<Contour, String> {
+pub(super) fn contour(segments: Vec<Segment>) -> Result<Contour, Refusal> {
     let whole: Vec<Segment> = segments
         .into_iter()
         .filter(|segment| segment.length() > TOUCHING)
         .collect();
-    let contour = Contour::new(whole).ok_or("the outline is not closed")?;
-    if let Some(p) = crossing(contour.segments()) {
-        return Err(format!(
-            "the outline crosses or touches itself at {}",
-            place(p)
-        ));
+    let contour = Contour::new(whole).ok_or_else(|| Refusal::new("the outline is not closed"))?;
+    if let Some(p) = crossing([&contour]) {
+        return Err(crossed(&place(p)));
     }
     let area = contour.signed_area();
     if area.abs() < TOUCHING {
-        return Err("the outline encloses nothing".to_owned());
+        return Err(Refusal::new("the outline encloses nothing"));
     }
     Ok(if area > 0.0 {
         contour
     } else {
         contour.reversed()
     })
+}
+
+/// What is said of an outline that meets itself.
+pub(super) fn crossed(place: &str) -> Refusal {
+    Refusal::new(format!("the outline crosses or touches itself at {place}"))
+        .remedy("draw it so that it keeps clear of itself there")
 }
 
 /// A place in a sentence: `x 12.7 mm, y 0 mm`.
@@ -83,32 +93,60 @@ pub(super) fn linked(pieces: &[Segment]) -> Vec<Segment> {
     chain
 }
 
-/// A place where two pieces of a closed chain meet that should not.
-fn crossing(segments: &[Segment]) -> Option<Point> {
-    let boxes: Vec<_> = segments
-        .iter()
-        .map(|segment| segment.bounds().grown(TOUCHING))
-        .collect();
-    for i in 0..segments.len() {
-        for j in i + 1..segments.len() {
-            if !boxes[i].meets(boxes[j]) {
-                continue;
-            }
-            let (first, second) = (&segments[i], &segments[j]);
-            let follows = j == i + 1;
-            let precedes = i == 0 && j == segments.len() - 1;
-            let found = match (follows, precedes) {
-                (false, false) => meeting(first, second),
-                (true, false) => beyond_joint(first, second),
-                (false, true) => beyond_joint(second, first),
-                (true, true) => None,
-            };
-            if found.is_some() {
-                return found;
-            }
+/// A place where pieces of some contours meet that should not: one contour meets itself, or another.
+pub(in crate::plate) fn crossing<'a>(
+    contours: impl IntoIterator<Item = &'a Contour>,
+) -> Option<Point> {
+    let mut pieces = Vec::new();
+    for contour in contours {
+        let (first, count) = (pieces.len(), contour.segments().len());
+        pieces.extend(contour.segments().iter().map(|piece| Linked {
+            piece,
+            chain: first..first + count,
+        }));
+    }
+    let boxes = pieces.iter().enumerate().map(|(place, it)| {
+        let Bounds { min, max } = it.piece.bounds().grown(TOUCHING);
+        let corners = Rectangle::from_corners([min.x, min.y], [max.x, max.y]);
+        GeomWithData::new(corners, place)
+    });
+    let index = RTree::bulk_load(boxes.collect());
+    let pairs = pieces.iter().enumerate().flat_map(|(i, one)| {
+        let Bounds { min, max } = one.piece.bounds().grown(TOUCHING);
+        let around = AABB::from_corners([min.x, min.y], [max.x, max.y]);
+        let near = index.locate_in_envelope_intersecting(around);
+        let later = near.map(|it| it.data).filter(move |j| *j > i);
+        later.map(move |j| (i, j))
+    });
+    pairs
+        .filter_map(|(i, j)| Some((i, j, pieces[i].meeting(i, &pieces[j], j)?)))
+        .min_by_key(|(i, j, _)| (*i, *j))
+        .map(|(_, _, place)| place)
+}
+
+/// A piece of a closed chain.
+struct Linked<'a> {
+    piece: &'a Segment,
+    /// Where the pieces of its chain lie among all.
+    chain: Range<usize>,
+}
+
+impl Linked<'_> {
+    /// Where this piece `i` meets a later piece `j` and should not.
+    fn meeting(&self, i: usize, other: &Self, j: usize) -> Option<Point> {
+        let (first, second) = (self.piece, other.piece);
+        if self.chain != other.chain {
+            return meeting(first, second);
+        }
+        let follows = j == i + 1;
+        let precedes = i == self.chain.start && j + 1 == self.chain.end;
+        match (follows, precedes) {
+            (false, false) => meeting(first, second),
+            (true, false) => beyond_joint(first, second),
+            (false, true) => beyond_joint(second, first),
+            (true, true) => None,
         }
     }
-    None
 }
 
 fn meeting(a: &Segment, b: &Segment) -> Option<Point> {
@@ -166,7 +204,7 @@ fn half(segment: &Segment, end: f64) -> Segment {
 mod tests {
     use super::*;
 
-    fn polygon(points: &[(f64, f64)]) -> Result<Contour, String> {
+    fn polygon(points: &[(f64, f64)]) -> Result<Contour, Refusal> {
         let at = |i: usize| {
             let (x, y) = points[i % points.len()];
             Point::new(x, y)
@@ -190,10 +228,7 @@ mod tests {
     #[test]
     fn crossings_touches_and_spikes_are_told_with_their_place() {
         let bow_tie = polygon(&[(0.0, 0.0), (4.0, 4.0), (4.0, 0.0), (0.0, 4.0)]);
-        assert_eq!(
-            bow_tie,
-            Err("the outline crosses or touches itself at x 2 mm, y 2 mm".to_owned())
-        );
+        assert_eq!(bow_tie, Err(crossed("x 2 mm, y 2 mm")));
         let pinched = polygon(&[(0.0, 0.0), (4.0, 0.0), (4.0, 4.0), (2.0, 0.0), (0.0, 4.0)]);
         assert!(pinched.is_err());
         let spike = polygon(&[(0.0, 0.0), (4.0, 0.0), (2.0, 0.0), (2.0, 4.0)]);

@@ -2,7 +2,7 @@
 //!
 //! In: the text of a path. Out: the region that its closed loops bound. Lines and circular arcs stay
 //! what they are; other curves become circular arcs that meet without a kink and stray no more than
-//! [`STRAY`] from them.
+//! five thousandths of a millimetre from them.
 
 use lyon::geom::{
     Angle, ArcFlags, CubicBezierSegment, Point as At, QuadraticBezierSegment, SvgArc, point, vector,
@@ -10,40 +10,39 @@ use lyon::geom::{
 use svgtypes::{PathParser, PathSegment};
 
 use super::Shaped;
+use super::fitting::fitted;
+use super::nesting::nested;
 use super::outline;
 use super::size::within_reach;
+use crate::fault::Refusal;
 use crate::geometry::{Contour, Point, Segment, Turning, Vector};
-use crate::plate::drawing::bounded;
 
-/// How far the arcs that stand for another curve may stray from it, mm: below what any table cuts.
-pub const STRAY: f64 = 0.005;
 /// Pieces of one path.
 const MOST_PIECES: usize = 5_000;
 /// Radii of an ellipse that differ by less than this share make a circle.
 const ROUND: f64 = 1e-9;
-/// A curve is halved at most so often.
-const DEEPEST: u32 = 14;
-/// Points of a curve that are compared with its arcs.
-const COMPARED: u32 = 12;
 
 /// The region that the loops of a path bound; a loop inside another is an opening.
 pub fn path(data: &str) -> Shaped {
     let mut pen = Pen::default();
     for (index, piece) in PathParser::from(data).enumerate() {
-        let piece = piece.map_err(|why| format!("its path data cannot be read ({why})"))?;
-        pen.follow(piece)
-            .map_err(|why| format!("command {} of its path: {why}", index + 1))?;
+        let piece =
+            piece.map_err(|why| Refusal::new(format!("its path data cannot be read ({why})")))?;
+        pen.follow(piece).map_err(|why| {
+            why.reworded(|why| format!("command {} of its path: {why}", index + 1))
+        })?;
         if pen.pieces.len() > MOST_PIECES {
-            return Err(format!("its path has more than {MOST_PIECES} pieces"));
+            let message = format!("its path has more than {MOST_PIECES} pieces");
+            return Err(Refusal::new(message).remedy("draw it with fewer and longer ones"));
         }
     }
     if !pen.pieces.is_empty() {
-        return Err("its path does not close: end each loop with Z".to_owned());
+        return Err(Refusal::new("its path does not close").remedy("end each loop with Z"));
     }
     if pen.loops.is_empty() {
-        return Err("its path has no closed loop".to_owned());
+        return Err(Refusal::new("its path has no closed loop").remedy("end each loop with Z"));
     }
-    bounded(pen.loops)
+    nested(pen.loops).map_err(|p| outline::crossed(&outline::place(p)))
 }
 
 /// Where the pen is, and what it has drawn.
@@ -59,12 +58,13 @@ struct Pen {
 }
 
 impl Pen {
-    fn follow(&mut self, piece: PathSegment) -> Result<(), String> {
+    fn follow(&mut self, piece: PathSegment) -> Result<(), Refusal> {
         let (cubic, quadratic) = (self.cubic.take(), self.quadratic.take());
         match piece {
             PathSegment::MoveTo { abs, x, y } => {
                 if !self.pieces.is_empty() {
-                    return Err("the loop before it does not close".to_owned());
+                    let message = "the loop before it does not close";
+                    return Err(Refusal::new(message).remedy("end each loop with Z"));
                 }
                 self.at = self.place(abs, x, y)?;
                 self.start = self.at;
@@ -127,7 +127,7 @@ impl Pen {
         Ok(())
     }
 
-    fn place(&self, absolute: bool, x: f64, y: f64) -> Result<At<f64>, String> {
+    fn place(&self, absolute: bool, x: f64, y: f64) -> Result<At<f64>, Refusal> {
         let from = if absolute { At::zero() } else { self.at };
         let (x, y) = (from.x + x, from.y + y);
         Ok(point(within_reach("x", x)?, within_reach("y", y)?))
@@ -206,7 +206,7 @@ impl Pen {
         }
     }
 
-    fn close(&mut self) -> Result<(), String> {
+    fn close(&mut self) -> Result<(), Refusal> {
         if self.at != self.start {
             self.line(self.start);
         }
@@ -215,84 +215,6 @@ impl Pen {
         self.at = self.start;
         Ok(())
     }
-}
-
-/// Pairs of arcs that stand for the stretch of a curve between two parameters. The curve gives its
-/// place and direction.
-fn fitted(
-    curve: &dyn Fn(f64) -> (Point, Vector),
-    from: f64,
-    to: f64,
-    depth: u32,
-    arcs: &mut Vec<Segment>,
-) {
-    let ((start, leaving), (end, arriving)) = (heading(curve, from, to), heading(curve, to, from));
-    let pair = biarc(start, leaving, end, arriving);
-    let between = (1..COMPARED).map(|k| from + (to - from) * f64::from(k) / f64::from(COMPARED));
-    let stays = |pair: &[Segment; 2]| {
-        between.clone().all(|t| {
-            let p = curve(t).0;
-            let gap = |arc: &Segment| arc.gap_to_point(p).distance;
-            gap(&pair[0]).min(gap(&pair[1])) <= STRAY
-        })
-    };
-    match pair.filter(stays) {
-        Some(pair) => arcs.extend(pair),
-        None if depth < DEEPEST => {
-            let middle = f64::midpoint(from, to);
-            fitted(curve, from, middle, depth + 1, arcs);
-            fitted(curve, middle, to, depth + 1, arcs);
-        }
-        None => arcs.push(Segment::Line { start, end }),
-    }
-}
-
-/// Place and direction at a parameter; where the curve stands still, the direction of the chord a
-/// little further towards the other end.
-fn heading(curve: &dyn Fn(f64) -> (Point, Vector), t: f64, other: f64) -> (Point, Vector) {
-    const LITTLE: f64 = 1e-4;
-    let (place, along) = curve(t);
-    let unit = along.unit().unwrap_or_else(|| {
-        let near = curve(t + (other - t) * LITTLE).0;
-        let chord = if other > t {
-            near - place
-        } else {
-            place - near
-        };
-        chord.unit().unwrap_or(Vector::new(1.0, 0.0))
-    });
-    (place, unit)
-}
-
-/// Two arcs from one point and direction to another that meet without a kink, both tangent lengths
-/// equal. Textbook construction, from memory. None where it would need a half circle or more.
-fn biarc(start: Point, leaving: Vector, end: Point, arriving: Vector) -> Option<[Segment; 2]> {
-    const PARALLEL: f64 = 1e-9;
-    let across = end - start;
-    let sum = leaving + arriving;
-    let twist = 2.0 * (1.0 - leaving.dot(arriving));
-    let reach = across.dot(sum);
-    let length = if twist > PARALLEL {
-        ((reach * reach + twist * across.dot(across)).sqrt() - reach) / twist
-    } else {
-        across.dot(across) / (2.0 * reach)
-    };
-    if !(length > 0.0 && length < across.length() * 10.0) {
-        return None;
-    }
-    let (first, second) = (start + leaving * length, end + -(arriving * length));
-    let joint = first.lerp(second, 0.5);
-    let half =
-        |direction: Vector, chord: Vector| direction.cross(chord).atan2(direction.dot(chord));
-    let before = half(leaving, joint - start);
-    let after = half(end - joint, arriving);
-    let open = std::f64::consts::FRAC_PI_2;
-    (before.abs() < open && after.abs() < open).then(|| {
-        [
-            Segment::from_bulge(start, joint, (before / 2.0).tan()),
-            Segment::from_bulge(joint, end, (after / 2.0).tan()),
-        ]
-    })
 }
 
 fn ours(p: At<f64>) -> Point {
@@ -307,6 +229,7 @@ fn direction(v: lyon::geom::Vector<f64>) -> Vector {
 mod tests {
     use std::f64::consts::PI;
 
+    use super::super::fitting::STRAY;
     use super::*;
 
     fn area(data: &str) -> f64 {
@@ -403,7 +326,7 @@ mod tests {
             ("M 0 0 L 10 10 L 10 0 L 0 10 Z", "crosses"),
             ("M 0 0 L 1e300 0 L 0 1 Z", "no more than"),
         ] {
-            let said = path(data).expect_err(data);
+            let said = path(data).expect_err(data).to_string();
             assert!(said.contains(words), "{data}: {said}");
         }
     }

@@ -5,10 +5,9 @@ use std::f64::consts::{PI, TAU};
 use super::Shaped;
 use super::outline::{self, TOUCHING, arc, linked, place};
 use super::size::{not_negative, positive, read, within_reach};
+use crate::fault::Refusal;
 use crate::geometry::{Point, Segment, Turning};
-
-/// The most corners of a polygon.
-pub const MOST_CORNERS: usize = 1000;
+use crate::recipe::limits;
 
 /// A corner of a polygon and the radius it is rounded with, mm; 0 leaves it sharp.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -28,11 +27,12 @@ pub fn rectangle(width: f64, height: f64, corner: f64) -> Shaped {
     let radius = not_negative("corner radius", corner)?;
     let shorter = x.min(y);
     if radius > shorter + TOUCHING {
-        return Err(format!(
+        return Err(Refusal::new(format!(
             "a corner radius of {} is more than half of {}, the shorter side",
             read(radius),
             read(2.0 * shorter)
-        ));
+        ))
+        .remedy(format!("write at most {}", read(shorter))));
     }
     if radius == 0.0 {
         let corners = [(x, y), (-x, y), (-x, -y), (x, -y)].map(|(x, y)| Corner {
@@ -55,10 +55,14 @@ pub fn rectangle(width: f64, height: f64, corner: f64) -> Shaped {
 /// The polygon through some corners, in either direction, each rounded with its own radius.
 pub fn polygon(corners: &[Corner]) -> Shaped {
     if corners.len() < 3 {
-        return Err("a polygon has at least three corners".to_owned());
+        let message = "a polygon of fewer than three corners bounds nothing";
+        return Err(Refusal::new(message).remedy("give it at least three"));
     }
-    if corners.len() > MOST_CORNERS {
-        return Err(format!("a polygon has at most {MOST_CORNERS} corners"));
+    if corners.len() > limits::CORNERS {
+        let message = format!("the polygon has {} corners", corners.len());
+        return Err(
+            Refusal::new(message).remedy(format!("no more than {} are possible", limits::CORNERS))
+        );
     }
     for corner in corners {
         within_reach("x of a corner", corner.at.x)?;
@@ -77,10 +81,11 @@ pub fn polygon(corners: &[Corner]) -> Shaped {
 /// sides, twice the distance of a flat from the centre. The middle of one flat lies towards +x.
 pub fn regular_polygon(sides: u32, across: f64) -> Shaped {
     positive("size across flats", across)?;
-    if sides < 3 || sides as usize > MOST_CORNERS {
-        return Err(format!(
-            "a regular polygon has 3 to {MOST_CORNERS} sides, not {sides}"
-        ));
+    if !(3..=limits::TEETH).contains(&sides) {
+        let message = format!("a regular polygon cannot have {sides} sides");
+        return Err(
+            Refusal::new(message).remedy(format!("write 3 to {} for its sides", limits::TEETH))
+        );
     }
     let step = TAU / f64::from(sides);
     let reach = across / 2.0 / (step / 2.0).cos();
@@ -103,7 +108,7 @@ struct Rounding {
 }
 
 impl Rounding {
-    fn at(corners: &[Corner], i: usize) -> Result<Self, String> {
+    fn at(corners: &[Corner], i: usize) -> Result<Self, Refusal> {
         let Corner { at, radius } = corners[i];
         let before = corners[(i + corners.len() - 1) % corners.len()].at;
         let after = corners[(i + 1) % corners.len()].at;
@@ -121,10 +126,8 @@ impl Rounding {
             return Ok(sharp);
         }
         if PI - turn.abs() < TOUCHING {
-            return Err(format!(
-                "the corner at {} turns straight back, so it cannot be rounded",
-                place(at)
-            ));
+            let message = format!("the corner at {} turns straight back", place(at));
+            return Err(Refusal::new(message).remedy("leave out its radius, or move it"));
         }
         let takes = radius * (turn.abs() / 2.0).tan();
         let (start, end) = (at + arriving * -takes, at + leaving * takes);
@@ -163,34 +166,32 @@ fn chain(roundings: &[Rounding]) -> Vec<Segment> {
     segments
 }
 
-fn refuse_equal_neighbours(corners: &[Corner]) -> Result<(), String> {
+fn refuse_equal_neighbours(corners: &[Corner]) -> Result<(), Refusal> {
     for (i, corner) in corners.iter().enumerate() {
         let next = corners[(i + 1) % corners.len()].at;
         if corner.at.distance(next) <= TOUCHING {
-            return Err(format!(
-                "two corners of the polygon lie at {}: leave one out",
-                place(next)
-            ));
+            let message = format!("two corners of the polygon lie at {}", place(next));
+            return Err(Refusal::new(message).remedy("leave one out"));
         }
     }
     Ok(())
 }
 
 /// Two roundings that need more than the side between them.
-fn refuse_crowding(corners: &[Corner], roundings: &[Rounding]) -> Result<(), String> {
+fn refuse_crowding(corners: &[Corner], roundings: &[Rounding]) -> Result<(), Refusal> {
     for i in 0..corners.len() {
         let j = (i + 1) % corners.len();
         let side = corners[i].at.distance(corners[j].at);
         let taken = roundings[i].takes + roundings[j].takes;
         if taken > side + TOUCHING {
-            return Err(format!(
-                "the side from {} to {} is {} long, but rounding its corners takes {}: make a \
-                 radius smaller",
+            return Err(Refusal::new(format!(
+                "the side from {} to {} is {} long, but rounding its corners takes {}",
                 place(corners[i].at),
                 place(corners[j].at),
                 read(side),
                 read(taken)
-            ));
+            ))
+            .remedy("make a radius smaller"));
         }
     }
     Ok(())
@@ -260,7 +261,12 @@ mod tests {
         };
         let disc = square(10.0).expect("roundings that meet");
         assert_relative_eq!(disc.area(), 100.0 * PI, max_relative = 1e-12);
-        assert!(square(10.1).expect_err("too round").contains("20 mm"));
+        assert!(
+            square(10.1)
+                .expect_err("too round")
+                .message
+                .contains("20 mm")
+        );
     }
 
     #[test]
@@ -278,7 +284,7 @@ mod tests {
 
     #[test]
     fn bad_corners_are_told() {
-        let told = |corners: &[Corner]| polygon(corners).expect_err("a bad polygon");
+        let told = |corners: &[Corner]| polygon(corners).expect_err("a bad polygon").to_string();
         let (a, b, c) = (
             corner(0.0, 0.0, 0.0),
             corner(9.0, 0.0, 0.0),

@@ -5,6 +5,7 @@ use std::f64::consts::{PI, TAU};
 use super::Shaped;
 use super::outline::{self, arc, linked};
 use super::size::{not_negative, positive, read};
+use crate::fault::Refusal;
 use crate::geometry::{Contour, Point, Segment};
 use crate::quantity::format::{degrees, nearly_equal};
 
@@ -32,18 +33,20 @@ pub fn curved_slot(pitch_diameter: f64, sweep: f64, width: f64) -> Shaped {
     let cap = positive("width", width)? / 2.0;
     check_sweep(sweep)?;
     if cap >= pitch {
-        return Err(format!(
+        return Err(Refusal::new(format!(
             "a curved slot {} wide does not fit on a circle of {}",
             read(width),
             read(pitch_diameter)
-        ));
+        ))
+        .remedy("make it narrower than the circle"));
     }
     let ends_apart = 2.0 * pitch * (sweep / 2.0).sin();
     if sweep > PI && ends_apart <= width {
-        return Err(format!(
+        return Err(Refusal::new(format!(
             "the ends of the curved slot run into each other over {}",
             degrees(sweep)
-        ));
+        ))
+        .remedy("make its sweep or its width smaller"));
     }
     let (low, high) = (-sweep / 2.0, sweep / 2.0);
     let end = |angle| Point::ORIGIN.polar(pitch, angle);
@@ -89,7 +92,7 @@ struct Slice {
 }
 
 impl Slice {
-    fn check(&self) -> Result<(), String> {
+    fn check(&self) -> Result<(), Refusal> {
         if self.corner == 0.0 {
             return Ok(());
         }
@@ -103,10 +106,11 @@ impl Slice {
         if is_wide && radial >= 0.0 && turns_fit {
             return Ok(());
         }
-        Err(format!(
-            "the corners of the sector have no room for a radius of {}: make it smaller",
+        Err(Refusal::new(format!(
+            "the corners of the sector have no room for a radius of {}",
             read(self.corner)
         ))
+        .remedy("make it smaller"))
     }
 
     /// The angle that an outer fillet takes from the outer arc: its centre lies `corner` from the
@@ -213,29 +217,28 @@ fn circle(diameter: f64) -> Contour {
     Contour::circle(Point::ORIGIN, diameter / 2.0)
 }
 
-fn check_sweep(sweep: f64) -> Result<(), String> {
+fn check_sweep(sweep: f64) -> Result<(), Refusal> {
     let is_fit = sweep > 1e-6 && (sweep < TAU || nearly_equal(sweep, TAU));
     if is_fit {
         return Ok(());
     }
     if sweep.is_finite() {
-        return Err(format!(
-            "the sweep is {}: it must be more than 0° and at most 360°",
-            degrees(sweep)
-        ));
+        return Err(Refusal::new(format!("the sweep is {}", degrees(sweep)))
+            .remedy("write more than 0° and at most 360°"));
     }
-    Err("the sweep is not a number".to_owned())
+    Err(Refusal::new("the sweep is not a number"))
 }
 
-fn refuse_no_wall(outside: f64, inside: f64) -> Result<(), String> {
+fn refuse_no_wall(outside: f64, inside: f64) -> Result<(), Refusal> {
     if inside + super::size::SMALLEST <= outside {
         return Ok(());
     }
-    Err(format!(
-        "the inside diameter, {}, must be less than the outside diameter, {}",
+    Err(Refusal::new(format!(
+        "the inside diameter, {}, is not less than the outside diameter, {}",
         read(inside),
         read(outside)
     ))
+    .remedy("make the one smaller or the other larger"))
 }
 
 #[cfg(test)]
@@ -261,7 +264,7 @@ mod tests {
         );
         assert_eq!(
             disc(0.0),
-            Err("the diameter is 0 mm (0.000 in): it must be more than 0".to_owned())
+            Err(Refusal::new("the diameter is 0 mm (0.000 in)").remedy("write at least 0.001 mm"))
         );
         assert!(ring(60.0, 60.0).is_err());
         assert!(disc(f64::NAN).is_err());

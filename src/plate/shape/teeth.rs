@@ -11,6 +11,7 @@ use std::f64::consts::{FRAC_PI_2, PI};
 use super::Shaped;
 use super::outline::{self, arc, linked};
 use super::size::{positive, read};
+use crate::fault::Refusal;
 use crate::geometry::{Point, Pose, Segment, Turning, Vector};
 
 /// Teeth that the standard gives a gap for.
@@ -78,20 +79,23 @@ pub fn teeth(pitch: f64, roller: f64, count: u32) -> Shaped {
     positive("pitch", pitch)?;
     positive("roller", roller)?;
     if !TEETH.contains(&count) {
-        return Err(format!(
-            "a wheel of {count} teeth has no standard form: {} to {} are possible",
+        let message = format!("a wheel of {count} teeth has no standard form");
+        return Err(Refusal::new(message).remedy(format!(
+            "{} to {} teeth are possible",
             TEETH.start(),
             TEETH.end()
-        ));
+        )));
     }
     if roller > 0.7 * pitch || roller < 0.3 * pitch {
-        return Err(format!(
-            "rollers of {} do not belong to a chain of pitch {}: measure the roller, not the pin or \
-             the bushing (usually {} or so)",
+        return Err(Refusal::new(format!(
+            "rollers of {} do not belong to a chain of pitch {}",
             read(roller),
-            read(pitch),
+            read(pitch)
+        ))
+        .remedy(format!(
+            "measure the roller, not the pin or the bushing (usually {} or so)",
             read(0.63 * pitch)
-        ));
+        )));
     }
     let gap = Gap::made(roller, count);
     let (least, greatest) = outsides(pitch, roller, count);
@@ -117,7 +121,7 @@ fn pieces(
     count: u32,
     gap: Gap,
     tip: f64,
-) -> Result<(Segment, Segment, Option<Segment>), String> {
+) -> Result<(Segment, Segment, Option<Segment>), Refusal> {
     let half_step = PI / f64::from(count);
     let roller_at = Point::new(pitch / (2.0 * half_step.sin()), 0.0);
     let half_seat = gap.angle / 2.0;
@@ -125,7 +129,7 @@ fn pieces(
     let outward = Vector::from_angle(PI - half_seat);
     let centre = roller_at + outward * (gap.seat + gap.flank);
     let start = seat.end();
-    let no_form = || "the flanks of the teeth do not reach the outside".to_owned();
+    let no_form = || Refusal::new("the flanks of the teeth do not reach the outside");
     // Where the flank meets the tip circle, or the middle of its tooth before that.
     let on_tip = on_circle(centre, gap.flank, tip).ok_or_else(no_form)?;
     let is_pointed = (on_tip - Point::ORIGIN).angle() > half_step;
@@ -289,10 +293,16 @@ mod tests {
 
     #[test]
     fn what_cannot_be_made_is_told() {
-        assert!(teeth(12.7, 7.92, 8).expect_err("few").contains("9 to 150"));
+        assert!(
+            teeth(12.7, 7.92, 8)
+                .expect_err("few")
+                .to_string()
+                .contains("9 to 150")
+        );
         assert!(
             teeth(12.7, 12.0, 20)
                 .expect_err("roller")
+                .to_string()
                 .contains("measure the roller")
         );
         assert!(teeth(0.0, 7.92, 20).is_err());

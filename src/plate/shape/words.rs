@@ -4,6 +4,7 @@ use super::Shaped;
 use super::bar::slot;
 use super::round::curved_slot;
 use super::size::{positive, read};
+use crate::fault::Refusal;
 use crate::geometry::{Pose, Region, Segment, arrange};
 use crate::lettering;
 
@@ -19,36 +20,35 @@ pub fn words(text: &str, height: f64, stroke: f64) -> Shaped {
     positive("stroke", stroke)?;
     let widest = WIDEST * height;
     if stroke > widest {
-        return Err(format!(
-            "a stroke of {} fills letters {} high: make it at most {}",
+        return Err(Refusal::new(format!(
+            "a stroke of {} fills letters {} high",
             read(stroke),
-            read(height),
-            read(widest)
-        ));
+            read(height)
+        ))
+        .remedy(format!("make it at most {}", read(widest))));
     }
     if text.trim().is_empty() {
-        return Err("there are no letters in it".to_owned());
+        return Err(Refusal::new("there are no letters in it"));
     }
     let count = text.chars().count();
     if count > MOST_LETTERS {
-        return Err(format!(
-            "it has {count} letters: no more than {MOST_LETTERS} are possible"
-        ));
+        return Err(Refusal::new(format!("it has {count} letters"))
+            .remedy(format!("no more than {MOST_LETTERS} are possible")));
     }
     if let Some(unknown) = lettering::unknown(text) {
-        return Err(format!(
-            "the alphabet has no \"{unknown}\": use plain letters, digits and signs"
-        ));
+        return Err(Refusal::new(format!("the alphabet has no \"{unknown}\""))
+            .remedy("use plain letters, digits and signs"));
     }
     let strokes = lettering::strokes(text, height);
-    let bands: Result<Vec<Region>, String> = strokes
+    let bands: Result<Vec<Region>, Refusal> = strokes
         .iter()
         .flatten()
         .map(|piece| band(piece, stroke))
         .collect();
     let whole = arrange(&bands?, &|inside| inside.contains(&true));
-    whole
-        .map_err(|_| "the letters do not join: change the height or the stroke a little".to_owned())
+    whole.map_err(|_| {
+        Refusal::new("the letters do not join").remedy("change the height or the stroke a little")
+    })
 }
 
 /// One piece of a stroke with its round ends.
@@ -147,11 +147,13 @@ mod tests {
         assert!(
             words("A", 10.0, 2.5)
                 .expect_err("too wide")
+                .to_string()
                 .contains("at most 2 mm")
         );
         assert!(
             words("Ж", 10.0, 1.0)
                 .expect_err("unknown")
+                .to_string()
                 .contains("\"Ж\"")
         );
         assert!(words("  ", 10.0, 1.0).is_err());

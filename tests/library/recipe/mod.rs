@@ -4,4 +4,5 @@ mod bad_input;
 mod geometry;
 mod job;
 mod language;
+mod specks_and_margins;
 mod workbench;

@@ -1,0 +1,247 @@
+//! Lines and arcs joined end to end into closed contours.
+//!
+//! In: strokes of which no two run along each other. Out: contours, in the order of the drawing, or
+//! the place where one does not close or goes on in two ways. Ends that are nearest are joined first,
+//! so that short pieces keep their neighbours.
+
+use rstar::RTree;
+use rstar::primitives::GeomWithData;
+
+use super::JOINED;
+use super::curve::Stroke;
+use super::telling::Mended;
+use super::unit::Unit;
+use crate::fault::Refusal;
+use crate::geometry::{Contour, Point, Segment};
+
+/// Ends nearer than this, mm, are joined before all others: what is left of rounding in a file.
+const ROUNDED: f64 = 1e-3;
+/// Ends within reach of one, at most.
+const MOST_NEAR: usize = 64;
+
+/// Contours, and the gaps that were closed for them.
+pub(super) struct Joined {
+    pub(super) contours: Vec<Contour>,
+    pub(super) gaps: Option<Mended>,
+}
+
+/// Joins all strokes; full circles are contours by themselves.
+pub(super) fn joined(strokes: &[Stroke<'_>], unit: Unit) -> Result<Joined, Refusal> {
+    let ends = Ends::of(strokes, unit)?;
+    let mut made = Joined {
+        contours: Vec::new(),
+        gaps: None,
+    };
+    let mut is_used = vec![false; strokes.len()];
+    let mut open = Vec::new();
+    for first in 0..strokes.len() {
+        if is_used[first] {
+            continue;
+        }
+        if let Some((centre, radius)) = strokes[first].curve.circle() {
+            made.contours.push(Contour::circle(centre, radius));
+            continue;
+        }
+        match ends.chain(first, &mut is_used) {
+            Chain::Closed(chain) => made.close(strokes, &chain),
+            Chain::Open(from, to) => open.push((from, to)),
+        }
+    }
+    match open.first() {
+        None => Ok(made),
+        Some(&(from, to)) => Err(ends.refused(from, to, open.len())),
+    }
+}
+
+/// The ends of strokes: end `2 k` is the start of stroke `k`, `2 k + 1` its end.
+struct Ends<'s, 'd> {
+    strokes: &'s [Stroke<'d>],
+    unit: Unit,
+    /// Which end each is joined to.
+    mates: Vec<Option<usize>>,
+    index: RTree<GeomWithData<[f64; 2], usize>>,
+}
+
+enum Chain {
+    /// Strokes in order, each with whether it is taken from its start on.
+    Closed(Vec<(usize, bool)>),
+    /// Its two free ends.
+    Open(usize, usize),
+}
+
+impl<'s, 'd> Ends<'s, 'd> {
+    fn of(strokes: &'s [Stroke<'d>], unit: Unit) -> Result<Self, Refusal> {
+        let mut ends = Self {
+            strokes,
+            unit,
+            mates: vec![None; 2 * strokes.len()],
+            index: RTree::new(),
+        };
+        let all = (0..ends.mates.len()).filter(|end| strokes[end / 2].curve.circle().is_none());
+        let all = all.map(|end| {
+            let p = ends.place(end);
+            GeomWithData::new([p.x, p.y], end)
+        });
+        ends.index = RTree::bulk_load(all.collect());
+        ends.pair(ROUNDED)?;
+        ends.pair(JOINED)?;
+        Ok(ends)
+    }
+
+    fn place(&self, end: usize) -> Point {
+        let curve = &self.strokes[end / 2].curve;
+        if end.is_multiple_of(2) {
+            curve.start()
+        } else {
+            curve.end()
+        }
+    }
+
+    /// Other ends within reach of one, with their distances.
+    fn near(&self, end: usize, reach: f64) -> impl Iterator<Item = (f64, usize)> {
+        let p = self.place(end);
+        let found = self.index.locate_within_distance([p.x, p.y], reach * reach);
+        found.filter(move |it| it.data != end).map(move |it| {
+            let [x, y] = *it.geom();
+            (p.distance(Point::new(x, y)), it.data)
+        })
+    }
+
+    /// Joins free ends within reach, the nearest first.
+    fn pair(&mut self, reach: f64) -> Result<(), Refusal> {
+        let mut pairs: Vec<(f64, usize, usize)> = Vec::new();
+        for end in 0..self.mates.len() {
+            if self.mates[end].is_some() || self.strokes[end / 2].curve.circle().is_some() {
+                continue;
+            }
+            let before = pairs.len();
+            for (distance, other) in self.near(end, reach) {
+                // The two ends of a short piece are near each other and not to be joined.
+                let is_own =
+                    other / 2 == end / 2 && self.strokes[end / 2].curve.length() < 4.0 * reach;
+                if other > end && self.mates[other].is_none() && !is_own {
+                    pairs.push((distance, end, other));
+                }
+            }
+            if pairs.len() - before > MOST_NEAR {
+                let place = self.unit.place(self.place(end));
+                let message = format!("more than {MOST_NEAR} lines end at {place}");
+                return Err(Refusal::new(message).remedy("draw it with fewer and longer pieces"));
+            }
+        }
+        pairs.sort_by(|a, b| a.0.total_cmp(&b.0).then((a.1, a.2).cmp(&(b.1, b.2))));
+        for (_, one, other) in pairs {
+            if self.mates[one].is_none() && self.mates[other].is_none() {
+                self.mates[one] = Some(other);
+                self.mates[other] = Some(one);
+            }
+        }
+        Ok(())
+    }
+
+    /// The chain that a stroke is part of, from that stroke on.
+    fn chain(&self, first: usize, is_used: &mut [bool]) -> Chain {
+        let mut chain = vec![(first, true)];
+        is_used[first] = true;
+        let mut end = 2 * first + 1;
+        while let Some(next) = self.mates[end] {
+            if next / 2 == first {
+                return Chain::Closed(chain);
+            }
+            is_used[next / 2] = true;
+            chain.push((next / 2, next.is_multiple_of(2)));
+            end = next ^ 1;
+        }
+        let mut start = 2 * first;
+        while let Some(next) = self.mates[start] {
+            is_used[next / 2] = true;
+            start = next ^ 1;
+        }
+        Chain::Open(start, end)
+    }
+
+    /// What is said of outlines that do not close, given the free ends of the first.
+    fn refused(&self, from: usize, to: usize, count: usize) -> Refusal {
+        let place = |end: usize| self.unit.place(self.place(end));
+        let meets = [from, to]
+            .into_iter()
+            .find(|end| self.near(*end, JOINED).next().is_some());
+        if let Some(end) = meets
+            && self
+                .near(end, JOINED)
+                .any(|(_, other)| other / 2 != end / 2)
+        {
+            let message = format!(
+                "more than two lines meet at {}, among them the {}",
+                place(end),
+                self.strokes[end / 2].of.name
+            );
+            return Refusal::new(message).remedy(
+                "an outline goes on in one way only: delete what is no edge, or draw it on a layer of its own",
+            );
+        }
+        let more = match count {
+            1 => String::new(),
+            2 => ", and neither does another".to_owned(),
+            count => format!(", and neither do {} others", count - 1),
+        };
+        let name = &self.strokes[from / 2].of.name;
+        let what = if from / 2 == to / 2 {
+            format!("the {name} closes to no outline")
+        } else {
+            format!("the outline with the {name} does not close")
+        };
+        let message = format!(
+            "{what}: it ends at {} and at {}{more}",
+            place(from),
+            place(to)
+        );
+        Refusal::new(message).remedy(format!(
+            "join its ends within {JOINED} mm; if it is no edge, delete it or give it the line type of a centre line"
+        ))
+    }
+}
+
+impl Joined {
+    /// The chain as a contour, its joints brought together exactly.
+    fn close(&mut self, strokes: &[Stroke<'_>], chain: &[(usize, bool)]) {
+        let mut segments: Vec<Segment> = Vec::with_capacity(chain.len());
+        for &(stroke, forward) in chain {
+            let pieces = strokes[stroke].curve.segments();
+            if forward {
+                segments.extend(pieces);
+            } else {
+                segments.extend(pieces.iter().rev().map(Segment::reversed));
+            }
+        }
+        let count = segments.len();
+        let joints: Vec<Point> = (0..count)
+            .map(|i| self.joint(&segments[(i + count - 1) % count], &segments[i]))
+            .collect();
+        let closed = segments.iter().enumerate();
+        let closed = closed.map(|(i, it)| brought(it, joints[i], joints[(i + 1) % count]));
+        self.contours.extend(Contour::new(closed.collect()));
+    }
+
+    /// Where one piece ends and the next begins: an arc keeps its end, a line goes to it.
+    fn joint(&mut self, before: &Segment, next: &Segment) -> Point {
+        let (end, start) = (before.end(), next.start());
+        let gap = end.distance(start);
+        if gap > ROUNDED {
+            Mended::tally(&mut self.gaps, start, gap);
+        }
+        match (before, next) {
+            (Segment::Arc { .. }, Segment::Line { .. }) => end,
+            _ => start,
+        }
+    }
+}
+
+/// A piece between two joints, true as it is where they are its ends.
+fn brought(segment: &Segment, start: Point, end: Point) -> Segment {
+    match *segment {
+        Segment::Line { .. } => Segment::Line { start, end },
+        Segment::Arc { .. } if segment.start() == start && segment.end() == end => *segment,
+        Segment::Arc { .. } => Segment::from_bulge(start, end, segment.bulge()),
+    }
+}

@@ -1,0 +1,164 @@
+//! Outlines drawn elsewhere, from a DXF file.
+//!
+//! In: a file of lines, arcs, circles, ellipses, polylines, and blocks of them. Out: the region that
+//! its closed contours bound, where a contour inside another is an opening, and what is worth knowing
+//! of how it was read. Lines and arcs stay what they are. What is read is what was drawn: whatever
+//! might bound metal and cannot be read is refused with its entity and place, and what is left out is
+//! told.
+
+mod curve;
+mod document;
+mod doubles;
+mod entity;
+mod joining;
+mod model;
+mod pairs;
+mod space;
+mod telling;
+mod unit;
+
+use std::fs::File;
+use std::io::{self, Read as _};
+use std::path::Path;
+
+pub use telling::CHECK;
+
+use self::curve::Stroke;
+use self::document::Document;
+use self::model::Model;
+use self::unit::Unit;
+use super::shape::fitting::STRAY;
+use super::shape::nesting::nested;
+use crate::fault::Refusal;
+use crate::finding::Finding;
+use crate::geometry::{Contour, Point, Region};
+
+/// Ends nearer than this, mm, are joined. Common practice: drawings close to a few hundredths.
+const JOINED: f64 = 0.05;
+/// Pieces that are read from one file.
+const MOST_PIECES: usize = 20_000;
+/// Bytes that are read of one file.
+const MOST_BYTES: u64 = 32 << 20;
+/// A curve that passes a place within this, mm, passes through it.
+const THROUGH: f64 = 1e-3;
+
+/// What a drawing bounds.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Outlines {
+    /// The metal, mm.
+    pub region: Region,
+    /// What was left out, and what was taken otherwise than it was drawn.
+    pub findings: Vec<Finding>,
+}
+
+impl Outlines {
+    /// The same, told of a file.
+    #[must_use]
+    pub fn of_file(mut self, name: &str) -> Self {
+        for finding in &mut self.findings {
+            finding.message = format!("{name}: {}", finding.message);
+        }
+        self
+    }
+}
+
+impl From<Region> for Outlines {
+    fn from(region: Region) -> Self {
+        Self {
+            region,
+            findings: Vec::new(),
+        }
+    }
+}
+
+/// The region that the closed contours of a DXF file bound, mm; only those of one layer if it is
+/// named, else all but those of layers for marks, folds and centre lines.
+///
+/// The unit of the file is honoured; a file that names none is in millimetres, which is told. Fails
+/// if the file cannot be read, or has what might bound metal and cannot be read.
+pub fn outlines(path: &Path, layer: Option<&str>) -> Result<Outlines, Refusal> {
+    outlines_in(&bytes(path)?, layer)
+}
+
+/// The same of the bytes of a file.
+pub fn outlines_in(bytes: &[u8], layer: Option<&str>) -> Result<Outlines, Refusal> {
+    let document = Document::read(bytes)?;
+    let unit = Unit::of_code(document.unit)?;
+    let model = Model::of(&document, unit, layer)?;
+    let mut findings = model.left_out.findings();
+    if model.ellipses > 0 {
+        findings.push(telling::rounded(model.ellipses, STRAY));
+    }
+    if model.bands > 0 {
+        findings.push(telling::bands(model.bands));
+    }
+    let (strokes, doubled) = doubles::single(model.strokes);
+    if strokes.is_empty() {
+        let left_out = model.left_out.all();
+        let refusal = Refusal::new(match left_out.as_str() {
+            "" => "there is no outline in it".to_owned(),
+            all => format!("there is no outline in it: {all}"),
+        });
+        return Err(refusal.remedy("draw the outline in continuous lines and arcs, in model space"));
+    }
+    findings.extend(doubled.map(|it| telling::doubled(&it, unit)));
+    let joined = joining::joined(&strokes, unit)?;
+    findings.extend(joined.gaps.map(|it| telling::closed(&it, unit)));
+    let region = bounded(joined.contours, &strokes, unit)?;
+    if !unit.is_named {
+        let bounds = region.bounds();
+        findings.push(telling::no_unit(bounds.width(), bounds.height()));
+    }
+    Ok(Outlines { region, findings })
+}
+
+/// The bytes of an ordinary file that is not too large.
+fn bytes(path: &Path) -> Result<Vec<u8>, Refusal> {
+    let unreadable = |error: io::Error| Refusal::new(format!("it cannot be read ({error})"));
+    let file = File::open(path).map_err(unreadable)?;
+    let found = file.metadata().map_err(unreadable)?;
+    if !found.is_file() {
+        return Err(Refusal::new("it is not a file"));
+    }
+    let mut bytes = Vec::new();
+    let read = file.take(MOST_BYTES + 1).read_to_end(&mut bytes);
+    read.map_err(unreadable)?;
+    if bytes.len() as u64 > MOST_BYTES {
+        let most = MOST_BYTES >> 20;
+        return Err(Refusal::new(format!("it is larger than {most} MiB"))
+            .remedy("save only the part in a drawing of its own"));
+    }
+    Ok(bytes)
+}
+
+fn too_many() -> Refusal {
+    Refusal::new(format!("it has more than {MOST_PIECES} lines and arcs"))
+        .remedy("draw true arcs instead of short lines, and only what is to be cut")
+}
+
+/// What the contours bound; none may meet itself or another.
+fn bounded(contours: Vec<Contour>, strokes: &[Stroke<'_>], unit: Unit) -> Result<Region, Refusal> {
+    let region = nested(contours).map_err(|p| meeting(p, strokes, unit))?;
+    if region.faces.is_empty() {
+        return Err(Refusal::new("its outlines surround nothing"));
+    }
+    Ok(region)
+}
+
+/// What is said of outlines that meet at a place.
+fn meeting(p: Point, strokes: &[Stroke<'_>], unit: Unit) -> Refusal {
+    let through = strokes.iter().filter(|stroke| {
+        let mut pieces = stroke.curve.segments().into_iter();
+        let near = stroke.curve.bounds().grown(THROUGH);
+        near.meets(crate::geometry::Bounds::around([p]))
+            && pieces.any(|it| it.gap_to_point(p).distance < THROUGH)
+    });
+    let names: Vec<String> = through.map(|it| it.of.name.to_string()).take(2).collect();
+    let of = match names.as_slice() {
+        [] => String::new(),
+        [one] => format!(" (the {one})"),
+        [one, other, ..] => format!(" (the {one} and the {other})"),
+    };
+    let message = format!("its outlines cross or touch at {}{of}", unit.place(p));
+    Refusal::new(message).remedy("trim them so that each closes by itself and clear of all others")
+}

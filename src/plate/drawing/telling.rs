@@ -1,0 +1,212 @@
+//! What is worth knowing of how a drawing was read: what was left out, and what was taken otherwise
+//! than it was drawn.
+
+use std::collections::BTreeMap;
+
+use super::entity::Entity;
+use super::unit::Unit;
+use crate::finding::{Finding, Level};
+use crate::geometry::Point;
+
+/// The name of all findings about drawings.
+pub const CHECK: &str = "drawing";
+
+/// Why an entity is left out.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Why {
+    /// It bounds nothing by its nature.
+    NoEdge,
+    /// It lies on a page.
+    OnPaper,
+    /// It is switched off by itself.
+    Hidden,
+    /// Its layer is switched off.
+    Off(String),
+    /// Its layer is frozen.
+    Frozen(String),
+    /// Its line type has gaps.
+    Gaps(String),
+    /// Its layer holds no edges by its name.
+    Aside(String),
+}
+
+/// What was left out, counted.
+#[derive(Debug, Default)]
+pub(super) struct LeftOut(BTreeMap<Why, BTreeMap<(&'static str, &'static str), u32>>);
+
+impl LeftOut {
+    pub(super) fn count(&mut self, why: Why, entity: &Entity) {
+        let kinds = self.0.entry(why).or_default();
+        *kinds.entry(entity.nouns()).or_default() += 1;
+    }
+
+    /// One finding a reason.
+    pub(super) fn findings(&self) -> Vec<Finding> {
+        let each = self.0.iter();
+        each.map(|(why, kinds)| why.said(kinds)).collect()
+    }
+
+    /// Everything in one clause, for a drawing of which nothing is left; empty if nothing was left out.
+    pub(super) fn all(&self) -> String {
+        let all = self.findings();
+        let all: Vec<String> = all.into_iter().map(|it| it.message).collect();
+        all.join(", ")
+    }
+}
+
+impl Why {
+    fn said(&self, kinds: &BTreeMap<(&'static str, &'static str), u32>) -> Finding {
+        let counted = kinds.iter().map(|((one, several), count)| match count {
+            1 => format!("1 {one}"),
+            count => format!("{count} {several}"),
+        });
+        let counted: Vec<String> = counted.collect();
+        let named = match counted.split_last() {
+            Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
+            _ => counted.concat(),
+        };
+        let is_one = kinds.values().sum::<u32>() == 1;
+        let (is, it, s, its) = match is_one {
+            true => ("is", "it", "s", "its"),
+            false => ("are", "they", "", "their"),
+        };
+        let (because, remedy) = match self {
+            Self::NoEdge => (
+                format!("{it} bound{s} nothing"),
+                format!(
+                    "draw as lines and arcs what is to be cut of {it_or_them}",
+                    it_or_them = if is_one { "it" } else { "them" }
+                ),
+            ),
+            Self::OnPaper => (
+                format!("{it} lie{s} on a page (paper space)"),
+                "draw in model space what is to be cut".to_owned(),
+            ),
+            Self::Hidden => (
+                format!("{it} {is} switched off"),
+                format!(
+                    "switch on what is to be cut, or delete {}",
+                    if is_one { "it" } else { "them" }
+                ),
+            ),
+            Self::Off(layer) => (
+                format!("{its} layer \"{layer}\" is switched off"),
+                "switch it on if what is on it is to be cut".to_owned(),
+            ),
+            Self::Frozen(layer) => (
+                format!("{its} layer \"{layer}\" is frozen"),
+                "thaw it if what is on it is to be cut".to_owned(),
+            ),
+            Self::Gaps(line_type) => (
+                format!(
+                    "{its} line type {line_type} has gaps, as centre lines and hidden edges have"
+                ),
+                "draw what is to be cut in a continuous line type".to_owned(),
+            ),
+            Self::Aside(layer) => (
+                format!("{its} layer \"{layer}\" is for lines beside the part by its name"),
+                "draw what is to be cut on another layer, or name this one".to_owned(),
+            ),
+        };
+        note(format!("{named} {is} left out: {because}"), remedy)
+    }
+}
+
+/// Something that was taken otherwise than it was drawn, with one place of it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Mended {
+    /// How often.
+    pub(super) count: u32,
+    /// Where first, or most.
+    pub(super) at: Point,
+    /// How far it was off, mm.
+    pub(super) by: f64,
+}
+
+impl Mended {
+    /// One more in a tally, its place that of the first of the largest.
+    pub(super) fn tally(all: &mut Option<Self>, at: Point, by: f64) {
+        let one = Self { count: 1, at, by };
+        *all = Some(match *all {
+            None => one,
+            Some(before) => Self {
+                count: before.count + 1,
+                ..if by > before.by { one } else { before }
+            },
+        });
+    }
+}
+
+/// Lines that lie on one another.
+pub(super) fn doubled(mended: &Mended, unit: Unit) -> Finding {
+    let place = unit.place(mended.at);
+    let message = match mended.count {
+        1 => format!("a line or arc lies on another at {place}: the two count once"),
+        count => {
+            format!("{count} lines or arcs lie on others, one of them at {place}: each counts once")
+        }
+    };
+    note(message, "delete what was drawn twice".to_owned())
+}
+
+/// Gaps between ends.
+pub(super) fn closed(mended: &Mended, unit: Unit) -> Finding {
+    let (place, by) = (unit.place(mended.at), unit.length(mended.by));
+    let message = match mended.count {
+        1 => format!("a gap of {by} at {place} was closed"),
+        count => format!("{count} gaps were closed, the widest of {by} at {place}"),
+    };
+    note(
+        message,
+        "see that the outline is as it should be there".to_owned(),
+    )
+}
+
+/// Ellipses that became arcs.
+pub(super) fn rounded(count: u32, stray: f64) -> Finding {
+    let (what, stand) = match count {
+        1 => ("an ellipse or part of one".to_owned(), "stands"),
+        count => (format!("{count} ellipses or parts of them"), "stand"),
+    };
+    let message = format!("{what} {stand} as circular arcs within {stray} mm");
+    note(message, "draw circular arcs where it matters".to_owned())
+}
+
+/// Polylines with a width.
+pub(super) fn bands(count: u32) -> Finding {
+    let (what, its) = match count {
+        1 => ("a polyline has a width".to_owned(), "its"),
+        count => (format!("{count} polylines have a width"), "their"),
+    };
+    let message = format!("{what}: {its} middle is taken as the edge");
+    note(
+        message,
+        "draw the edges themselves if they are meant".to_owned(),
+    )
+}
+
+/// A drawing without a unit, and its extents in millimetres.
+pub(super) fn no_unit(width: f64, height: f64) -> Finding {
+    let size = |mm: f64| crate::quantity::format::decimal(mm, 1);
+    let message = format!(
+        "the drawing names no unit: in millimetres it is {} × {} mm large",
+        size(width),
+        size(height)
+    );
+    let remedy = "if that is wrong, set its unit ($INSUNITS) and save it again".to_owned();
+    Finding {
+        level: Level::Warn,
+        ..note(message, remedy)
+    }
+}
+
+fn note(message: String, remedy: String) -> Finding {
+    Finding {
+        check: CHECK.to_owned(),
+        level: Level::Note,
+        message,
+        remedy,
+        source: String::new(),
+        at: None,
+    }
+}
