@@ -1,6 +1,6 @@
 //! Reading TOML that a builder wrote, so that every message can point at its place.
 //!
-//! In: a text file. Out: a [`Table`] whose keys are taken one by one, with values that know where they
+//! In: a text file. Out: a `Table` whose keys are taken one by one, with values that know where they
 //! stand: words as [`Text`], expressions as [`Formula`], which find their names in [`Names`]. What the
 //! keys mean is the business of recipes, jobs and tables.
 

@@ -8,7 +8,7 @@ use crate::quantity::mixed_number;
 #[derive(Clone, Copy)]
 pub(super) struct Scan<'a>(pub(super) &'a str);
 
-impl<'a> Scan<'a> {
+impl Scan<'_> {
     /// Passes over blanks.
     pub(super) fn blanks(&mut self) {
         self.0 = self.0.trim_start();
