@@ -24,7 +24,11 @@ pub(super) fn caught(doing: &str, run: impl FnOnce() -> Outcome<u8>) -> Outcome<
 
 /// Keeps what a panic says.
 fn keep(panic: &PanicHookInfo) {
-    let words = panic.payload_as_str().unwrap_or("a panic without words");
+    // The two sorts of words that the standard library panics with.
+    let payload = panic.payload();
+    let fixed = payload.downcast_ref::<&str>().copied();
+    let words = fixed.or_else(|| payload.downcast_ref::<String>().map(String::as_str));
+    let words = words.unwrap_or("a panic without words");
     let place = panic.location().map(|it| format!(" ({it})"));
     let said = words.replace('\n', " ") + &place.unwrap_or_default();
     if let Ok(mut kept) = SAID.lock() {

@@ -109,8 +109,8 @@ impl<'a> Plan<'a> {
         after.runs.insert(target.command, mine);
         Ok(Self {
             put,
-            away,
             shared,
+            away,
             during,
             after,
             written,

@@ -71,7 +71,8 @@ pub(super) fn tree(folder: &Path) -> Tree {
             let path = entry.path();
             if path.ends_with(staging::HIDDEN) {
                 continue;
-            } else if path.is_dir() && !path.is_symlink() {
+            }
+            if path.is_dir() && !path.is_symlink() {
                 open.push(path);
             } else {
                 let name = path.strip_prefix(folder).expect("below").to_string_lossy();
@@ -96,9 +97,10 @@ pub(super) fn texts(outputs: &Outputs) -> Tree {
 pub(super) fn temporary() -> TempDir {
     // In memory where there is such a place: waiting for a disk takes most of the time.
     let memory = Path::new("/dev/shm");
-    let dir = match memory.is_dir() {
-        true => TempDir::new_in(memory),
-        false => TempDir::new(),
+    let dir = if memory.is_dir() {
+        TempDir::new_in(memory)
+    } else {
+        TempDir::new()
     };
     dir.expect("a temporary folder")
 }
