@@ -6,7 +6,7 @@ use std::hint::black_box;
 use std::path::Path;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use platewright::cut::{self, Ground, Placed};
+use platewright::cut::{self, SheetLimits, Placed};
 use platewright::nest::proof::{TrueShape, TrueSheet, on_arcs};
 use platewright::nest::{Budget, Control, Placement, SheetLayout, footprint};
 use platewright::pipeline::{self, Planned, Wanted};
@@ -65,7 +65,7 @@ fn stages(c: &mut Criterion) {
         b.iter(|| {
             for sheet in &planned.sheets {
                 let placed: Vec<Placed> = sheet.placements.iter().map(placed).collect();
-                let ground = Ground {
+                let ground = SheetLimits {
                     metal: &sheet.outline,
                     margin: job.margin,
                     web: job.web,

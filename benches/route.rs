@@ -26,7 +26,7 @@ mod shapes;
 use std::path::Path;
 use std::time::Instant;
 
-use platewright::cut::{Ground, Placed, PreparedPlate, SheetPlan, sequence};
+use platewright::cut::{SheetLimits, Placed, PreparedPlate, SheetPlan, sequence};
 use platewright::geometry::Point;
 use platewright::nest::{self, Budget, Control, Piece};
 use platewright::pipeline;
@@ -87,7 +87,7 @@ fn demo() -> Vec<Row> {
     let prepared: Vec<&PreparedPlate> = planned.plates.iter().map(|it| &it.prepared).collect();
     let rows = planned.sheets.iter().map(|sheet| {
         let placed: Vec<Placed> = sheet.placements.iter().map(placed).collect();
-        let ground = Ground {
+        let ground = SheetLimits {
             metal: &sheet.outline,
             margin: job.margin,
             web: job.web,
@@ -135,7 +135,7 @@ fn random(seed: u64) -> Row {
     let laid = &layout.sheets[0];
     let placed: Vec<Placed> = laid.placements.iter().map(placed).collect();
     let metal = shapes::rectangle(SHEET.0 / 2.0, SHEET.1 / 2.0, SHEET.0, SHEET.1);
-    let ground = Ground {
+    let ground = SheetLimits {
         metal: &metal,
         margin: MARGIN,
         web: WEB,

@@ -1,4 +1,4 @@
-//! Ways of the torch round what it has cut out: a slug or a part may stand tipped up in its hole.
+//! Rapid moves that avoid what is cut out: a slug or a part that has tipped up would hit the torch.
 //!
 //! In: the runs cut so far, and the ends of a rapid move. Out: the way of the move: straight where
 //! nothing cut out lies under it; else round that, where a detour of less than a fifth exists; else
@@ -26,11 +26,11 @@ const TRIES: usize = 5;
 /// What is cut out of a sheet so far.
 #[derive(Debug, Default)]
 pub(super) struct CutOut {
-    pieces: Vec<Piece>,
+    outlines: Vec<CutOutline>,
 }
 
 #[derive(Debug)]
-struct Piece {
+struct CutOutline {
     placement: usize,
     outline: Vec<Point>,
     bounds: Bounds,
@@ -49,20 +49,20 @@ impl CutOut {
         };
         if path.opening.is_none() {
             // Everything in a part goes with it.
-            let goes = |piece: &Piece| {
-                piece.placement == placement || placed[piece.placement].inside == Some(placement)
+            let goes = |outline: &CutOutline| {
+                outline.placement == placement || placed[outline.placement].inside == Some(placement)
             };
-            self.pieces.retain(|piece| !goes(piece));
+            self.outlines.retain(|outline| !goes(outline));
         }
-        self.pieces.push(Piece::new(placement, &contour));
+        self.outlines.push(CutOutline::new(placement, &contour));
     }
 
     /// The way from one place to another, both ends in it.
     pub(super) fn way(&self, from: Point, to: Point) -> Vec<Point> {
         let straight = from.distance(to);
         let reach = Bounds::around([from, to]).grown(straight * (LONGEST - 1.0) + ROOM);
-        let near: Vec<&Piece> = self
-            .pieces
+        let near: Vec<&CutOutline> = self
+            .outlines
             .iter()
             .filter(|it| it.bounds.meets(reach))
             .collect();
@@ -77,7 +77,7 @@ impl CutOut {
             if let Some(way) = search.shortest() {
                 return way;
             }
-            search.met.retain(|piece| !round.contains(piece));
+            search.met.retain(|outline| !round.contains(outline));
             if search.met.is_empty() {
                 break;
             }
@@ -87,7 +87,7 @@ impl CutOut {
     }
 }
 
-impl Piece {
+impl CutOutline {
     fn new(placement: usize, contour: &Contour) -> Self {
         let mut outline = contour.flattened(CHORD, Side::Outward);
         if contour.signed_area() < 0.0 {
@@ -168,19 +168,19 @@ fn encloses(outline: &[Point], p: Point) -> bool {
     })
 }
 
-/// A search for the shortest way over the corners of some pieces (A*, Hart, Nilsson and Raphael 1968).
+/// A search for the shortest way over the corners of some outlines (A*, Hart, Nilsson and Raphael 1968).
 struct Search<'a> {
-    near: &'a [&'a Piece],
+    near: &'a [&'a CutOutline],
     /// The start first, the end second, then corners.
     places: Vec<Point>,
     /// No way longer than this is wanted, mm.
     longest: f64,
-    /// The pieces that lay under a move that was tried.
+    /// The outlines that lay under a move that was tried.
     met: Vec<usize>,
 }
 
 impl<'a> Search<'a> {
-    fn new(near: &'a [&'a Piece], round: &[usize], from: Point, to: Point) -> Self {
+    fn new(near: &'a [&'a CutOutline], round: &[usize], from: Point, to: Point) -> Self {
         let longest = LONGEST * from.distance(to);
         let corners = round
             .iter()
@@ -233,11 +233,11 @@ impl<'a> Search<'a> {
         match self
             .near
             .iter()
-            .position(|piece| piece.is_crossed(from, to))
+            .position(|outline| outline.is_crossed(from, to))
         {
-            Some(piece) => {
-                if !self.met.contains(&piece) {
-                    self.met.push(piece);
+            Some(outline) => {
+                if !self.met.contains(&outline) {
+                    self.met.push(outline);
                 }
                 false
             }

@@ -4,16 +4,16 @@
 //! the reason why the torch does not fit.
 
 use super::burn::filled;
-use super::track::Edge;
+use super::kerf_path::EdgeKind;
 use crate::fault::Fault;
 use crate::geometry::{Circle, Contour, Region};
 use crate::quantity::format::millimetres;
 
 /// The path of the torch: half a kerf into the scrap from a nominal contour.
-pub(super) fn path(nominal: &Contour, edge: Edge, kerf: f64, name: &str) -> Result<Contour, Fault> {
+pub(super) fn path(nominal: &Contour, edge: EdgeKind, kerf: f64, name: &str) -> Result<Contour, Fault> {
     let towards_scrap = match edge {
-        Edge::Outside => kerf / 2.0,
-        Edge::Opening => -kerf / 2.0,
+        EdgeKind::Outside => kerf / 2.0,
+        EdgeKind::Opening => -kerf / 2.0,
     };
     if let Some(circle) = nominal.as_circle() {
         return offset_circle(circle, towards_scrap).ok_or_else(|| too_narrow(name, kerf));

@@ -1,31 +1,31 @@
 //! Leads: how the torch gets from the pierce onto the kerf path without touching the part.
 //!
-//! In: a [`Track`], the nominal edges around it and the settings. Out: the [`Lead`] that hurts least:
-//! a line and an arc that meets the track at a tangent, or a line alone where the settings say so,
+//! In: a [`KerfPath`], the nominal edges around it and the settings. Out: the [`Lead`] that hurts least:
+//! a line and an arc that meets the kerf path at a tangent, or a line alone where the settings say so,
 //! everywhere half a kerf clear of every finished edge, so that it leaves no nick at all; and others all
-//! along the track that hurt hardly more, to choose from where the plate lies on a sheet. Every
+//! along the kerf path that hurt hardly more, to choose from where the plate lies on a sheet. Every
 //! candidate is verified by exact distances.
 
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
 
 use super::edges::Edges;
 use super::settings::{CutSettings, LeadForm};
-use super::track::{Bend, Edge, Spot, Track};
+use super::kerf_path::{Curvature, EdgeKind, PathPoint, KerfPath};
 use crate::geometry::{Circle, Contour, Point, Segment, Turning, Vector};
 
-/// A lead-in that fits, and where it joins the track.
+/// A lead-in that fits, and where it joins the kerf path.
 #[derive(Debug, Clone)]
 pub(super) struct Lead {
     /// Where it joins.
-    pub(super) spot: Spot,
-    /// From the pierce to the track.
+    pub(super) spot: PathPoint,
+    /// From the pierce to the kerf path.
     pub(super) run: Vec<Segment>,
     /// Distance of the pierce from the nearest finished edge, mm.
     pub(super) gap: f64,
 }
 
 impl Lead {
-    /// From the pierce to the track, mm.
+    /// From the pierce to the kerf path, mm.
     pub(super) fn length(&self) -> f64 {
         self.run.iter().map(Segment::length).sum()
     }
@@ -35,7 +35,7 @@ impl Lead {
 #[derive(Debug)]
 pub(super) struct Scene<'a> {
     /// Outside or opening.
-    pub(super) edge: Edge,
+    pub(super) edge: EdgeKind,
     /// The nominal edges that the lead must keep clear of.
     pub(super) finished: Edges,
     /// The other edges of the plate: leads like much metal behind the edge.
@@ -51,10 +51,10 @@ pub(super) struct Scene<'a> {
     pub(super) settings: &'a CutSettings,
 }
 
-/// How many places along a track are tried.
+/// How many places along a kerf path are tried.
 const SPOTS: u32 = 96;
 
-/// How many other leads a track offers at most.
+/// How many other leads a kerf path offers at most.
 const MOST_OTHERS: usize = 16;
 
 /// How much more than the chosen lead another may hurt: a bulging edge instead of a straight one, but
@@ -65,14 +65,14 @@ const HARDLY_MORE: f64 = 1.5;
 /// finished edge may be off.
 const SLACK: f64 = 1e-3;
 
-/// A pierce nearer to the track than this, mm, is no lead.
+/// A pierce nearer to the kerf path than this, mm, is no lead.
 const LEAST_DEPTH: f64 = 0.02;
 
-/// Sweeps of the arc that joins the track, radians, best first: a quarter turn after a straight run
+/// Sweeps of the arc that joins the kerf path, radians, best first: a quarter turn after a straight run
 /// lets the arc settle; flatter ones use narrow slots; half turns use tight corners.
 const SWEEPS: [f64; 5] = [FRAC_PI_2, FRAC_PI_4, 0.35, 0.75 * PI, PI];
 
-/// Angles of a straight lead to the track, radians, best first: square on is the shortest way clear of
+/// Angles of a straight lead to the kerf path, radians, best first: square on is the shortest way clear of
 /// the edge, flatter ones use narrow slots.
 const SLANTS: [f64; 3] = [FRAC_PI_2, FRAC_PI_4, 0.35];
 
@@ -93,28 +93,28 @@ mod weight {
 
 impl Scene<'_> {
     /// The lead that hurts least; `None` if none fits.
-    pub(super) fn lead(&self, track: &Track) -> Option<Lead> {
-        self.pierced_in_the_middle(track)
-            .or_else(|| self.along_the_track(track))
+    pub(super) fn lead(&self, kerf_path: &KerfPath) -> Option<Lead> {
+        self.pierced_in_the_middle(kerf_path)
+            .or_else(|| self.along_the_track(kerf_path))
     }
 
-    /// Leads spread along the track that hurt hardly more than the chosen one, each with how much more.
+    /// Leads spread along the kerf path that hurt hardly more than the chosen one, each with how much more.
     /// How far they stick out is left out of it: the sheet tells.
-    pub(super) fn others(&self, track: &Track, chosen: &Lead) -> Vec<(f64, Lead)> {
-        let hurts = |lead: &Lead| self.spot_cost(track, &lead.spot) + self.shortness_cost(lead);
+    pub(super) fn others(&self, kerf_path: &KerfPath, chosen: &Lead) -> Vec<(f64, Lead)> {
+        let hurts = |lead: &Lead| self.spot_cost(kerf_path, &lead.spot) + self.shortness_cost(lead);
         let most = hurts(chosen) + HARDLY_MORE;
-        let spots = track.spots(SPOTS / 2).into_iter();
-        let spots: Vec<Spot> = spots
-            .filter(|spot| self.spot_cost(track, spot) <= most)
+        let spots = kerf_path.spots(SPOTS / 2).into_iter();
+        let spots: Vec<PathPoint> = spots
+            .filter(|spot| self.spot_cost(kerf_path, spot) <= most)
             .collect();
         let step = spots.len().div_ceil(MOST_OTHERS).max(1);
-        let pierced = self.middle(track);
+        let pierced = self.middle(kerf_path);
         let leads = spots
             .into_iter()
             .step_by(step)
             .filter_map(|spot| match pierced {
-                Some(middle) => self.lead_from_middle(track, spot, middle),
-                None => Some(self.lead_at(track, spot)?.1),
+                Some(middle) => self.lead_from_middle(kerf_path, spot, middle),
+                None => Some(self.lead_at(kerf_path, spot)?.1),
             });
         leads
             .map(|lead| (hurts(&lead), lead))
@@ -125,40 +125,40 @@ impl Scene<'_> {
 
     /// The middle of a small hole, or of another that is not much wider than a lead is long: it is
     /// pierced there.
-    fn middle(&self, track: &Track) -> Option<Point> {
+    fn middle(&self, kerf_path: &KerfPath) -> Option<Point> {
         let settings = self.settings;
         let near = 3.0 * full_depth(settings) + settings.kerf / 2.0;
         self.widest
-            .filter(|it| track.is_round() && it.radius <= near.max(settings.small_hole / 2.0))
+            .filter(|it| kerf_path.is_round() && it.radius <= near.max(settings.small_hole / 2.0))
             .map(|widest| widest.centre)
     }
 
     /// The pierce in the middle of a round opening, where the edge minds it least.
-    fn pierced_in_the_middle(&self, track: &Track) -> Option<Lead> {
-        let middle = self.middle(track)?;
-        let spots = track.spots(SPOTS / 4).into_iter();
+    fn pierced_in_the_middle(&self, kerf_path: &KerfPath) -> Option<Lead> {
+        let middle = self.middle(kerf_path)?;
+        let spots = kerf_path.spots(SPOTS / 4).into_iter();
         let (_, spot) = spots
-            .map(|spot| (self.spot_cost(track, &spot), spot))
+            .map(|spot| (self.spot_cost(kerf_path, &spot), spot))
             .min_by(|a, b| a.0.total_cmp(&b.0))?;
-        self.lead_from_middle(track, spot, middle)
+        self.lead_from_middle(kerf_path, spot, middle)
     }
 
-    /// A half turn from the middle of a round opening onto its track.
-    fn lead_from_middle(&self, track: &Track, spot: Spot, middle: Point) -> Option<Lead> {
+    /// A half turn from the middle of a round opening onto its kerf path.
+    fn lead_from_middle(&self, kerf_path: &KerfPath, spot: PathPoint, middle: Point) -> Option<Lead> {
         let depth = spot.at.distance(middle);
         let shape = match self.settings.lead {
-            LeadForm::Arc => Shape::new(PI, depth, depth),
-            LeadForm::Straight => Shape::straight(FRAC_PI_2, depth),
+            LeadForm::Arc => LeadShape::new(PI, depth, depth),
+            LeadForm::Straight => LeadShape::straight(FRAC_PI_2, depth),
         };
-        self.verified(track, spot, &shape)
+        self.verified(kerf_path, spot, &shape)
     }
 
-    /// The best of leads tried all along the track.
-    fn along_the_track(&self, track: &Track) -> Option<Lead> {
-        let mut spots: Vec<(f64, Spot)> = track
+    /// The best of leads tried all along the kerf path.
+    fn along_the_track(&self, kerf_path: &KerfPath) -> Option<Lead> {
+        let mut spots: Vec<(f64, PathPoint)> = kerf_path
             .spots(SPOTS)
             .into_iter()
-            .map(|spot| (self.spot_cost(track, &spot), spot))
+            .map(|spot| (self.spot_cost(kerf_path, &spot), spot))
             .collect();
         spots.sort_by(|a, b| a.0.total_cmp(&b.0));
         let mut best: Option<(f64, Lead)> = None;
@@ -166,7 +166,7 @@ impl Scene<'_> {
             if best.as_ref().is_some_and(|(least, _)| cost >= *least) {
                 break;
             }
-            let Some((extra, lead)) = self.lead_at(track, spot) else {
+            let Some((extra, lead)) = self.lead_at(kerf_path, spot) else {
                 continue;
             };
             if best.as_ref().is_none_or(|(least, _)| cost + extra < *least) {
@@ -177,32 +177,32 @@ impl Scene<'_> {
     }
 
     /// The best lead at one place, with what its shape costs: the deepest pierce there is room for.
-    fn lead_at(&self, track: &Track, spot: Spot) -> Option<(f64, Lead)> {
+    fn lead_at(&self, kerf_path: &KerfPath, spot: PathPoint) -> Option<(f64, Lead)> {
         self.depths().into_iter().find_map(|depth| {
             self.shapes(depth)
                 .into_iter()
-                .filter_map(|shape| self.verified(track, spot, &shape))
+                .filter_map(|shape| self.verified(kerf_path, spot, &shape))
                 .map(|lead| (self.shape_cost(&lead), lead))
                 .min_by(|a, b| a.0.total_cmp(&b.0))
         })
     }
 
     /// The shapes whose pierce lies at a depth.
-    fn shapes(&self, depth: f64) -> Vec<Shape> {
+    fn shapes(&self, depth: f64) -> Vec<LeadShape> {
         let radius = self.settings.lead_length / 2.0;
         match self.settings.lead {
             LeadForm::Arc => SWEEPS
                 .iter()
-                .map(|sweep| Shape::new(*sweep, depth, radius))
+                .map(|sweep| LeadShape::new(*sweep, depth, radius))
                 .collect(),
             LeadForm::Straight => SLANTS
                 .iter()
-                .map(|angle| Shape::straight(*angle, depth))
+                .map(|angle| LeadShape::straight(*angle, depth))
                 .collect(),
         }
     }
 
-    /// How deep the pierce may lie, from the track, mm: as the settings ask, else the most there is
+    /// How deep the pierce may lie, from the kerf path, mm: as the settings ask, else the most there is
     /// room for, and less.
     fn depths(&self) -> Vec<f64> {
         let full = full_depth(self.settings);
@@ -217,18 +217,18 @@ impl Scene<'_> {
             .collect()
     }
 
-    /// A straight lead square onto the track, if there is all the room for it that the settings ask.
-    pub(super) fn square_lead(&self, track: &Track, spot: Spot) -> Option<Lead> {
+    /// A straight lead square onto the kerf path, if there is all the room for it that the settings ask.
+    pub(super) fn square_lead(&self, kerf_path: &KerfPath, spot: PathPoint) -> Option<Lead> {
         let settings = self.settings;
         let clear = settings.pierce_clearance - settings.kerf / 2.0;
         let depth = settings.lead_length.max(clear);
-        let lead = self.verified(track, spot, &Shape::straight(FRAC_PI_2, depth))?;
+        let lead = self.verified(kerf_path, spot, &LeadShape::straight(FRAC_PI_2, depth))?;
         (lead.gap >= settings.pierce_clearance - SLACK).then_some(lead)
     }
 
     /// A lead of some shape, if it keeps clear of every finished edge.
-    fn verified(&self, track: &Track, spot: Spot, shape: &Shape) -> Option<Lead> {
-        let run = shape.lead_in(&spot, track);
+    fn verified(&self, kerf_path: &KerfPath, spot: PathPoint, shape: &LeadShape) -> Option<Lead> {
+        let run = shape.lead_in(&spot, kerf_path);
         let least = self.settings.kerf / 2.0 - SLACK;
         let clear = run
             .iter()
@@ -240,16 +240,16 @@ impl Scene<'_> {
         })
     }
 
-    fn spot_cost(&self, track: &Track, spot: &Spot) -> f64 {
+    fn spot_cost(&self, kerf_path: &KerfPath, spot: &PathPoint) -> f64 {
         let settings = self.settings;
-        let touch = spot.at - track.towards_scrap(spot) * (settings.kerf / 2.0);
+        let touch = spot.at - kerf_path.towards_scrap(spot) * (settings.kerf / 2.0);
         let mates = self.mating.gap(touch) < settings.kerf;
-        let corner = shortfall(track.margin(spot, settings.kerf), settings.lead_length);
+        let corner = shortfall(kerf_path.margin(spot, settings.kerf), settings.lead_length);
         let metal = shortfall(self.behind.gap(touch), 3.0 * settings.lead_length);
-        let bend = match track.bend(spot) {
-            Bend::Straight => 0.0,
-            Bend::AroundPart => weight::BULGING_EDGE,
-            Bend::AroundScrap => weight::HOLLOW_EDGE,
+        let bend = match kerf_path.bend(spot) {
+            Curvature::Straight => 0.0,
+            Curvature::AroundPart => weight::BULGING_EDGE,
+            Curvature::AroundScrap => weight::HOLLOW_EDGE,
         };
         f64::from(u8::from(mates)) * weight::ON_MATING_EDGE
             + corner * weight::NEAR_CORNER
@@ -272,7 +272,7 @@ impl Scene<'_> {
     pub(super) fn sticking_out(&self, lead: &Lead) -> f64 {
         let pierce = lead.run[0].start();
         match self.edge {
-            Edge::Outside if !self.hull.encloses(pierce) => {
+            EdgeKind::Outside if !self.hull.encloses(pierce) => {
                 let out = self.hull.gap_to_point(pierce).distance;
                 (out / (2.0 * self.settings.lead_length)).min(1.0)
             }
@@ -280,24 +280,24 @@ impl Scene<'_> {
         }
     }
 
-    /// A short arc off the track into the scrap after the last contour, one kerf away from the part,
+    /// A short arc off the kerf path into the scrap after the last contour, one kerf away from the part,
     /// so that the torch does not go off against a finished edge. Nothing where it does not fit.
-    pub(super) fn lead_out(&self, track: &Track, spot: &Spot) -> Vec<Segment> {
+    pub(super) fn lead_out(&self, kerf_path: &KerfPath, spot: &PathPoint) -> Vec<Segment> {
         let radius = self.settings.lead_length / 2.0;
         let kerf = self.settings.kerf;
         let sweep = (1.0 - (kerf / radius).min(1.0)).acos();
-        let out = Shape {
+        let out = LeadShape {
             radius,
             sweep,
             line: 0.0,
         }
-        .lead_out(spot, track);
+        .lead_out(spot, kerf_path);
         let clear = self.finished.are_clear_of(&out, kerf / 2.0 - SLACK);
         if clear { vec![out] } else { Vec::new() }
     }
 }
 
-/// How deep a pierce lies from the track with all the room there is, mm: clear of the finished edge
+/// How deep a pierce lies from the kerf path with all the room there is, mm: clear of the finished edge
 /// as the settings ask, and the lead as long as they ask.
 fn full_depth(settings: &CutSettings) -> f64 {
     let arc = settings.lead_length / 2.0;
@@ -318,16 +318,16 @@ pub(super) fn shortfall(found: f64, wanted: f64) -> f64 {
     }
 }
 
-/// A straight run and an arc that joins a track at a tangent; without the arc if its radius is 0.
+/// A straight run and an arc that joins a kerf path at a tangent; without the arc if its radius is 0.
 #[derive(Debug, Clone, Copy)]
-struct Shape {
+struct LeadShape {
     radius: f64,
     sweep: f64,
     line: f64,
 }
 
-impl Shape {
-    /// The shape whose pierce lies `depth` mm from the track, with an arc of a given sweep and of
+impl LeadShape {
+    /// The shape whose pierce lies `depth` mm from the kerf path, with an arc of a given sweep and of
     /// `radius` mm at most.
     fn new(sweep: f64, depth: f64, radius: f64) -> Self {
         let rise = 1.0 - sweep.cos();
@@ -345,7 +345,7 @@ impl Shape {
         }
     }
 
-    /// A straight run that meets the track at an angle, its pierce `depth` mm from it.
+    /// A straight run that meets the kerf path at an angle, its pierce `depth` mm from it.
     fn straight(angle: f64, depth: f64) -> Self {
         Self {
             radius: 0.0,
@@ -355,9 +355,9 @@ impl Shape {
     }
 
     /// From the pierce to a spot.
-    fn lead_in(&self, spot: &Spot, track: &Track) -> Vec<Segment> {
-        let centre = spot.at + track.towards_scrap(spot) * self.radius;
-        let back = match track.scrap {
+    fn lead_in(&self, spot: &PathPoint, kerf_path: &KerfPath) -> Vec<Segment> {
+        let centre = spot.at + kerf_path.towards_scrap(spot) * self.radius;
+        let back = match kerf_path.scrap {
             Turning::Left => -self.sweep,
             Turning::Right => self.sweep,
         };
@@ -375,7 +375,7 @@ impl Shape {
             end: spot.at,
             centre,
             radius: self.radius,
-            turning: track.scrap,
+            turning: kerf_path.scrap,
         };
         if self.line <= LEAST_DEPTH {
             return vec![arc];
@@ -384,9 +384,9 @@ impl Shape {
     }
 
     /// From a spot on along the arc into the scrap.
-    fn lead_out(&self, spot: &Spot, track: &Track) -> Segment {
-        let centre = spot.at + track.towards_scrap(spot) * self.radius;
-        let on = match track.scrap {
+    fn lead_out(&self, spot: &PathPoint, kerf_path: &KerfPath) -> Segment {
+        let centre = spot.at + kerf_path.towards_scrap(spot) * self.radius;
+        let on = match kerf_path.scrap {
             Turning::Left => self.sweep,
             Turning::Right => -self.sweep,
         };
@@ -395,7 +395,7 @@ impl Shape {
             end: centre + turned(spot.at - centre, on),
             centre,
             radius: self.radius,
-            turning: track.scrap,
+            turning: kerf_path.scrap,
         }
     }
 }

@@ -159,7 +159,7 @@ pub struct Placed {
 
 /// The sheet that plates lie on, as the torch must respect it.
 #[derive(Debug, Clone, Copy)]
-pub struct Ground<'a> {
+pub struct SheetLimits<'a> {
     /// The metal up to its edges, in sheet coordinates.
     pub metal: &'a Region,
     /// Least distance of what is burnt from the edge, mm.

@@ -7,7 +7,7 @@
 
 use super::stop::{Stop, Wishes};
 use super::tour::{Moves, Tour};
-use super::upset::upset_and_mend;
+use super::perturb::perturb_and_improve;
 
 /// Plates of more openings than this are gone through from one opening to the next nearest.
 const MOST_EXACT: usize = 9;
@@ -42,7 +42,7 @@ pub(super) fn one_by_one(stops: &[Stop], wishes: &Wishes) -> Vec<usize> {
     let moves = Moves::new(&whole, rows.collect());
     let mut tour = Tour::new(&whole, &moves, moves.cheapest_next(&whole));
     tour.improve();
-    upset_and_mend(&mut tour);
+    perturb_and_improve(&mut tour);
     let mut here = wishes.home;
     let mut order = Vec::with_capacity(stops.len());
     for plate in tour.order {

@@ -12,8 +12,8 @@ use super::lead::{Lead, Scene};
 use super::path::{CutPath, HoldingTab, OtherStart, PreparedPlate, Reach};
 use super::settings::{CutSettings, Swirl, Table};
 use super::shortage::{self, Shortage};
-use super::tabs::{self, Gap, Wanted};
-use super::track::{self, Edge, Track};
+use super::tabs::{self, TabGap, Wanted};
+use super::kerf_path::{self, EdgeKind, KerfPath};
 use crate::fault::{Fault, Faults};
 use crate::finding::Finding;
 use crate::geometry::{Contour, Point, Region, Segment, Turning, Unresolved, arrange};
@@ -57,7 +57,7 @@ struct Work<'a> {
 /// What is asked of one path.
 struct Asked<'a> {
     name: &'a str,
-    edge: Edge,
+    edge: EdgeKind,
     layer: Layer,
     /// The contour to cut: the nominal one, or a smaller circle for the reamer.
     finished: Contour,
@@ -133,7 +133,7 @@ impl<'a> Work<'a> {
         let small = round.is_some_and(|circle| circle.radius * 2.0 < settings.small_hole);
         let leads = self.cut(&Asked {
             name: &opening.name,
-            edge: Edge::Opening,
+            edge: EdgeKind::Opening,
             layer: if small {
                 Layer::SmallHole
             } else {
@@ -156,7 +156,7 @@ impl<'a> Work<'a> {
         let tabs = self.table.tabs.as_ref();
         let leads = self.cut(&Asked {
             name: "the outside",
-            edge: Edge::Outside,
+            edge: EdgeKind::Outside,
             layer: Layer::Outside,
             finished: finished.clone(),
             opening: None,
@@ -180,24 +180,24 @@ impl<'a> Work<'a> {
     fn cut(&mut self, asked: &Asked<'_>) -> Result<Vec<Vec<Segment>>, Fault> {
         let settings = self.settings;
         let path = kerf::path(&asked.finished, asked.edge, settings.kerf, asked.name)?;
-        let track = Track::new(&path, asked.edge, scrap_side(self.table.swirl));
+        let kerf_path = KerfPath::new(&path, asked.edge, scrap_side(self.table.swirl));
         let scene = self.scene(asked);
-        if let Some(runs) = self.between_tabs(asked, &scene, &track) {
+        if let Some(runs) = self.between_tabs(asked, &scene, &kerf_path) {
             return Ok(runs);
         }
         let lead = scene
-            .lead(&track)
+            .lead(&kerf_path)
             .ok_or_else(|| no_room_for_a_pierce(asked))?;
         self.shortages
             .extend(Shortage::of(&lead, asked.name, settings));
-        let others = scene.others(&track, &lead).into_iter();
-        let whole = others.filter(|(_, it)| Shortage::of(it, asked.name, settings).is_none());
+        let others = scene.others(&kerf_path, &lead).into_iter();
+        let whole = others.filter(|(_, it)| shortage::is_as_asked(it, settings));
         let others = whole.map(|(hurts, lead)| OtherStart {
-            path: self.path(asked, &scene, &track, lead),
+            path: self.path(asked, &scene, &kerf_path, lead),
             hurts,
         });
         self.others.push(others.collect());
-        let path = self.path(asked, &scene, &track, lead);
+        let path = self.path(asked, &scene, &kerf_path, lead);
         let beside = path.beside();
         self.paths.push(path);
         Ok(vec![beside])
@@ -208,21 +208,21 @@ impl<'a> Work<'a> {
         &mut self,
         asked: &Asked<'_>,
         scene: &Scene<'_>,
-        track: &Track,
+        kerf_path: &KerfPath,
     ) -> Option<Vec<Vec<Segment>>> {
         let wanted = asked.tabs?;
-        let gaps = tabs::spread(scene, track, wanted);
+        let gaps = tabs::spread(scene, kerf_path, wanted);
         let few = shortage::few_tabs(asked.name, gaps.len(), wanted.count);
         self.findings.extend(few);
         let nexts = gaps.iter().cycle().skip(1);
         let mut beside = Vec::new();
         for (gap, next) in gaps.iter().zip(nexts) {
-            let path = self.run_to(asked, track, gap, next);
+            let path = self.run_to(asked, kerf_path, gap, next);
             beside.push(path.beside());
             self.paths.push(path);
             self.others.push(Vec::new());
-            let middle = track.at(f64::midpoint(gap.ends, gap.starts));
-            let into_plate = -track.towards_scrap(&middle);
+            let middle = kerf_path.at(f64::midpoint(gap.ends, gap.starts));
+            let into_plate = -kerf_path.towards_scrap(&middle);
             self.tabs.push(HoldingTab {
                 opening: asked.opening,
                 at: middle.at + into_plate * (self.settings.kerf / 2.0),
@@ -234,10 +234,10 @@ impl<'a> Work<'a> {
     }
 
     /// The run from behind one tab up to the next, which may be the same.
-    fn run_to(&self, asked: &Asked<'_>, track: &Track, gap: &Gap, next: &Gap) -> CutPath {
-        let length = (next.ends - gap.starts).rem_euclid(track.length());
-        let around = track.round_from(&gap.lead.spot);
-        let around = track::beginning(&around, length);
+    fn run_to(&self, asked: &Asked<'_>, kerf_path: &KerfPath, gap: &TabGap, next: &TabGap) -> CutPath {
+        let length = (next.ends - gap.starts).rem_euclid(kerf_path.length());
+        let around = kerf_path.round_from(&gap.lead.spot);
+        let around = kerf_path::beginning(&around, length);
         CutPath {
             layer: asked.layer,
             lead_in: gap.lead.run.len(),
@@ -251,13 +251,13 @@ impl<'a> Work<'a> {
         }
     }
 
-    /// The run along a track that starts with a lead.
-    fn path(&self, asked: &Asked<'_>, scene: &Scene<'_>, track: &Track, lead: Lead) -> CutPath {
+    /// The run along a kerf path that starts with a lead.
+    fn path(&self, asked: &Asked<'_>, scene: &Scene<'_>, kerf_path: &KerfPath, lead: Lead) -> CutPath {
         let settings = self.settings;
-        let around = track.round_from(&lead.spot);
+        let around = kerf_path.round_from(&lead.spot);
         let tail = match asked.edge {
-            Edge::Opening => track::beginning(&around, settings.overcut.min(track.length() / 2.0)),
-            Edge::Outside => scene.lead_out(track, &lead.spot),
+            EdgeKind::Opening => kerf_path::beginning(&around, settings.overcut.min(kerf_path.length() / 2.0)),
+            EdgeKind::Outside => scene.lead_out(kerf_path, &lead.spot),
         };
         CutPath {
             layer: asked.layer,
@@ -275,8 +275,8 @@ impl<'a> Work<'a> {
     /// What the lead onto one contour has to reckon with.
     fn scene(&self, asked: &Asked<'_>) -> Scene<'a> {
         let widest = match asked.edge {
-            Edge::Opening => Some(asked.finished.widest_circle(ROUGHLY)),
-            Edge::Outside => None,
+            EdgeKind::Opening => Some(asked.finished.widest_circle(ROUGHLY)),
+            EdgeKind::Outside => None,
         };
         let face = &self.plate.face;
         let outside = asked.opening.map(|_| &face.outside);

@@ -63,33 +63,31 @@ pub(super) fn read(file: &mut toml_text::Table, faults: &mut Vec<Fault>) -> Opti
         Some(item) => item.word::<ProgramUnit>(faults),
         None => Some(usual.unit),
     };
-    let header = lines(&mut block, "header", usual.header, faults);
-    let footer = lines(&mut block, "footer", usual.footer, faults);
-    let hold = lines(&mut block, "hold_height", usual.hold_height, faults);
-    let follow = lines(&mut block, "follow_height", usual.follow_height, faults);
+    let mut program = usual;
+    let mut whole = true;
+    for (name, of) in LINES {
+        if let Some(item) = block.take(name) {
+            let items = item.list(faults);
+            let lines: Option<Vec<String>> =
+                items.and_then(|items| items.into_iter().map(|item| line(item, faults)).collect());
+            whole &= lines.map(|lines| *of(&mut program) = lines).is_some();
+        }
+    }
     block.finish(faults);
-    Some(ProgramWords {
-        unit: unit?,
-        header: header?,
-        footer: footer?,
-        hold_height: hold?,
-        follow_height: follow?,
-    })
+    program.unit = unit?;
+    whole.then_some(program)
 }
 
-/// A list of program lines, or the usual ones if it is not given.
-fn lines(
-    block: &mut toml_text::Table,
-    key: &str,
-    usual: Vec<String>,
-    faults: &mut Vec<Fault>,
-) -> Option<Vec<String>> {
-    let Some(item) = block.take(key) else {
-        return Some(usual);
-    };
-    let items = item.list(faults)?;
-    items.into_iter().map(|item| line(item, faults)).collect()
-}
+/// A list of lines among the words of a program.
+type Lines = fn(&mut ProgramWords) -> &mut Vec<String>;
+
+/// The keys of the lists of lines.
+pub(super) const LINES: [(&str, Lines); 4] = [
+    ("header", |it| &mut it.header),
+    ("footer", |it| &mut it.footer),
+    ("hold_height", |it| &mut it.hold_height),
+    ("follow_height", |it| &mut it.follow_height),
+];
 
 fn line(item: Item, faults: &mut Vec<Fault>) -> Option<String> {
     let text = item.text(faults)?;

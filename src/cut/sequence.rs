@@ -7,7 +7,7 @@
 
 use super::detour::CutOut;
 use super::motion;
-use super::path::{CutPath, Ground, Placed, PreparedPlate, SheetPlan};
+use super::path::{CutPath, SheetLimits, Placed, PreparedPlate, SheetPlan};
 use super::route;
 use super::settings::{CutSettings, Table};
 use super::starts::{self, Run};
@@ -28,7 +28,7 @@ const ROUNDS: usize = 4;
 pub fn sequence(
     placed: &[Placed],
     prepared: &[&PreparedPlate],
-    ground: &Ground<'_>,
+    ground: &SheetLimits<'_>,
     settings: &CutSettings,
     table: &Table,
 ) -> SheetPlan {

@@ -1,9 +1,11 @@
 //! What a table can do: its settings by material and thickness.
 
+use super::keys::{self, Amount, Key, Kind, Range, Unless, key, keyed, word_of};
 use super::program_words::ProgramWords;
 use crate::check::Limits;
 use crate::fault::{Fault, nearest};
 use crate::plate::{HoleLimits, Plate};
+use crate::quantity::Dimension;
 use crate::quantity::format::{decimal, millimetres};
 use crate::recipe::Tabs;
 use crate::toml_text::words::{Words, words};
@@ -18,29 +20,26 @@ impl Words for Process {
     ];
 }
 
-/// Which way the gas swirls, seen from above: it makes one side of the cut square, and that side
-/// must be the part.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Swirl {
-    /// The right side of the cut is the good one: outsides are cut clockwise, openings
-    /// counter-clockwise.
-    #[default]
-    Clockwise,
-    /// The left side is the good one.
-    CounterClockwise,
-}
-
-impl Words for Swirl {
-    const ALL: &'static [(Self, &'static str)] = &[
-        (Self::Clockwise, "clockwise"),
-        (Self::CounterClockwise, "counter-clockwise"),
-    ];
+words! {
+    /// Which way the gas swirls, seen from above: it makes one side of the cut square, and that side
+    /// must be the part.
+    #[derive(Default)]
+    Swirl {
+        /// The right side of the cut is the good one: outsides are cut clockwise, openings
+        /// counter-clockwise.
+        #[default]
+        Clockwise = "clockwise",
+        /// The left side is the good one.
+        CounterClockwise = "counter-clockwise",
+    }
 }
 
 words! {
     /// The form of a lead-in.
+    #[derive(Default)]
     LeadForm {
         /// A straight run and an arc that meets the path at a tangent.
+        #[default]
         Arc = "arc",
         /// A straight run onto the path.
         Straight = "straight",
@@ -49,87 +48,104 @@ words! {
 
 words! {
     /// When a torch height control is held, so that it does not dive where the torch slows down.
+    #[derive(Default)]
     HeightControl {
         /// Never: it follows the sheet on every cut, or there is none.
         Follow = "follow",
         /// On small holes.
+        #[default]
         HoldInSmallHoles = "hold in small holes",
         /// On every cut.
         Hold = "hold",
     }
 }
 
-/// A table's settings file, read.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Table {
-    /// What the builder calls it.
-    pub title: String,
-    /// How it cuts.
-    pub process: Process,
-    /// Bed size along x and y, mm.
-    pub bed: (f64, f64),
-    /// The sheet that is cut unless a job says otherwise, along x and y, mm.
-    pub sheet: (f64, f64),
-    /// Which side of the cut is the good one.
-    pub swirl: Swirl,
-    /// Speed of moves with the torch off, mm/s.
-    pub rapid: f64,
-    /// How hard the machine starts and stops, mm/s².
-    pub acceleration: f64,
-    /// How far the torch goes at least from the end of a run to the next pierce where it can, mm, so
-    /// that the heat of one run does not add to that of the next; 0 where only short ways count.
-    pub spread_heat: f64,
-    /// What an hour of the table costs, in the shop's money.
-    pub hour_rate: f64,
-    /// What a pierce costs in worn parts, in the shop's money.
-    pub pierce_cost: f64,
-    /// The holding tabs it leaves; `None` for none.
-    pub tabs: Option<Tabs>,
-    /// What it wants in its programs beside the moves.
-    pub program: ProgramWords,
-    /// The current that the nozzle is for which is fitted, A: only its rows are used. `None` for all.
-    pub current: Option<f64>,
-    /// Rows by material, thickness and current, in the order of the file.
-    pub rows: Vec<CutSettings>,
+keyed! {
+    /// A table's settings file, read.
+    Table, TABLE_KEYS, remark about
+    {
+        /// What the builder calls it.
+        title: String = text("\"Shop plasma\"");
+        /// How it cuts.
+        process: Process = word(Unless::Needed, "\"plasma\"");
+        /// Bed size along x and y, mm.
+        bed: (f64, f64) = size("[\"1500 mm\", \"3000 mm\"]");
+        /// The sheet that is cut unless a job says otherwise, along x and y, mm.
+        sheet: (f64, f64) = size("[\"1220 mm\", \"2440 mm\"]");
+        /// Which side of the cut is the good one.
+        swirl: Swirl = word(Unless::Default, "\"clockwise\"");
+        /// Speed of moves with the torch off, mm/s.
+        rapid: f64 = number(SPEED, Positive, Unless::Needed, "\"12000 mm/min\"");
+        /// How hard the machine starts and stops, mm/s².
+        acceleration: f64 = number(ACCELERATION, Positive, Unless::Needed, "\"800 mm/s2\"");
+        /// How far the torch goes at least from the end of a run to the next pierce where it can, mm, so
+        /// that the heat of one run does not add to that of the next; 0 where only short ways count.
+        spread_heat: f64 = number(LENGTH, ZeroUp, Unless::Default, "\"60 mm\"");
+        /// What an hour of the table costs, in the shop's money.
+        hour_rate: f64 = number(NONE, ZeroUp, Unless::Default, "60");
+        /// What a pierce costs in worn parts, in the shop's money.
+        pierce_cost: f64 = number(NONE, ZeroUp, Unless::Default, "0.10");
+        /// The current that the nozzle is for which is fitted, A: only its rows are used. `None` for all.
+        current: Option<f64> = number(NONE, Positive, Unless::Default, "65");
+    }
+    {
+        /// The holding tabs it leaves; `None` for none.
+        tabs: Option<Tabs>;
+        /// What it wants in its programs beside the moves.
+        program: ProgramWords;
+        /// Rows by material, thickness and current, in the order of the file.
+        rows: Vec<CutSettings>;
+    }
 }
 
-/// Settings for one material and thickness.
-#[derive(Debug, Clone, PartialEq)]
-pub struct CutSettings {
-    /// Material as the trade tables name it.
-    pub material: String,
-    /// Thickness, mm.
-    pub thickness: f64,
-    /// Current of a plasma source, A; values are never taken between rows of different currents.
-    pub current: Option<f64>,
-    /// Width of the slot that the torch burns, mm.
-    pub kerf: f64,
-    /// Feed on contours, mm/s.
-    pub feed: f64,
-    /// Wait at the pierce, s.
-    pub pierce_time: f64,
-    /// Height of the torch over the sheet at the pierce, mm, if it is known.
-    pub pierce_height: Option<f64>,
-    /// Height of the torch over the sheet in the cut, mm, if it is known.
-    pub cut_height: Option<f64>,
-    /// When the height control is held.
-    pub height_control: HeightControl,
-    /// Least distance of a pierce from a finished edge, mm.
-    pub pierce_clearance: f64,
-    /// Lead-in length, mm.
-    pub lead_length: f64,
-    /// Lead-in form.
-    pub lead: LeadForm,
-    /// How far an opening is overcut past its start, mm.
-    pub overcut: f64,
-    /// Diameter below which a hole is a small hole, mm.
-    pub small_hole: f64,
-    /// Diameter below which a hole is not cut but drilled, mm.
-    pub smallest_hole: f64,
-    /// Share of the feed used on small holes.
-    pub small_hole_feed: f64,
-    /// How much smaller in diameter a hole is cut that is drilled or reamed afterwards, mm.
-    pub undersize: f64,
+keyed! {
+    /// Settings for one material and thickness.
+    CutSettings, ROW_KEYS, remark source
+    {
+        /// Material as the trade tables name it.
+        material: String = text("\"mild steel\"");
+        /// Thickness, mm.
+        thickness: f64 = number(LENGTH, Positive, Unless::Needed, "\"6 mm\"");
+        /// Current of a plasma source, A; values are never taken between rows of different currents.
+        current: Option<f64> = number(NONE, Positive, Unless::Default, "45");
+        /// Width of the slot that the torch burns, mm.
+        kerf: f64 = number(LENGTH, Positive, Unless::Needed, "\"1.6 mm\"");
+        /// Feed on contours, mm/s.
+        feed: f64 = number(SPEED, Positive, Unless::Needed, "\"2400 mm/min\"");
+        /// Wait at the pierce, s.
+        pierce_time: f64 = number(TIME, ZeroUp, Unless::Needed, "\"0.5 s\"");
+        /// Least distance of a pierce from a finished edge, mm.
+        pierce_clearance: f64 = number(LENGTH, ZeroUp, Unless::Needed, "\"5 mm\"");
+        /// Lead-in length, mm.
+        lead_length: f64 = number(LENGTH, Positive, Unless::Needed, "\"6 mm\"");
+        /// Lead-in form.
+        lead: LeadForm = word(Unless::Default, "\"arc\"");
+        /// Height of the torch over the sheet at the pierce, mm, if it is known.
+        pierce_height: Option<f64> = number(LENGTH, Positive, Unless::Default, "\"3.8 mm\"");
+        /// Height of the torch over the sheet in the cut, mm, if it is known.
+        cut_height: Option<f64> = number(LENGTH, Positive, Unless::Default, "\"1.5 mm\"");
+        /// When the height control is held.
+        height_control: HeightControl = word(Unless::Default, "\"hold in small holes\"");
+        /// How far an opening is overcut past its start, mm.
+        overcut: f64 = number(LENGTH, ZeroUp, Unless::Needed, "\"2 mm\"");
+        /// Diameter below which a hole is a small hole, mm.
+        small_hole: f64 = number(LENGTH, ZeroUp, Unless::Needed, "\"18 mm\"");
+        /// Share of the feed used on small holes.
+        small_hole_feed: f64 = number(NONE, Share, Unless::Needed, "0.6");
+        /// Diameter below which a hole is not cut but drilled, mm.
+        smallest_hole: f64 = number(LENGTH, ZeroUp, Unless::Needed, "\"7 mm\"");
+        /// How much smaller in diameter a hole is cut that is drilled or reamed afterwards, mm.
+        undersize: f64 = number(LENGTH, Positive, Unless::WorkedOut(usual_undersize), "\"2 mm\"");
+    }
+    {}
+}
+
+/// What a hole to be drilled out or reamed is cut smaller at least, in diameter, where the file does
+/// not say: half a millimetre a side takes the hardened skin off. Common practice, no source.
+const LEAST_UNDERSIZE: f64 = 1.0;
+
+fn usual_undersize(row: &mut CutSettings) {
+    row.undersize = row.kerf.max(LEAST_UNDERSIZE);
 }
 
 /// Thicknesses nearer than this, mm, are the same row.
@@ -270,34 +286,12 @@ impl CutSettings {
             && (self.thickness - other.thickness).abs() <= SAME_THICKNESS
     }
 
-    /// The settings at a thickness between this row's and the next one's, in proportion.
+    /// The settings at a thickness between this row's and the next one's.
     fn towards(&self, next: &Self, thickness: f64) -> Self {
         let share = (thickness - self.thickness) / (next.thickness - self.thickness);
-        let between = |value: fn(&Self) -> f64| value(self) + (value(next) - value(self)) * share;
-        let height = |value: fn(&Self) -> Option<f64>| {
-            let (low, high) = (value(self)?, value(next)?);
-            Some(low + (high - low) * share)
-        };
-        // What is chosen from words comes from the nearer row.
-        let nearer = if share < 0.5 { self } else { next };
         Self {
-            material: self.material.clone(),
             thickness,
-            current: self.current,
-            pierce_height: height(|row| row.pierce_height),
-            cut_height: height(|row| row.cut_height),
-            height_control: nearer.height_control,
-            lead: nearer.lead,
-            kerf: between(|row| row.kerf),
-            feed: between(|row| row.feed),
-            pierce_time: between(|row| row.pierce_time),
-            pierce_clearance: between(|row| row.pierce_clearance),
-            lead_length: between(|row| row.lead_length),
-            overcut: between(|row| row.overcut),
-            small_hole: between(|row| row.small_hole),
-            smallest_hole: between(|row| row.smallest_hole),
-            small_hole_feed: between(|row| row.small_hole_feed),
-            undersize: between(|row| row.undersize),
+            ..keys::between(ROW_KEYS, self, next, share)
         }
     }
 }

@@ -9,14 +9,22 @@ use super::settings::CutSettings;
 use crate::finding::{Finding, Level};
 use crate::geometry::Point;
 use crate::plate::LoadClass;
-use crate::quantity::format::{counted, millimetres};
+use crate::quantity::format::{counted, decimal, millimetres};
 
-/// Pierces nearer to an edge, and leads shorter, than this share of what is asked are worth a warning,
-/// others a note. Common practice, no source: half the clearance still keeps the splash off the edge.
+/// Pierces nearer to an edge, and leads shorter, than this share of what is asked are worth a warning.
+/// Common practice, no source: half the clearance still keeps the splash off the edge.
 const WARN_SHARE: f64 = 0.5;
 
-/// Less than this short, mm, is not worth a word.
-const NEGLIGIBLE: f64 = 0.05;
+/// From this share of what is asked on they are not worth a word: common practice, no source.
+const ENOUGH_SHARE: f64 = 0.75;
+
+/// Lengths that differ by less than this, mm, are alike.
+const ALIKE: f64 = 0.05;
+
+/// Whether a lead is as the settings ask.
+pub(super) fn is_as_asked(lead: &Lead, settings: &CutSettings) -> bool {
+    lead.gap >= settings.pierce_clearance - ALIKE && lead.length() >= settings.lead_length - ALIKE
+}
 
 /// A lead that is not as the settings ask.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,11 +44,11 @@ enum Short {
 }
 
 impl Shortage {
-    /// The shortage of a lead, if it has one; a pierce too near to an edge says enough by itself.
+    /// The shortage of a lead, if it has one that is worth a word; a pierce too near to an edge says enough by itself.
     pub(super) fn of(lead: &Lead, name: &str, settings: &CutSettings) -> Option<Self> {
-        let what = if lead.gap < settings.pierce_clearance - NEGLIGIBLE {
+        let what = if lead.gap < ENOUGH_SHARE * settings.pierce_clearance {
             Short::Gap(lead.gap)
-        } else if lead.length() < settings.lead_length - NEGLIGIBLE {
+        } else if lead.length() < ENOUGH_SHARE * settings.lead_length {
             Short::Length(lead.length())
         } else {
             return None;
@@ -56,7 +64,7 @@ impl Shortage {
     fn is_like(&self, other: &Self) -> bool {
         match (self.what, other.what) {
             (Short::Gap(a), Short::Gap(b)) | (Short::Length(a), Short::Length(b)) => {
-                (a - b).abs() < NEGLIGIBLE
+                (a - b).abs() < ALIKE
             }
             _ => false,
         }
@@ -84,19 +92,23 @@ fn short_lead(group: &[&Shortage], settings: &CutSettings) -> Finding {
         Short::Gap(gap) => {
             let wanted = settings.pierce_clearance;
             let message = format!(
-                "the pierce of {names} lies {gap:.1} mm from the finished edge; the table asks for {wanted:.1} mm"
+                "the pierce of {names} lies {} mm from the finished edge; the table asks for {} mm",
+                decimal(gap, 1),
+                decimal(wanted, 1)
             );
             let remedy =
-                "there is no more room: look at that edge after the cut, or have the hole drilled";
+                "there is no more room: look at that edge after the cut";
             (gap, wanted, message, remedy)
         }
         Short::Length(length) => {
             let wanted = settings.lead_length;
             let message = format!(
-                "the lead of {names} is {length:.1} mm long; the table asks for {wanted:.1} mm"
+                "the lead of {names} is {} mm long; the table asks for {} mm",
+                decimal(length, 1),
+                decimal(wanted, 1)
             );
             let remedy =
-                "there is no more room: look where the cut starts, or have the hole drilled";
+                "there is no more room: look where the cut starts";
             (length, wanted, message, remedy)
         }
     };

@@ -6,7 +6,7 @@
 //! of the sheet than the footprints do, and no two leads of different parts come too near.
 
 use super::edges::Edges;
-use super::path::{CutPath, Ground, Placed, PreparedPlate};
+use super::path::{CutPath, SheetLimits, Placed, PreparedPlate};
 use super::settings::CutSettings;
 use super::stop::Wishes;
 use crate::geometry::{Bounds, Contour, Point, Segment};
@@ -83,7 +83,7 @@ impl<'a> Start<'a> {
 pub(super) fn runs<'a>(
     placed: &[Placed],
     prepared: &[&'a PreparedPlate],
-    ground: &Ground<'_>,
+    ground: &SheetLimits<'_>,
     settings: &CutSettings,
 ) -> Vec<Run<'a>> {
     let sheet = Neighbours::new(placed, prepared, ground, settings);
@@ -117,7 +117,7 @@ struct Neighbours<'a> {
     rim: Edges,
     /// The box around all footprints.
     used: Bounds,
-    ground: &'a Ground<'a>,
+    ground: &'a SheetLimits<'a>,
     settings: &'a CutSettings,
 }
 
@@ -125,7 +125,7 @@ impl<'a> Neighbours<'a> {
     fn new(
         placed: &[Placed],
         prepared: &[&PreparedPlate],
-        ground: &'a Ground<'a>,
+        ground: &'a SheetLimits<'a>,
         settings: &'a CutSettings,
     ) -> Self {
         let edges = placed.iter().map(|spot| {
@@ -176,7 +176,7 @@ pub(super) fn choose(
     runs: &mut [Run<'_>],
     order: &[usize],
     wishes: &Wishes,
-    ground: &Ground<'_>,
+    ground: &SheetLimits<'_>,
     settings: &CutSettings,
 ) -> bool {
     let apart = ground.web + settings.kerf;

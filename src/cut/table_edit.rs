@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 use toml_edit::{ArrayOfTables, DocumentMut, Item, Table as Block, Value, value};
 
-use super::settings::{CutSettings, Table};
+use super::settings::{CutSettings, ROW_KEYS, Table};
 use crate::fault::{Fault, Outcome, Source};
 use crate::quantity::format::decimal;
 
@@ -21,9 +21,6 @@ pub struct MeasuredKerf {
     /// How far it may be off, mm.
     pub within: f64,
 }
-
-/// Seconds of a minute: feeds are written per minute.
-const MINUTE: f64 = 60.0;
 
 /// The settings file with a measured kerf for a material and thickness.
 pub fn with_kerf(
@@ -94,44 +91,15 @@ fn set(block: &mut Block, measured: MeasuredKerf) {
 
 /// A row of its own for a thickness between two rows.
 fn add(blocks: &mut ArrayOfTables, row: &CutSettings, measured: MeasuredKerf) {
-    let mm = |length: f64| format!("{} mm", decimal(length, 2));
     let mut block = Block::new();
-    let mut text = |key: &str, words: String| block.insert(key, value(words));
-    text(
-        "source",
-        "kerf measured; the rest in proportion between the rows around it".to_owned(),
-    );
-    text("material", row.material.clone());
-    text("thickness", format!("{} mm", decimal(row.thickness, 3)));
-    text("kerf", mm(row.kerf));
-    text("feed", format!("{} mm/min", decimal(row.feed * MINUTE, 0)));
-    text("pierce_time", format!("{} s", decimal(row.pierce_time, 2)));
-    text("pierce_clearance", mm(row.pierce_clearance));
-    text("lead_length", mm(row.lead_length));
-    text("lead", row.lead.word().to_owned());
-    text("overcut", mm(row.overcut));
-    text("small_hole", mm(row.small_hole));
-    text("smallest_hole", mm(row.smallest_hole));
-    text("undersize", mm(row.undersize));
-    text("height_control", row.height_control.word().to_owned());
-    for (key, height) in [
-        ("pierce_height", row.pierce_height),
-        ("cut_height", row.cut_height),
-    ] {
-        if let Some(height) = height {
-            text(key, mm(height));
+    let source = "kerf measured; the rest in proportion between the rows around it";
+    block.insert("source", value(source));
+    for key in ROW_KEYS {
+        if let Some(written) = key.written(row) {
+            block.insert(key.name, Item::Value(written));
         }
-    }
-    block.insert("small_hole_feed", value(share(row.small_hole_feed)));
-    if let Some(current) = row.current {
-        block.insert("current", value(current));
     }
     block.decor_mut().set_prefix("\n");
     set(&mut block, measured);
     blocks.push(block);
-}
-
-/// A share to three places, so that it reads as it was written.
-fn share(value: f64) -> f64 {
-    (value * 1e3).round() / 1e3
 }

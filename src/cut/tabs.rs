@@ -1,7 +1,7 @@
 //! Holding tabs: where a contour is left uncut for a short stretch, so that what it encloses stays in
 //! the sheet.
 //!
-//! In: a [`Track`], what leads have to reckon with, and how many tabs are wanted. Out: [`Gap`]s spread
+//! In: a [`KerfPath`], what leads have to reckon with, and how many tabs are wanted. Out: [`TabGap`]s spread
 //! evenly along it on straight or gently bending stretches, none on a mating edge. A run ends before each
 //! and the next starts behind it, pierced in the scrap and led square onto the edge: a lead that came in
 //! at a tangent would burn the tab away. So no finished edge is pierced, and the marks of starting and
@@ -9,23 +9,23 @@
 
 use super::lead::{Lead, Scene, shortfall};
 use super::settings::Table;
-use super::track::{Bend, Edge, Spot, Track};
+use super::kerf_path::{Curvature, EdgeKind, PathPoint, KerfPath};
 use crate::fault::{Fault, Outcome};
 use crate::geometry::{Bounds, Contour, Point, Segment};
 use crate::plate::Plate;
 use crate::quantity::format::millimetres;
 use crate::recipe::Tabs;
 
-/// A stretch of a track that is left uncut.
+/// A stretch of a kerf path that is left uncut.
 #[derive(Debug, Clone)]
-pub(super) struct Gap {
-    /// Where along the track the run before it ends, mm; may be below 0.
+pub(super) struct TabGap {
+    /// Where along the kerf path the run before it ends, mm; may be below 0.
     pub(super) ends: f64,
-    /// Where along the track the run after it starts, mm.
+    /// Where along the kerf path the run after it starts, mm.
     pub(super) starts: f64,
     /// How that run is led onto it.
     pub(super) lead: Lead,
-    /// Its middle, on the track.
+    /// Its middle, on the kerf path.
     pub(super) middle: Point,
 }
 
@@ -44,10 +44,10 @@ const LEAST_SHARE: f64 = 0.5;
 /// Arcs tighter than so many times what a tab takes of the edge are corners.
 const GENTLE: f64 = 4.0;
 
-/// A tab that takes more of the track than its straight distance by this factor lies round a corner.
+/// A tab that takes more of the kerf path than its straight distance by this factor lies round a corner.
 const STRAIGHT: f64 = 1.02;
 
-/// How many places along a track are tried.
+/// How many places along a kerf path are tried.
 const PLACES: u32 = 192;
 
 /// How far a tab may lie from its even place, as a share of the distance between two.
@@ -97,52 +97,52 @@ impl Wanted {
 }
 
 /// A place that a tab may take.
-struct Place {
-    gap: Gap,
+struct Candidate {
+    gap: TabGap,
     cost: f64,
 }
 
-/// The tabs along a track: as many of those wanted as there is room for, in the direction of travel.
-pub(super) fn spread(scene: &Scene<'_>, track: &Track, wanted: Wanted) -> Vec<Gap> {
+/// The tabs along a kerf path: as many of those wanted as there is room for, in the direction of travel.
+pub(super) fn spread(scene: &Scene<'_>, kerf_path: &KerfPath, wanted: Wanted) -> Vec<TabGap> {
     let settings = scene.settings;
-    let length = track.length();
+    let length = kerf_path.length();
     let takes = wanted.width + settings.kerf;
     // Nearer than this, one lead would burn beside the tab of another.
     let least_apart = 2.0 * (takes + settings.lead_length);
     let count = f64::from(wanted.count).min((length / least_apart).floor()) as u32;
-    let places = places(scene, track, takes);
+    let places = places(scene, kerf_path, takes);
     (1..=count)
         .rev()
         .find_map(|count| evenly(&places, length, count, takes))
         .unwrap_or_default()
 }
 
-/// Every place along a track where a tab can be.
-fn places(scene: &Scene<'_>, track: &Track, takes: f64) -> Vec<Place> {
-    let spots = track.spots(PLACES).into_iter();
-    let mut places: Vec<Place> = spots
-        .filter_map(|spot| place(scene, track, track.position(&spot), takes))
+/// Every place along a kerf path where a tab can be.
+fn places(scene: &Scene<'_>, kerf_path: &KerfPath, takes: f64) -> Vec<Candidate> {
+    let spots = kerf_path.spots(PLACES).into_iter();
+    let mut places: Vec<Candidate> = spots
+        .filter_map(|spot| place(scene, kerf_path, kerf_path.position(&spot), takes))
         .collect();
     places.sort_by(|a, b| a.gap.starts.total_cmp(&b.gap.starts));
     places
 }
 
-/// The tab that ends at a place along the track, if there can be one.
-fn place(scene: &Scene<'_>, track: &Track, starts: f64, takes: f64) -> Option<Place> {
+/// The tab that ends at a place along the kerf path, if there can be one.
+fn place(scene: &Scene<'_>, kerf_path: &KerfPath, starts: f64, takes: f64) -> Option<Candidate> {
     let settings = scene.settings;
-    let spot = track.at(starts);
+    let spot = kerf_path.at(starts);
     let tight = GENTLE * takes;
-    let margin = track.margin(&spot, tight);
+    let margin = kerf_path.margin(&spot, tight);
     if margin < takes + settings.kerf {
         return None;
     }
-    let lead = scene.square_lead(track, spot)?;
-    let ends = starts - reach(track, &lead, starts, takes)?;
-    let edge = [track.at(ends), track.at(f64::midpoint(ends, starts)), spot];
-    let hollow = |it: &Spot| track.bend(it) == Bend::AroundScrap;
-    let finished = |it: &Spot| it.at - track.towards_scrap(it) * (settings.kerf / 2.0);
-    let mates = |it: &Spot| scene.mating.gap(finished(it)) < settings.kerf;
-    if edge.iter().any(mates) || (scene.edge == Edge::Outside && edge.iter().any(hollow)) {
+    let lead = scene.square_lead(kerf_path, spot)?;
+    let ends = starts - reach(kerf_path, &lead, starts, takes)?;
+    let edge = [kerf_path.at(ends), kerf_path.at(f64::midpoint(ends, starts)), spot];
+    let hollow = |it: &PathPoint| kerf_path.bend(it) == Curvature::AroundScrap;
+    let finished = |it: &PathPoint| it.at - kerf_path.towards_scrap(it) * (settings.kerf / 2.0);
+    let mates = |it: &PathPoint| scene.mating.gap(finished(it)) < settings.kerf;
+    if edge.iter().any(mates) || (scene.edge == EdgeKind::Outside && edge.iter().any(hollow)) {
         return None;
     }
     let near = shortfall(margin, takes + settings.lead_length);
@@ -150,26 +150,26 @@ fn place(scene: &Scene<'_>, track: &Track, starts: f64, takes: f64) -> Option<Pl
         scene.behind.gap(finished(&spot)),
         3.0 * settings.lead_length,
     );
-    let bent = f64::from(u8::from(track.bend(&spot) != Bend::Straight));
+    let bent = f64::from(u8::from(kerf_path.bend(&spot) != Curvature::Straight));
     let cost = near * weight::NEAR_CORNER
         + bent * weight::BENT
         + metal * weight::LITTLE_METAL
         + scene.sticking_out(&lead) * weight::STICKS_OUT;
-    let gap = Gap {
+    let gap = TabGap {
         ends,
         starts,
         lead,
         middle: edge[1].at,
     };
-    Some(Place { gap, cost })
+    Some(Candidate { gap, cost })
 }
 
-/// How far before a lead the run before must end, along the track, for `takes` mm between the middles of
+/// How far before a lead the run before must end, along the kerf path, for `takes` mm between the middles of
 /// their kerfs; `None` round a corner.
-fn reach(track: &Track, lead: &Lead, starts: f64, takes: f64) -> Option<f64> {
+fn reach(kerf_path: &KerfPath, lead: &Lead, starts: f64, takes: f64) -> Option<f64> {
     let mut reach = takes;
     for _ in 0..ROUNDS {
-        let found = gap(&lead.run, track.at(starts - reach).at);
+        let found = gap(&lead.run, kerf_path.at(starts - reach).at);
         if found <= 0.0 {
             return None;
         }
@@ -187,10 +187,10 @@ fn gap(run: &[Segment], p: Point) -> f64 {
     gaps.fold(f64::INFINITY, f64::min)
 }
 
-/// The cheapest `count` places that lie evenly round the track; `None` if there are none.
-fn evenly(places: &[Place], length: f64, count: u32, takes: f64) -> Option<Vec<Gap>> {
+/// The cheapest `count` places that lie evenly round the kerf path; `None` if there are none.
+fn evenly(places: &[Candidate], length: f64, count: u32, takes: f64) -> Option<Vec<TabGap>> {
     let pitch = length / f64::from(count);
-    let from = |first: &Place| -> Option<(f64, Vec<Gap>)> {
+    let from = |first: &Candidate| -> Option<(f64, Vec<TabGap>)> {
         let mut cost = first.cost;
         let mut taken = vec![&first.gap];
         for k in 1..count {
@@ -217,7 +217,7 @@ fn evenly(places: &[Place], length: f64, count: u32, takes: f64) -> Option<Vec<G
 }
 
 /// Whether the lead of neither tab burns beside the other.
-fn are_apart(a: &Gap, b: &Gap, takes: f64) -> bool {
+fn are_apart(a: &TabGap, b: &TabGap, takes: f64) -> bool {
     let least = 2.0 * takes;
     gap(&a.lead.run, b.middle) >= least && gap(&b.lead.run, a.middle) >= least
 }

@@ -15,12 +15,12 @@ const NEAREST: usize = 10;
 /// An improvement of less than this, mm, is rounding.
 const LEAST_GAIN: f64 = 1e-6;
 
-/// What the moves from each stop to each stop cost. The number of stops stands for home as the start of
-/// a move, and for nowhere as its end: the tour does not come back.
+/// What the moves from each stop to each stop cost. The index `count` is home where a move starts, and the
+/// end of the tour where one ends: the tour does not come back.
 pub(super) struct Moves {
     count: usize,
     cost: Vec<f64>,
-    /// From each stop, and from home last: where to go on to, the cheapest first, nowhere last.
+    /// From each stop, and from home last: where to go on to, the cheapest first, the end of the tour last.
     nearest: Vec<Vec<usize>>,
 }
 
@@ -69,7 +69,7 @@ impl Moves {
         order
     }
 
-    /// The cost of a move from a stop or home to a stop or nowhere.
+    /// The cost of a move from a stop or home to a stop or the end of the tour.
     pub(super) fn between(&self, from: usize, to: usize) -> f64 {
         self.cost[from * (self.count + 1) + to]
     }

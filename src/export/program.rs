@@ -33,7 +33,7 @@ const MINUTE: f64 = 60.0;
 
 impl Exporter<CutSheet> for Program<'_> {
     fn extension(&self) -> &'static str {
-        "ngc"
+        "nc"
     }
 
     fn export(&self, sheet: &CutSheet) -> Outcome<Vec<u8>> {

@@ -142,7 +142,7 @@ impl Planned {
             made.remnant = Some(made.files.hand_on(&stem, "dxf", drawing));
         }
         if wanted.programs == Programs::EachSheet {
-            made.files.add(format!("{path}.ngc"), self.program(sheet)?);
+            made.files.add(format!("{path}.nc"), self.program(sheet)?);
         }
         Ok(made)
     }

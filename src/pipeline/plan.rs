@@ -4,7 +4,7 @@ use std::time::Instant;
 
 use super::{Drawn, refuse, relaxed};
 use crate::check;
-use crate::cut::{self, CutSettings, Ground, Placed, PreparedPlate, Table};
+use crate::cut::{self, CutSettings, Placed, PreparedPlate, SheetLimits, Table};
 use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::Finding;
 use crate::nest::{self, Budget, Control, Layout, Progress};
@@ -173,7 +173,7 @@ fn sheet(
         })
         .collect();
     let prepared: Vec<&PreparedPlate> = planned.plates.iter().map(|it| &it.prepared).collect();
-    let ground = Ground {
+    let ground = SheetLimits {
         metal: &supply.edge,
         margin: job.margin,
         web: job.web,

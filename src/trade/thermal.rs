@@ -34,9 +34,10 @@ pub const SMALLEST_OPENING: Origin = Origin {
 };
 
 /// How a table cuts.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Process {
     /// Plasma torch.
+    #[default]
     Plasma,
     /// Laser.
     Laser,

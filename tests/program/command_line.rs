@@ -502,7 +502,7 @@ fn holding_tabs_are_asked_for_by_the_job_and_told_in_every_file() {
         let name = path.display();
         if path
             .extension()
-            .is_some_and(|it| it == "dxf" || it == "ngc" || it == "svg")
+            .is_some_and(|it| it == "dxf" || it == "nc" || it == "svg")
         {
             assert_eq!(Some(text), fs::read(other).ok(), "{name}");
         }
@@ -531,7 +531,7 @@ fn holding_tabs_are_asked_for_by_the_job_and_told_in_every_file() {
         let drawing = bench
             .path("tied")
             .join(sheet["file"].as_str().expect("a file"));
-        let program = fs::read_to_string(drawing.with_extension("ngc")).expect("a program");
+        let program = fs::read_to_string(drawing.with_extension("nc")).expect("a program");
         let starts = program.lines().filter(|line| *line == "M3").count() as u64;
         assert_eq!(Some(starts), sheet["pierces"].as_u64());
         assert_eq!(program.matches("up to a holding tab").count() % 3, 0);

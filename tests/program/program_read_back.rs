@@ -210,7 +210,7 @@ fn compare(bench: &Bench, job: &str) -> (usize, f64) {
         let drawing = bench
             .path("out")
             .join(sheet["file"].as_str().expect("a file"));
-        let program = fs::read_to_string(drawing.with_extension("ngc")).expect("a program");
+        let program = fs::read_to_string(drawing.with_extension("nc")).expect("a program");
         let (runs, chains) = (runs_of(&program), chains_of(&drawing));
         assert_eq!(runs.len(), chains.len());
         for (run, (layer, chain)) in runs.iter().zip(&chains) {
@@ -257,8 +257,8 @@ fn inch_table(bench: &Bench) {
 unit = "inch"
 header = ["G17 G40", "(shed table)"]
 footer = ["G0 X0 Y0", "M30"]
-hold_height = ["M66 P1"]
-follow_height = ["M67 P1"]
+hold_height = ["M8"]
+follow_height = ["M9"]
 
 "#;
     bench.write("inch-table.toml", &format!("{head}{words}{rows}"));
@@ -272,7 +272,7 @@ fn a_table_may_want_inches_and_lines_of_its_own() {
     let (count, worst) = compare(&bench, "part.toml");
     assert!(count > 1 && worst <= EXACT, "{count} runs, {worst} mm off");
     let text =
-        fs::read_to_string(bench.path("out/sheets/01-mild-steel-5mm.ngc")).expect("a program");
+        fs::read_to_string(bench.path("out/sheets/01-mild-steel-5mm.nc")).expect("a program");
     let lines: Vec<&str> = text.lines().collect();
     let unit = lines.iter().position(|line| *line == "G20").expect("G20");
     assert_eq!(
@@ -287,11 +287,11 @@ fn a_table_may_want_inches_and_lines_of_its_own() {
         .count();
     assert!(small > 0, "{text}");
     assert_eq!(
-        lines.iter().filter(|line| **line == "M66 P1").count(),
+        lines.iter().filter(|line| **line == "M8").count(),
         small
     );
     assert_eq!(
-        lines.iter().filter(|line| **line == "M67 P1").count(),
+        lines.iter().filter(|line| **line == "M9").count(),
         small
     );
     assert!(text.is_ascii());
@@ -358,4 +358,93 @@ fn net_sheets_carry_nominal_contours_without_leads() {
     assert_eq!(open.count(), 0, "no leads");
     let said = bench.refused(&["cut", "part.toml", "--net", "--program"], 2);
     assert!(said.contains("--program"), "{said}");
+}
+
+/// Words of RS274/NGC, tables 5 and 7 of its report (NIST IR 6556, 2000); from memory, the report was not
+/// at hand.
+const G_WORDS: &str = "0 1 2 3 4 10 17 18 19 20 21 28 30 38.2 40 41 42 43 49 53 54 55 56 57 58 59 59.1 \
+                       59.2 59.3 61 61.1 64 80 81 82 83 84 85 86 87 88 89 90 91 92 92.1 92.2 92.3 93 94 \
+                       98 99";
+const M_WORDS: &str = "0 1 2 3 4 5 6 7 8 9 30 48 49 60";
+/// Letters of its other words.
+const LETTERS: &str = "ABCDFHIJKLNPQRSTXYZ";
+
+/// What a line has besides comments that is no word of the standard.
+fn foreign_words(line: &str) -> Vec<String> {
+    let mut bare = String::new();
+    let mut within = false;
+    for c in line.chars().filter(|c| !c.is_whitespace()) {
+        match c {
+            '(' => within = true,
+            ')' => within = false,
+            _ if !within => bare.push(c.to_ascii_uppercase()),
+            _ => {}
+        }
+    }
+    let mut words: Vec<String> = Vec::new();
+    for c in bare.chars() {
+        match words.last_mut() {
+            Some(word) if !c.is_ascii_alphabetic() => word.push(c),
+            _ => words.push(c.to_string()),
+        }
+    }
+    words.retain(|word| {
+        let (letter, number) = word.split_at(1);
+        let is_number = number.parse::<f64>().is_ok();
+        let known = match letter {
+            "G" => G_WORDS.split_whitespace().any(|it| it == number),
+            "M" => M_WORDS.split_whitespace().any(|it| it == number),
+            other => LETTERS.contains(other) && is_number,
+        };
+        !known
+    });
+    words
+}
+
+#[test]
+fn a_word_that_the_standard_lacks_is_told_from_one_that_it_has() {
+    for line in ["G17 G40", "(G91.1 is said here)", "G2 X1.5 Y-2 I0 J.5", "M30"] {
+        assert!(foreign_words(line).is_empty(), "{line}");
+    }
+    assert_eq!(foreign_words("G90.1 M3 S1"), ["G90.1"]);
+    assert_eq!(foreign_words("G91.1"), ["G91.1"]);
+    assert_eq!(foreign_words("M67 E0 Q1"), ["M67", "E0"]);
+}
+
+#[test]
+fn shipped_tables_the_guide_and_the_demos_programs_use_words_of_the_standard_only() {
+    use platewright::cut::Table;
+    use platewright::fault::Source;
+    let guide = include_str!("../../part-recipes/README.md");
+    let (_, example) = guide.split_once("```toml\ntitle = ").expect("a table");
+    let example = format!("title = {}", example.split_once("```").expect("its end").0);
+    let mut files = vec![("the guide".to_owned(), example)];
+    for file in fs::read_dir("part-recipes/tables").expect("the tables") {
+        let path = file.expect("a table").path();
+        let text = fs::read_to_string(&path).expect("a table");
+        files.push((path.display().to_string(), text));
+    }
+    assert_eq!(files.len(), 4);
+    for (name, text) in files {
+        let words = Table::read(&Source::inline(name.clone(), text)).expect("sound").program;
+        let lines = [words.header, words.footer, words.hold_height, words.follow_height];
+        for line in lines.iter().flatten() {
+            assert!(foreign_words(line).is_empty(), "{name}: {line}");
+        }
+    }
+    let bench = Bench::new();
+    bench.write("part.toml", BRACKET);
+    bench.done(&["cut", "part.toml", "--program"]);
+    let mut programs = 0;
+    for file in fs::read_dir(bench.path("out/sheets")).expect("sheets") {
+        let path = file.expect("a file").path();
+        if path.extension().is_some_and(|it| it == "nc") {
+            programs += 1;
+            let text = fs::read_to_string(&path).expect("a program");
+            for line in text.lines() {
+                assert!(foreign_words(line).is_empty(), "{line}");
+            }
+        }
+    }
+    assert_eq!(programs, 1);
 }

@@ -3,7 +3,7 @@
 
 use super::shapes::{self, prepare};
 use super::sheet::{Sheet, is_complete, law_3};
-use platewright::cut::{Ground, Placed, PreparedPlate, sequence};
+use platewright::cut::{SheetLimits, Placed, PreparedPlate, sequence};
 use platewright::geometry::{Pose, Vector};
 
 /// The distance that is wished for, mm.
@@ -31,7 +31,7 @@ fn sheet(spread: f64) -> Sheet {
         })
         .collect();
     let metal = shapes::rectangle(375.0, 310.0, 750.0, 620.0);
-    let ground = Ground {
+    let ground = SheetLimits {
         metal: &metal,
         margin: 8.0,
         web: 6.0,

@@ -228,19 +228,23 @@ fn pierces_that_lack_room_are_told_once_for_all_that_share_it() {
         .fold(shapes::rectangle(0.0, 0.0, 120.0, 60.0), |metal, hole| {
             metal.difference(hole).expect("resolves")
         });
-    let prepared = prepared(&shapes::plate("row", metal.faces[0].clone()));
-    let short: Vec<&str> = prepared
-        .findings
-        .iter()
-        .filter(|finding| finding.check == "short lead")
-        .map(|finding| finding.message.as_str())
-        .collect();
+    let row = shapes::plate("row", metal.faces[0].clone());
+    let short = |clearance: f64| -> Vec<String> {
+        let mut settings = shapes::settings();
+        settings.pierce_clearance = clearance;
+        let prepared = prepare(&row, &settings, &shapes::table()).expect("prepared");
+        let findings = prepared.findings.into_iter();
+        let short = findings.filter(|finding| finding.check == "short lead");
+        short.map(|finding| finding.message).collect()
+    };
     assert_eq!(
-        short,
+        short(20.0 / 3.0),
         [
-            "the pierce of bolt 1, bolt 2 and 1 more lies 4.5 mm from the finished edge; the table asks for 5 mm"
+            "the pierce of bolt 1, bolt 2 and 1 more lies 4.5 mm from the finished edge; the table asks for 6.7 mm"
         ]
     );
+    // Three quarters of what is asked is not worth a word.
+    assert_eq!(short(5.9), [""; 0]);
 }
 
 #[test]
@@ -369,7 +373,7 @@ fn bolt_holes_of_safety_parts_are_cut_undersize_and_drilled() {
 fn a_lead_shorter_than_asked_is_told_even_if_the_pierce_has_room() {
     let mut settings = shapes::settings();
     settings.pierce_clearance = 3.0;
-    settings.lead_length = 15.0;
+    settings.lead_length = 20.0;
     let plate = with_hole(20.0, Purpose::Bolt);
     let prepared = prepare(&plate, &settings, &shapes::table()).expect("prepared");
     let said: Vec<&str> = prepared
@@ -381,7 +385,7 @@ fn a_lead_shorter_than_asked_is_told_even_if_the_pierce_has_room() {
     // A half turn from the middle: pi / 2 times 9.2.
     assert_eq!(
         said,
-        ["the lead of the hole is 14.5 mm long; the table asks for 15 mm"]
+        ["the lead of the hole is 14.5 mm long; the table asks for 20 mm"]
     );
 }
 

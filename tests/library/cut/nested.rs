@@ -6,7 +6,7 @@ use super::shapes::{self, prepare};
 use super::sheet::{self, Sheet};
 use super::tabs;
 use super::virtual_cut::{self, Laws};
-use platewright::cut::{CutSettings, Ground, Placed, PreparedPlate, Table, sequence};
+use platewright::cut::{CutSettings, SheetLimits, Placed, PreparedPlate, Table, sequence};
 use platewright::fault::Source;
 use platewright::geometry::{Point, Region};
 use platewright::nest::{self, Budget, Control, Stock};
@@ -206,7 +206,7 @@ fn cut(seeds: std::ops::Range<u64>, hold: Hold) -> (usize, usize) {
                 })
                 .collect();
             let prepared: Vec<&PreparedPlate> = run.prepared.iter().collect();
-            let ground = Ground {
+            let ground = SheetLimits {
                 metal: &run.edge,
                 margin: MARGIN,
                 web: WEB,

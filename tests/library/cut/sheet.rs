@@ -7,7 +7,7 @@ use std::f64::consts::TAU;
 
 use super::tabs::snip;
 use platewright::cut::{
-    CutPath, CutSettings, Ground, HoldingTab, Placed, PreparedPlate, Reach, SheetPlan, sequence,
+    CutPath, CutSettings, SheetLimits, HoldingTab, Placed, PreparedPlate, Reach, SheetPlan, sequence,
 };
 use platewright::geometry::{Contour, Point, Pose, Region, Segment, Side, Vector};
 use platewright::plate::Plate;
@@ -93,7 +93,7 @@ fn sheet(seed: u64) -> Sheet {
         .map(|spot| prepared[spot.plate].outline.posed(&spot.pose));
     let height = height.map(|it| it.bounds().max.y).fold(0.0, f64::max) + 10.0;
     let metal = shapes::rectangle(x / 2.0 + 5.0, height / 2.0, x + 10.0, height);
-    let ground = Ground {
+    let ground = SheetLimits {
         metal: &metal,
         margin: 10.0,
         web: 0.0,

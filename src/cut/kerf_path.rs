@@ -1,30 +1,30 @@
 //! The closed kerf path around one contour, in the direction of travel.
 //!
 //! In: a nominal contour grown or shrunk by half the kerf, and the side its scrap lies on. Out:
-//! places where a lead may join it ([`Spot`]), and the run from one of them all the way round.
+//! places where a lead may join it ([`PathPoint`]), and the run from one of them all the way round.
 
 use crate::geometry::{Contour, Point, Segment, Turning, Vector};
 
 /// A closed kerf path in the direction of travel.
 #[derive(Debug, Clone)]
-pub(super) struct Track {
+pub(super) struct KerfPath {
     segments: Vec<Segment>,
     /// On which side of the travel the scrap lies: leads come from there.
     pub(super) scrap: Turning,
 }
 
-/// What kind of contour a track goes around.
+/// What kind of contour a kerf path goes around.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Edge {
+pub(super) enum EdgeKind {
     /// The outside of a plate: the scrap is around it.
     Outside,
     /// An opening: the scrap is in it.
     Opening,
 }
 
-/// A place on a track.
+/// A place on a kerf path.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Spot {
+pub(super) struct PathPoint {
     /// Where.
     pub(super) at: Point,
     /// Direction of travel there.
@@ -35,13 +35,13 @@ pub(super) struct Spot {
     share: f64,
 }
 
-/// Splitting a track nearer than this to a corner, mm, would leave a sliver: the corner is taken.
+/// Splitting a kerf path nearer than this to a corner, mm, would leave a sliver: the corner is taken.
 const SLIVER: f64 = 1e-3;
 
-impl Track {
+impl KerfPath {
     /// The kerf path along a closed contour, so run that its scrap lies on the side `scrap`.
-    pub(super) fn new(contour: &Contour, edge: Edge, scrap: Turning) -> Self {
-        let scrap_is_enclosed = edge == Edge::Opening;
+    pub(super) fn new(contour: &Contour, edge: EdgeKind, scrap: Turning) -> Self {
+        let scrap_is_enclosed = edge == EdgeKind::Opening;
         let run_left = (scrap == Turning::Left) == scrap_is_enclosed;
         let run = if run_left == (contour.signed_area() > 0.0) {
             contour.clone()
@@ -71,7 +71,7 @@ impl Track {
     }
 
     /// Places to start from: about `count` of them at even distances, and the middle of every piece.
-    pub(super) fn spots(&self, count: u32) -> Vec<Spot> {
+    pub(super) fn spots(&self, count: u32) -> Vec<PathPoint> {
         let step = self.length() / f64::from(count.max(1));
         let mut spots = Vec::new();
         let mut next = 0.0;
@@ -88,7 +88,7 @@ impl Track {
     }
 
     /// The place a share of the way along a piece; the corner itself if that is nearer than a sliver.
-    fn spot(&self, segment: usize, share: f64) -> Spot {
+    fn spot(&self, segment: usize, share: f64) -> PathPoint {
         let length = self.segments[segment].length();
         let (segment, share) = if length * (1.0 - share) <= SLIVER {
             ((segment + 1) % self.segments.len(), 0.0)
@@ -98,7 +98,7 @@ impl Track {
             (segment, share)
         };
         let piece = &self.segments[segment];
-        Spot {
+        PathPoint {
             at: piece.point_at(share),
             direction: piece.direction_at(share),
             segment,
@@ -106,8 +106,8 @@ impl Track {
         }
     }
 
-    /// How far along the track a spot lies, mm.
-    pub(super) fn position(&self, spot: &Spot) -> f64 {
+    /// How far along the kerf path a spot lies, mm.
+    pub(super) fn position(&self, spot: &PathPoint) -> f64 {
         let before: f64 = self.segments[..spot.segment]
             .iter()
             .map(Segment::length)
@@ -115,8 +115,8 @@ impl Track {
         before + spot.share * self.segments[spot.segment].length()
     }
 
-    /// The place so many mm along the track, which goes round and round.
-    pub(super) fn at(&self, position: f64) -> Spot {
+    /// The place so many mm along the kerf path, which goes round and round.
+    pub(super) fn at(&self, position: f64) -> PathPoint {
         let mut left = position.rem_euclid(self.length());
         for (index, segment) in self.segments.iter().enumerate() {
             let length = segment.length();
@@ -129,7 +129,7 @@ impl Track {
     }
 
     /// The unit vector from a spot into the scrap.
-    pub(super) fn towards_scrap(&self, spot: &Spot) -> Vector {
+    pub(super) fn towards_scrap(&self, spot: &PathPoint) -> Vector {
         match self.scrap {
             Turning::Left => spot.direction.left(),
             Turning::Right => -spot.direction.left(),
@@ -137,17 +137,17 @@ impl Track {
     }
 
     /// How the edge bends at a spot.
-    pub(super) fn bend(&self, spot: &Spot) -> Bend {
+    pub(super) fn bend(&self, spot: &PathPoint) -> Curvature {
         match self.segments[spot.segment] {
-            Segment::Line { .. } => Bend::Straight,
-            Segment::Arc { turning, .. } if turning == self.scrap => Bend::AroundScrap,
-            Segment::Arc { .. } => Bend::AroundPart,
+            Segment::Line { .. } => Curvature::Straight,
+            Segment::Arc { turning, .. } if turning == self.scrap => Curvature::AroundScrap,
+            Segment::Arc { .. } => Curvature::AroundPart,
         }
     }
 
-    /// Distance from a spot to the nearer corner of its piece, mm; infinite if the track runs on
+    /// Distance from a spot to the nearer corner of its piece, mm; infinite if the kerf path runs on
     /// smoothly at both ends. An arc of less than `tight` mm radius is a corner too.
-    pub(super) fn margin(&self, spot: &Spot, tight: f64) -> f64 {
+    pub(super) fn margin(&self, spot: &PathPoint, tight: f64) -> f64 {
         let count = self.segments.len();
         let piece = &self.segments[spot.segment];
         let before = &self.segments[(spot.segment + count - 1) % count];
@@ -174,7 +174,7 @@ impl Track {
     }
 
     /// Once all the way round from a spot.
-    pub(super) fn round_from(&self, spot: &Spot) -> Vec<Segment> {
+    pub(super) fn round_from(&self, spot: &PathPoint) -> Vec<Segment> {
         let (before, after) = self.segments.split_at(spot.segment);
         if spot.share == 0.0 {
             return [after, before].concat();
@@ -186,7 +186,7 @@ impl Track {
 
 /// How an edge bends where a lead may join it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Bend {
+pub(super) enum Curvature {
     /// Not at all.
     Straight,
     /// The part bulges here.

@@ -1,4 +1,5 @@
-//! A tour upset in one place and mended, again and again, the shorter one kept (iterated local search).
+//! A tour perturbed in one place and improved, again and again, the shorter one kept (iterated local
+//! search).
 //!
 //! In: a tour that no single change makes shorter. Out: one that is no longer; the same for the same.
 
@@ -7,29 +8,29 @@ use rand_pcg::Pcg64Mcg;
 
 use super::tour::{Change, Tour};
 
-/// Tours upset and mended, for a stop; fewer in all for many stops, as each takes longer.
-const UPSETS_PER_STOP: usize = 40;
-const MOST_UPSETS: usize = 3000;
+/// Tours perturbed and improved, for a stop; fewer in all for many stops, as each takes longer.
+const ROUNDS_PER_STOP: usize = 40;
+const MOST_ROUNDS: usize = 3000;
 
-/// The longest stretch that is moved to upset a tour.
-const LONGEST_UPSET: usize = 10;
+/// The longest stretch that is moved to perturb a tour.
+const LONGEST: usize = 10;
 
 /// How often a stretch that may be moved is looked for.
 const TRIES: usize = 10;
 
-/// Seed of the upsets.
+/// Seed of the perturbations.
 const SEED: u64 = 6;
 
-/// Upsets the tour here and there, mends it, and keeps what comes out shorter.
-pub(super) fn upset_and_mend(tour: &mut Tour<'_>) {
+/// Perturbs the tour here and there, improves it, and keeps what comes out shorter.
+pub(super) fn perturb_and_improve(tour: &mut Tour<'_>) {
     let mut random = Pcg64Mcg::seed_from_u64(SEED);
     let count = tour.order.len();
     let mut best = tour.clone();
-    for _ in 0..(UPSETS_PER_STOP * count).min(MOST_UPSETS) {
+    for _ in 0..(ROUNDS_PER_STOP * count).min(MOST_ROUNDS) {
         let near = random.random_range(0..count);
         let mut touched = Vec::new();
         for _ in 0..2 {
-            touched.extend(upset(tour, near, &mut random));
+            touched.extend(perturb(tour, near, &mut random));
         }
         tour.improve_around(touched);
         if tour.cost() <= best.cost() {
@@ -43,8 +44,8 @@ pub(super) fn upset_and_mend(tour: &mut Tour<'_>) {
 
 /// Lets two neighbouring stretches near a position change places, if some are allowed to; gives the
 /// stops that are followed by another now.
-fn upset(tour: &mut Tour<'_>, near: usize, random: &mut Pcg64Mcg) -> Vec<usize> {
-    let longest = LONGEST_UPSET.min(tour.order.len() / 2 + 1);
+fn perturb(tour: &mut Tour<'_>, near: usize, random: &mut Pcg64Mcg) -> Vec<usize> {
+    let longest = LONGEST.min(tour.order.len() / 2 + 1);
     for _ in 0..TRIES {
         let first = (near + random.random_range(0..2 * longest)).saturating_sub(longest);
         let second = first + random.random_range(1..=longest);
