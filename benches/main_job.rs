@@ -6,7 +6,7 @@ use std::hint::black_box;
 use std::path::Path;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use platewright::cut::{self, SheetLimits, Placed};
+use platewright::cut::{self, Placed, SheetLimits};
 use platewright::nest::proof::{TrueShape, TrueSheet, on_arcs};
 use platewright::nest::{Budget, Control, Placement, SheetLayout, footprint};
 use platewright::pipeline::{self, Planned, Wanted};

@@ -26,7 +26,7 @@ mod shapes;
 use std::path::Path;
 use std::time::Instant;
 
-use platewright::cut::{SheetLimits, Placed, PreparedPlate, SheetPlan, sequence};
+use platewright::cut::{Placed, PreparedPlate, SheetLimits, SheetPlan, sequence};
 use platewright::geometry::Point;
 use platewright::nest::{self, Budget, Control, Piece};
 use platewright::pipeline;

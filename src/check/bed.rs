@@ -1,6 +1,6 @@
 //! Does the part fit the table.
 
-use super::spot::Spot;
+use super::breach::Breach;
 use super::subject::{SLACK, Subject};
 use super::{Level, Limits};
 use crate::geometry::{Contour, Pose, Vector};
@@ -11,7 +11,7 @@ use crate::quantity::format::millimetres;
 const TRIALS: u32 = 180;
 
 /// A part larger than the bed, in every position its turning allows.
-pub(super) fn bed_size(subject: &Subject<'_>) -> Vec<Spot> {
+pub(super) fn bed_size(subject: &Subject<'_>) -> Vec<Breach> {
     let Some(limits) = subject.limits else {
         return Vec::new();
     };
@@ -30,7 +30,7 @@ pub(super) fn bed_size(subject: &Subject<'_>) -> Vec<Spot> {
     );
     let share = along.max(across) / bounds.width().max(bounds.height());
     vec![
-        Spot::new(Level::Refuse, share, subject.middle(), message)
+        Breach::new(Level::Refuse, share, subject.middle(), message)
             .remedy("make it smaller, make it in two pieces, or choose a larger table")
             .physical(),
     ]

@@ -1,7 +1,7 @@
 //! Bends: room for the brake, and radii that do not crack.
 
 use super::Level;
-use super::spot::Spot;
+use super::breach::Breach;
 use super::subject::{Hole, SLACK, Subject, enough, length};
 use crate::geometry::{Gap, Point, Pose, Segment, Vector};
 use crate::plate::Bend;
@@ -15,7 +15,7 @@ const LEG: f64 = 2.5;
 const THICK: f64 = 6.0;
 
 /// Bends tighter than the material likes: they may crack, which a part that people trust may not.
-pub(super) fn radius(subject: &Subject<'_>) -> Vec<Spot> {
+pub(super) fn radius(subject: &Subject<'_>) -> Vec<Breach> {
     let plate = subject.plate;
     let (thin, thick) =
         material::find(&plate.material).map_or((1.0, 1.5), |material| material.bend_radius);
@@ -42,13 +42,13 @@ pub(super) fn radius(subject: &Subject<'_>) -> Vec<Spot> {
                 "use {} or more, or bend across the grain and dress the outside edge first",
                 enough(least)
             );
-            Spot::new(level, bend.radius / least, middle(bend), message).remedy(remedy)
+            Breach::new(level, bend.radius / least, middle(bend), message).remedy(remedy)
         })
         .collect()
 }
 
 /// Openings so near a fold line that the bend draws them out of shape.
-pub(super) fn clearance(subject: &Subject<'_>) -> Vec<Spot> {
+pub(super) fn clearance(subject: &Subject<'_>) -> Vec<Breach> {
     let plate = subject.plate;
     let pairs = plate
         .bends
@@ -65,19 +65,25 @@ pub(super) fn clearance(subject: &Subject<'_>) -> Vec<Spot> {
                 length(gap.distance),
                 length(limit)
             );
-            let remedy = format!(
-                "move it {} away, or drill it after bending",
-                enough(limit - gap.distance)
-            );
-            (gap.distance < limit - SLACK).then(|| {
-                Spot::new(Level::Warn, gap.distance / limit, gap.from, message).remedy(remedy)
-            })
+            // What is drilled by hand can be drilled last.
+            let (level, remedy) = if hole.opening.is_only_marked() {
+                (Level::Note, "drill it after bending".to_owned())
+            } else {
+                let away = enough(limit - gap.distance);
+                let drill = hole
+                    .opening
+                    .circle
+                    .map_or("", |_| ", or drill it after bending");
+                (Level::Warn, format!("move it {away} away{drill}"))
+            };
+            (gap.distance < limit - SLACK)
+                .then(|| Breach::new(level, gap.distance / limit, gap.from, message).remedy(remedy))
         })
         .collect()
 }
 
 /// Legs too short for the brake to hold.
-pub(super) fn leg(subject: &Subject<'_>) -> Vec<Spot> {
+pub(super) fn leg(subject: &Subject<'_>) -> Vec<Breach> {
     let plate = subject.plate;
     plate
         .bends
@@ -95,7 +101,7 @@ pub(super) fn leg(subject: &Subject<'_>) -> Vec<Spot> {
                 length(limit)
             );
             (shorter < limit - SLACK).then(|| {
-                Spot::new(Level::Warn, shorter / limit, middle(bend), message)
+                Breach::new(Level::Warn, shorter / limit, middle(bend), message)
                     .remedy("make the leg longer and trim it after bending, or weld it on")
             })
         })

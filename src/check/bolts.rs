@@ -1,7 +1,7 @@
 //! Bolt and tapped holes: room around them, and how they are made.
 
 use super::Level;
-use super::spot::Spot;
+use super::breach::Breach;
 use super::subject::{Bolt, SLACK, Subject, enough, length};
 use crate::geometry::{Contour, Gap};
 use crate::plate::{Making, Purpose};
@@ -15,7 +15,7 @@ const ENGAGED_STEEL: f64 = 1.0;
 const ENGAGED_SOFT: f64 = 1.5;
 
 /// Bolt and tapped holes too near an edge of the plate or of an opening that is neither.
-pub(super) fn edge_distance(subject: &Subject<'_>) -> Vec<Spot> {
+pub(super) fn edge_distance(subject: &Subject<'_>) -> Vec<Breach> {
     let is_bolt = |purpose| matches!(purpose, Purpose::Bolt | Purpose::Tapped);
     let outside = [("the outside", &subject.plate.face.outside)];
     let others: Vec<(&str, &Contour)> = subject
@@ -38,7 +38,7 @@ pub(super) fn edge_distance(subject: &Subject<'_>) -> Vec<Spot> {
         .collect()
 }
 
-fn too_near(bolt: Bolt<'_>, other: &str, gap: Gap) -> Option<Spot> {
+fn too_near(bolt: Bolt<'_>, other: &str, gap: Gap) -> Option<Breach> {
     let (limit, source) = match bolt.thread {
         Some(thread) => (edge::edge_distance(&thread), edge::edge_source(&thread)),
         None => (
@@ -60,15 +60,15 @@ fn too_near(bolt: Bolt<'_>, other: &str, gap: Gap) -> Option<Spot> {
         length(gap.distance),
         length(limit)
     );
-    let spot = Spot::new(level, gap.distance / limit, bolt.hole.centre, message).source(source);
-    Some(spot.remedy(format!(
+    let breach = Breach::new(level, gap.distance / limit, bolt.hole.centre, message).source(source);
+    Some(breach.remedy(format!(
         "move it {} further away or change that edge; less needs a tear-out check by an engineer",
         enough(limit - gap.distance)
     )))
 }
 
 /// Bolt holes too near one another.
-pub(super) fn spacing(subject: &Subject<'_>) -> Vec<Spot> {
+pub(super) fn spacing(subject: &Subject<'_>) -> Vec<Breach> {
     let bolts = subject.bolts();
     let pairs = bolts
         .iter()
@@ -79,7 +79,7 @@ pub(super) fn spacing(subject: &Subject<'_>) -> Vec<Spot> {
         .collect()
 }
 
-fn too_close(one: &Bolt<'_>, other: &Bolt<'_>) -> Option<Spot> {
+fn too_close(one: &Bolt<'_>, other: &Bolt<'_>) -> Option<Breach> {
     let diameter = one.diameter().max(other.diameter());
     let apart = one.hole.centre.distance(other.hole.centre);
     let limit = LEAST_SPACING * diameter;
@@ -95,13 +95,13 @@ fn too_close(one: &Bolt<'_>, other: &Bolt<'_>) -> Option<Spot> {
     );
     let at = one.hole.centre.lerp(other.hole.centre, 0.5);
     Some(
-        Spot::new(Level::Warn, apart / limit, at, message)
+        Breach::new(Level::Warn, apart / limit, at, message)
             .remedy("use a larger circle, smaller bolts, or turn one pattern against the other"),
     )
 }
 
 /// Holes that their thread does not pass, or that leave a tap no metal.
-pub(super) fn fit(subject: &Subject<'_>) -> Vec<Spot> {
+pub(super) fn fit(subject: &Subject<'_>) -> Vec<Breach> {
     let bolts = subject.bolts().into_iter().filter_map(|bolt| {
         let thread = bolt.thread?;
         let hole = 2.0 * bolt.hole.radius;
@@ -112,7 +112,7 @@ pub(super) fn fit(subject: &Subject<'_>) -> Vec<Spot> {
             thread.size
         );
         (hole < thread.diameter - SLACK).then(|| {
-            Spot::new(
+            Breach::new(
                 Level::Warn,
                 hole / thread.diameter,
                 bolt.hole.centre,
@@ -134,7 +134,7 @@ pub(super) fn fit(subject: &Subject<'_>) -> Vec<Spot> {
                 thread.size
             );
             (hole > thread.diameter + SLACK).then(|| {
-                Spot::new(
+                Breach::new(
                     Level::Warn,
                     thread.diameter / hole,
                     bolt.hole.centre,
@@ -147,7 +147,7 @@ pub(super) fn fit(subject: &Subject<'_>) -> Vec<Spot> {
 }
 
 /// Tapped holes in plate too thin to hold the thread.
-pub(super) fn engagement(subject: &Subject<'_>) -> Vec<Spot> {
+pub(super) fn engagement(subject: &Subject<'_>) -> Vec<Breach> {
     let soft = material::find(&subject.plate.material)
         .is_ok_and(|material| matches!(material.metal, Metal::Aluminium | Metal::Copper));
     let factor = if soft { ENGAGED_SOFT } else { ENGAGED_STEEL };
@@ -168,7 +168,7 @@ pub(super) fn engagement(subject: &Subject<'_>) -> Vec<Spot> {
                 length(needed)
             );
             (thickness < needed - SLACK).then(|| {
-                Spot::new(level, thickness / needed, bolt.hole.centre, message)
+                Breach::new(level, thickness / needed, bolt.hole.centre, message)
                     .remedy("use thicker plate, a nut behind it, or a weld-on boss")
             })
         })
@@ -177,7 +177,7 @@ pub(super) fn engagement(subject: &Subject<'_>) -> Vec<Spot> {
 
 /// Bolt holes of a safety-critical part that are used as the torch leaves them: by rule they are drilled,
 /// so it is the builder who wants them so.
-pub(super) fn as_cut(subject: &Subject<'_>) -> Vec<Spot> {
+pub(super) fn as_cut(subject: &Subject<'_>) -> Vec<Breach> {
     if !subject.is_safety_critical() {
         return Vec::new();
     }
@@ -189,7 +189,7 @@ pub(super) fn as_cut(subject: &Subject<'_>) -> Vec<Spot> {
                 "{} of a safety-critical part is cut to size: a cut edge is hard and may hide notches",
                 bolt.opening.name
             );
-            Spot::new(Level::Warn, 1.0, bolt.hole.centre, message)
+            Breach::new(Level::Warn, 1.0, bolt.hole.centre, message)
                 .remedy("cut it undersize and drill or ream it: finish = \"undersize\"")
         })
         .collect()

@@ -1,7 +1,7 @@
 //! Inside corners that the torch rounds and cracks start from.
 
 use super::Level;
-use super::spot::Spot;
+use super::breach::Breach;
 use super::subject::{SLACK, Subject, enough, length};
 use crate::geometry::{Contour, Point, Segment, Turning};
 
@@ -18,7 +18,7 @@ const LEFT: f64 = 0.5;
 
 /// Inside corners with a smaller radius than the torch makes. In a safety-critical part they are
 /// a warning, for cracks start there; elsewhere a note, unless much metal stays in them.
-pub(super) fn sharp(subject: &Subject<'_>) -> Vec<Spot> {
+pub(super) fn sharp(subject: &Subject<'_>) -> Vec<Breach> {
     let Some(limits) = subject.limits else {
         return Vec::new();
     };
@@ -56,7 +56,7 @@ pub(super) fn sharp(subject: &Subject<'_>) -> Vec<Spot> {
                 "round it (round = \"inside\") with {} or more; cracks start in sharp corners",
                 enough(least)
             );
-            Spot::new(level, corner.radius / least, corner.at, message).remedy(remedy)
+            Breach::new(level, corner.radius / least, corner.at, message).remedy(remedy)
         })
         .collect()
 }

@@ -1,12 +1,12 @@
 //! Will it hold: the margins that the family reckons, under its loads.
 
 use super::Level;
-use super::spot::Spot;
+use super::breach::Breach;
 use super::subject::Subject;
 use crate::quantity::format::decimal;
 
 /// Margins under what is wanted, and those that could not be worked out.
-pub(super) fn margin(subject: &Subject<'_>) -> Vec<Spot> {
+pub(super) fn margin(subject: &Subject<'_>) -> Vec<Breach> {
     let holding = &subject.plate.holding;
     let short = holding
         .margins
@@ -25,7 +25,7 @@ pub(super) fn margin(subject: &Subject<'_>) -> Vec<Spot> {
             let named = it.near.as_deref();
             let named = named.and_then(|name| subject.plate.place_of(name));
             let at = named.unwrap_or_else(|| subject.middle());
-            Spot::new(Level::Warn, it.ratio / it.wanted, at, message)
+            Breach::new(Level::Warn, it.ratio / it.wanted, at, message)
                 .remedy(format!(
                     "{}, or set the load that is really there; have it checked by a qualified person",
                     it.remedy
@@ -34,7 +34,7 @@ pub(super) fn margin(subject: &Subject<'_>) -> Vec<Spot> {
         });
     let unknown = holding.unknown.iter().map(|(says, why)| {
         let message = format!("{says} cannot be worked out: {why}");
-        Spot::new(Level::Note, 1.0, subject.middle(), message)
+        Breach::new(Level::Note, 1.0, subject.middle(), message)
             .remedy("name a class that the tables have, or have it checked by a qualified person")
     });
     short.chain(unknown).collect()

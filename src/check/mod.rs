@@ -38,10 +38,10 @@
 mod bed;
 mod bends;
 mod bolts;
+mod breach;
 mod corners;
 mod holding;
 mod openings;
-mod spot;
 mod subject;
 mod webs;
 
@@ -51,7 +51,7 @@ use crate::fault::{Refusal, nearest};
 use crate::plate::{Plate, drawing};
 use crate::trade::thermal::Process;
 use crate::trade::{edge, thermal};
-use spot::Spot;
+use breach::Breach;
 use subject::Subject;
 
 /// What the checks need to know of a table and its settings for the plate's material and thickness.
@@ -76,10 +76,13 @@ pub struct Check {
     /// Where the limit comes from.
     pub source: &'static str,
     /// Finds the places where a plate breaks the limit.
-    look: fn(&Subject<'_>) -> Vec<Spot>,
+    look: fn(&Subject<'_>) -> Vec<Breach>,
     /// Makes findings of them: of the worst, or of each.
-    tell: fn(&Check, &[Spot]) -> Vec<Finding>,
+    tell: fn(&Check, &[Breach]) -> Vec<Finding>,
 }
+
+/// The check of slots that the torch cannot enter, or barely: it tells the cause where no cut path is found.
+pub const NARROW_SLOT: &str = "narrow slot";
 
 /// Every check there is.
 pub const CHECKS: &[Check] = &[
@@ -89,15 +92,15 @@ pub const CHECKS: &[Check] = &[
         limit: "fits the table's bed with a kerf around it, in a position its turning allows",
         source: "the table's settings",
         look: bed::bed_size,
-        tell: spot::worst,
+        tell: breach::worst,
     },
     Check {
-        name: "narrow slot",
+        name: NARROW_SLOT,
         looks_at: "openings and notches",
         limit: "refused where narrower than the kerf, warned where narrower than 1.5 kerfs",
         source: "geometry: the torch burns a slot of its kerf",
         look: openings::narrow_slot,
-        tell: spot::worst,
+        tell: breach::worst,
     },
     Check {
         name: "small opening",
@@ -105,15 +108,15 @@ pub const CHECKS: &[Check] = &[
         limit: "as wide as 1.5 thicknesses (plasma, oxy-fuel), half a thickness (laser to 12 mm) or one (laser above)",
         source: thermal::SMALLEST_OPENING.source,
         look: openings::small_opening,
-        tell: spot::worst,
+        tell: breach::worst,
     },
     Check {
         name: "thin web",
         looks_at: "metal left between cut openings, between them and the outside, and where an edge comes near itself",
-        limit: "one thickness; 1.5 thicknesses between openings, 2 preferred; refused under one kerf, and under 0.1 mm by any table",
+        limit: "one thickness; 1.5 thicknesses between openings; refused under one kerf, and under 0.1 mm by any table",
         source: "plasma design guides (1.5 thicknesses); otherwise common practice",
         look: webs::thin_web,
-        tell: spot::worst,
+        tell: breach::worst,
     },
     Check {
         name: "edge distance",
@@ -121,7 +124,7 @@ pub const CHECKS: &[Check] = &[
         limit: "AISC 360 Table J3.4, 1.5 diameters below it; refused under one diameter",
         source: edge::J3_4.source,
         look: bolts::edge_distance,
-        tell: spot::worst,
+        tell: breach::worst,
     },
     Check {
         name: "bolt spacing",
@@ -129,7 +132,7 @@ pub const CHECKS: &[Check] = &[
         limit: "2-2/3 diameters",
         source: "AISC 360 Section J3.3",
         look: bolts::spacing,
-        tell: spot::worst,
+        tell: breach::worst,
     },
     Check {
         name: "bolt fit",
@@ -137,7 +140,7 @@ pub const CHECKS: &[Check] = &[
         limit: "a bolt passes its hole; a tap finds metal in its",
         source: "geometry",
         look: bolts::fit,
-        tell: spot::worst,
+        tell: breach::worst,
     },
     Check {
         name: "thread engagement",
@@ -145,7 +148,7 @@ pub const CHECKS: &[Check] = &[
         limit: "plate as thick as the thread's diameter, 1.5 times in soft metals",
         source: "common practice",
         look: bolts::engagement,
-        tell: spot::worst,
+        tell: breach::worst,
     },
     Check {
         name: "bolt holes as cut",
@@ -153,7 +156,7 @@ pub const CHECKS: &[Check] = &[
         limit: "drilled or reamed, not used as the torch leaves them by the builder's own wish",
         source: "common practice for cyclic load; AISC 360 M2.5 allows cut holes under static load only",
         look: bolts::as_cut,
-        tell: spot::worst,
+        tell: breach::worst,
     },
     Check {
         name: "sharp corner",
@@ -161,7 +164,7 @@ pub const CHECKS: &[Check] = &[
         limit: "radius of at least half the kerf, and of 1 mm on thermal cuts",
         source: "geometry; plasma design guides (1 mm)",
         look: corners::sharp,
-        tell: spot::worst,
+        tell: breach::worst,
     },
     Check {
         name: "bend radius",
@@ -169,7 +172,7 @@ pub const CHECKS: &[Check] = &[
         limit: "inside radius of at least one thickness of mild steel, 1.5 over 6 mm; other metals by their table",
         source: "common practice",
         look: bends::radius,
-        tell: spot::worst,
+        tell: breach::worst,
     },
     Check {
         name: "bend clearance",
@@ -177,7 +180,7 @@ pub const CHECKS: &[Check] = &[
         limit: "2 thicknesses and the inside radius away from it",
         source: "common practice",
         look: bends::clearance,
-        tell: spot::worst,
+        tell: breach::worst,
     },
     Check {
         name: "short leg",
@@ -185,7 +188,7 @@ pub const CHECKS: &[Check] = &[
         limit: "2.5 thicknesses and the inside radius wide, so that the brake can hold it",
         source: "common practice",
         look: bends::leg,
-        tell: spot::worst,
+        tell: breach::worst,
     },
     Check {
         name: "will it hold",
@@ -193,7 +196,7 @@ pub const CHECKS: &[Check] = &[
         limit: "the margin its family wants",
         source: "the family's formulas, each with its own source",
         look: holding::margin,
-        tell: spot::each,
+        tell: breach::each,
     },
 ];
 
@@ -208,11 +211,11 @@ pub fn run(plate: &Plate, limits: Option<&Limits>, relax: &[String]) -> Vec<Find
         .iter()
         .flat_map(|check| {
             let relaxed = relax.iter().any(|name| name == check.name);
-            let spots: Vec<Spot> = (check.look)(&subject)
+            let breaches: Vec<Breach> = (check.look)(&subject)
                 .into_iter()
-                .map(|spot| if relaxed { spot.relaxed() } else { spot })
+                .map(|breach| if relaxed { breach.relaxed() } else { breach })
                 .collect();
-            (check.tell)(check, &spots)
+            (check.tell)(check, &breaches)
         })
         .collect();
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.level));
@@ -233,7 +236,7 @@ const ELSEWHERE: [&str; 5] = [
 pub fn as_relaxed(mut finding: Finding, relax: &[String]) -> Finding {
     if finding.level == Level::Warn && relax.contains(&finding.check) {
         finding.level = Level::Note;
-        finding.message += spot::RELAXED;
+        finding.message += breach::RELAXED;
     }
     finding
 }

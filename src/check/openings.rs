@@ -1,9 +1,9 @@
 //! Openings that the torch cannot make, or not well.
 
 use super::Level;
-use super::spot::Spot;
+use super::breach::Breach;
 use super::subject::{SLACK, Subject, enough, length};
-use crate::geometry::{Face, Region, Unresolved};
+use crate::geometry::{Contour, Face, Region, Unresolved};
 
 /// A slot narrower than this many kerfs is a strain on the torch: common practice, no source.
 const COMFORTABLE: f64 = 1.5;
@@ -19,7 +19,7 @@ const PRECISION: f64 = SLACK / 2.0;
 const PROBE_SLACK: f64 = 5e-3;
 
 /// Openings that are cut to size and small for the thickness: they come out tapered.
-pub(super) fn small_opening(subject: &Subject<'_>) -> Vec<Spot> {
+pub(super) fn small_opening(subject: &Subject<'_>) -> Vec<Breach> {
     let Some(limits) = subject.limits else {
         return Vec::new();
     };
@@ -31,7 +31,8 @@ pub(super) fn small_opening(subject: &Subject<'_>) -> Vec<Spot> {
             let round = hole.opening.circle;
             let inner = round.unwrap_or_else(|| hole.edge.widest_circle(PRECISION));
             let width = 2.0 * inner.radius;
-            if width >= least - SLACK {
+            // Under 1.5 kerfs it is a narrow slot, which says enough.
+            if width >= least - SLACK || width < COMFORTABLE * limits.kerf - SLACK {
                 return None;
             }
             let message = format!(
@@ -45,13 +46,13 @@ pub(super) fn small_opening(subject: &Subject<'_>) -> Vec<Spot> {
                 Some(_) => "drill it (finish = \"drill\"), or make it larger",
                 None => "make it wider, or use thinner plate",
             };
-            Some(Spot::new(Level::Warn, width / least, inner.centre, message).remedy(remedy))
+            Some(Breach::new(Level::Warn, width / least, inner.centre, message).remedy(remedy))
         })
         .collect()
 }
 
 /// Openings and notches narrower than the kerf, or not much wider.
-pub(super) fn narrow_slot(subject: &Subject<'_>) -> Vec<Spot> {
+pub(super) fn narrow_slot(subject: &Subject<'_>) -> Vec<Breach> {
     let Some(limits) = subject.limits else {
         return Vec::new();
     };
@@ -72,8 +73,12 @@ pub(super) fn narrow_slot(subject: &Subject<'_>) -> Vec<Spot> {
     let Ok((refused, strained)) = closed else {
         return vec![unmeasured(subject)];
     };
-    let refused = refused.iter().map(|closed| too_narrow(closed, kerf));
-    let strained = strained.iter().map(|closed| tight(closed, comfortable));
+    let refused = refused
+        .iter()
+        .map(|closed| too_narrow(&named(subject, closed), closed, kerf));
+    let strained = strained
+        .iter()
+        .map(|closed| tight(&named(subject, closed), closed, comfortable));
     refused.chain(strained).collect()
 }
 
@@ -84,6 +89,24 @@ struct Closed {
     reach: f64,
     /// Whether it is a whole opening.
     whole: bool,
+}
+
+/// What a stretch lies in, in words.
+fn named(subject: &Subject<'_>, closed: &Closed) -> String {
+    let bounds = closed.piece.bounds().grown(SLACK);
+    let mut cut = subject.cut_holes();
+    let hole = cut
+        .find(|hole| hole.edge.bounds().grown(SLACK).meets(bounds) && touches(&hole.edge, closed));
+    match hole {
+        Some(hole) if closed.whole => hole.opening.name.clone(),
+        Some(hole) => format!("part of {}", hole.opening.name),
+        None => "a notch in the outside".to_owned(),
+    }
+}
+
+fn touches(edge: &Contour, closed: &Closed) -> bool {
+    let mut contours = closed.piece.contours();
+    contours.any(|contour| contour.gap_to(edge).distance < SLACK)
 }
 
 /// Where a torch of a width cannot go: what closing the metal by half the width fills.
@@ -108,36 +131,36 @@ fn closed_to(face: &Region, width: f64) -> Result<Vec<Closed>, Unresolved> {
         .collect())
 }
 
-fn too_narrow(closed: &Closed, kerf: f64) -> Spot {
+fn too_narrow(name: &str, closed: &Closed, kerf: f64) -> Breach {
     let is_slot = closed.whole || closed.reach > SLOT;
     let level = if is_slot { Level::Refuse } else { Level::Warn };
     let message = format!(
-        "part of an opening or notch is narrower than the kerf of {}: the torch cannot enter it",
+        "{name} is narrower than the kerf of {}: the torch cannot enter it",
         length(kerf)
     );
-    spot(closed, level, message).physical().remedy(format!(
+    breach(closed, level, message).physical().remedy(format!(
         "make it at least {} wide, or drill it",
         enough(COMFORTABLE * kerf)
     ))
 }
 
-fn tight(closed: &Closed, comfortable: f64) -> Spot {
+fn tight(name: &str, closed: &Closed, comfortable: f64) -> Breach {
     let message = format!(
-        "part of an opening or notch is narrower than {} (1.5 kerfs): both sides run hot and the edges melt",
+        "{name} is narrower than {} (1.5 kerfs): both sides run hot and the edges melt",
         length(comfortable)
     );
-    spot(closed, Level::Warn, message)
+    breach(closed, Level::Warn, message)
         .remedy(format!("make it at least {} wide", enough(comfortable)))
 }
 
-fn spot(closed: &Closed, level: Level, message: String) -> Spot {
+fn breach(closed: &Closed, level: Level, message: String) -> Breach {
     let at = closed.piece.interior_point();
     let at = at.unwrap_or_else(|| closed.piece.bounds().centre());
-    Spot::new(level, 1.0 / closed.reach, at, message)
+    Breach::new(level, 1.0 / closed.reach, at, message)
 }
 
-fn unmeasured(subject: &Subject<'_>) -> Spot {
+fn unmeasured(subject: &Subject<'_>) -> Breach {
     let message = "narrow slots could not be measured on this outline".to_owned();
-    Spot::new(Level::Warn, 1.0, subject.middle(), message)
+    Breach::new(Level::Warn, 1.0, subject.middle(), message)
         .remedy("look the drawing over for slots narrower than the kerf")
 }

@@ -1,7 +1,7 @@
 //! How much metal is left between any two stretches of edge.
 
 use super::Level;
-use super::spot::Spot;
+use super::breach::Breach;
 use super::subject::{CutHole, SLACK, Subject, enough, length};
 use crate::geometry::{Face, Neck};
 
@@ -10,15 +10,13 @@ use crate::geometry::{Face, Neck};
 const TO_OUTSIDE: f64 = 1.0;
 /// Least web between two openings, in thicknesses (plasma design guides).
 const BETWEEN: f64 = 1.5;
-/// Preferred web between two openings, in thicknesses: common practice, no source.
-const PREFERRED: f64 = 2.0;
 /// Least width of any metal, mm: the finest kerf of a laser is wider. Common practice, no source.
 const LEAST: f64 = 0.1;
 
 /// Metal that is too narrow, on the true lines and arcs: between openings, between them and the outside,
 /// and between two stretches of one edge. It is measured as it is cut: metal that the drill takes away
 /// afterwards still carries off the heat. But what the drill leaves must hold as well.
-pub(super) fn thin_web(subject: &Subject<'_>) -> Vec<Spot> {
+pub(super) fn thin_web(subject: &Subject<'_>) -> Vec<Breach> {
     let plate = subject.plate;
     let kerf = subject.limits.map_or(0.0, |limits| limits.kerf);
     let holes: Vec<CutHole<'_>> = subject.cut_holes().collect();
@@ -30,7 +28,7 @@ pub(super) fn thin_web(subject: &Subject<'_>) -> Vec<Spot> {
             .collect(),
     };
     let name = |i: usize| holes.get(i).map_or("an opening", |hole| &hole.opening.name);
-    let widest = (PREFERRED * plate.thickness).max(kerf).max(LEAST);
+    let widest = (BETWEEN * plate.thickness).max(kerf).max(LEAST);
     let necks = as_cut.necks(widest).into_iter();
     let thin = necks.filter_map(|neck| thin(&neck, &name, plate.thickness, kerf));
     let drilled = |edge: &Option<usize>| {
@@ -53,11 +51,11 @@ fn thin<'a>(
     name: &dyn Fn(usize) -> &'a str,
     thickness: f64,
     kerf: f64,
-) -> Option<Spot> {
+) -> Option<Breach> {
     let web = neck.gap.distance;
-    let (wanted, preferred) = match neck.between {
-        [Some(one), Some(other)] if one != other => (BETWEEN * thickness, PREFERRED * thickness),
-        _ => (TO_OUTSIDE * thickness, TO_OUTSIDE * thickness),
+    let wanted = match neck.between {
+        [Some(one), Some(other)] if one != other => BETWEEN * thickness,
+        _ => TO_OUTSIDE * thickness,
     };
     let left = left(neck, name);
     if web < kerf - SLACK {
@@ -69,26 +67,21 @@ fn thin<'a>(
         let message = format!("{left}, and nothing that thin holds");
         return Some(refused(neck, message, wanted.max(LEAST)));
     }
-    let (level, limit) = if web < wanted - SLACK {
-        (Level::Warn, wanted)
-    } else {
-        (Level::Note, preferred)
-    };
-    (web < limit - SLACK).then(|| {
-        let further = enough(limit - web);
+    (web < wanted - SLACK).then(|| {
+        let further = enough(wanted - web);
         let remedy = if is_of_one_edge(neck) {
             format!("make it {further} wider")
         } else {
             format!("move them {further} further apart or make one smaller")
         };
-        let message = format!("{left}, under {}", length(limit));
+        let message = format!("{left}, under {}", length(wanted));
         let at = neck.gap.from.lerp(neck.gap.to, 0.5);
-        Spot::new(level, web / limit, at, message)
+        Breach::new(Level::Warn, web / wanted, at, message)
             .remedy(format!("{remedy}; thin webs overheat and warp"))
     })
 }
 
-fn refused(neck: &Neck, message: String, least: f64) -> Spot {
+fn refused(neck: &Neck, message: String, least: f64) -> Breach {
     let remedy = if is_of_one_edge(neck) {
         format!("make it at least {} wide, or part it", enough(least))
     } else {
@@ -96,7 +89,7 @@ fn refused(neck: &Neck, message: String, least: f64) -> Spot {
     };
     let at = neck.gap.from.lerp(neck.gap.to, 0.5);
     let share = neck.gap.distance / least;
-    Spot::new(Level::Refuse, share, at, message)
+    Breach::new(Level::Refuse, share, at, message)
         .remedy(remedy)
         .physical()
 }

@@ -50,7 +50,8 @@ impl CutOut {
         if path.opening.is_none() {
             // Everything in a part goes with it.
             let goes = |outline: &CutOutline| {
-                outline.placement == placement || placed[outline.placement].inside == Some(placement)
+                outline.placement == placement
+                    || placed[outline.placement].inside == Some(placement)
             };
             self.outlines.retain(|outline| !goes(outline));
         }

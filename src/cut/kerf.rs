@@ -10,7 +10,12 @@ use crate::geometry::{Circle, Contour, Region};
 use crate::quantity::format::millimetres;
 
 /// The path of the torch: half a kerf into the scrap from a nominal contour.
-pub(super) fn path(nominal: &Contour, edge: EdgeKind, kerf: f64, name: &str) -> Result<Contour, Fault> {
+pub(super) fn path(
+    nominal: &Contour,
+    edge: EdgeKind,
+    kerf: f64,
+    name: &str,
+) -> Result<Contour, Fault> {
     let towards_scrap = match edge {
         EdgeKind::Outside => kerf / 2.0,
         EdgeKind::Opening => -kerf / 2.0,

@@ -185,7 +185,8 @@ pub(super) use {key, keyed};
 /// How a value is written.
 pub(super) fn word_of<W: Words + PartialEq>(value: W) -> &'static str {
     let mut all = W::ALL.iter();
-    all.find(|(it, _)| *it == value).map_or("", |(_, word)| word)
+    all.find(|(it, _)| *it == value)
+        .map_or("", |(_, word)| word)
 }
 
 /// Reads some keys of a block; whether all of them could be read.
@@ -206,7 +207,10 @@ pub(super) fn between<S: Clone>(keys: &[Key<S>], low: &S, high: &S, share: f64) 
     for key in keys {
         if let Kind::Number { get, set, .. } = key.kind {
             let ends = get(low).zip(get(high));
-            set(&mut made, ends.map(|(low, high)| low + (high - low) * share));
+            set(
+                &mut made,
+                ends.map(|(low, high)| low + (high - low) * share),
+            );
         }
     }
     made
@@ -243,8 +247,7 @@ impl<S> Key<S> {
             } => set(into, Some(self.amount(item, dimension, range, faults)?)),
             Kind::Size(set) => {
                 let [x, y] = item.pair(faults)?;
-                let mut side =
-                    |item| self.amount(item, Dimension::LENGTH, Range::Positive, faults);
+                let mut side = |item| self.amount(item, Dimension::LENGTH, Range::Positive, faults);
                 let (x, y) = (side(x), side(y));
                 set(into, (x?, y?));
             }
@@ -357,7 +360,8 @@ mod tests {
             let says = ["optional", "unless given", "likewise", "or \""];
             let says_so = says.iter().any(|word| words.contains(word));
             assert!(says_so || is_needed, "{name}: {words}");
-            let needed = is_needed && (words.contains("optional") || words.contains("unless given"));
+            let needed =
+                is_needed && (words.contains("optional") || words.contains("unless given"));
             assert!(!needed, "{name} must be given: {words}");
         }
     }

@@ -9,8 +9,8 @@
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
 
 use super::edges::Edges;
+use super::kerf_path::{Curvature, EdgeKind, KerfPath, PathPoint};
 use super::settings::{CutSettings, LeadForm};
-use super::kerf_path::{Curvature, EdgeKind, PathPoint, KerfPath};
 use crate::geometry::{Circle, Contour, Point, Segment, Turning, Vector};
 
 /// A lead-in that fits, and where it joins the kerf path.
@@ -144,7 +144,12 @@ impl Scene<'_> {
     }
 
     /// A half turn from the middle of a round opening onto its kerf path.
-    fn lead_from_middle(&self, kerf_path: &KerfPath, spot: PathPoint, middle: Point) -> Option<Lead> {
+    fn lead_from_middle(
+        &self,
+        kerf_path: &KerfPath,
+        spot: PathPoint,
+        middle: Point,
+    ) -> Option<Lead> {
         let depth = spot.at.distance(middle);
         let shape = match self.settings.lead {
             LeadForm::Arc => LeadShape::new(PI, depth, depth),

@@ -7,10 +7,12 @@ mod burn;
 mod detour;
 mod edges;
 mod kerf;
+mod kerf_path;
 mod keys;
 mod lead;
 mod motion;
 pub mod path;
+mod perturb;
 mod plates;
 pub mod prepare;
 mod program_words;
@@ -24,11 +26,11 @@ mod table_edit;
 mod table_file;
 mod tabs;
 mod tour;
-mod kerf_path;
-mod perturb;
 
 pub use crate::layer::Layer;
-pub use path::{CutPath, SheetLimits, HoldingTab, OtherStart, Placed, PreparedPlate, Reach, SheetPlan};
+pub use path::{
+    CutPath, HoldingTab, OtherStart, Placed, PreparedPlate, Reach, SheetLimits, SheetPlan,
+};
 pub use prepare::prepare;
 pub use program_words::{ProgramUnit, ProgramWords};
 pub use sequence::sequence;

@@ -5,9 +5,9 @@
 //! where the torch comes from, and for each way of entering it is found once (Held and Karp 1962). What
 //! is left is a tour of far fewer stops, with nothing to wait for but parts in windows.
 
+use super::perturb::perturb_and_improve;
 use super::stop::{Stop, Wishes};
 use super::tour::{Moves, Tour};
-use super::perturb::perturb_and_improve;
 
 /// Plates of more openings than this are gone through from one opening to the next nearest.
 const MOST_EXACT: usize = 9;

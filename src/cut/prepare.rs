@@ -8,12 +8,12 @@ use geo::ConvexHull;
 use super::burn;
 use super::edges::Edges;
 use super::kerf;
+use super::kerf_path::{self, EdgeKind, KerfPath};
 use super::lead::{Lead, Scene};
 use super::path::{CutPath, HoldingTab, OtherStart, PreparedPlate, Reach};
 use super::settings::{CutSettings, Swirl, Table};
 use super::shortage::{self, Shortage};
 use super::tabs::{self, TabGap, Wanted};
-use super::kerf_path::{self, EdgeKind, KerfPath};
 use crate::fault::{Fault, Faults};
 use crate::finding::Finding;
 use crate::geometry::{Contour, Point, Region, Segment, Turning, Unresolved, arrange};
@@ -234,7 +234,13 @@ impl<'a> Work<'a> {
     }
 
     /// The run from behind one tab up to the next, which may be the same.
-    fn run_to(&self, asked: &Asked<'_>, kerf_path: &KerfPath, gap: &TabGap, next: &TabGap) -> CutPath {
+    fn run_to(
+        &self,
+        asked: &Asked<'_>,
+        kerf_path: &KerfPath,
+        gap: &TabGap,
+        next: &TabGap,
+    ) -> CutPath {
         let length = (next.ends - gap.starts).rem_euclid(kerf_path.length());
         let around = kerf_path.round_from(&gap.lead.spot);
         let around = kerf_path::beginning(&around, length);
@@ -252,11 +258,19 @@ impl<'a> Work<'a> {
     }
 
     /// The run along a kerf path that starts with a lead.
-    fn path(&self, asked: &Asked<'_>, scene: &Scene<'_>, kerf_path: &KerfPath, lead: Lead) -> CutPath {
+    fn path(
+        &self,
+        asked: &Asked<'_>,
+        scene: &Scene<'_>,
+        kerf_path: &KerfPath,
+        lead: Lead,
+    ) -> CutPath {
         let settings = self.settings;
         let around = kerf_path.round_from(&lead.spot);
         let tail = match asked.edge {
-            EdgeKind::Opening => kerf_path::beginning(&around, settings.overcut.min(kerf_path.length() / 2.0)),
+            EdgeKind::Opening => {
+                kerf_path::beginning(&around, settings.overcut.min(kerf_path.length() / 2.0))
+            }
             EdgeKind::Outside => scene.lead_out(kerf_path, &lead.spot),
         };
         CutPath {

@@ -5,10 +5,10 @@
 //! changing it until nothing improves, then again and again from a tour perturbed in one place, keeping the
 //! shorter (iterated local search). The same stops give the same order.
 
+use super::perturb::perturb_and_improve;
 use super::plates;
 use super::stop::{Stop, Wishes};
 use super::tour::{Moves, Tour};
-use super::perturb::perturb_and_improve;
 use crate::geometry::Point;
 
 impl Wishes {

@@ -7,7 +7,7 @@
 
 use super::detour::CutOut;
 use super::motion;
-use super::path::{CutPath, SheetLimits, Placed, PreparedPlate, SheetPlan};
+use super::path::{CutPath, Placed, PreparedPlate, SheetLimits, SheetPlan};
 use super::route;
 use super::settings::{CutSettings, Table};
 use super::starts::{self, Run};

@@ -96,8 +96,7 @@ fn short_lead(group: &[&Shortage], settings: &CutSettings) -> Finding {
                 decimal(gap, 1),
                 decimal(wanted, 1)
             );
-            let remedy =
-                "there is no more room: look at that edge after the cut";
+            let remedy = "there is no more room: look at that edge after the cut";
             (gap, wanted, message, remedy)
         }
         Short::Length(length) => {
@@ -107,8 +106,7 @@ fn short_lead(group: &[&Shortage], settings: &CutSettings) -> Finding {
                 decimal(length, 1),
                 decimal(wanted, 1)
             );
-            let remedy =
-                "there is no more room: look where the cut starts";
+            let remedy = "there is no more room: look where the cut starts";
             (length, wanted, message, remedy)
         }
     };

@@ -6,7 +6,7 @@
 //! of the sheet than the footprints do, and no two leads of different parts come too near.
 
 use super::edges::Edges;
-use super::path::{CutPath, SheetLimits, Placed, PreparedPlate};
+use super::path::{CutPath, Placed, PreparedPlate, SheetLimits};
 use super::settings::CutSettings;
 use super::stop::Wishes;
 use crate::geometry::{Bounds, Contour, Point, Segment};

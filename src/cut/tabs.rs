@@ -7,9 +7,9 @@
 //! at a tangent would burn the tab away. So no finished edge is pierced, and the marks of starting and
 //! stopping stand where the tab is dressed anyway.
 
+use super::kerf_path::{Curvature, EdgeKind, KerfPath, PathPoint};
 use super::lead::{Lead, Scene, shortfall};
 use super::settings::Table;
-use super::kerf_path::{Curvature, EdgeKind, PathPoint, KerfPath};
 use crate::fault::{Fault, Outcome};
 use crate::geometry::{Bounds, Contour, Point, Segment};
 use crate::plate::Plate;
@@ -138,7 +138,11 @@ fn place(scene: &Scene<'_>, kerf_path: &KerfPath, starts: f64, takes: f64) -> Op
     }
     let lead = scene.square_lead(kerf_path, spot)?;
     let ends = starts - reach(kerf_path, &lead, starts, takes)?;
-    let edge = [kerf_path.at(ends), kerf_path.at(f64::midpoint(ends, starts)), spot];
+    let edge = [
+        kerf_path.at(ends),
+        kerf_path.at(f64::midpoint(ends, starts)),
+        spot,
+    ];
     let hollow = |it: &PathPoint| kerf_path.bend(it) == Curvature::AroundScrap;
     let finished = |it: &PathPoint| it.at - kerf_path.towards_scrap(it) * (settings.kerf / 2.0);
     let mates = |it: &PathPoint| scene.mating.gap(finished(it)) < settings.kerf;

@@ -1,5 +1,6 @@
 //! The program as a builder runs it: what it writes, what it says, and its exit codes.
 
+mod agreement;
 mod command_line;
 mod datum;
 mod drawing;

@@ -286,14 +286,8 @@ fn a_table_may_want_inches_and_lines_of_its_own() {
         .filter(|line| line.contains("SMALL_HOLE"))
         .count();
     assert!(small > 0, "{text}");
-    assert_eq!(
-        lines.iter().filter(|line| **line == "M8").count(),
-        small
-    );
-    assert_eq!(
-        lines.iter().filter(|line| **line == "M9").count(),
-        small
-    );
+    assert_eq!(lines.iter().filter(|line| **line == "M8").count(), small);
+    assert_eq!(lines.iter().filter(|line| **line == "M9").count(), small);
     assert!(text.is_ascii());
 }
 
@@ -403,7 +397,12 @@ fn foreign_words(line: &str) -> Vec<String> {
 
 #[test]
 fn a_word_that_the_standard_lacks_is_told_from_one_that_it_has() {
-    for line in ["G17 G40", "(G91.1 is said here)", "G2 X1.5 Y-2 I0 J.5", "M30"] {
+    for line in [
+        "G17 G40",
+        "(G91.1 is said here)",
+        "G2 X1.5 Y-2 I0 J.5",
+        "M30",
+    ] {
         assert!(foreign_words(line).is_empty(), "{line}");
     }
     assert_eq!(foreign_words("G90.1 M3 S1"), ["G90.1"]);
@@ -426,8 +425,15 @@ fn shipped_tables_the_guide_and_the_demos_programs_use_words_of_the_standard_onl
     }
     assert_eq!(files.len(), 4);
     for (name, text) in files {
-        let words = Table::read(&Source::inline(name.clone(), text)).expect("sound").program;
-        let lines = [words.header, words.footer, words.hold_height, words.follow_height];
+        let words = Table::read(&Source::inline(name.clone(), text))
+            .expect("sound")
+            .program;
+        let lines = [
+            words.header,
+            words.footer,
+            words.hold_height,
+            words.follow_height,
+        ];
         for line in lines.iter().flatten() {
             assert!(foreign_words(line).is_empty(), "{name}: {line}");
         }

@@ -3,7 +3,7 @@
 
 use super::shapes::{self, prepare};
 use super::sheet::{Sheet, is_complete, law_3};
-use platewright::cut::{SheetLimits, Placed, PreparedPlate, sequence};
+use platewright::cut::{Placed, PreparedPlate, SheetLimits, sequence};
 use platewright::geometry::{Pose, Vector};
 
 /// The distance that is wished for, mm.

@@ -6,7 +6,7 @@ use super::shapes::{self, prepare};
 use super::sheet::{self, Sheet};
 use super::tabs;
 use super::virtual_cut::{self, Laws};
-use platewright::cut::{CutSettings, SheetLimits, Placed, PreparedPlate, Table, sequence};
+use platewright::cut::{CutSettings, Placed, PreparedPlate, SheetLimits, Table, sequence};
 use platewright::fault::Source;
 use platewright::geometry::{Point, Region};
 use platewright::nest::{self, Budget, Control, Stock};

@@ -7,7 +7,8 @@ use std::f64::consts::TAU;
 
 use super::tabs::snip;
 use platewright::cut::{
-    CutPath, CutSettings, SheetLimits, HoldingTab, Placed, PreparedPlate, Reach, SheetPlan, sequence,
+    CutPath, CutSettings, HoldingTab, Placed, PreparedPlate, Reach, SheetLimits, SheetPlan,
+    sequence,
 };
 use platewright::geometry::{Contour, Point, Pose, Region, Segment, Side, Vector};
 use platewright::plate::Plate;

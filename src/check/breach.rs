@@ -10,7 +10,7 @@ pub(super) const RELAXED: &str = " (relaxed by the job)";
 
 /// Why a limit holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Ground {
+pub(super) enum Basis {
     /// It cannot be made otherwise: never relaxed.
     Physical,
     /// Good practice: a builder who knows better may relax it.
@@ -19,9 +19,9 @@ pub(super) enum Ground {
 
 /// A place where a plate breaks a limit.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Spot {
+pub(super) struct Breach {
     pub(super) level: Level,
-    pub(super) ground: Ground,
+    pub(super) basis: Basis,
     /// What was measured over what is allowed; the smallest is the worst.
     pub(super) share: f64,
     pub(super) message: String,
@@ -31,12 +31,12 @@ pub(super) struct Spot {
     pub(super) at: Point,
 }
 
-impl Spot {
-    /// A spot where judgement decides.
+impl Breach {
+    /// A breach where judgement decides.
     pub(super) fn new(level: Level, share: f64, at: Point, message: String) -> Self {
         Self {
             level,
-            ground: Ground::Judgement,
+            basis: Basis::Judgement,
             share,
             message,
             remedy: String::new(),
@@ -53,19 +53,19 @@ impl Spot {
 
     /// Marks it as impossible rather than unwise.
     pub(super) const fn physical(mut self) -> Self {
-        self.ground = Ground::Physical;
+        self.basis = Basis::Physical;
         self
     }
 
-    /// Names the source of this spot's limit.
+    /// Names the source of this breach's limit.
     pub(super) fn source(mut self, source: impl Into<Cow<'static, str>>) -> Self {
         self.source = Some(source.into());
         self
     }
 
-    /// The spot when its check is relaxed: a note, unless it is impossible.
+    /// The breach when its check is relaxed: a note, unless it is impossible.
     pub(super) fn relaxed(mut self) -> Self {
-        if self.ground == Ground::Judgement && self.level > Level::Note {
+        if self.basis == Basis::Judgement && self.level > Level::Note {
             self.level = Level::Note;
             self.message += RELAXED;
         }
@@ -73,13 +73,13 @@ impl Spot {
     }
 }
 
-/// One finding per level: the worst spot, with the number of others.
-pub(super) fn worst(check: &Check, spots: &[Spot]) -> Vec<Finding> {
+/// One finding per level: the worst breach, with the number of others.
+pub(super) fn worst(check: &Check, breaches: &[Breach]) -> Vec<Finding> {
     let of_level = |level: Level| {
-        let here = spots.iter().filter(move |spot| spot.level == level);
+        let here = breaches.iter().filter(move |breach| breach.level == level);
         let count = here.clone().count();
         here.min_by(|a, b| a.share.total_cmp(&b.share))
-            .map(|spot| finding(check, spot, count - 1))
+            .map(|breach| finding(check, breach, count - 1))
     };
     [Level::Refuse, Level::Warn, Level::Note]
         .into_iter()
@@ -87,12 +87,15 @@ pub(super) fn worst(check: &Check, spots: &[Spot]) -> Vec<Finding> {
         .collect()
 }
 
-/// One finding per spot.
-pub(super) fn each(check: &Check, spots: &[Spot]) -> Vec<Finding> {
-    spots.iter().map(|spot| finding(check, spot, 0)).collect()
+/// One finding per breach.
+pub(super) fn each(check: &Check, breaches: &[Breach]) -> Vec<Finding> {
+    breaches
+        .iter()
+        .map(|breach| finding(check, breach, 0))
+        .collect()
 }
 
-fn finding(check: &Check, spot: &Spot, others: usize) -> Finding {
+fn finding(check: &Check, breach: &Breach, others: usize) -> Finding {
     let more = match others {
         0 => String::new(),
         1 => "; so is 1 more place".to_owned(),
@@ -100,10 +103,10 @@ fn finding(check: &Check, spot: &Spot, others: usize) -> Finding {
     };
     Finding {
         check: check.name.to_owned(),
-        level: spot.level,
-        message: format!("{}{more}", spot.message),
-        remedy: spot.remedy.clone(),
-        source: spot.source.as_deref().unwrap_or(check.source).to_owned(),
-        at: Some(spot.at),
+        level: breach.level,
+        message: format!("{}{more}", breach.message),
+        remedy: breach.remedy.clone(),
+        source: breach.source.as_deref().unwrap_or(check.source).to_owned(),
+        at: Some(breach.at),
     }
 }
