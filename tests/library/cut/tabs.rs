@@ -238,8 +238,11 @@ fn cut_with_tabs(seed: u64) -> Result<usize, String> {
             (shapes::settings(), table)
         }
     };
-    let Ok(made) = prepare(&plate, &asked.0, &asked.1) else {
-        return Ok(0);
+    let made = match prepare(&plate, &asked.0, &asked.1) {
+        Ok(made) => made,
+        // Where the kerf is wide, a narrow slot has no room for a lead.
+        Err(_) if asked.0.kerf > 1.0 => return Ok(0),
+        Err(faults) => return Err(faults.to_string()),
     };
     if made.tabs.is_empty() {
         return Ok(0);
