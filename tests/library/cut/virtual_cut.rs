@@ -377,7 +377,9 @@ fn cut_plates(seeds: std::ops::Range<u64>) {
             }
         };
         let through = narrowest(&plate) > settings.kerf;
-        laws.hold("1", seed, through, || "cut where no torch gets in".to_owned());
+        laws.hold("1", seed, through, || {
+            "cut where no torch gets in".to_owned()
+        });
         cut += 1;
         law_1(&mut laws, seed, &plate, &prepared, &settings);
         law_3(&mut laws, seed, &prepared);
