@@ -2,7 +2,7 @@
 
 use super::picture::{Chain, Picture, Stroke};
 use super::scaled::Scaled;
-use crate::geometry::{Circle, Vector};
+use crate::geometry::{Circle, Point, Vector};
 use crate::plate::Mark;
 
 /// Draws a mark of a plate that the picture shows scaled. A centre is a cross aslant, with arms of
@@ -17,10 +17,7 @@ pub(super) fn draw(picture: &mut Picture, mark: &Mark, scaled: Scaled, pen: Stro
             picture.circle(circle, None, Some(pen));
         }
         Mark::Centre { at } => {
-            let at = scaled.point(*at);
-            for arm in [Vector::new(arm, arm), Vector::new(arm, -arm)] {
-                picture.stroke(Chain::line(at - arm, at + arm), pen);
-            }
+            cross(picture, scaled.point(*at), pen, arm);
         }
         Mark::Line { .. } | Mark::Text { .. } => {
             let chains = mark.chains().into_iter().map(Chain::open);
@@ -31,4 +28,11 @@ pub(super) fn draw(picture: &mut Picture, mark: &Mark, scaled: Scaled, pen: Stro
             );
         }
     }
+}
+
+/// A cross aslant where a centre is punched.
+pub(super) fn cross(picture: &mut Picture, at: Point, pen: Stroke, arm: f64) {
+    let arms = [Vector::new(arm, arm), Vector::new(arm, -arm)];
+    let lines = arms.map(|arm| Chain::line(at - arm, at + arm));
+    picture.draw(lines.to_vec(), None, Some(pen));
 }

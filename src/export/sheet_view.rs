@@ -2,9 +2,10 @@
 //! every part of its picture is drawn with.
 
 use super::drafting::Drafting;
+use super::marks;
 use super::picture::{Chain, Dash, Ink, Picture};
 use crate::cut::{CutPath, HoldingTab};
-use crate::geometry::{Bounds, Circle, Point, Segment, Vector};
+use crate::geometry::{Bounds, Circle, Point, Segment};
 use crate::nest::Placement;
 use crate::plate::Plate;
 use crate::sheet::{Along, CutPlate, CutSheet};
@@ -123,11 +124,8 @@ impl SheetView {
     }
 
     pub(super) fn cross(&self, picture: &mut Picture, at: Point) {
-        let arm = 0.9 * self.draft.unit;
-        let arms = [Vector::new(arm, arm), Vector::new(arm, -arm)];
-        let lines = arms.map(|arm| Chain::line(at - arm, at + arm));
         let pen = self.draft.pen(0.25, Ink::Mark, Dash::Solid);
-        picture.draw(lines.to_vec(), None, Some(pen));
+        marks::cross(picture, at, pen, 0.9 * self.draft.unit);
     }
 }
 

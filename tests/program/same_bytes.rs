@@ -41,3 +41,16 @@ fn the_cart_is_the_same_on_any_threads_in_any_folder() {
         }
     }
 }
+
+#[test]
+fn the_picture_of_the_readme_is_what_the_demo_gives() {
+    let bench = Bench::new();
+    let now = cut(&bench, "demo", "2");
+    let kept =
+        Path::new(env!("CARGO_MANIFEST_DIR")).join("part-recipes/pictures/orchard-cart-sheet.svg");
+    let kept = fs::read(kept).expect("the picture");
+    assert!(
+        now["sheets/01-mild-steel-10mm.svg"] == kept,
+        "cut the demo, look at sheets/01-mild-steel-10mm.svg, and keep it as the picture"
+    );
+}
