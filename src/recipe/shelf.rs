@@ -14,7 +14,8 @@ use crate::fault::{Fault, Outcome, Source, nearest};
 use crate::toml_text;
 use crate::toml_text::file;
 
-static BUILT_IN: Dir = include_dir!("$CARGO_MANIFEST_DIR/part-recipes");
+static FAMILIES: Dir = include_dir!("$CARGO_MANIFEST_DIR/part-recipes/families");
+static TABLES: Dir = include_dir!("$CARGO_MANIFEST_DIR/part-recipes/tables");
 
 /// Where families and tables are looked up.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -34,6 +35,14 @@ impl Section {
         match self {
             Self::Families => "families",
             Self::Tables => "tables",
+        }
+    }
+
+    /// What the program brings along.
+    fn built_in(self) -> &'static Dir<'static> {
+        match self {
+            Self::Families => &FAMILIES,
+            Self::Tables => &TABLES,
         }
     }
 
@@ -127,10 +136,12 @@ impl Shelf {
                 }
             }
         }
-        let path = format!("{}/{file}", section.folder());
-        let built_in = BUILT_IN.get_file(&path);
+        let built_in = section.built_in().get_file(&file);
         match built_in.and_then(|file| file.contents_utf8()) {
-            Some(text) => Ok(Source::inline(format!("{path} (built in)"), text)),
+            Some(text) => {
+                let path = format!("{}/{file}", section.folder());
+                Ok(Source::inline(format!("{path} (built in)"), text))
+            }
             None => Err(self.unknown(section, name).into()),
         }
     }
@@ -145,11 +156,8 @@ impl Shelf {
     }
 
     fn names(&self, section: Section) -> Vec<String> {
-        let built_in = BUILT_IN
-            .get_dir(section.folder())
-            .into_iter()
-            .flat_map(Dir::files)
-            .map(|file| file.path().to_owned());
+        let built_in = section.built_in().files();
+        let built_in = built_in.map(|file| file.path().to_owned());
         let owned = |path: &PathBuf| file::read(path).is_ok_and(|source| section.owns(&source));
         let own = self.folders.iter().flat_map(|folder| {
             let shelved = files_in(&folder.join(section.folder()));
