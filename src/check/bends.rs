@@ -33,9 +33,13 @@ pub(super) fn radius(subject: &Subject<'_>) -> Vec<Breach> {
     tight
         .map(|bend| {
             let message = format!(
-                "a bend has an inside radius of {}, under {} ({factor} thicknesses of {})",
+                "a bend has an inside radius of {}, under {} ({} of {})",
                 length(bend.radius),
                 length(least),
+                match factor {
+                    1.0 => "one thickness".to_owned(),
+                    _ => format!("{factor} thicknesses"),
+                },
                 plate.material
             );
             let remedy = format!(

@@ -27,7 +27,7 @@
 //!     cautions: vec![],
 //!     figures: vec![],
 //!     dimensions: vec![],
-//!     holding: Default::default(),
+//!     strength: Default::default(),
 //!     place: None,
 //! };
 //! let limits = Limits { process: Process::Plasma, kerf: 1.5, bed: (1500.0, 3000.0) };
@@ -40,8 +40,8 @@ mod bends;
 mod bolts;
 mod breach;
 mod corners;
-mod holding;
 mod openings;
+mod strength;
 mod subject;
 mod webs;
 
@@ -195,7 +195,7 @@ pub const CHECKS: &[Check] = &[
         looks_at: "what the part carries under the loads of its dimensions",
         limit: "the margin its family wants",
         source: "the family's formulas, each with its own source",
-        look: holding::margin,
+        look: strength::margin,
         tell: breach::each,
     },
 ];

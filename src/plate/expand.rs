@@ -8,8 +8,8 @@ use rayon::prelude::*;
 use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::Finding;
 use crate::quantity::{Dimension, Scope, Value};
-use crate::recipe::holding::{Holding, holding};
 use crate::recipe::plate_spec::PlateSpec;
+use crate::recipe::strength::{StrengthResults, strength_results};
 use crate::recipe::words::Hand;
 use crate::recipe::{Evaluated, Job, Part, evaluate, limits, name};
 use crate::toml_text::{Formula, MOST_FAULTS, holds};
@@ -235,23 +235,25 @@ impl Order<'_> {
             cautions: self.evaluated.cautions.clone(),
             figures: self.evaluated.figures.clone(),
             dimensions: self.evaluated.dimensions.clone(),
-            holding: self.holding().map_err(|fault| part.blamed(fault))?,
+            strength: self.strength().map_err(|fault| part.blamed(fault))?,
             place: Some(part.place()),
         };
         Ok((plate, findings))
     }
 
     /// Margins and bolts that name this plate; those that name none stand with the first.
-    fn holding(&self) -> Result<Holding, Fault> {
+    fn strength(&self) -> Result<StrengthResults, Fault> {
         let family = &self.part.family;
         let own = self.plan.name.as_ref().map(Text::as_str);
         let first = family
             .plans
             .first()
             .is_some_and(|plan| std::ptr::eq(plan, self.plan));
-        holding((&family.holds, &family.bolts), &self.names, |name| {
-            name.map_or(first, |name| own == Some(name))
-        })
+        strength_results(
+            (&family.strength_checks, &family.bolts),
+            &self.names,
+            |name| name.map_or(first, |name| own == Some(name)),
+        )
     }
 
     fn name(&self) -> String {

@@ -30,7 +30,7 @@ pub use scribing::{Scribed, Scribing};
 use crate::fault::{Fault, Place};
 use crate::geometry::{Contour, Face, Point};
 use crate::quantity::format::{decimal, degrees};
-pub use crate::recipe::{Hardware, Holding, Margin};
+pub use crate::recipe::{Hardware, Margin, StrengthResults};
 
 /// One flat part as it should come out, in its own coordinates (mm, y up).
 #[derive(Debug, Clone, PartialEq)]
@@ -67,7 +67,7 @@ pub struct Plate {
     /// Names and values of the dimensions it was made with, ready to print.
     pub dimensions: Vec<(String, String)>,
     /// What it carries under the loads of its dimensions, and what it is bolted with.
-    pub holding: Holding,
+    pub strength: StrengthResults,
     /// Where the part was asked for, for messages.
     pub place: Option<Place>,
 }

@@ -10,11 +10,11 @@ use crate::quantity::{Dimension, Value};
 
 use super::caution::Caution;
 use super::dimension_spec::{DimensionKind, DimensionSpec};
-use super::holding::{Bolt, Hold};
 use super::order;
 use super::plate_spec::PlateSpec;
 use super::reader::Reader;
 use super::rule::{Figure, Rule};
+use super::strength::{Bolt, StrengthCheck};
 use super::{limits, name};
 use crate::toml_text::Formula;
 use crate::toml_text::Names;
@@ -41,7 +41,7 @@ pub struct Family {
     /// Figures worth telling.
     pub(crate) figures: Vec<Figure>,
     /// How its parts may fail.
-    pub(crate) holds: Vec<Hold>,
+    pub(crate) strength_checks: Vec<StrengthCheck>,
     /// What its parts are bolted with.
     pub(crate) bolts: Vec<Bolt>,
     /// Its plates.
@@ -113,14 +113,14 @@ impl Family {
         }
         cautions.extend(blocks(&mut table, "caution", &mut reader, Caution::read));
         let figures = blocks(&mut table, "figure", &mut reader, Figure::read);
-        let holds = blocks(&mut table, "hold", &mut reader, Hold::read);
+        let strength_checks = blocks(&mut table, "hold", &mut reader, StrengthCheck::read);
         let bolts = blocks(&mut table, "bolt", &mut reader, Bolt::read);
         let plans = plans(&mut table, &mut reader);
         let named = |name: &Text| {
             let known = plans.iter().filter_map(|plan| plan.name.as_ref());
             known.into_iter().any(|plan| plan.as_str() == name.as_str())
         };
-        let owners = holds.iter().filter_map(|it| it.plate.as_ref());
+        let owners = strength_checks.iter().filter_map(|it| it.plate.as_ref());
         let owners = owners.chain(bolts.iter().filter_map(|it| it.plate.as_ref()));
         for name in owners.filter(|name| !named(name)) {
             let fault = name.fault(format!("there is no plate `{}`", name.as_str()));
@@ -139,7 +139,7 @@ impl Family {
             lets,
             rules,
             figures,
-            holds,
+            strength_checks,
             bolts,
             plans,
             source,

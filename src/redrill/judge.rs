@@ -6,11 +6,13 @@
 use super::{Pattern, Site, Web, webs};
 use crate::geometry::Point;
 use crate::plate::Purpose;
+use crate::quantity::Dimension;
+use crate::quantity::format::printed_slack;
 use crate::trade::edge::{self, EDGE_OF_HOLE, LEAST_SPACING};
 use crate::trade::{Thread, wrench};
 
-/// Slack when a measure is compared with its limit, mm.
-const SLACK: f64 = 1e-6;
+/// Slack when a measure is compared with its limit, mm: what prints as the limit keeps it.
+const SLACK: f64 = printed_slack(Dimension::LENGTH);
 /// Least metal between two bolt holes, in diameters of the larger bolt (AISC 360 J3.3).
 const BETWEEN: f64 = 1.0;
 

@@ -6,10 +6,10 @@
 //! and a drawing to drill by. Guaranteed: the best clocking is exact on the true lines and arcs, not
 //! the best of samples.
 
+mod clearance;
 pub mod judge;
 mod optimum;
 pub mod picture;
-mod reach;
 pub mod remedy;
 pub mod site;
 pub mod template;
@@ -20,8 +20,8 @@ use std::f64::consts::TAU;
 
 use crate::fault::Refusal;
 use crate::geometry::{Contour, Point};
-use optimum::{Branch, folded, peaks};
-use reach::{Orbit, Stretch, once_around};
+use clearance::{Orbit, Stretch, once_around};
+use optimum::{Branch, peaks, wrapped};
 
 /// Clockings nearer than this, radians, are one.
 const SAME_CLOCKING: f64 = 1e-9;
@@ -77,7 +77,7 @@ pub fn clockings(site: &Site, pattern: &Pattern) -> Result<Vec<Clocking>, Refusa
         if !found.iter().any(near) {
             found.push(Clocking {
                 angle: peak.angle,
-                web: peak.reach - radius,
+                web: peak.clearance - radius,
                 turning_web: peak.turning - radius,
             });
         }
@@ -149,7 +149,7 @@ fn signed_gap(edge: &Contour, opening: Option<usize>, p: Point) -> f64 {
     }
 }
 
-/// Every reach over one pace of the pattern.
+/// Every clearance over one pace of the pattern.
 fn branches(site: &Site, orbit: &Orbit, pace: f64) -> Vec<Branch> {
     let mut stretches = Vec::new();
     for (opening, edge) in site.edges() {
@@ -173,7 +173,7 @@ fn branches(site: &Site, orbit: &Orbit, pace: f64) -> Vec<Branch> {
     stretches
         .iter()
         .filter(|stretch| stretch.lowest() <= bound)
-        .flat_map(|stretch| folded(stretch, pace))
+        .flat_map(|stretch| wrapped(stretch, pace))
         .collect()
 }
 
@@ -203,7 +203,7 @@ fn barred(site: &Site, orbit: &Orbit, pace: f64) -> Result<Vec<(f64, f64)>, Refu
         }
         let (mut from, to) = (pair[0], pair[1]);
         while from < to {
-            let turn = (from / pace + reach::SAME_ANGLE).floor();
+            let turn = (from / pace + clearance::SAME_ANGLE).floor();
             let end = ((turn + 1.0) * pace).min(to);
             barred.push(((from - turn * pace).max(0.0), end - turn * pace));
             from = end;

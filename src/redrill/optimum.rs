@@ -1,17 +1,17 @@
-//! The clocking that leaves the most metal: the highest points of the lower envelope of all reaches.
+//! The clocking that leaves the most metal: the highest points of the lower envelope of all clearances.
 //!
-//! Between two neighbouring changes every reach rises, falls or stays level, so the least of the
+//! Between two neighbouring changes every clearance rises, falls or stays level, so the least of the
 //! rising ones rises and the least of the falling ones falls: they meet once, and there, or at an
-//! end, is the one highest point. Each is worked out from the pair of reaches that meet; nothing is
+//! end, is the one highest point. Each is worked out from the pair of clearances that meet; nothing is
 //! sampled.
 
-use super::reach::{Reach, SAME_ANGLE, Stretch, Trend};
+use super::clearance::{Clearance, SAME_ANGLE, Stretch, Trend};
 
 /// Distances that differ by less than this, mm, are the same.
-const SAME_REACH: f64 = 1e-11;
+const SAME_CLEARANCE: f64 = 1e-11;
 
 /// Peaks whose heights agree to this, mm, are equally good.
-const EQUAL_REACH: f64 = 1e-6;
+const EQUAL_CLEARANCE: f64 = 1e-6;
 
 /// A highest point between its neighbours.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -19,23 +19,23 @@ pub(super) struct Peak {
     /// The clocking, radians from 0 up to the pace.
     pub(super) angle: f64,
     /// The least distance of a hole's centre from any edge there, mm.
-    pub(super) reach: f64,
+    pub(super) clearance: f64,
     /// The least of those that the clocking changes, mm.
     pub(super) turning: f64,
 }
 
-/// A stretch folded onto one pace of the pattern.
+/// A stretch wrapped to one pace of the pattern.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Branch {
     from: f64,
     to: f64,
-    reach: Reach,
+    clearance: Clearance,
     trend: Trend,
 }
 
-/// Folds a stretch of angles around the orbit onto one pace: each hole of the pattern sees it in
+/// Wraps a stretch of angles around the orbit to one pace: each hole of the pattern sees it in
 /// turn.
-pub(super) fn folded(stretch: &Stretch, pace: f64) -> impl Iterator<Item = Branch> {
+pub(super) fn wrapped(stretch: &Stretch, pace: f64) -> impl Iterator<Item = Branch> {
     let first = (stretch.from / pace).floor() as i64;
     let last = (stretch.to / pace).ceil() as i64;
     let stretch = *stretch;
@@ -46,7 +46,7 @@ pub(super) fn folded(stretch: &Stretch, pace: f64) -> impl Iterator<Item = Branc
         (to - from > SAME_ANGLE).then(|| Branch {
             from,
             to,
-            reach: stretch.reach.shifted(shift),
+            clearance: stretch.clearance.shifted(shift),
             trend: stretch.trend,
         })
     })
@@ -103,8 +103,8 @@ pub(super) fn peaks(branches: &[Branch], barred: &[(f64, f64)], pace: f64) -> Ve
         .collect();
     peaks.sort_by(|a, b| {
         // Rounding does not decide between equals: the smaller angle does.
-        let plain = |reach: f64| (reach / EQUAL_REACH).round();
-        let highest = plain(b.reach).total_cmp(&plain(a.reach));
+        let plain = |clearance: f64| (clearance / EQUAL_CLEARANCE).round();
+        let highest = plain(b.clearance).total_cmp(&plain(a.clearance));
         highest
             .then(plain(b.turning).total_cmp(&plain(a.turning)))
             .then(a.angle.total_cmp(&b.angle))
@@ -115,13 +115,13 @@ pub(super) fn peaks(branches: &[Branch], barred: &[(f64, f64)], pace: f64) -> Ve
 /// The highest point of the lower envelope over an interval without changes.
 fn highest(branches: &[Branch], low: f64, high: f64) -> Option<(Spot, Peak)> {
     let middle = f64::midpoint(low, high);
-    let here = |trend: Trend| -> Vec<&Reach> {
+    let here = |trend: Trend| -> Vec<&Clearance> {
         let active = branches
             .iter()
             .filter(move |it| it.from < middle && middle < it.to);
         active
             .filter(|it| it.trend == trend)
-            .map(|it| &it.reach)
+            .map(|it| &it.clearance)
             .collect()
     };
     let (rising, falling) = (here(Trend::Rising), here(Trend::Falling));
@@ -132,20 +132,26 @@ fn highest(branches: &[Branch], low: f64, high: f64) -> Option<(Spot, Peak)> {
         (true, false) => (Spot::Start, low),
         (false, false) => meeting(&rising, &falling, low, high),
     };
-    let lowest =
-        |reaches: &[&Reach]| least(reaches, angle).map_or(f64::INFINITY, |(_, value)| value);
+    let lowest = |clearances: &[&Clearance]| {
+        least(clearances, angle).map_or(f64::INFINITY, |(_, value)| value)
+    };
     let turning = lowest(&rising).min(lowest(&falling));
     let peak = Peak {
         angle,
         turning,
-        reach: turning.min(level),
+        clearance: turning.min(level),
     };
     Some((spot, peak))
 }
 
 /// Where the least of the rising meets the least of the falling, or the end that is nearer to it.
-fn meeting(rising: &[&Reach], falling: &[&Reach], mut low: f64, mut high: f64) -> (Spot, f64) {
-    /// Each step rules out a reach or halves the interval.
+fn meeting(
+    rising: &[&Clearance],
+    falling: &[&Clearance],
+    mut low: f64,
+    mut high: f64,
+) -> (Spot, f64) {
+    /// Each step rules out a clearance or halves the interval.
     const STEPS: usize = 200;
     let pair = |angle: f64| {
         let (up, up_value) = least(rising, angle)?;
@@ -171,7 +177,7 @@ fn meeting(rising: &[&Reach], falling: &[&Reach], mut low: f64, mut high: f64) -
             break;
         };
         let lower = (up.at(angle) - next_up.at(angle)).max(down.at(angle) - next_down.at(angle));
-        let settled = crossing.is_some() && lower <= SAME_REACH;
+        let settled = crossing.is_some() && lower <= SAME_CLEARANCE;
         if settled || high - low <= SAME_ANGLE {
             break;
         }
@@ -185,8 +191,10 @@ fn meeting(rising: &[&Reach], falling: &[&Reach], mut low: f64, mut high: f64) -
     (Spot::Inside, angle)
 }
 
-/// The lowest reach at an angle, and its value.
-fn least<'a>(reaches: &[&'a Reach], angle: f64) -> Option<(&'a Reach, f64)> {
-    let valued = reaches.iter().map(|reach| (*reach, reach.at(angle)));
+/// The lowest clearance at an angle, and its value.
+fn least<'a>(clearances: &[&'a Clearance], angle: f64) -> Option<(&'a Clearance, f64)> {
+    let valued = clearances
+        .iter()
+        .map(|clearance| (*clearance, clearance.at(angle)));
     valued.min_by(|a, b| a.1.total_cmp(&b.1))
 }

@@ -72,7 +72,8 @@ fn usual(system: System) -> impl Iterator<Item = Thread> {
 /// How large the plate must be for the edge distance; on a plate that is not round, how far further.
 fn larger_plate(site: &Site, pattern: &Pattern, broken: &[About]) -> String {
     let (needs, _) = judge::edge_distance(pattern);
-    let across = both_units(pattern.circle + 2.0 * needs);
+    // Rounded up, so that a plate of what is printed is enough.
+    let across = both_units(((pattern.circle + 2.0 * needs) * 100.0 - 1e-6).ceil() / 100.0);
     let enough = if broken.iter().all(|about| *about == About::Edge) {
         ""
     } else {
@@ -143,6 +144,38 @@ mod tests {
         let said = remedies(&site, &new, Fit::Normal, &rulings);
         // 114.3 + 2 x 1.5 x 12.
         assert!(said.iter().any(|it| it.contains("150.3 mm")), "{said:?}");
+    }
+
+    /// The plate that is told is made, in millimetres and in inches, and its edge is far enough.
+    #[test]
+    fn a_plate_as_large_as_told_is_large_enough() {
+        for text in [
+            "5 x 114.3 mm, M12",
+            "4 x 3-7/8 in, 7/16-14",
+            "6 x 5-1/3 in, M8",
+            "3 x 66.667 mm, hole 9.37 mm",
+        ] {
+            let pattern = read(text);
+            let judged = |outside: f64| {
+                let site = Site::typed(outside, 20.0, 10.0, &[]);
+                let rulings = judge::rulings(&site, &pattern, 0.0);
+                let remedies = remedies(&site, &pattern, Fit::Normal, &rulings);
+                let edge = rulings.iter().find(|it| it.about == About::Edge);
+                (edge.is_some_and(Ruling::is_met), remedies)
+            };
+            let (met, remedies) = judged(pattern.circle + 10.0);
+            assert!(!met, "{text}");
+            let told = remedies
+                .iter()
+                .find_map(|it| it.strip_prefix("a new plate at least "));
+            let told = told.expect("how large it must be");
+            let (mm, inches) = told.split_once(" mm (").expect("both units");
+            let inches = inches.split(' ').next().expect("a number");
+            let number = |text: &str| text.parse::<f64>().expect("a number");
+            for outside in [number(mm), number(inches) * 25.4] {
+                assert!(judged(outside).0, "{text}: {told}");
+            }
+        }
     }
 
     #[test]

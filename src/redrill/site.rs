@@ -2,7 +2,7 @@
 
 use std::f64::consts::TAU;
 
-use super::reach::Orbit;
+use super::clearance::Orbit;
 use crate::fault::Refusal;
 use crate::geometry::{Contour, Face, Point};
 use crate::plate::{Plate, Purpose};

@@ -9,7 +9,7 @@ use crate::trade::wrench;
 /// What a plate carries over what is asked of it.
 #[must_use]
 pub fn margins(plate: &Plate) -> Vec<MarginFigures> {
-    let margins = plate.holding.margins.iter();
+    let margins = plate.strength.margins.iter();
     margins
         .map(|it| MarginFigures {
             says: it.says.clone(),
@@ -27,7 +27,7 @@ pub fn margins(plate: &Plate) -> Vec<MarginFigures> {
 /// Bolts for all copies of a plate.
 #[must_use]
 pub fn hardware(plate: &Plate) -> Vec<HardwareFigures> {
-    let hardware = plate.holding.hardware.iter();
+    let hardware = plate.strength.hardware.iter();
     hardware
         .map(|it| HardwareFigures {
             says: it.says.clone(),

@@ -7,8 +7,8 @@ use std::f64::consts::FRAC_PI_2;
 use platewright::check::{self, CHECKS, Finding, Level, Limits};
 use platewright::geometry::{Circle, Contour, Face, Point, Pose, Vector};
 use platewright::plate::{
-    AllowedRotation, Bend, Finish, Fold, Holding, HoleLimits, Making, Margin, Opening, Plate,
-    Purpose,
+    AllowedRotation, Bend, Finish, Fold, HoleLimits, Making, Margin, Opening, Plate, Purpose,
+    StrengthResults,
 };
 use platewright::trade::thermal::Process;
 
@@ -70,7 +70,7 @@ fn plate(width: f64, height: f64) -> Plate {
         cautions: Vec::new(),
         figures: Vec::new(),
         dimensions: Vec::new(),
-        holding: Holding::default(),
+        strength: StrengthResults::default(),
         place: None,
     }
 }
@@ -845,7 +845,7 @@ fn every_check_has_a_plate_that_it_speaks_of() {
 /// A plate of which 1.5 times the load is wanted, and that carries so many times.
 fn with_margin(ratio: f64) -> Plate {
     let mut plate = plate(200.0, 100.0);
-    plate.holding.margins.push(Margin {
+    plate.strength.margins.push(Margin {
         says: "bolts by friction".to_owned(),
         load: "600 N.m".to_owned(),
         carries: "900 N.m".to_owned(),

@@ -137,6 +137,14 @@ fn assert_no_circle(what: &str, part: &Part) {
     panic!("{what}: the remedies have no end:\n{}", told.join("\n"));
 }
 
+/// Whether words hold a number with more than three decimals.
+fn has_raw_number(words: &str) -> bool {
+    let decimals = words.split('.').skip(1);
+    decimals
+        .map(|it| it.chars().take_while(char::is_ascii_digit).count())
+        .any(|count| count > 3)
+}
+
 /// The rules of a recipe whose remedy says what to set.
 fn rules_with_a_fix(blocks: &toml::Table) -> BTreeSet<usize> {
     let rules = blocks["rule"].as_array().expect("rules").iter().enumerate();
@@ -171,6 +179,9 @@ fn assert_remedies_of(name: &str) {
         let what = format!("{name}, set {set}");
         for rule in &broken {
             assert_true(&what, &part, rule);
+            for words in [&rule.message, &rule.remedy] {
+                assert!(!has_raw_number(words), "{what}: {words}");
+            }
             let mut units = [" mm", "°", " deg"].iter();
             assert!(
                 !rule.fixes.is_empty() || !units.any(|unit| rule.remedy.contains(unit)),

@@ -10,7 +10,8 @@ use platewright::geometry::{Circle, Contour, Face, Point, Pose, Region, Segment,
 use platewright::nest::Placement;
 use platewright::plate::Fold;
 use platewright::plate::{
-    AllowedRotation, Bend, DrillWork, Finish, Holding, Making, Mark, Opening, Plate, Purpose,
+    AllowedRotation, Bend, DrillWork, Finish, Making, Mark, Opening, Plate, Purpose,
+    StrengthResults,
 };
 use platewright::sheet::{CutPlate, CutSheet};
 
@@ -86,7 +87,7 @@ pub fn hub_adapter() -> CutPlate {
             "outside diameter".to_owned(),
             "170 mm (6.693 in)".to_owned(),
         )],
-        holding: Holding::default(),
+        strength: StrengthResults::default(),
         place: None,
     };
 
@@ -163,7 +164,7 @@ pub fn pedal_bracket() -> CutPlate {
         cautions: vec!["safety-critical".to_owned()],
         figures: Vec::new(),
         dimensions: Vec::new(),
-        holding: Holding::default(),
+        strength: StrengthResults::default(),
         place: None,
     };
     let half = KERF / 2.0;

@@ -11,7 +11,7 @@ use platewright::cut::{
 };
 use platewright::fault::Outcome;
 use platewright::geometry::{Circle, Contour, Face, Point, Pose, Region, Vector};
-use platewright::plate::{AllowedRotation, Finish, Holding, Opening, Plate, Purpose};
+use platewright::plate::{AllowedRotation, Finish, Opening, Plate, Purpose, StrengthResults};
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
@@ -95,7 +95,7 @@ pub fn plate(name: &str, face: Face) -> Plate {
         cautions: Vec::new(),
         figures: Vec::new(),
         dimensions: Vec::new(),
-        holding: Holding::default(),
+        strength: StrengthResults::default(),
         place: None,
     }
 }

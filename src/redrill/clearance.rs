@@ -24,7 +24,7 @@ pub(super) struct Orbit {
 
 /// The distance in closed form, `a` being the angle of the point on its orbit.
 #[derive(Debug, Clone, Copy)]
-pub(super) enum Reach {
+pub(super) enum Clearance {
     /// side · (√(square − product · cos(a − towards)) − radius): from a circle, or a corner.
     Round {
         square: f64,
@@ -55,7 +55,7 @@ pub(super) enum Trend {
 pub(super) struct Stretch {
     pub(super) from: f64,
     pub(super) to: f64,
-    pub(super) reach: Reach,
+    pub(super) clearance: Clearance,
     pub(super) trend: Trend,
     /// Whether it and its mirror image tell all of a corner or a round edge.
     pub(super) is_whole: bool,
@@ -64,13 +64,13 @@ pub(super) struct Stretch {
 impl Stretch {
     /// The least distance on it, mm.
     pub(super) fn lowest(&self) -> f64 {
-        self.reach.at(self.from).min(self.reach.at(self.to))
+        self.clearance.at(self.from).min(self.clearance.at(self.to))
     }
 
     /// The most that its edge can be away from the nearest hole, mm; known for corners and round edges,
     /// whose rising half ends half a pace from the nearest angle.
     pub(super) fn bound(&self) -> Option<f64> {
-        (self.is_whole && self.trend == Trend::Rising).then(|| self.reach.at(self.to))
+        (self.is_whole && self.trend == Trend::Rising).then(|| self.clearance.at(self.to))
     }
 }
 
@@ -119,10 +119,10 @@ impl Orbit {
         crossings.map(once_around).collect()
     }
 
-    fn reach_round(&self, centre: Point, radius: f64, side: f64) -> Reach {
+    fn clearance_round(&self, centre: Point, radius: f64, side: f64) -> Clearance {
         let away = centre - self.centre;
         let product = 2.0 * self.radius * away.length();
-        Reach::Round {
+        Clearance::Round {
             square: self.radius.powi(2) + away.length().powi(2),
             product: if product < LEVEL { 0.0 } else { product },
             towards: away.angle(),
@@ -134,14 +134,14 @@ impl Orbit {
     /// The distance from outside a round opening, positive in the metal, over the angles at which no
     /// other hole of a pattern with this pace is nearer.
     pub(super) fn outside_of(&self, centre: Point, radius: f64, pace: f64) -> Vec<Stretch> {
-        let reach = self.reach_round(centre, radius, 1.0);
-        both_sides(reach, (centre - self.centre).angle(), pace)
+        let clearance = self.clearance_round(centre, radius, 1.0);
+        both_sides(clearance, (centre - self.centre).angle(), pace)
     }
 
     /// The distance from inside a round outline, likewise.
     pub(super) fn inside_of(&self, centre: Point, radius: f64, pace: f64) -> Vec<Stretch> {
-        let reach = self.reach_round(centre, radius, -1.0);
-        both_sides(reach, (centre - self.centre).angle() + PI, pace)
+        let clearance = self.clearance_round(centre, radius, -1.0);
+        both_sides(clearance, (centre - self.centre).angle() + PI, pace)
     }
 
     /// The distance from a corner.
@@ -191,12 +191,12 @@ impl Orbit {
             let middle = f64::midpoint(from, to);
             let here = self.at(middle);
             (to - from > SAME_ANGLE && faces(segment, here)).then(|| {
-                let reach = self.reach_along(segment, here);
+                let clearance = self.clearance_along(segment, here);
                 Stretch {
                     from,
                     to,
-                    trend: reach.trend(middle),
-                    reach,
+                    trend: clearance.trend(middle),
+                    clearance,
                     is_whole: false,
                 }
             })
@@ -204,12 +204,12 @@ impl Orbit {
         stretches.collect()
     }
 
-    fn reach_along(&self, segment: &Segment, here: Point) -> Reach {
+    fn clearance_along(&self, segment: &Segment, here: Point) -> Clearance {
         match segment {
             Segment::Line { start, end } => {
                 let across = (*end - *start).left();
                 let across = across * (1.0 / across.length());
-                Reach::Straight {
+                Clearance::Straight {
                     offset: across.dot(self.centre - *start),
                     swing: self.radius,
                     towards: across.angle(),
@@ -218,23 +218,23 @@ impl Orbit {
             }
             Segment::Arc { centre, radius, .. } => {
                 let side = (here.distance(*centre) - radius).signum();
-                self.reach_round(*centre, *radius, side)
+                self.clearance_round(*centre, *radius, side)
             }
         }
     }
 }
 
 /// The falling and the rising half about the nearest angle.
-fn both_sides(reach: Reach, nearest: f64, pace: f64) -> Vec<Stretch> {
+fn both_sides(clearance: Clearance, nearest: f64, pace: f64) -> Vec<Stretch> {
     let half = pace / 2.0;
     let stretch = |from, to, trend| Stretch {
         from,
         to,
-        reach,
+        clearance,
         trend,
         is_whole: true,
     };
-    if reach.is_level() {
+    if clearance.is_level() {
         return vec![stretch(0.0, pace, Trend::Level)];
     }
     vec![
@@ -276,7 +276,7 @@ pub(super) fn once_around(angle: f64) -> f64 {
     angle.rem_euclid(TAU)
 }
 
-impl Reach {
+impl Clearance {
     /// The distance at an angle, mm; negative past the edge.
     pub(super) fn at(&self, angle: f64) -> f64 {
         match self {
@@ -465,7 +465,7 @@ mod tests {
                 for share in [0.1, 0.5, 0.9] {
                     let angle = stretch.from + (stretch.to - stretch.from) * share;
                     let measured = segment.gap_to_point(ORBIT.at(angle)).distance;
-                    let told = stretch.reach.at(angle);
+                    let told = stretch.clearance.at(angle);
                     assert!((measured - told).abs() < 1e-9, "{measured} {told}");
                 }
             }
@@ -474,7 +474,7 @@ mod tests {
 
     #[test]
     fn two_distances_meet_where_they_are_the_same() {
-        let far = |at: Point, radius: f64| ORBIT.reach_round(at, radius, 1.0);
+        let far = |at: Point, radius: f64| ORBIT.clearance_round(at, radius, 1.0);
         let (a, b) = (Point::new(40.0, 10.0), Point::new(5.0, 60.0));
         for radius in [6.0, 9.0] {
             let (one, other) = (far(a, 6.0), far(b, radius));

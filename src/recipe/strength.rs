@@ -19,7 +19,7 @@ use crate::toml_text::{Formula, holds};
 
 /// What a part's plate is asked to carry, and what it is bolted with.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Holding {
+pub struct StrengthResults {
     /// What is carried over what is asked.
     pub margins: Vec<Margin>,
     /// Margins that could not be worked out: what, and why.
@@ -80,7 +80,7 @@ pub struct Hardware {
 
 /// A `[[hold]]` block.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Hold {
+pub(crate) struct StrengthCheck {
     when: Option<Formula>,
     says: String,
     load: Formula,
@@ -109,7 +109,7 @@ pub(crate) struct Bolt {
     pub(crate) plate: Option<Text>,
 }
 
-impl Hold {
+impl StrengthCheck {
     pub(crate) fn read(mut table: Table, reader: &mut Reader<'_>) -> Option<Self> {
         table.call("[[hold]]");
         let says = reader.text(&mut table, "says", "\"bolts by friction\"");
@@ -242,27 +242,27 @@ impl Bolt {
 }
 
 /// What the blocks that belong to a plate come to; those that name none belong to the first.
-pub(crate) fn holding(
-    (holds, bolts): (&[Hold], &[Bolt]),
+pub(crate) fn strength_results(
+    (checks, bolts): (&[StrengthCheck], &[Bolt]),
     names: &Names,
     belongs: impl Fn(Option<&str>) -> bool,
-) -> Result<Holding, Fault> {
-    let mut holding = Holding::default();
+) -> Result<StrengthResults, Fault> {
+    let mut results = StrengthResults::default();
     let belongs = |plate: &Option<Text>| belongs(plate.as_ref().map(Text::as_str));
-    for hold in holds.iter().filter(|it| belongs(&it.plate)) {
+    for check in checks.iter().filter(|it| belongs(&it.plate)) {
         // What a table lacks is told beside the plate; what the recipe should not want is refused.
-        if matches!(crate::toml_text::holds(hold.when.as_ref(), names), Ok(true)) {
-            hold.wanted(names)?;
+        if matches!(crate::toml_text::holds(check.when.as_ref(), names), Ok(true)) {
+            check.wanted(names)?;
         }
-        match hold.margin(names) {
-            Ok(margin) => holding.margins.extend(margin),
-            Err(fault) => holding.unknown.push((hold.says.clone(), fault.message)),
+        match check.margin(names) {
+            Ok(margin) => results.margins.extend(margin),
+            Err(fault) => results.unknown.push((check.says.clone(), fault.message)),
         }
     }
     for bolt in bolts.iter().filter(|it| belongs(&it.plate)) {
-        holding.hardware.extend(bolt.hardware(names)?);
+        results.hardware.extend(bolt.hardware(names)?);
     }
-    Ok(holding)
+    Ok(results)
 }
 
 fn quantity(formula: &Formula, names: &Names) -> Result<Quantity, Fault> {

@@ -7,8 +7,8 @@ use crate::quantity::format::decimal;
 
 /// Margins under what is wanted, and those that could not be worked out.
 pub(super) fn margin(subject: &Subject<'_>) -> Vec<Breach> {
-    let holding = &subject.plate.holding;
-    let short = holding
+    let results = &subject.plate.strength;
+    let short = results
         .margins
         .iter()
         .filter(|it| !it.is_enough())
@@ -32,7 +32,7 @@ pub(super) fn margin(subject: &Subject<'_>) -> Vec<Breach> {
                 ))
                 .source(it.source.clone())
         });
-    let unknown = holding.unknown.iter().map(|(says, why)| {
+    let unknown = results.unknown.iter().map(|(says, why)| {
         let message = format!("{says} cannot be worked out: {why}");
         Breach::new(Level::Note, 1.0, subject.middle(), message)
             .remedy("name a class that the tables have, or have it checked by a qualified person")
