@@ -193,7 +193,7 @@ impl DimensionSpec {
     /// Whether an amount, base units, lies within its range; `names` has the dimensions above it.
     pub(crate) fn takes(&self, amount: f64, names: &Names) -> bool {
         let (low, high) = self.limits(names).unwrap_or_default();
-        let slack = format::printed_slack(self.dimension());
+        let slack = self.slack();
         low.is_none_or(|low| amount >= low - slack)
             && high.is_none_or(|high| amount <= high + slack)
     }
@@ -258,7 +258,7 @@ impl DimensionSpec {
 
     fn check_range(&self, setting: &Setting, amount: f64, names: &Names) -> Result<(), Fault> {
         let (low, high) = self.limits(names)?;
-        let slack = format::printed_slack(self.dimension());
+        let slack = self.slack();
         let missed = match (low, high) {
             (Some(low), _) if amount < low - slack => {
                 format!("less than the least possible, {}", self.shown(low))
@@ -282,6 +282,12 @@ impl DimensionSpec {
     /// An amount of this dimension as a person reads it.
     fn shown(&self, amount: f64) -> String {
         format::value(&Value::of(amount, self.dimension()))
+    }
+
+    /// How far past its range an amount may lie, base units: the range as it is printed and what a remedy
+    /// says to write may each be rounded.
+    fn slack(&self) -> f64 {
+        2.0 * format::printed_slack(self.dimension())
     }
 
     /// Of a quantity its dimension, else that of a plain number.

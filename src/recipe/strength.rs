@@ -251,7 +251,10 @@ pub(crate) fn strength_results(
     let belongs = |plate: &Option<Text>| belongs(plate.as_ref().map(Text::as_str));
     for check in checks.iter().filter(|it| belongs(&it.plate)) {
         // What a table lacks is told beside the plate; what the recipe should not want is refused.
-        if matches!(crate::toml_text::holds(check.when.as_ref(), names), Ok(true)) {
+        if matches!(
+            crate::toml_text::holds(check.when.as_ref(), names),
+            Ok(true)
+        ) {
             check.wanted(names)?;
         }
         match check.margin(names) {

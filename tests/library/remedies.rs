@@ -289,7 +289,7 @@ fn what_the_checks_tell_by_a_number_is_true() {
         [[plate]]\n[[plate.step]]\nadd = \"rectangle\"\nwidth = \"200 mm\"\nheight = \"120 mm\"\nanchor = \"lower left\"\n";
     let hole = |at: &str| {
         format!(
-            "[[plate.step]]\ncut = \"disc\"\npurpose = \"bolt\"\nthread = \"M10\"\ndiameter = \"11 mm\"\nat = [{at}]\n"
+            "[[plate.step]]\ncut = \"disc\"\npurpose = \"bolt\"\nthread = '\"M10\"'\ndiameter = \"11 mm\"\nat = [{at}]\n"
         )
     };
     let slot = "[[plate.step]]\ncut = \"rectangle\"\nwidth = \"60 mm\"\nheight = \"d\"\ncorner = \"d / 2\"\nat = [\"100 mm\", \"60 mm\"]\n";
