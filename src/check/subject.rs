@@ -5,7 +5,7 @@ use std::borrow::Cow;
 
 use crate::geometry::{Circle, Contour, Point};
 use crate::plate::{LoadClass, Opening, Plate, Purpose};
-use crate::quantity::format::both_units;
+use crate::quantity::format::{self, both_units};
 use crate::trade::thread::{self, Thread};
 
 /// The last figure of a length in a finding, mm.
@@ -19,9 +19,9 @@ pub(super) fn length(mm: f64) -> String {
     both_units((mm / STEP).round() * STEP)
 }
 
-/// A length that is enough to keep a limit: as findings print it, but never less.
+/// A length that is enough to keep a limit, in either unit.
 pub(super) fn enough(mm: f64) -> String {
-    both_units((mm / STEP - 1e-6).ceil() * STEP)
+    format::enough(mm, true)
 }
 
 /// A plate under the eye of the checks.

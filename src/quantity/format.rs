@@ -89,6 +89,27 @@ pub fn both_units(mm: f64) -> String {
     format!("{} ({inches:.3} in)", millimetres(mm))
 }
 
+/// A length to write instead of another, in both units, each of them rounded up (or down) so that it is
+/// enough: hundredths of a millimetre, as a caliper reads, and thousandths of an inch.
+#[must_use]
+pub fn enough(mm: f64, up: bool) -> String {
+    let inches = rounded(mm / 25.4, 0.001, up);
+    format!("{} mm ({inches:.3} in)", decimal(rounded(mm, 0.01, up), 2))
+}
+
+/// A number to a multiple of a step, upwards or downwards; what is a multiple but for rounding stays.
+#[must_use]
+pub fn rounded(number: f64, step: f64, up: bool) -> f64 {
+    const SAME: f64 = 1e-6;
+    let steps = number / step;
+    let steps = if up {
+        (steps - SAME).ceil()
+    } else {
+        (steps + SAME).floor()
+    };
+    steps * step
+}
+
 /// Inches as a whole and a fraction, `4-1/2`, if they are exact to 1/64.
 #[must_use]
 pub fn fraction(inches: f64) -> Option<String> {

@@ -3,7 +3,7 @@
 //! In: `{outside = …}` in the remedy of a rule. Out: the value to write, rounded away from the value that
 //! is wrong, so that what is printed mends what it is printed for.
 
-use crate::quantity::format::{decimal, degrees, usual_unit};
+use crate::quantity::format::{decimal, degrees, enough, rounded, usual_unit};
 use crate::quantity::{Dimension, Quantity};
 
 /// A dimension, and the value of it that mends what was found.
@@ -19,15 +19,10 @@ pub struct Fix {
 
 /// Lengths are told to a hundredth of a millimetre, as a caliper reads.
 const LENGTH_STEP: f64 = 0.01;
-/// And to a thousandth of an inch.
-const INCH_STEP: f64 = 0.001;
 /// Angles are told to a hundredth of a degree.
 const ANGLE_STEP: f64 = 0.01;
 /// Anything else to a thousandth of its usual unit.
 const OTHER_STEP: f64 = 0.001;
-/// Millimetres of an inch.
-const INCH: f64 = 25.4;
-
 impl Fix {
     /// The value rounded to what is printed of it, away from what the dimension is now.
     pub(crate) fn new(dimension: &str, wanted: Quantity, now: Option<f64>) -> Self {
@@ -50,10 +45,7 @@ impl Fix {
     pub fn words(&self) -> String {
         let Quantity { amount, dimension } = self.value;
         match dimension {
-            Dimension::LENGTH => {
-                let inches = rounded(amount / INCH, INCH_STEP, self.is_more);
-                format!("{} ({inches:.3} in)", self.typed())
-            }
+            Dimension::LENGTH => enough(amount, self.is_more),
             Dimension::ANGLE => degrees(amount),
             _ => self.typed(),
         }
@@ -68,18 +60,6 @@ impl Fix {
             None => decimal(amount, 3),
         }
     }
-}
-
-/// A number to a multiple of a step, upwards or downwards; what is a multiple but for rounding stays.
-fn rounded(number: f64, step: f64, up: bool) -> f64 {
-    const SAME: f64 = 1e-6;
-    let steps = number / step;
-    let steps = if up {
-        (steps - SAME).ceil()
-    } else {
-        (steps + SAME).floor()
-    };
-    steps * step
 }
 
 #[cfg(test)]

@@ -7,7 +7,7 @@ use super::judge::{self, About, Ruling, Weight};
 use super::{Pattern, Site, clockings};
 use crate::geometry::Contour;
 use crate::plate::Purpose;
-use crate::quantity::format::both_units;
+use crate::quantity::format::{both_units, enough};
 use crate::trade::thread::Series;
 use crate::trade::thread::{self, System};
 use crate::trade::thread_table::THREADS;
@@ -72,8 +72,7 @@ fn usual(system: System) -> impl Iterator<Item = Thread> {
 /// How large the plate must be for the edge distance; on a plate that is not round, how far further.
 fn larger_plate(site: &Site, pattern: &Pattern, broken: &[About]) -> String {
     let (needs, _) = judge::edge_distance(pattern);
-    // Rounded up, so that a plate of what is printed is enough.
-    let across = both_units(((pattern.circle + 2.0 * needs) * 100.0 - 1e-6).ceil() / 100.0);
+    let across = enough(pattern.circle + 2.0 * needs, true);
     let enough = if broken.iter().all(|about| *about == About::Edge) {
         ""
     } else {

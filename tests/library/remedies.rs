@@ -327,7 +327,8 @@ fn what_the_checks_tell_by_a_number_is_true() {
                 Follow::Set => length,
                 Follow::Add => format!("{d} + {length}"),
             };
-            let left = findings_of(check, &recipe, &followed);
+            let mut left = findings_of(check, &recipe, &followed);
+            left.retain(|it| it.level >= told[0].level);
             assert!(
                 left.is_empty(),
                 "{check}: \"{}\", d = {followed}: {left:?}",
