@@ -1,7 +1,6 @@
 //! Clocking a second pattern, against brute force that knows nothing of it.
 
 use std::f64::consts::TAU;
-use std::time::{Duration, Instant};
 
 use platewright::geometry::{Contour, Face, Point};
 use platewright::redrill::{Existing, Pattern, Site, clockings, webs};
@@ -98,14 +97,11 @@ fn pattern(random: &mut Pcg64) -> Pattern {
 #[test]
 fn the_best_clocking_agrees_with_brute_force_on_five_hundred_random_pairs() {
     let mut random = Pcg64::seed_from_u64(1);
-    let (mut exact, mut sampling) = (Duration::ZERO, Duration::ZERO);
     for case in 0..500 {
         let plate = Round::random(&mut random);
         let pattern = pattern(&mut random);
         let site = plate.site();
-        let start = Instant::now();
         let found = clockings(&site, &pattern).expect("round edges bar nothing");
-        exact += start.elapsed();
         let best = found
             .iter()
             .max_by(|a, b| a.turning_web.total_cmp(&b.turning_web));
@@ -117,9 +113,7 @@ fn the_best_clocking_agrees_with_brute_force_on_five_hundred_random_pairs() {
         );
         let points = (pattern.pace() / GRID).ceil() as u32;
         let grid = (0..points).map(|k| plate.web(&pattern, f64::from(k) * GRID));
-        let start = Instant::now();
         let sampled = grid.fold(f64::NEG_INFINITY, f64::max);
-        sampling += start.elapsed();
         // Never worse than any point of the grid, and no better than half a step along the circle.
         let step = pattern.circle / 2.0 * GRID / 2.0;
         assert!(
@@ -131,11 +125,6 @@ fn the_best_clocking_agrees_with_brute_force_on_five_hundred_random_pairs() {
             "case {case}: {best:?}, the grid finds {sampled}"
         );
     }
-    // Some hundred times faster; the bench says how much.
-    assert!(
-        exact < sampling,
-        "{exact:?} against {sampling:?} of the grid"
-    );
 }
 
 /// Plates with straight edges, fillets, scallops and windows: the web is measured on their contours.
