@@ -1,11 +1,37 @@
 //! Platewright turns caliper measurements into flat steel plates that fit, and into files that
 //! cut right the first time.
 //!
-//! Data flows one way, and a module imports only from those above it:
+//! From a recipe to a drawing for the table:
+//!
+//! ```
+//! use std::path::Path;
+//!
+//! use platewright::export::{Dxf, Exporter, Release, plate_drawing};
+//! use platewright::{Job, Outcome, Shelf, Source, pipeline};
+//!
+//! fn main() -> Outcome<()> {
+//!     let shelf = Shelf::open(None, Path::new("."))?;
+//!     let part = "recipe = \"flange\"\nbolt_circle = \"4-1/2 in\"\nbolt_count = 5";
+//!     let job = Job::from_source(&Source::inline("flange.toml", part), &shelf)?;
+//!
+//!     let drawn = pipeline::draw(&job, &shelf)?;
+//!     pipeline::refuse(&drawn)?;
+//!     let dxf = Dxf { release: Release::R2000 }.export(&plate_drawing(&drawn.plates[0]))?;
+//!
+//!     let text = String::from_utf8_lossy(&dxf);
+//!     assert_eq!(text.matches("AcDbCircle").count(), 1 + 1 + 5); // outside, bore, bolt holes
+//!     Ok(())
+//! }
+//! ```
+//!
+//! Data flows one way, and a module imports only from those before it:
 //!
 //! ```text
-//! recipe + dimensions ──► plate ──► findings ──► sheet layout ──► cut paths ──► files
+//! recipe + dimensions ──► plate ──► findings ──► cut paths ──► sheet layout ──► order ──► files
+//!      (recipe)          (plate)    (check)        (cut)          (nest)        (cut)   (export, report)
 //! ```
+//!
+//! [`pipeline`] tells this story, one verb a stage; [`cli`] is the only room that prints.
 
 pub mod check;
 pub mod cli;
@@ -29,3 +55,11 @@ pub mod sheet;
 pub mod steering;
 pub mod toml_text;
 pub mod trade;
+
+pub use cut::Table;
+pub use fault::{Fault, Faults, Outcome, Refusal, Source};
+pub use finding::{Finding, Level};
+pub use pipeline::{Drawn, Planned};
+pub use plate::Plate;
+pub use recipe::{Job, Part, Shelf};
+pub use report::Report;

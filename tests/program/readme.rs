@@ -1,5 +1,6 @@
 //! The commands of the README, run as it gives them: it cannot go stale.
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 use std::process::Command;
@@ -136,4 +137,27 @@ fn the_guide_for_contributors_names_every_dependency_and_bench() {
     let mut benches = benches;
     benches.sort_unstable();
     assert_eq!(told, benches);
+}
+
+#[test]
+fn the_readme_has_a_row_for_each_family() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let readme = fs::read_to_string(root.join("README.md")).expect("the README");
+    let rows = readme.lines().filter_map(|line| line.strip_prefix("| `"));
+    let told: BTreeSet<&str> = rows
+        .filter_map(|row| row.split_once("` |"))
+        .map(|(name, _)| name)
+        .filter(|name| !name.contains(['.', '/']))
+        .collect();
+    let families = fs::read_dir(root.join("part-recipes/families")).expect("families");
+    let families: Vec<String> = families
+        .map(|entry| entry.expect("a file").path())
+        .map(|path| {
+            path.file_stem()
+                .expect("a name")
+                .to_string_lossy()
+                .into_owned()
+        })
+        .collect();
+    assert_eq!(told, families.iter().map(String::as_str).collect());
 }
