@@ -33,8 +33,12 @@ impl Moves {
             let mut near: Vec<usize> = (0..count)
                 .filter(|to| *to != from && !waits_for(*to))
                 .collect();
-            near.sort_by(|a, b| row[*a].total_cmp(&row[*b]));
-            near.truncate(NEAREST);
+            let cheaper = |a: &usize, b: &usize| row[*a].total_cmp(&row[*b]).then(a.cmp(b));
+            if near.len() > NEAREST {
+                near.select_nth_unstable_by(NEAREST, cheaper);
+                near.truncate(NEAREST);
+            }
+            near.sort_unstable_by(cheaper);
             near.push(count);
             near
         });

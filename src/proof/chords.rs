@@ -132,6 +132,30 @@ pub(super) fn holds<'a>(rings: impl IntoIterator<Item = &'a Chain>, [x, y]: Spot
     odd
 }
 
+/// The box around a chain.
+pub(super) struct Span {
+    low: Spot,
+    high: Spot,
+}
+
+impl Span {
+    pub(super) fn of(chain: &[Spot]) -> Self {
+        let least = |k: usize| chain.iter().map(|it| it[k]).fold(f64::INFINITY, f64::min);
+        let most = |k: usize| {
+            let all = chain.iter().map(|it| it[k]);
+            all.fold(f64::NEG_INFINITY, f64::max)
+        };
+        Self {
+            low: [least(0), least(1)],
+            high: [most(0), most(1)],
+        }
+    }
+
+    pub(super) fn holds(&self, spot: Spot) -> bool {
+        (0..2).all(|k| self.low[k] <= spot[k] && spot[k] <= self.high[k])
+    }
+}
+
 /// Chords that can be asked for their nearest, each with a number of its owner.
 pub(super) struct Edges(RTree<GeomWithData<Line<Spot>, usize>>);
 
@@ -176,8 +200,17 @@ impl Edges {
         near.min_by(|a, b| a.1.total_cmp(&b.1))
     }
 
-    /// How far the nearest chord is from a place, mm.
-    pub(super) fn distance(&self, from: Spot) -> f64 {
+    /// How far the nearest chord is from a place, mm; found soonest where one is nearer than `likely`.
+    pub(super) fn distance(&self, from: Spot, likely: f64) -> f64 {
+        let [x, y] = from;
+        let around = AABB::from_corners([x - likely, y - likely], [x + likely, y + likely]);
+        let near = self.0.locate_in_envelope_intersecting(around);
+        let least = near
+            .map(|it| it.distance_2(&from))
+            .fold(f64::INFINITY, f64::min);
+        if least <= likely * likely {
+            return least.sqrt();
+        }
         let nearest = self.0.nearest_neighbor(from);
         nearest.map_or(f64::INFINITY, |it| it.distance_2(&from).sqrt())
     }
@@ -246,7 +279,11 @@ mod tests {
             edges.nearest(&[[5.0, 5.0], [5.0, 15.0]], 1.0, any),
             Some((7, 0.0))
         );
-        assert!((edges.distance([5.0, 13.0]) - 3.0).abs() < 1e-12);
+        for likely in [0.5, 2.9, 3.1, 40.0] {
+            assert!((edges.distance([5.0, 13.0], likely) - 3.0).abs() < 1e-12);
+        }
+        let span = Span::of(&square);
+        assert!(span.holds([0.0, 10.0]) && !span.holds([5.0, 10.1]) && !span.holds([-0.1, 5.0]));
         assert!(holds([&square], [5.0, 5.0]) && !holds([&square], [15.0, 5.0]));
     }
 }

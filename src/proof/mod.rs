@@ -11,6 +11,7 @@ mod beside;
 mod chords;
 mod tabs;
 
+use std::collections::HashMap;
 use std::fmt;
 
 use rayon::prelude::*;
@@ -144,8 +145,9 @@ struct Look<'a> {
     sheet: &'a CutSheet,
     plates: &'a [CutPlate],
     shapes: &'a [Shape],
-    /// The rings of every placement, on the sheet.
+    /// The rings of every placement, on the sheet, and the box around its outside.
     rings: Vec<Vec<Chain>>,
+    boxes: Vec<chords::Span>,
     /// Edges of the metal, by placement.
     metal: Edges,
     /// Edges of the sheet.
@@ -167,6 +169,7 @@ impl<'a> Look<'a> {
         let owned = owned.flat_map(|(owner, rings)| rings.iter().map(move |ring| (owner, ring)));
         Self {
             metal: Edges::of(owned),
+            boxes: rings.iter().map(|it| chords::Span::of(&it[0])).collect(),
             rim: sheet.outline.contours().map(around).collect(),
             sheet,
             plates,
@@ -255,27 +258,23 @@ impl<'a> Look<'a> {
     /// Each contour has its one cut, what lies inside before what holds it.
     fn cut_once(&self) -> Vec<String> {
         let mut flaws = Vec::new();
-        let is = |placement: usize, opening: Option<usize>| {
-            move |(owner, path): &(usize, CutPath)| *owner == placement && path.opening == opening
+        // Where in the order the cuts of each contour come.
+        let mut cuts: HashMap<(usize, Option<usize>), Vec<usize>> = HashMap::new();
+        for (at, (owner, path)) in self.sheet.plan.paths.iter().enumerate() {
+            cuts.entry((*owner, path.opening)).or_default().push(at);
+        }
+        let of = |placement: usize, opening: Option<usize>| {
+            cuts.get(&(placement, opening)).map_or(&[][..], Vec::as_slice)
         };
-        let first = |placement: usize| {
-            let mut paths = self.sheet.plan.paths.iter();
-            paths.position(is(placement, None))
-        };
-        let last = |placement: usize, opening: Option<usize>| {
-            let mut paths = self.sheet.plan.paths.iter();
-            paths.rposition(is(placement, opening))
-        };
+        let first = |placement: usize| of(placement, None).first().copied();
+        let last = |placement: usize, opening: Option<usize>| of(placement, opening).last().copied();
         for (index, placement) in self.sheet.placements.iter().enumerate() {
             let outside = first(index).unwrap_or(usize::MAX);
             for (number, followed) in self.shapes[placement.piece].followed.iter().enumerate() {
                 let opening = number.checked_sub(1);
-                let mut cuts = self.sheet.plan.paths.iter();
-                let cuts = cuts
-                    .by_ref()
-                    .filter(|(owner, path)| *owner == index && path.opening == opening);
                 let runs = self.tabs_of(index, opening).max(1);
-                let (cuts, wanted) = (cuts.count(), usize::from(followed.is_some()) * runs);
+                let wanted = usize::from(followed.is_some()) * runs;
+                let cuts = of(index, opening).len();
                 if cuts != wanted {
                     flaws.push(format!(
                         "the cut of {} is there {cuts} times, not {wanted}",
@@ -312,7 +311,9 @@ impl<'a> Look<'a> {
                 self.copy(owner)
             ));
         }
-        let within = self.rings.iter().position(|rings| holds(rings, chain[0]));
+        let mut placed = self.boxes.iter().zip(&self.rings);
+        let within =
+            placed.position(|(around, rings)| around.holds(chain[0]) && holds(rings, chain[0]));
         within.map(|owner| format!("pierces {}", self.copy(owner)))
     }
 
@@ -345,7 +346,7 @@ impl<'a> Look<'a> {
             .iter()
             .copied()
             .chain(middles)
-            .map(|spot| (edges.distance(spot) - half).abs());
+            .map(|spot| (edges.distance(spot, half + OFF) - half).abs());
         let most = off.fold(0.0, f64::max);
         if most > OFF {
             return Some(format!(

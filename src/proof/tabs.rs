@@ -93,7 +93,7 @@ impl Look<'_> {
                         flaws.push(format!(
                             "leaves a holding tab of {width:.3} mm, not {wanted:.3} mm"
                         ));
-                    } else if burnt.distance(middle) < takes / 2.0 - OFF {
+                    } else if burnt.distance(middle, takes) < takes / 2.0 - OFF {
                         flaws.push("has a holding tab that another cut burns through".to_owned());
                     }
                 }
@@ -139,7 +139,7 @@ fn to_chain(from: Spot, chain: &Chain, runs: usize) -> f64 {
         chain.len() / 2
     };
     let beginning: Chain = chain[..reach.max(2).min(chain.len())].to_vec();
-    Edges::of([(0, &beginning)]).distance(from)
+    Edges::of([(0, &beginning)]).distance(from, OFF)
 }
 
 fn apart(a: Spot, b: Spot) -> f64 {
