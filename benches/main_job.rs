@@ -47,7 +47,7 @@ fn stages(c: &mut Criterion) {
                 let settings = drawn.table.settings(&plate.material, plate.thickness);
                 let settings = settings.expect("the demo's table knows its plates");
                 let paths = cut::prepare(plate, &settings, &drawn.table).expect("cut paths");
-                let piece = footprint::piece(plate, &paths, job.web).expect("a footprint");
+                let piece = footprint::piece(0, plate, &paths, job.web).expect("a footprint");
                 black_box(piece);
             });
         });

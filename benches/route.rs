@@ -119,7 +119,8 @@ fn random(seed: u64) -> Row {
         }
         plate.quantity = rng.random_range(1..=4).min(most.max(1) as u32);
         runs += made.paths.len() * plate.quantity as usize;
-        pieces.push(nest::footprint::piece(&plate, &made, WEB).expect("a footprint"));
+        let index = pieces.len();
+        pieces.push(nest::footprint::piece(index, &plate, &made, WEB).expect("a footprint"));
         prepared.push(made);
     }
     let line = nest::sheets::Line {

@@ -156,7 +156,7 @@ impl SheetView {
         let Bounds { min, max } = self.shown;
         let used = sheet.used_length(plates);
         let (right, up) = (Vector::new(1.0, 0.0), Vector::new(0.0, 1.0));
-        let (along, across, away) = match sheet.along() {
+        let (along, across, away) = match sheet.along {
             Along::X => (right, up * (max.y - min.y), -up),
             Along::Y => (up, right * (max.x - min.x), -right),
         };

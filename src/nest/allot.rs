@@ -2,13 +2,18 @@
 
 use super::allotment::Allotment;
 use super::clock::Phase;
-use super::sheet::{Cast, Queue, Sheet};
+use super::sheet::{OrientedPieces, Queue, Sheet};
 use super::{Stock, cheapest, polygon};
 
 /// Sheets with everything placed that fits, one after the other, and the queue that is left.
-pub(super) fn first(cast: &Cast, stock: &[Stock], seed: u64, time: &Phase) -> (Vec<Sheet>, Queue) {
-    let (prices, order) = (prices(stock), cast.by_rank());
-    let mut allotment = Allotment::of(cast, stock, (&prices, &order), (seed, time));
+pub(super) fn first(
+    oriented: &OrientedPieces,
+    stock: &[Stock],
+    seed: u64,
+    time: &Phase,
+) -> (Vec<Sheet>, Queue) {
+    let (prices, order) = (prices(stock), oriented.by_rank());
+    let mut allotment = Allotment::of(oriented, stock, (&prices, &order), (seed, time));
     allotment.take(|line| line.first);
     let before = allotment.clone();
     allotment.take(|line| !line.first);

@@ -8,15 +8,15 @@ use rand_pcg::Pcg64;
 
 use super::Stock;
 use super::clock::Phase;
-use super::sheet::{Cast, Queue, Sheet};
+use super::sheet::{OrientedPieces, Queue, Sheet};
 
 /// Sheets being taken from the stock.
 #[derive(Clone)]
 pub(super) struct Allotment<'a> {
-    pub(super) cast: &'a Cast,
+    pub(super) oriented: &'a OrientedPieces,
     pub(super) stock: &'a [Stock],
     pub(super) prices: &'a [f64],
-    /// The units in the order in which they are placed.
+    /// The assemblies in the order in which they are placed.
     order: &'a [usize],
     seed: u64,
     /// When it is over, everything goes to the first place that will do.
@@ -28,23 +28,23 @@ pub(super) struct Allotment<'a> {
 }
 
 impl<'a> Allotment<'a> {
-    /// The whole stock, and everything waiting; prices of its lines, and the units in the order in which
+    /// The whole stock, and everything waiting; prices of its lines, and the assemblies in the order in which
     /// they are placed.
     pub(super) fn of(
-        cast: &'a Cast,
+        oriented: &'a OrientedPieces,
         stock: &'a [Stock],
         (prices, order): (&'a [f64], &'a [usize]),
         (seed, time): (u64, &'a Phase),
     ) -> Self {
         Self {
-            cast,
+            oriented,
             stock,
             prices,
             order,
             seed,
             time,
             left: stock.iter().map(|line| line.quantity).collect(),
-            queue: cast.queue(),
+            queue: oriented.queue(),
             sheets: Vec::new(),
         }
     }
@@ -62,8 +62,8 @@ impl<'a> Allotment<'a> {
     pub(super) fn with(mut self, sheets: &[Sheet]) -> Self {
         for sheet in sheets {
             let mut queue = self.queue.clone();
-            for it in &sheet.lying {
-                queue[it.unit] -= 1;
+            for it in &sheet.placed {
+                queue[it.assembly] -= 1;
             }
             self.put(sheet.clone(), queue);
         }
@@ -102,10 +102,16 @@ impl<'a> Allotment<'a> {
         let mut random = Pcg64::seed_from_u64(self.seed);
         let mut sheet = Sheet::new(self.stock, line)?;
         let mut queue = self.queue.clone();
-        sheet.fill(self.cast, self.order, &mut queue, self.time, &mut random);
+        sheet.fill(
+            self.oriented,
+            self.order,
+            &mut queue,
+            self.time,
+            &mut random,
+        );
         let cost = self.prices[line];
-        (!sheet.lying.is_empty()).then(|| Choice {
-            rate: cost / sheet.filled(self.cast),
+        (!sheet.placed.is_empty()).then(|| Choice {
+            rate: cost / sheet.filled(self.oriented),
             cost,
             sheet,
             queue,

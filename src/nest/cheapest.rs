@@ -3,9 +3,9 @@
 //! In: sheets as they were taken one after the other, each the best by itself. Out: others if they
 //! cost less. Every set of the last few that is cheaper and has the area is tried, the cheapest first.
 
+use super::Along;
 use super::allotment::Allotment;
 use super::polygon;
-use super::view::View;
 
 /// How many sheets are chosen together, at most.
 const TOGETHER: usize = 8;
@@ -100,7 +100,7 @@ fn sets(start: &Allotment, lines: &[usize], most: f64) -> Vec<Set> {
 
 /// Area of the outlines that wait, mm².
 fn needed(start: &Allotment) -> f64 {
-    let items = start.cast.items(View::AlongX).iter();
+    let items = start.oriented.pieces(Along::X).iter();
     items
         .zip(&start.queue)
         .filter_map(|(item, waiting)| Some(item.as_ref()?.shape.area * f64::from(*waiting)))

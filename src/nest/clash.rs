@@ -1,23 +1,39 @@
 //! Do two shapes overlap, does one lie within walls, and how far can one slide before it touches?
 //!
-//! In: [`Oriented`] shapes and where their centres lie. Out: yes or no, or mm. A touch counts as an
+//! In: shapes at their places ([`PlacedShape`]). Out: yes or no, or mm. A touch counts as an
 //! overlap, with [`TOUCH`] to spare, so that a "no" survives the rounding of double precision.
 
+use std::ops::Deref;
+use std::sync::Arc;
+
 use super::polygon::square_to_stretch;
-use super::shape::{Edge, Oriented, slanted};
+use super::rigid_shape::{PolygonEdge, RotatedShape, slanted};
 use crate::geometry::{Bounds, Point, Vector};
 
 /// Nearer than this (mm) counts as touching.
 pub(super) const TOUCH: f64 = 1e-7;
 
-/// A shape and where its centre lies.
+/// A shape at its turn, and where its centre lies: shared where it stays, borrowed ([`PlacedRef`]) where
+/// a place is only tried.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Laid<'a> {
-    pub(super) shape: &'a Oriented,
+pub(super) struct PlacedShape<S = Arc<RotatedShape>> {
+    pub(super) shape: S,
     pub(super) at: Vector,
 }
 
-impl Laid<'_> {
+/// A shape at a place that is tried.
+pub(super) type PlacedRef<'a> = PlacedShape<&'a RotatedShape>;
+
+impl PlacedShape {
+    pub(super) fn borrowed(&self) -> PlacedRef<'_> {
+        PlacedRef {
+            shape: &self.shape,
+            at: self.at,
+        }
+    }
+}
+
+impl<S: Deref<Target = RotatedShape>> PlacedShape<S> {
     /// The box around it.
     pub(super) fn bounds(&self) -> Bounds {
         shifted(&self.shape.bounds, self.at)
@@ -40,7 +56,7 @@ impl Laid<'_> {
 }
 
 /// Whether two shapes overlap or touch.
-pub(super) fn overlap(a: Laid, b: Laid) -> bool {
+pub(super) fn overlap(a: PlacedRef, b: PlacedRef) -> bool {
     let offset = a.at - b.at;
     let reach = a.shape.reach + b.shape.reach + TOUCH;
     if offset.dot(offset) > reach * reach
@@ -60,7 +76,7 @@ pub(super) fn overlap(a: Laid, b: Laid) -> bool {
 /// Whether a disc meets another shape, told by how near the edges of the other come to its centre. Its
 /// own edges lie between two circles: `None` if the nearest edge comes in between these, and for what is
 /// no disc.
-fn disc_meets(disc: Laid, other: Laid) -> Option<bool> {
+fn disc_meets(disc: PlacedRef, other: PlacedRef) -> Option<bool> {
     let (inner, outer) = (disc.shape.round?, disc.shape.reach + TOUCH);
     let centre = Point::ORIGIN + (disc.at - other.at);
     let mut nearest = outer * outer;
@@ -87,13 +103,13 @@ fn square_of_distance(p: Point, bounds: &Bounds) -> f64 {
 }
 
 /// Whether a shape lies within walls (loops of their own, counter-clockwise) without touching them.
-pub(super) fn within(a: Laid, walls: Laid) -> bool {
+pub(super) fn within(a: PlacedRef, walls: PlacedRef) -> bool {
     walls.bounds().holds(a.bounds()) && !edges_meet(a, walls) && walls.encloses(a.witness())
 }
 
 /// How far `a` can move along the unit vector `direction` before it meets an edge of `b`, at most
 /// `limit` mm. The two must not overlap at the start.
-pub(super) fn travel(a: Laid, b: Laid, direction: Vector, limit: f64) -> f64 {
+pub(super) fn travel(a: PlacedRef, b: PlacedRef, direction: Vector, limit: f64) -> f64 {
     let swept = a.bounds().union(shifted(&a.bounds(), direction * limit));
     if !swept.meets(b.bounds()) {
         return limit;
@@ -121,7 +137,7 @@ pub(super) fn travel(a: Laid, b: Laid, direction: Vector, limit: f64) -> f64 {
 
 /// How far a point moves along `direction` before it meets an edge; infinite if it never does or
 /// has passed it.
-fn meeting(p: Point, edge: &Edge, direction: Vector) -> f64 {
+fn meeting(p: Point, edge: &PolygonEdge, direction: Vector) -> f64 {
     let (from, to) = (edge.from - p, edge.to - p);
     let (across_from, across_to) = (direction.cross(from), direction.cross(to));
     if (across_from > 0.0) == (across_to > 0.0) {
@@ -137,7 +153,7 @@ fn meeting(p: Point, edge: &Edge, direction: Vector) -> f64 {
 }
 
 /// Whether an edge of one touches or crosses an edge of the other.
-pub(super) fn edges_meet(a: Laid, b: Laid) -> bool {
+pub(super) fn edges_meet(a: PlacedRef, b: PlacedRef) -> bool {
     let offset = a.at - b.at;
     let common = shifted(&a.shape.bounds, offset).grown(TOUCH);
     for (reach, run) in a.shape.runs() {
@@ -168,12 +184,12 @@ pub(super) fn edges_meet(a: Laid, b: Laid) -> bool {
 }
 
 /// Whether two edges touch or cross; the box is that of the first, grown by [`TOUCH`].
-fn meets(a: &Edge, box_of_a: &Bounds, b: &Edge) -> bool {
+fn meets(a: &PolygonEdge, box_of_a: &Bounds, b: &PolygonEdge) -> bool {
     box_of_a.meets(b.bounds()) && !on_one_side(a, b) && !on_one_side(b, a)
 }
 
 /// Whether both ends of `b` lie clear of the line through `a`, on the same side.
-fn on_one_side(a: &Edge, b: &Edge) -> bool {
+fn on_one_side(a: &PolygonEdge, b: &PolygonEdge) -> bool {
     let along = a.to - a.from;
     let spare = TOUCH * (along.x.abs() + along.y.abs());
     let (s, t) = (along.cross(b.from - a.from), along.cross(b.to - a.from));
@@ -181,7 +197,7 @@ fn on_one_side(a: &Edge, b: &Edge) -> bool {
 }
 
 /// Whether one lies wholly in the metal of the other; their edges must not meet.
-fn one_holds_the_other(a: Laid, b: Laid) -> bool {
+fn one_holds_the_other(a: PlacedRef, b: PlacedRef) -> bool {
     let (bounds_a, bounds_b) = (a.bounds(), b.bounds());
     (bounds_a.holds(bounds_b) && a.encloses(b.witness()))
         || (bounds_b.holds(bounds_a) && b.encloses(a.witness()))
@@ -195,8 +211,8 @@ pub(super) fn shifted(bounds: &Bounds, by: Vector) -> Bounds {
     }
 }
 
-fn shifted_edge(edge: &Edge, by: Vector) -> Edge {
-    Edge {
+fn shifted_edge(edge: &PolygonEdge, by: Vector) -> PolygonEdge {
+    PolygonEdge {
         from: edge.from + by,
         to: edge.to + by,
     }
@@ -204,23 +220,23 @@ fn shifted_edge(edge: &Edge, by: Vector) -> Edge {
 
 #[cfg(test)]
 mod tests {
-    use super::super::shape::Shape;
+    use super::super::rigid_shape::RigidShape;
     use super::*;
 
-    fn square(side: f64) -> Oriented {
+    fn square(side: f64) -> RotatedShape {
         let half = side / 2.0;
         let corners = [(-half, -half), (half, -half), (half, half), (-half, half)];
-        Shape::new(&corners.map(|(x, y)| Point::new(x, y)), &[]).turned(0.0)
+        RigidShape::new(&corners.map(|(x, y)| Point::new(x, y)), &[]).turned(0.0)
     }
 
     #[test]
     fn squares_that_touch_overlap_and_a_hair_apart_do_not() {
         let (large, small) = (square(10.0), square(2.0));
-        let fixed = Laid {
+        let fixed = PlacedRef {
             shape: &large,
             at: Vector::default(),
         };
-        let moved = |x: f64, y: f64| Laid {
+        let moved = |x: f64, y: f64| PlacedRef {
             shape: &small,
             at: Vector::new(x, y),
         };
@@ -233,7 +249,7 @@ mod tests {
     }
 
     /// A polygon of so many corners on a circle.
-    fn round(radius: f64, corners: usize) -> Oriented {
+    fn round(radius: f64, corners: usize) -> RotatedShape {
         let corner = |k| {
             Point::ORIGIN.polar(
                 radius,
@@ -241,7 +257,7 @@ mod tests {
             )
         };
         let outline: Vec<Point> = (0..corners as u32).map(corner).collect();
-        Shape::new(&outline, &[]).turned(0.0)
+        RigidShape::new(&outline, &[]).turned(0.0)
     }
 
     #[test]
@@ -249,9 +265,9 @@ mod tests {
         let disc = round(10.0, 48);
         let slotted = {
             let corners = [(-30.0, -4.0), (30.0, -4.0), (30.0, 4.0), (-30.0, 4.0)];
-            Shape::new(&corners.map(|(x, y)| Point::new(x, y)), &[]).turned(0.3)
+            RigidShape::new(&corners.map(|(x, y)| Point::new(x, y)), &[]).turned(0.3)
         };
-        let ring = Shape::new(
+        let ring = RigidShape::new(
             &[(-40.0, -40.0), (40.0, -40.0), (40.0, 40.0), (-40.0, 40.0)]
                 .map(|(x, y)| Point::new(x, y)),
             &[[(-15.0, -15.0), (15.0, -15.0), (15.0, 15.0), (-15.0, 15.0)]
@@ -262,7 +278,7 @@ mod tests {
         let (small, large) = (round(2.0, 40), round(60.0, 300));
         let mut told = [0; 2];
         for other in [&slotted, &ring, &small, &large, &disc] {
-            let fixed = Laid {
+            let fixed = PlacedRef {
                 shape: other,
                 at: Vector::new(3.0, -2.0),
             };
@@ -271,7 +287,7 @@ mod tests {
                     f64::from(k % 40) * 4.01 - 80.0,
                     f64::from(k / 40) * 4.01 - 80.0,
                 );
-                let moved = Laid { shape: &disc, at };
+                let moved = PlacedRef { shape: &disc, at };
                 let Some(meets) = disc_meets(moved, fixed) else {
                     continue;
                 };
@@ -286,11 +302,11 @@ mod tests {
     #[test]
     fn a_slide_ends_at_the_first_touch() {
         let (large, small) = (square(10.0), square(2.0));
-        let fixed = Laid {
+        let fixed = PlacedRef {
             shape: &large,
             at: Vector::default(),
         };
-        let moved = Laid {
+        let moved = PlacedRef {
             shape: &small,
             at: Vector::new(20.0, 5.5),
         };

@@ -36,6 +36,7 @@ impl Time {
 pub(super) struct Clock {
     time: Time,
     seconds: Option<f64>,
+    places: u64,
     left: u64,
     stopped: Stopped,
 }
@@ -56,6 +57,7 @@ impl Clock {
         Self {
             time,
             seconds: budget.seconds,
+            places: budget.iterations.saturating_mul(copies),
             left: budget.iterations.saturating_mul(copies),
             stopped: Stopped::default(),
         }
@@ -71,6 +73,13 @@ impl Clock {
             places: (self.left as f64 * share) as u64,
             stopped: self.stopped.clone(),
         }
+    }
+
+    /// The share of the whole budget that is spent with this share of a phase, 0 to 1.
+    pub(super) fn spent_with(&self, phase: &Phase, share: f64) -> f64 {
+        let tried = (self.places - self.left) as f64 + phase.places as f64 * share.min(1.0);
+        let waited = self.seconds.map_or(0.0, |it| self.time.now() / it);
+        (tried / self.places as f64).max(waited).min(1.0)
     }
 
     /// Ends every phase, those under way too.

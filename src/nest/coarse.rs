@@ -4,24 +4,28 @@
 //! well ([`Pair`]) two by two, pressed together as such. Half as many shapes, and plainer ones, come
 //! near their best sooner; afterwards every copy may go its own way again.
 
+use std::sync::Arc;
+
 use rand::SeedableRng;
 use rand_pcg::Pcg64;
 
 use super::Rotation;
 use super::Stock;
+use super::assembly::same_turn;
+use super::clash::PlacedShape;
 use super::clock::Phase;
 use super::construct::Finder;
-use super::item::Item;
 use super::pairs::Pair;
+use super::prepared::PreparedPiece;
 use super::search::strip::Strip;
-use super::search::{Kind, Lie, Pack, workers};
-use super::sheet::{Cast, Lying, Sheet};
-use super::unit::same_turn;
+use super::search::{Pack, SearchShape, workers};
+use super::sheet::{OrientedPieces, Sheet, SheetPlacement};
 
-/// What moves as one: a unit, or a pair of them.
+/// What moves as one: an assembly, or a pair of them.
 struct Body<'a> {
-    unit: usize,
-    item: &'a Item,
+    assembly: usize,
+    single: &'a PreparedPiece,
+    item: &'a PreparedPiece,
     pair: Option<&'a Pair>,
     copies: usize,
 }
@@ -31,34 +35,42 @@ struct Body<'a> {
 pub(super) fn pressed(
     sheet: &Sheet,
     stock: &[Stock],
-    cast: &Cast,
+    oriented: &OrientedPieces,
     seed: u64,
     phase: &Phase,
     tell: &mut dyn FnMut(&Strip, f64),
 ) -> Option<(Sheet, u64)> {
-    let items = cast.items(sheet.view);
-    let copies = |unit: usize| sheet.lying.iter().filter(|it| it.unit == unit).count();
+    let items = oriented.pieces(sheet.along);
+    let copies = |assembly: usize| {
+        sheet
+            .placed
+            .iter()
+            .filter(|it| it.assembly == assembly)
+            .count()
+    };
     let pairs: Vec<Option<Pair>> = items
         .iter()
         .enumerate()
-        .map(|(unit, item)| Pair::of(item.as_ref().filter(|_| copies(unit) > 1)?, seed))
+        .map(|(assembly, item)| Pair::of(item.as_ref().filter(|_| copies(assembly) > 1)?, seed))
         .collect();
     if pairs.iter().all(Option::is_none) {
         return None;
     }
     let mut bodies = Vec::new();
-    for (unit, item) in items.iter().enumerate() {
+    for (assembly, item) in items.iter().enumerate() {
         let Some(item) = item else { continue };
-        let (pair, copies) = (pairs[unit].as_ref(), copies(unit));
+        let (pair, copies) = (pairs[assembly].as_ref(), copies(assembly));
         let twos = if pair.is_some() { copies / 2 } else { 0 };
         let single = Body {
-            unit,
+            assembly,
+            single: item,
             item,
             pair: None,
             copies: copies - 2 * twos,
         };
         let double = pair.map(|pair| Body {
-            unit,
+            assembly,
+            single: item,
             item: &pair.item,
             pair: Some(pair),
             copies: twos,
@@ -67,24 +79,26 @@ pub(super) fn pressed(
     }
     bodies.retain(|body| body.copies > 0);
     bodies.sort_by(|a, b| b.item.rank().total_cmp(&a.item.rank()));
-    let kinds: Vec<Kind> = bodies.iter().map(|body| Kind::new(body.item)).collect();
+    let kinds: Vec<SearchShape> = bodies
+        .iter()
+        .map(|body| SearchShape::new(body.item))
+        .collect();
     let laid = laid(sheet, stock, &bodies, &kinds, seed, phase)?;
-    let ground = sheet.ground(stock);
-    let moving = laid.iter().map(|(k, lie)| (&kinds[*k], lie.clone()));
-    let pack = Pack::new(moving.collect(), ground.fixed(), ground.frame);
+    let obstacles = sheet.obstacles(stock);
+    let moving = laid.iter().map(|(k, placed)| (&kinds[*k], placed.clone()));
+    let pack = Pack::new(moving.collect(), obstacles.fixed(), obstacles.frame);
     let (best, places) = workers::shorten(&pack, seed, phase, tell);
-    let apart = laid.iter().zip(&best.lies).flat_map(|((k, _), lie)| {
-        let body = &bodies[*k];
-        let rotation = items[body.unit].as_ref().map(|item| &item.rotation);
-        singles(body, lie).into_iter().map(move |it| Lying {
-            turn: rotation.map_or(it.turn, |rotation| allowed(it.turn, rotation)),
-            ..it
-        })
-    });
+    let apart = laid
+        .iter()
+        .zip(&best.placements)
+        .flat_map(|((k, _), placed)| {
+            let body = &bodies[*k];
+            singles(body, placed)
+        });
     // In the order in which they lay before, so that the copies keep their numbers.
-    let mut apart: Vec<Lying> = apart.collect();
-    apart.sort_by_key(|it| it.unit);
-    Some((sheet.relaid(stock, cast, apart)?, places))
+    let mut apart: Vec<SheetPlacement> = apart.collect();
+    apart.sort_by_key(|it| it.assembly);
+    Some((sheet.relaid(stock, apart)?, places))
 }
 
 /// All bodies on the empty sheet, each with its index; `None` if one finds no room.
@@ -92,35 +106,43 @@ fn laid(
     sheet: &Sheet,
     stock: &[Stock],
     bodies: &[Body],
-    kinds: &[Kind],
+    kinds: &[SearchShape],
     seed: u64,
     phase: &Phase,
-) -> Option<Vec<(usize, Lie)>> {
-    let mut room = sheet.emptied(stock)?;
+) -> Option<Vec<(usize, PlacedShape)>> {
+    let mut container = sheet.emptied(stock)?;
     let mut random = Pcg64::seed_from_u64(seed);
     let mut laid = Vec::new();
     for (k, body) in bodies.iter().enumerate() {
         let mut finder = Finder::new(body.item);
         for _ in 0..body.copies {
-            let place = finder.find(&room, phase, &mut random)?;
-            let form = kinds[k].form(place.shape.turn);
-            laid.push((k, Lie { form, at: place.at }));
-            room.put(place.shape, place.at);
+            let placed = finder.find(&container, phase, &mut random)?;
+            let shape = kinds[k].rotated(placed.shape.turn);
+            let at = placed.at;
+            container.put(placed);
+            laid.push((k, PlacedShape { shape, at }));
         }
     }
     Some(laid)
 }
 
 /// The copies in a body.
-fn singles(body: &Body, lie: &Lie) -> Vec<Lying> {
-    let lying = |(turn, at)| Lying {
-        unit: body.unit,
-        turn,
-        at,
+fn singles(body: &Body, placed: &PlacedShape) -> Vec<SheetPlacement> {
+    let single = |(turn, at)| SheetPlacement {
+        assembly: body.assembly,
+        placed: PlacedShape {
+            shape: Arc::new(
+                body.single
+                    .shape
+                    .turned(allowed(turn, &body.single.rotation)),
+            ),
+            at,
+        },
     };
+    let turn = placed.shape.turn;
     match body.pair {
-        Some(pair) => pair.members(lie.form.turn, lie.at).map(lying).to_vec(),
-        None => vec![lying((lie.form.turn, lie.at))],
+        Some(pair) => pair.members(turn, placed.at).map(single).to_vec(),
+        None => vec![single((turn, placed.at))],
     }
 }
 

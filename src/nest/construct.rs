@@ -1,6 +1,6 @@
 //! One piece after another into the first free place from the left: the start of every layout.
 //!
-//! In: a [`Room`] and an [`Item`]. Out: a turn and a place that is free and touches what lies to
+//! In: a [`Container`] and an [`PreparedPiece`]. Out: a turn and a place that is free and touches what lies to
 //! its left, if one was found. Large pieces go first; small ones find the gaps between them, because
 //! places are also tried at random and then slid until they touch. The first copy of an item is tried
 //! at every turn worth it, the others at those that served the copies before them best.
@@ -13,11 +13,11 @@ use rand::RngExt;
 use rand_pcg::Pcg64;
 
 use super::Rotation;
-use super::clash::Laid;
+use super::clash::{PlacedRef, PlacedShape};
 use super::clock::Phase;
-use super::item::Item;
-use super::room::Room;
-use super::shape::Oriented;
+use super::container::Container;
+use super::prepared::PreparedPiece;
+use super::rigid_shape::RotatedShape;
 use crate::geometry::Vector;
 
 /// Turns tried for another copy: the best so far, and one of the others.
@@ -44,27 +44,20 @@ struct Care {
     tries: usize,
 }
 
-/// A free place for a shape.
-pub(super) struct Place {
-    pub(super) shape: Arc<Oriented>,
-    pub(super) at: Vector,
-    cost: f64,
-}
-
 /// Finds places for the copies of one item.
 pub(super) struct Finder<'a> {
-    item: &'a Item,
+    item: &'a PreparedPiece,
     /// The turns worth trying, those that served best lately first.
-    forms: Vec<Arc<Oriented>>,
+    turned: Vec<Arc<RotatedShape>>,
     /// How many copies have found a place.
     found: usize,
 }
 
 impl<'a> Finder<'a> {
-    pub(super) fn new(item: &'a Item) -> Self {
-        let forms = turns(item).into_iter();
+    pub(super) fn new(item: &'a PreparedPiece) -> Self {
+        let turns = turns(item).into_iter();
         Self {
-            forms: forms
+            turned: turns
                 .map(|turn| Arc::new(item.shape.turned(turn)))
                 .collect(),
             item,
@@ -74,52 +67,57 @@ impl<'a> Finder<'a> {
 
     /// The place furthest left that was found for one more copy. When the time is over the first
     /// place at the open end will do.
-    pub(super) fn find(&mut self, room: &Room, time: &Phase, random: &mut Pcg64) -> Option<Place> {
-        if self.item.shape.area > room.area() {
+    pub(super) fn find(
+        &mut self,
+        container: &Container,
+        time: &Phase,
+        random: &mut Pcg64,
+    ) -> Option<PlacedShape> {
+        if self.item.shape.area > container.area() {
             return None;
         }
-        let all = self.forms.len();
+        let all = self.turned.len();
         let few = if self.found > 0 {
             all.min(USUAL + 1)
         } else {
             all
         };
         if few < all {
-            self.forms[USUAL..].rotate_left(1);
+            self.turned[USUAL..].rotate_left(1);
         }
         let late = time.is_late();
         let care = if late { HASTE } else { CARE };
-        let mut best = self.best_of(0..few, care, room, random);
+        let mut best = self.best_of(0..few, care, container, random);
         if best.is_none() && (few < all || late) {
-            best = self.best_of(0..all, CARE, room, random);
+            best = self.best_of(0..all, CARE, container, random);
         }
-        let (k, place) = best?;
-        self.forms[..=k].rotate_right(1);
+        let (k, placed, _) = best?;
+        self.turned[..=k].rotate_right(1);
         self.found += 1;
-        Some(place)
+        Some(placed)
     }
 
     /// The best place at these turns, and at which of them.
     fn best_of(
         &self,
-        forms: Range<usize>,
+        turns: Range<usize>,
         care: Care,
-        room: &Room,
+        container: &Container,
         random: &mut Pcg64,
-    ) -> Option<(usize, Place)> {
-        let mut best: Option<(usize, Place)> = None;
-        for k in forms {
+    ) -> Option<(usize, PlacedShape, f64)> {
+        let mut best: Option<(usize, PlacedShape, f64)> = None;
+        for k in turns {
             let mut search = Search {
-                room,
-                shape: &self.forms[k],
-                best: best.as_ref().map(|(_, place)| place.cost),
+                container,
+                shape: &self.turned[k],
+                best: best.as_ref().map(|(_, _, cost)| *cost),
                 found: None,
             };
             search.try_open_end(care.levels);
             search.try_at_random(care.tries, random);
             if let Some((at, cost)) = search.found {
-                let shape = Arc::clone(&self.forms[k]);
-                best = Some((k, Place { shape, at, cost }));
+                let shape = Arc::clone(&self.turned[k]);
+                best = Some((k, PlacedShape { shape, at }, cost));
             }
         }
         best
@@ -128,7 +126,7 @@ impl<'a> Finder<'a> {
 
 /// Turns worth trying: those allowed, or for a free piece those that lay a long straight side along
 /// an axis.
-fn turns(item: &Item) -> Vec<f64> {
+fn turns(item: &PreparedPiece) -> Vec<f64> {
     match &item.rotation {
         Rotation::Steps(steps) => steps.clone(),
         Rotation::Free if item.shape.is_disc() => vec![0.0],
@@ -149,8 +147,8 @@ fn turns(item: &Item) -> Vec<f64> {
 
 /// The search for one turn.
 struct Search<'a> {
-    room: &'a Room,
-    shape: &'a Oriented,
+    container: &'a Container,
+    shape: &'a RotatedShape,
     best: Option<f64>,
     found: Option<(Vector, f64)>,
 }
@@ -158,17 +156,12 @@ struct Search<'a> {
 impl Search<'_> {
     /// Slides the shape in from the right at several heights.
     fn try_open_end(&mut self, levels: usize) {
-        let (walls, own) = (self.room.bounds(), self.shape.bounds);
+        let (walls, own) = (self.container.bounds(), self.shape.bounds);
         let slack = walls.height() - own.height();
         if slack < 0.0 || own.width() > walls.width() {
             return;
         }
-        let frontier = self
-            .room
-            .boxes()
-            .iter()
-            .map(|reach| reach.max.x)
-            .fold(walls.min.x, f64::max);
+        let frontier = walls.min.x.max(self.container.rightmost());
         let x = (frontier - own.min.x + 1e-3).min(walls.max.x - own.max.x);
         for level in 0..levels {
             let y = walls.min.y - own.min.y + slack * level as f64 / (levels - 1) as f64;
@@ -178,15 +171,14 @@ impl Search<'_> {
 
     /// Tries random places that could beat the best so far.
     fn try_at_random(&mut self, tries: usize, random: &mut Pcg64) {
-        let (walls, own) = (self.room.bounds(), self.shape.bounds);
+        let (walls, own) = (self.container.bounds(), self.shape.bounds);
         let low = walls.min - own.min;
         let high = walls.max - own.max;
         if high.x < low.x || high.y < low.y {
             return;
         }
-        let frontier = if self.room.is_box() {
-            let rightmost = self.room.boxes().iter().map(|reach| reach.max.x);
-            rightmost.fold(walls.min.x, f64::max) - own.min.x
+        let frontier = if self.container.is_box() {
+            walls.min.x.max(self.container.rightmost()) - own.min.x
         } else {
             high.x
         };
@@ -210,7 +202,7 @@ impl Search<'_> {
         for _ in 0..4 {
             let before = rest;
             for direction in [Vector::new(-1.0, 0.0), Vector::new(0.0, -1.0)] {
-                rest = self.room.slid(self.laid(rest), direction);
+                rest = self.container.slid(self.placed(rest), direction);
             }
             if (rest - before).length() < 1e-3 {
                 break;
@@ -224,11 +216,11 @@ impl Search<'_> {
     }
 
     fn is_free(&self, at: Vector) -> bool {
-        self.room.is_free(self.laid(at))
+        self.container.is_free(self.placed(at))
     }
 
-    fn laid(&self, at: Vector) -> Laid<'_> {
-        Laid {
+    fn placed(&self, at: Vector) -> PlacedRef<'_> {
+        PlacedRef {
             shape: self.shape,
             at,
         }

@@ -1,10 +1,10 @@
 //! The discs of a shape, laid out for speed.
 //!
-//! In: poles of a shape at one turn. Out: whether two sets of discs meet, and how deep they reach
+//! In: inscribed discs of a shape at one turn. Out: whether two sets of discs meet, and how deep they reach
 //! into one another. Single precision: the depth is a guide for the search; whether two shapes
 //! overlap is told from it only where it is beyond doubt.
 
-use super::poles::{MOST, Pole};
+use super::inscribed_discs::{InscribedDisc, MOST};
 use crate::geometry::Vector;
 
 /// Discs worked on at once.
@@ -32,7 +32,7 @@ impl Default for Discs {
 }
 
 impl Discs {
-    pub(super) fn new(poles: impl Iterator<Item = Pole>) -> Self {
+    pub(super) fn new(inscribed: impl Iterator<Item = InscribedDisc>) -> Self {
         // Unused places hold discs of no size far away, so that whole lanes can be worked on.
         let mut discs = Self {
             x: [[FAR; LANES]; ROWS],
@@ -40,11 +40,11 @@ impl Discs {
             radius: [[0.0; LANES]; ROWS],
             count: 0,
         };
-        for pole in poles.take(MOST) {
+        for disc in inscribed.take(MOST) {
             let (row, lane) = (discs.count / LANES, discs.count % LANES);
-            discs.x[row][lane] = pole.centre.x as f32;
-            discs.y[row][lane] = pole.centre.y as f32;
-            discs.radius[row][lane] = pole.radius as f32;
+            discs.x[row][lane] = disc.centre.x as f32;
+            discs.y[row][lane] = disc.centre.y as f32;
+            discs.radius[row][lane] = disc.radius as f32;
             discs.count += 1;
         }
         discs
@@ -122,11 +122,11 @@ mod tests {
     use crate::geometry::Point;
 
     fn disc(radius: f64) -> Discs {
-        let pole = Pole {
+        let disc = InscribedDisc {
             centre: Point::ORIGIN,
             radius,
         };
-        Discs::new(std::iter::once(pole))
+        Discs::new(std::iter::once(disc))
     }
 
     #[test]

@@ -16,10 +16,15 @@ const FLATTENING: f64 = 0.02;
 /// Windows with less room than this, mm², are not offered to other parts.
 const SMALLEST_WINDOW: f64 = 100.0;
 
-/// The piece to place for a plate, with at least `web` mm between what is burnt for two of them.
+/// The piece to place for a plate, known to the caller by `index`, with at least `web` mm between what is burnt for two of them.
 ///
 /// Fails if the kernel cannot resolve the grown outline.
-pub fn piece(plate: &Plate, prepared: &PreparedPlate, web: f64) -> Result<Piece, Unresolved> {
+pub fn piece(
+    index: usize,
+    plate: &Plate,
+    prepared: &PreparedPlate,
+    web: f64,
+) -> Result<Piece, Unresolved> {
     let grown = prepared.outline.offset(web / 2.0)?;
     let outline = grown
         .faces
@@ -32,6 +37,7 @@ pub fn piece(plate: &Plate, prepared: &PreparedPlate, web: f64) -> Result<Piece,
         windows.extend(window_polygons(room, web)?);
     }
     Ok(Piece {
+        index,
         id: plate.name.clone(),
         quantity: plate.quantity,
         outline,

@@ -1,14 +1,15 @@
 //! Where everything lies.
 
-use super::sheet::{Cast, Sheet};
-use super::view::View;
+use std::collections::HashMap;
+
+use super::sheet::{OrientedPieces, Sheet};
 use super::{Piece, Stock, polygon};
 use crate::geometry::Pose;
 
 /// One copy of a piece on a sheet.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Placement {
-    /// Index of the piece.
+    /// The piece, by [`Piece::index`].
     pub piece: usize,
     /// Which copy, from 0.
     pub copy: u32,
@@ -28,20 +29,24 @@ pub struct SheetLayout {
 }
 
 impl SheetLayout {
-    /// How far the pieces reach along the longer side of the usable area, from the left or from
+    /// How far the pieces reach along the side that the sheet is used up along, from the left or from
     /// below, mm.
     #[must_use]
     pub fn length(&self, pieces: &[Piece], stock: &[Stock]) -> f64 {
-        let usable = &stock[self.stock].usable;
-        let view = View::of(usable);
-        let left = polygon::bounds(&view.polygon(usable)).min.x;
+        let Stock { usable, along, .. } = &stock[self.stock];
+        let begin = along.of(polygon::bounds(usable).min);
+        let pieces = by_index(pieces);
         self.placements.iter().fold(0.0, |length, placement| {
-            let outline = pieces[placement.piece].outline.iter();
-            let lying: Vec<_> = outline.map(|p| placement.pose.point(*p)).collect();
-            let right = polygon::bounds(&view.polygon(&lying)).max.x;
-            f64::max(length, right - left)
+            let outline = pieces[&placement.piece].outline.iter();
+            let reach = outline.map(|p| along.of(placement.pose.point(*p)) - begin);
+            reach.fold(length, f64::max)
         })
     }
+}
+
+/// The pieces by what their caller knows them by.
+pub(super) fn by_index(pieces: &[Piece]) -> HashMap<usize, &Piece> {
+    pieces.iter().map(|it| (it.index, it)).collect()
 }
 
 /// All sheets used, and what found no room.
@@ -49,16 +54,17 @@ impl SheetLayout {
 pub struct Layout {
     /// Sheets in the order to cut.
     pub sheets: Vec<SheetLayout>,
-    /// `(index of the piece, how many copies)` that fit nowhere.
+    /// `(the piece by its index, how many copies)` that fit nowhere.
     pub unplaced: Vec<(usize, u32)>,
 }
 
 /// The layout of sheets that were filled; what is not on them is unplaced.
-pub(super) fn of(sheets: &[Sheet], cast: &Cast, pieces: &[Piece]) -> Layout {
+pub(super) fn of(sheets: &[Sheet], oriented: &OrientedPieces, pieces: &[Piece]) -> Layout {
     let mut next = vec![0; pieces.len()];
     let mut number = |mut placement: Placement| {
         placement.copy = next[placement.piece];
         next[placement.piece] += 1;
+        placement.piece = pieces[placement.piece].index;
         placement
     };
     let sheets = sheets
@@ -66,17 +72,17 @@ pub(super) fn of(sheets: &[Sheet], cast: &Cast, pieces: &[Piece]) -> Layout {
         .map(|sheet| SheetLayout {
             stock: sheet.stock,
             placements: sheet
-                .placements(cast, pieces)
+                .placements(oriented, pieces)
                 .into_iter()
                 .map(&mut number)
                 .collect(),
         })
         .collect();
-    let waiting = pieces.iter().zip(next).enumerate();
+    let waiting = pieces.iter().zip(next);
     Layout {
         sheets,
         unplaced: waiting
-            .map(|(index, (piece, placed))| (index, piece.quantity - placed))
+            .map(|(piece, placed)| (piece.index, piece.quantity - placed))
             .filter(|(_, copies)| *copies > 0)
             .collect(),
     }

@@ -12,44 +12,45 @@
 
 mod allot;
 mod allotment;
-mod campaign;
+mod along;
+mod assembly;
 mod cheapest;
 mod clash;
 mod clock;
 mod coarse;
 mod construct;
+mod container;
+mod convex_parts;
 mod discs;
 pub mod footprint;
-mod ground;
 mod grow;
-mod item;
+mod improver;
+mod inscribed_discs;
 pub mod layout;
 pub mod most;
+mod obstacles;
 pub mod outlines;
 mod pairs;
-mod parts;
 pub mod piece;
-mod poles;
 mod polygon;
+mod prepared;
 pub mod proof;
-mod room;
+mod rigid_shape;
 mod search;
-mod shape;
 mod sheet;
 pub mod sheets;
 mod start;
 pub mod stock;
-mod unit;
-mod view;
 mod windows;
 
 use std::time::Instant;
 
-use campaign::Campaign;
+pub use along::Along;
 use clock::{Clock, Time};
-use item::Item;
+use improver::Improver;
 pub use layout::{Layout, Placement, SheetLayout};
 pub use piece::{Piece, Polygon, Rotation};
+use prepared::PreparedPiece;
 use start::Start;
 pub use stock::Stock;
 use windows::Effort;
@@ -105,6 +106,17 @@ pub struct Progress {
     pub spent: f64,
 }
 
+impl Progress {
+    /// The same as a part of something longer: its share of the whole begins and ends here.
+    #[must_use]
+    pub fn between(self, begins: f64, ends: f64) -> Self {
+        Self {
+            spent: begins + (ends - begins) * self.spent,
+            ..self
+        }
+    }
+}
+
 /// What the caller answers to [`Progress`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Control {
@@ -120,7 +132,7 @@ const FILLING: f64 = 0.25;
 /// The length that one piece takes by itself over what all together would if they filled the width of the
 /// widest stock. The more it is above 1, the sooner a layout is as short as it can be.
 #[must_use]
-pub fn share_of_longest(pieces: &[Piece], stock: &[Stock]) -> f64 {
+pub fn length_lower_bound_ratio(pieces: &[Piece], stock: &[Stock]) -> f64 {
     let across = |it: &Stock| {
         let bounds = polygon::bounds(&it.usable);
         bounds.width().min(bounds.height())
@@ -135,8 +147,8 @@ pub fn share_of_longest(pieces: &[Piece], stock: &[Stock]) -> f64 {
 
 /// Places every copy of every piece on the stock, as well as the budget allows.
 ///
-/// `progress` is called with the first layout, with every improvement and now and then in between;
-/// answering [`Control::Stop`] keeps the best layout so far.
+/// `progress` is called with the first layout, with every improvement and now and then in between, what
+/// is spent never less than before; answering [`Control::Stop`] keeps the best layout so far.
 pub fn place(
     pieces: &[Piece],
     stock: &[Stock],
@@ -154,12 +166,14 @@ fn placed(
     time: Time,
     progress: &mut dyn FnMut(Progress) -> Control,
 ) -> Layout {
-    let items: Vec<Option<Item>> = pieces.iter().map(Item::new).collect();
+    let items: Vec<Option<PreparedPiece>> = pieces.iter().map(PreparedPiece::new).collect();
     let copies = pieces.iter().map(|piece| u64::from(piece.quantity)).sum();
     let clock = Clock::start(budget, copies, time);
     let seed = budget.seed;
+    let mut spent: f64 = 0.0;
     let tell = &mut |now: Progress| {
-        if progress(now) == Control::Stop {
+        spent = spent.max(now.spent);
+        if progress(Progress { spent, ..now }) == Control::Stop {
             clock.stop();
         }
     };
@@ -172,20 +186,20 @@ fn placed(
     };
     let (first, fuller);
     first = job.with(&Effort::Quick(clock.phase(1.0)), &mut || {});
-    let mut campaign = Campaign::new(stock, &first, seed, &clock);
+    let mut improver = Improver::new(stock, &first, seed, &clock);
     // The first layout is told at once; then the windows are filled with more care.
     let has_windows = pieces.iter().any(|piece| !piece.windows.is_empty());
     if has_windows && !clock.is_over() {
-        campaign.tell(0.0, tell);
+        improver.tell(0.0, tell);
         let filling = clock.phase(FILLING);
-        let beat = &mut || campaign.tell(FILLING * filling.spent(0), tell);
+        let beat = &mut || improver.tell(clock.spent_with(&filling, 0.0), tell);
         fuller = job.with(&Effort::Thorough(filling.clone()), beat);
         if !clock.is_late() {
-            campaign = Campaign::new(stock, &fuller, seed, &clock);
+            improver = Improver::new(stock, &fuller, seed, &clock);
         }
     }
-    campaign.run(tell);
-    layout::of(&campaign.sheets, campaign.cast, pieces)
+    improver.run(tell);
+    layout::of(&improver.sheets, improver.oriented, pieces)
 }
 
 #[cfg(test)]
@@ -207,13 +221,14 @@ mod tests {
             corners.iter().map(|(x, y)| Point::new(*x, *y)).collect()
         };
         let piece = |id: &str, outline: Polygon, windows: Vec<Polygon>| Piece {
+            index: 0,
             id: id.into(),
             quantity: each,
             outline,
             windows,
             rotation: Rotation::Free,
         };
-        let pieces = vec![
+        let mut pieces = vec![
             piece("ring", disc(90.0), vec![disc(70.0)]),
             piece(
                 "pad",
@@ -232,7 +247,11 @@ mod tests {
                 Vec::new(),
             ),
         ];
+        for (index, piece) in pieces.iter_mut().enumerate() {
+            piece.index = index;
+        }
         let stock = Stock {
+            along: Along::X,
             id: "sheet".into(),
             quantity: None,
             usable: outline(&[(0.0, 0.0), (900.0, 0.0), (900.0, 600.0), (0.0, 600.0)]),
@@ -273,11 +292,11 @@ mod tests {
                 .map(|it| f64::from(it.quantity) * polygon::signed_area(&it.outline));
             each.sum()
         };
-        let alone = share_of_longest(&pieces, &stock);
+        let alone = length_lower_bound_ratio(&pieces, &stock);
         assert!((alone - 180.0 * 600.0 / area(&pieces)).abs() < 0.01 * alone);
         assert!(alone > 1.0);
         pieces[1].quantity = 60;
-        let many = share_of_longest(&pieces, &stock);
+        let many = length_lower_bound_ratio(&pieces, &stock);
         assert!((many - 180.0 * 600.0 / area(&pieces)).abs() < 0.01 * many);
         assert!(many < 1.0);
     }

@@ -9,8 +9,8 @@ use std::sync::Arc;
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Budget, Control, Piece, Placement, Polygon, Progress, Rotation, SheetLayout, Stock, grow,
-    polygon,
+    Along, Budget, Control, Piece, Placement, Polygon, Progress, Rotation, SheetLayout, Stock,
+    grow, polygon,
 };
 use crate::fault::{Fault, Faults, Outcome, Source};
 use crate::geometry::{Point, Vector};
@@ -298,10 +298,12 @@ impl Instance {
         let half = self.separation / 2.0;
         self.items
             .iter()
-            .map(|item| {
+            .enumerate()
+            .map(|(index, item)| {
                 let outline = polygon::cleaned(&item.polygon).unwrap_or_default();
                 let windows = item.holes.iter().filter_map(|hole| polygon::cleaned(hole));
                 Piece {
+                    index,
                     id: item.id.to_string(),
                     quantity: item.quantity,
                     outline: grow::grown(&outline, half),
@@ -349,6 +351,7 @@ impl Instance {
             usable: [(inset, inset), (end, inset), (end, top), (inset, top)]
                 .map(|(x, y)| Point::new(x, y))
                 .to_vec(),
+            along: Along::X,
             avoid: Vec::new(),
             price: None,
             first: false,

@@ -10,10 +10,10 @@ use std::sync::Arc;
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
-use super::clash::{self, Laid, TOUCH};
-use super::item::Item;
-use super::shape::Oriented;
-use super::unit::same_turn;
+use super::assembly::same_turn;
+use super::clash::{self, PlacedRef, TOUCH};
+use super::prepared::PreparedPiece;
+use super::rigid_shape::RotatedShape;
 use super::{Rotation, polygon};
 use crate::geometry::{Point, Vector};
 
@@ -30,7 +30,7 @@ const GAIN: f64 = 1.06;
 /// Two copies as one.
 pub(super) struct Pair {
     /// Their common shape and the turns it may take.
-    pub(super) item: Item,
+    pub(super) item: PreparedPiece,
     /// Turn and place of the centre of each copy when the pair is not turned.
     members: [(f64, Vector); 2],
 }
@@ -46,7 +46,7 @@ impl Pair {
     }
 
     /// The best pair of copies of an item, if one is worth it.
-    pub(super) fn of(item: &Item, seed: u64) -> Option<Self> {
+    pub(super) fn of(item: &PreparedPiece, seed: u64) -> Option<Self> {
         if item.shape.is_disc() {
             return None;
         }
@@ -79,7 +79,7 @@ impl Pair {
         let middle = shape.centre;
         Some(Self {
             members: [(0.0, -middle), (best.slide.turn, best.at - middle)],
-            item: Item {
+            item: PreparedPiece {
                 rotation: suiting(&item.rotation, best.slide.turn),
                 shape: Arc::new(shape),
             },
@@ -103,8 +103,8 @@ struct Found {
 }
 
 struct Search<'a> {
-    item: &'a Item,
-    first: Oriented,
+    item: &'a PreparedPiece,
+    first: RotatedShape,
 }
 
 impl Search<'_> {
@@ -152,15 +152,15 @@ impl Search<'_> {
     }
 
     /// Where the second copy comes to lie; `None` if it passes the first.
-    fn at(&self, slide: Slide, second: &Oriented) -> Option<Found> {
+    fn at(&self, slide: Slide, second: &RotatedShape) -> Option<Found> {
         let far = 2.0 * self.item.shape.diameter;
         let out = Point::ORIGIN.polar(1.0, slide.direction) - Point::ORIGIN;
         let start = out * far + out.left() * slide.beside;
-        let fixed = Laid {
+        let fixed = PlacedRef {
             shape: &self.first,
             at: Vector::default(),
         };
-        let moved = |at| Laid { shape: second, at };
+        let moved = |at| PlacedRef { shape: second, at };
         let free = clash::travel(moved(start), fixed, -out, 2.0 * far);
         if free >= 2.0 * far {
             return None;
@@ -229,24 +229,25 @@ mod tests {
     use super::super::Piece;
     use super::*;
 
-    fn item(corners: &[(f64, f64)], rotation: Rotation) -> Item {
+    fn item(corners: &[(f64, f64)], rotation: Rotation) -> PreparedPiece {
         let piece = Piece {
+            index: 0,
             id: "part".into(),
             quantity: 2,
             outline: corners.iter().map(|(x, y)| Point::new(*x, *y)).collect(),
             windows: Vec::new(),
             rotation,
         };
-        Item::new(&piece).expect("it bounds an area")
+        PreparedPiece::new(&piece).expect("it bounds an area")
     }
 
-    fn overlap(item: &Item, members: &[(f64, Vector); 2]) -> bool {
+    fn overlap(item: &PreparedPiece, members: &[(f64, Vector); 2]) -> bool {
         let [(turn, at), (other, there)] = *members;
         let (first, second) = (item.shape.turned(turn), item.shape.turned(other));
-        let lies = Laid { shape: &first, at };
+        let placements = PlacedRef { shape: &first, at };
         clash::overlap(
-            lies,
-            Laid {
+            placements,
+            PlacedRef {
                 shape: &second,
                 at: there,
             },

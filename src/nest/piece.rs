@@ -17,6 +17,8 @@ pub enum Rotation {
 /// Something to place a number of times.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Piece {
+    /// What the caller knows it by: placements name it so.
+    pub index: usize,
     /// Name for messages and results.
     pub id: String,
     /// How many.

@@ -7,7 +7,7 @@
 
 use std::fmt;
 
-use super::{Layout, Piece, Polygon, SheetLayout, Stock, polygon};
+use super::{Layout, Piece, Polygon, SheetLayout, Stock, layout, polygon};
 use crate::geometry::{Bounds, Contour, Point, Region, Vector};
 
 /// Polygons may reach this far into one another, mm: rounding of poses, nothing more.
@@ -60,12 +60,13 @@ impl fmt::Display for Flaw {
 #[must_use]
 pub fn on_polygons(pieces: &[Piece], stock: &[Stock], layout: &Layout) -> Vec<Flaw> {
     let mut flaws = Vec::new();
+    let pieces = layout::by_index(pieces);
     for (sheet, laid) in layout.sheets.iter().enumerate() {
         let shapes: Vec<Loops> =
             laid.placements
                 .iter()
                 .map(|placement| {
-                    let piece = &pieces[placement.piece];
+                    let piece = pieces[&placement.piece];
                     let rings = std::iter::once(&piece.outline).chain(&piece.windows);
                     Loops::new(rings.map(|ring| {
                         polygon::posed(ring, placement.pose.turn, placement.pose.shift)
@@ -214,7 +215,7 @@ pub struct TrueSheet<'a> {
 }
 
 /// Every pair of true outlines on one sheet that come nearer than `web` mm, and every one nearer to
-/// the edge of the sheet than its margin. `shapes` are indexed like the pieces of the layout.
+/// the edge of the sheet than its margin. `shapes` are indexed as the placements name their pieces.
 ///
 /// Distances are exact on lines and arcs; a shortfall of a ten-thousandth of a millimetre is let
 /// pass as rounding.

@@ -3,8 +3,8 @@
 //! In: a size or an outline, the margin to keep from its edge, and the web between parts. Out: the
 //! area in which pieces grown by half the web may lie, flattened inward.
 
-use super::{Stock, polygon};
-use crate::geometry::{Point, Region, Side, Unresolved};
+use super::{Along, Stock, polygon};
+use crate::geometry::{Bounds, Point, Region, Side, Unresolved};
 
 /// How far a flattened edge may lie from the true one, mm.
 const FLATTENING: f64 = 0.02;
@@ -36,6 +36,7 @@ pub fn rectangular(line: Line, (width, height): (f64, f64), web: f64) -> Option<
         usable: [(inset, inset), (right, inset), (right, top), (inset, top)]
             .map(|(x, y)| Point::new(x, y))
             .to_vec(),
+        along: Along::longer(Bounds::around([Point::ORIGIN, Point::new(width, height)])),
         avoid: Vec::new(),
         price: line.price,
         first: false,
@@ -60,6 +61,7 @@ pub fn remnant(line: Line, outline: &Region, web: f64) -> Result<Option<Stock>, 
         id: line.id,
         quantity: line.quantity,
         usable: face.outside.flattened(FLATTENING, Side::Inward),
+        along: Along::longer(outline.bounds()),
         avoid: face
             .openings
             .iter()

@@ -4,23 +4,23 @@
 //! filled them ([`Started`]).
 
 use super::clock::Clock;
-use super::item::Item;
-use super::sheet::{Cast, Queue, Sheet};
+use super::prepared::PreparedPiece;
+use super::sheet::{OrientedPieces, Queue, Sheet};
 use super::windows::Effort;
-use super::{Piece, Stock, allot, unit, windows};
+use super::{Piece, Stock, allot, assembly, windows};
 
 /// What a layout is begun with.
 pub(super) struct Start<'a> {
     pub(super) pieces: &'a [Piece],
-    pub(super) items: &'a [Option<Item>],
+    pub(super) items: &'a [Option<PreparedPiece>],
     pub(super) stock: &'a [Stock],
     pub(super) seed: u64,
     pub(super) clock: &'a Clock,
 }
 
-/// Sheets as the constructive start filled them, and copies of each unit that have no place.
+/// Sheets as the constructive start filled them, and copies of each assembly that have no place.
 pub(super) struct Started {
-    pub(super) cast: Cast,
+    pub(super) oriented: OrientedPieces,
     pub(super) sheets: Vec<Sheet>,
     pub(super) queue: Queue,
 }
@@ -29,16 +29,16 @@ impl Start<'_> {
     /// Fills the windows and then the sheets; what would find no place because of what is in its
     /// windows goes without.
     pub(super) fn with(&self, effort: &Effort, beat: &mut dyn FnMut()) -> Started {
-        let mut units = windows::loaded(self.pieces, self.items, self.seed, effort, beat);
+        let mut assemblies = windows::loaded(self.pieces, self.items, self.seed, effort, beat);
         let time = self.clock.phase(1.0);
         loop {
-            let cast = Cast::new(units, self.items);
-            let (sheets, queue) = allot::first(&cast, self.stock, self.seed, &time);
-            match unit::unloaded(&cast.units, &queue, self.pieces) {
-                Some(unloaded) => units = unloaded,
+            let oriented = OrientedPieces::new(assemblies, self.items);
+            let (sheets, queue) = allot::first(&oriented, self.stock, self.seed, &time);
+            match assembly::taken_apart(&oriented.assemblies, &queue, self.pieces) {
+                Some(unloaded) => assemblies = unloaded,
                 None => {
                     return Started {
-                        cast,
+                        oriented,
                         sheets,
                         queue,
                     };

@@ -1,6 +1,6 @@
 //! What there is to cut from.
 
-use super::Polygon;
+use super::{Along, Polygon};
 
 /// A sheet or remnant, any number of times.
 #[derive(Debug, Clone, PartialEq)]
@@ -11,6 +11,8 @@ pub struct Stock {
     pub quantity: Option<u32>,
     /// The usable area: inside the margin, counter-clockwise, sheet coordinates, mm.
     pub usable: Polygon,
+    /// The side that it is used up along: the longer one of its metal.
+    pub along: Along,
     /// Spots to avoid: holes of a remnant, clamps.
     pub avoid: Vec<Polygon>,
     /// What one costs. Without a price it costs as much for its area as the lines that have one; if no

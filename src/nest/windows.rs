@@ -1,24 +1,23 @@
 //! Small pieces into the windows of large ones, before anything is laid on a sheet.
 //!
-//! In: pieces with windows. Out: [`Unit`]s, so that every piece in a window travels with its host.
+//! In: pieces with windows. Out: [`Assembly`]s, so that every piece in a window travels with its host.
 //! Hosts with small windows come first, so that a loaded one may itself go into a larger window.
 //! Each window gets the fullest of several fillings: one piece after another where it fits, and then,
 //! if there is time for it, more that find room when what is there moves aside.
 
-use std::sync::Arc;
-
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
 
+use super::assembly::Assembly;
+use super::clash::PlacedShape;
 use super::clock::Phase;
 use super::construct::Finder;
-use super::ground::Ground;
-use super::item::Item;
-use super::room::Room;
-use super::search::room_for::{self, Waiting};
-use super::search::{Kind, Lie};
-use super::unit::Unit;
-use super::{Piece, Polygon, Rotation, poles, polygon};
+use super::container::Container;
+use super::obstacles::FixedObstacles;
+use super::prepared::PreparedPiece;
+use super::search::SearchShape;
+use super::search::insert::{self, Waiting};
+use super::{Piece, Polygon, Rotation, inscribed_discs, polygon};
 use crate::geometry::{Point, Pose};
 
 /// Fillings tried for each window.
@@ -58,16 +57,16 @@ impl Effort {
 /// called before each window.
 pub(super) fn loaded(
     pieces: &[Piece],
-    items: &[Option<Item>],
+    items: &[Option<PreparedPiece>],
     seed: u64,
     effort: &Effort,
     beat: &mut dyn FnMut(),
-) -> Vec<Unit> {
+) -> Vec<Assembly> {
     let mut random = Pcg64::seed_from_u64(seed);
-    let mut units: Vec<Unit> = pieces
+    let mut assemblies: Vec<Assembly> = pieces
         .iter()
         .enumerate()
-        .map(|(index, piece)| Unit::bare(index, piece))
+        .map(|(index, piece)| Assembly::bare(index, piece))
         .collect();
     let mut hosts: Vec<(usize, Vec<Window>)> = pieces
         .iter()
@@ -85,10 +84,10 @@ pub(super) fn loaded(
             random: &mut random,
             beat: &mut *beat,
         };
-        loader.load_all(host, &windows, &mut units);
+        loader.load_all(host, &windows, &mut assemblies);
     }
-    units.retain(|unit| unit.quantity > 0);
-    units
+    assemblies.retain(|assembly| assembly.quantity > 0);
+    assemblies
 }
 
 /// A window made ready.
@@ -99,13 +98,13 @@ struct Window {
     /// Its greatest extent and the radius of the largest disc in it, mm.
     diameter: f64,
     radius: f64,
-    ground: Ground,
+    obstacles: FixedObstacles,
 }
 
 impl Window {
     /// Whether nothing rules out that a shape fits.
-    fn may_hold(&self, item: &Item) -> bool {
-        let thick = item.shape.poles.first().map_or(0.0, |pole| pole.radius);
+    fn may_hold(&self, item: &PreparedPiece) -> bool {
+        let thick = item.shape.inscribed.first().map_or(0.0, |disc| disc.radius);
         item.shape.area < self.area
             && item.shape.diameter < self.diameter
             && thick < self.radius * RADIUS_SLACK
@@ -119,10 +118,10 @@ fn windows(piece: &Piece) -> Vec<Window> {
         .map(|outline| Window {
             area: polygon::signed_area(&outline),
             diameter: polygon::diameter(&outline),
-            radius: poles::poles(std::slice::from_ref(&outline))
+            radius: inscribed_discs::inscribed_discs(std::slice::from_ref(&outline))
                 .first()
-                .map_or(0.0, |pole| pole.radius),
-            ground: Ground::new(&outline, &[]),
+                .map_or(0.0, |disc| disc.radius),
+            obstacles: FixedObstacles::new(&outline, &[]),
             outline,
         })
         .collect();
@@ -134,7 +133,7 @@ type Filling = Vec<(usize, Pose)>;
 
 /// What filling the windows needs.
 struct Loader<'a> {
-    items: &'a [Option<Item>],
+    items: &'a [Option<PreparedPiece>],
     effort: &'a Effort,
     random: &'a mut Pcg64,
     beat: &'a mut dyn FnMut(),
@@ -142,37 +141,46 @@ struct Loader<'a> {
 
 impl Loader<'_> {
     /// Loads the copies of one piece; the same load as often as there are pieces for it.
-    fn load_all(&mut self, host: usize, windows: &[Window], units: &mut Vec<Unit>) {
-        while units[host].quantity > 0 {
-            let mut loaded = Unit {
+    fn load_all(&mut self, host: usize, windows: &[Window], assemblies: &mut Vec<Assembly>) {
+        while assemblies[host].quantity > 0 {
+            let mut loaded = Assembly {
                 quantity: 0,
-                ..units[host].clone()
+                ..assemblies[host].clone()
             };
-            let mut taken = vec![0_u32; units.len()];
+            let mut taken = vec![0_u32; assemblies.len()];
             for window in windows {
                 (self.beat)();
-                for (guest, pose) in self.fullest(&loaded, window, units, &taken) {
-                    loaded.load(&units[guest], &pose);
+                for (guest, pose) in self.fullest(&loaded, window, assemblies, &taken) {
+                    loaded.nest(&assemblies[guest], &pose);
                     taken[guest] += 1;
                 }
             }
-            if loaded.cargo.is_empty() {
+            if loaded.contents.is_empty() {
                 return;
             }
-            let times = taken.iter().zip(units.iter()).filter(|(n, _)| **n > 0);
-            let times = times.map(|(n, unit)| unit.quantity / n).min().unwrap_or(0);
-            loaded.quantity = times.min(units[host].quantity);
-            for (n, unit) in taken.iter().zip(units.iter_mut()) {
-                unit.quantity -= n * loaded.quantity;
+            let times = taken.iter().zip(assemblies.iter()).filter(|(n, _)| **n > 0);
+            let times = times
+                .map(|(n, assembly)| assembly.quantity / n)
+                .min()
+                .unwrap_or(0);
+            loaded.quantity = times.min(assemblies[host].quantity);
+            for (n, assembly) in taken.iter().zip(assemblies.iter_mut()) {
+                assembly.quantity -= n * loaded.quantity;
             }
-            units[host].quantity -= loaded.quantity;
-            units.push(loaded);
+            assemblies[host].quantity -= loaded.quantity;
+            assemblies.push(loaded);
         }
     }
 
     /// The filling of a window with the most area in it.
-    fn fullest(&mut self, host: &Unit, window: &Window, units: &[Unit], taken: &[u32]) -> Filling {
-        let guests = self.guests(host, window, units, taken);
+    fn fullest(
+        &mut self,
+        host: &Assembly,
+        window: &Window,
+        assemblies: &[Assembly],
+        taken: &[u32],
+    ) -> Filling {
+        let guests = self.guests(host, window, assemblies, taken);
         let mut best = Vec::new();
         let mut fullest = 0.0;
         for filling in 0..FILLINGS {
@@ -190,7 +198,7 @@ impl Loader<'_> {
                 fullest = filled;
                 best = found
                     .iter()
-                    .map(|(k, lie)| (order[*k].unit, order[*k].pose(lie)))
+                    .map(|(k, placed)| (order[*k].assembly, order[*k].pose(placed)))
                     .collect();
             }
             if best.is_empty() {
@@ -201,23 +209,29 @@ impl Loader<'_> {
     }
 
     /// What may go into a window of a host.
-    fn guests(&self, host: &Unit, window: &Window, units: &[Unit], taken: &[u32]) -> Vec<Guest> {
+    fn guests(
+        &self,
+        host: &Assembly,
+        window: &Window,
+        assemblies: &[Assembly],
+        taken: &[u32],
+    ) -> Vec<Guest> {
         // The host is loaded as it lies at one of its turns; its guests keep to theirs by that.
         let lying = match &host.rotation {
             Rotation::Free => 0.0,
             Rotation::Steps(steps) => steps.first().copied().unwrap_or(0.0),
         };
         let moves_aside = self.effort.time().is_some();
-        (0..units.len())
-            .filter(|index| units[*index].quantity > taken[*index])
-            .filter(|index| units[*index].piece != host.piece)
+        (0..assemblies.len())
+            .filter(|index| assemblies[*index].quantity > taken[*index])
+            .filter(|index| assemblies[*index].piece != host.piece)
             .filter_map(|index| {
-                let item = self.items[units[index].piece].as_ref()?;
-                let item = item.with_turns(&units[index].rotation, lying);
+                let item = self.items[assemblies[index].piece].as_ref()?;
+                let item = item.with_turns(&assemblies[index].rotation, lying);
                 window.may_hold(&item).then(|| Guest {
-                    unit: index,
-                    copies: units[index].quantity - taken[index],
-                    kind: moves_aside.then(|| Kind::new(&item)),
+                    assembly: index,
+                    copies: assemblies[index].quantity - taken[index],
+                    kind: moves_aside.then(|| SearchShape::new(&item)),
                     item,
                 })
             })
@@ -225,18 +239,18 @@ impl Loader<'_> {
     }
 }
 
-/// A unit that may go into a window.
+/// A assembly that may go into a window.
 struct Guest {
-    unit: usize,
+    assembly: usize,
     copies: u32,
-    item: Item,
-    kind: Option<Kind>,
+    item: PreparedPiece,
+    kind: Option<SearchShape>,
 }
 
 impl Guest {
-    fn pose(&self, lie: &Lie) -> Pose {
-        let turn = lie.form.turn;
-        Pose::new(turn, self.item.origin(turn, lie.at))
+    fn pose(&self, placed: &PlacedShape) -> Pose {
+        let turn = placed.shape.turn;
+        Pose::new(turn, self.item.origin(turn, placed.at))
     }
 }
 
@@ -258,24 +272,23 @@ fn shuffled<'a>(guests: &'a [Guest], filling: usize, random: &mut Pcg64) -> Vec<
 }
 
 /// One guest after another to the first place found; each with its index in the order. `None` if the
-/// window is no room.
+/// window bounds no area.
 fn one_by_one(
     window: &[Point],
     order: &[&Guest],
     time: &Phase,
     random: &mut Pcg64,
-) -> Option<Vec<(usize, Lie)>> {
-    let mut room = Room::new(window, &[])?;
+) -> Option<Vec<(usize, PlacedShape)>> {
+    let mut container = Container::new(window, &[])?;
     let mut found = Vec::new();
     for (k, guest) in order.iter().enumerate() {
         let mut finder = Finder::new(&guest.item);
         for _ in 0..guest.copies {
-            let Some(place) = finder.find(&room, time, random) else {
+            let Some(placed) = finder.find(&container, time, random) else {
                 break;
             };
-            let form = Arc::clone(&place.shape);
-            found.push((k, Lie { form, at: place.at }));
-            room.put(place.shape, place.at);
+            container.put(placed.clone());
+            found.push((k, placed));
         }
     }
     Some(found)
@@ -283,13 +296,13 @@ fn one_by_one(
 
 /// A filling with more in it, if moving what is there makes room.
 fn with_more(
-    found: Vec<(usize, Lie)>,
+    found: Vec<(usize, PlacedShape)>,
     window: &Window,
     order: &[&Guest],
     time: &Phase,
     random: &mut Pcg64,
     beat: &mut dyn FnMut(),
-) -> Vec<(usize, Lie)> {
+) -> Vec<(usize, PlacedShape)> {
     let waiting: Vec<Waiting> = order
         .iter()
         .filter_map(|guest| {
@@ -300,18 +313,24 @@ fn with_more(
     let area: f64 = found.iter().map(|(k, _)| order[*k].item.shape.area).sum();
     let free = window.area - area;
     let before = found.clone();
-    let as_steps = found.into_iter().map(|(k, lie)| {
-        let form = waiting[k].kind.form(lie.form.turn);
-        (k, Lie { form, at: lie.at })
+    let as_steps = found.into_iter().map(|(k, placed)| {
+        let shape = waiting[k].kind.rotated(placed.shape.turn);
+        (
+            k,
+            PlacedShape {
+                shape,
+                at: placed.at,
+            },
+        )
     });
-    let walls = (window.ground.fixed(), window.ground.frame);
+    let walls = (window.obstacles.fixed(), window.obstacles.frame);
     let seed = random.random::<u64>();
-    let (more, _) = room_for::as_many(
+    let (more, _) = insert::as_many(
         &waiting,
         as_steps.collect(),
         (&walls.0, walls.1),
         free,
-        (room_for::IN_WINDOW, seed),
+        (insert::IN_WINDOW, seed),
         time,
         beat,
     );
@@ -323,13 +342,13 @@ fn with_more(
 }
 
 /// Whether everything lies within the window and off the others, by the same look as for a sheet.
-fn lies_free(window: &[Point], lying: &[(usize, Lie)]) -> bool {
-    let Some(mut room) = Room::new(window, &[]) else {
+fn lies_free(window: &[Point], lying: &[(usize, PlacedShape)]) -> bool {
+    let Some(mut container) = Container::new(window, &[]) else {
         return false;
     };
-    lying.iter().all(|(_, lie)| {
-        let free = room.is_free(lie.laid());
-        room.put(Arc::clone(&lie.form), lie.at);
+    lying.iter().all(|(_, placed)| {
+        let free = container.is_free(placed.borrowed());
+        container.put(placed.clone());
         free
     })
 }

@@ -43,10 +43,13 @@ pub fn as_many_as_fit(
     let planned = prepared_job(job, drawn, budget.seed)?;
     let tasks = Task::all(job, &planned.table, &planned.plates)?;
     let started = Instant::now();
+    let part = 1.0 / tasks.len() as f64;
     let count = |(index, task): (usize, &Task)| {
         let copies = tasks[index..].iter().map(|it| it.copies);
         let budget = budget.share_of_rest(started, copies);
-        fill(job, &planned, task, &budget, progress)
+        let begins = index as f64 * part;
+        let told = &mut |now: Progress| progress(now.between(begins, begins + part));
+        fill(job, &planned, task, &budget, told)
     };
     tasks.iter().enumerate().map(count).collect()
 }

@@ -107,15 +107,20 @@ fn placed(
     let started = Instant::now();
     let shares = tasks
         .iter()
-        .map(|it| nest::share_of_longest(&it.pieces, &it.stock));
+        .map(|it| nest::length_lower_bound_ratio(&it.pieces, &it.stock));
     let mut order: Vec<(usize, f64)> = shares.enumerate().collect();
     order.sort_by(|(_, a), (_, b)| b.total_cmp(a));
+    let copies: f64 = tasks.iter().map(|it| it.copies).sum();
+    let mut done = 0.0;
     let mut layouts: Vec<(usize, Layout)> = Vec::new();
     for (rank, &(index, _)) in order.iter().enumerate() {
         let Task { pieces, stock, .. } = &tasks[index];
         let to_come = order[rank..].iter().map(|(index, _)| tasks[*index].copies);
         let budget = budget.share_of_rest(started, to_come);
-        layouts.push((index, nest::place(pieces, stock, &budget, progress)));
+        let ends = done + tasks[index].copies / copies;
+        let told = &mut |now: Progress| progress(now.between(done, ends));
+        layouts.push((index, nest::place(pieces, stock, &budget, told)));
+        done = ends;
     }
     layouts.sort_by_key(|(index, _)| *index);
     layouts.into_iter().map(|(_, layout)| layout).collect()
@@ -132,10 +137,7 @@ fn lay_out(job: &Job, planned: &mut Planned, task: &Task, layout: &Layout) -> Ou
         let sheet = sheet(job, planned, group, &settings, supply, laid);
         planned.sheets.push(sheet);
     }
-    let unplaced = layout.unplaced.iter();
-    planned
-        .unplaced
-        .extend(unplaced.map(|(piece, copies)| (group.plates[*piece], *copies)));
+    planned.unplaced.extend(&layout.unplaced);
     Ok(())
 }
 
@@ -160,10 +162,7 @@ fn sheet(
     supply: &Supply,
     laid: &nest::SheetLayout,
 ) -> CutSheet {
-    let mut placements = laid.placements.clone();
-    for placement in &mut placements {
-        placement.piece = group.plates[placement.piece];
-    }
+    let placements = &laid.placements;
     let placed: Vec<Placed> = placements
         .iter()
         .map(|placement| Placed {
@@ -191,9 +190,10 @@ fn sheet(
         thickness: group.thickness,
         kerf: settings.kerf,
         outline: supply.edge.clone(),
+        along: supply.stock.along,
         price: supply.stock.price,
         plan: cut::sequence(&placed, &prepared, &ground, settings, &planned.table),
-        placements,
+        placements: placements.clone(),
     }
 }
 

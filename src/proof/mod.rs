@@ -264,10 +264,12 @@ impl<'a> Look<'a> {
             cuts.entry((*owner, path.opening)).or_default().push(at);
         }
         let of = |placement: usize, opening: Option<usize>| {
-            cuts.get(&(placement, opening)).map_or(&[][..], Vec::as_slice)
+            cuts.get(&(placement, opening))
+                .map_or(&[][..], Vec::as_slice)
         };
         let first = |placement: usize| of(placement, None).first().copied();
-        let last = |placement: usize, opening: Option<usize>| of(placement, opening).last().copied();
+        let last =
+            |placement: usize, opening: Option<usize>| of(placement, opening).last().copied();
         for (index, placement) in self.sheet.placements.iter().enumerate() {
             let outside = first(index).unwrap_or(usize::MAX);
             for (number, followed) in self.shapes[placement.piece].followed.iter().enumerate() {

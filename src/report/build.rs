@@ -166,7 +166,7 @@ impl Run<'_> {
             kerf_mm: rounded(sheet.kerf),
             width_mm: rounded(bounds.height()),
             length_mm: rounded(bounds.width()),
-            used_along: match sheet.along() {
+            used_along: match sheet.along {
                 Along::X => "x",
                 Along::Y => "y",
             },

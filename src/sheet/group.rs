@@ -73,7 +73,7 @@ impl PlateGroup {
     pub fn pieces(&self, plates: &[CutPlate], web: f64) -> Outcome<Vec<Piece>> {
         let piece = |&index: &usize| {
             let CutPlate { plate, prepared } = &plates[index];
-            nest::footprint::piece(plate, prepared, web).map_err(|why| {
+            nest::footprint::piece(index, plate, prepared, web).map_err(|why| {
                 let fault = Fault::refused(format!("{}: {why}", plate.name));
                 plate.located(fault).into()
             })

@@ -16,7 +16,8 @@ pub use stock::Supply;
 pub use task::Task;
 
 use crate::cut::{PreparedPlate, SheetPlan};
-use crate::geometry::{Bounds, Point, Region};
+use crate::geometry::{Bounds, Region};
+pub use crate::nest::Along;
 use crate::nest::Placement;
 use crate::plate::Plate;
 
@@ -44,32 +45,14 @@ pub struct CutSheet {
     pub kerf: f64,
     /// The metal itself up to its edges (not the usable area), in sheet coordinates.
     pub outline: Region,
+    /// The side that it is used up along.
+    pub along: Along,
     /// What one such sheet costs, in the shop's money.
     pub price: Option<f64>,
     /// What lies on it; `piece` is an index into the plates of the run.
     pub placements: Vec<Placement>,
     /// The torch's work, in sheet coordinates.
     pub plan: SheetPlan,
-}
-
-/// The side that a sheet is used up along: its longer one, so that what is left is as wide as can be.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Along {
-    /// Along x, from the left.
-    X,
-    /// Along y, from below.
-    Y,
-}
-
-impl Along {
-    /// The coordinate that runs this way.
-    #[must_use]
-    pub const fn of(self, p: Point) -> f64 {
-        match self {
-            Self::X => p.x,
-            Self::Y => p.y,
-        }
-    }
 }
 
 impl CutSheet {
@@ -85,20 +68,10 @@ impl CutSheet {
         self.outline.bounds().height()
     }
 
-    /// The side that it is used up along.
-    #[must_use]
-    pub fn along(&self) -> Along {
-        if self.width() > self.length() {
-            Along::Y
-        } else {
-            Along::X
-        }
-    }
-
     /// How far along its longer side, from the left or from below, the torch burns and pierces, mm.
     #[must_use]
     pub fn used_length(&self, plates: &[CutPlate]) -> f64 {
-        self.reach(plates, self.along())
+        self.reach(plates, self.along)
     }
 
     /// How far along a side, from the left or from below, the torch burns and pierces, mm.

@@ -35,7 +35,7 @@ impl CutSheet {
     /// What is left beyond [`Self::used_length`]; `None` if that is nothing to speak of.
     #[must_use]
     pub fn remnant(&self, plates: &[CutPlate]) -> Option<Remnant> {
-        let along = self.along();
+        let along = self.along;
         let cut = along.of(self.outline.bounds().min) + self.used_length(plates);
         let mut area = 0.0;
         let mut bounds = Bounds::EMPTY;
@@ -65,7 +65,7 @@ impl CutSheet {
         let bounds = self.outline.bounds();
         let mut rest = bounds.grown(LEAST_KEPT);
         let used = self.used_length(plates);
-        match self.along() {
+        match self.along {
             Along::X => rest.min.x = bounds.min.x + used,
             Along::Y => rest.min.y = bounds.min.y + used,
         }
@@ -124,6 +124,7 @@ mod tests {
             material: "mild steel".to_owned(),
             thickness: 6.0,
             kerf: 1.5,
+            along: Along::longer(outline.bounds()),
             outline,
             price: None,
             placements: Vec::new(),

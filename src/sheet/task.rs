@@ -49,7 +49,7 @@ impl Task {
 
     /// Proves a layout on the true lines and arcs; a flaw is our mistake and never a file.
     pub fn prove(&self, job: &Job, plates: &[CutPlate], layout: &Layout) -> Outcome<()> {
-        let shapes = self.group.of(plates).map(|it| TrueShape {
+        let shapes = plates.iter().map(|it| TrueShape {
             outline: &it.prepared.outline,
             rooms: &it.prepared.room,
         });

@@ -66,13 +66,14 @@ fn any_part() -> impl Strategy<Value = Part> {
 }
 
 /// Grown by half the web and flattened outward; its room shrunk and flattened inward.
-fn piece(part: &Part, web: f64) -> Piece {
+fn piece((index, part): (usize, &Part), web: f64) -> Piece {
     let first = |region: &Region, by: f64, side: Side| {
         let grown = region.offset(by).expect("plain shapes can be offset");
         let face = grown.faces.first();
         face.map(|face| face.outside.flattened(CHORD, side))
     };
     Piece {
+        index,
         id: "part".into(),
         quantity: part.quantity,
         outline: first(&part.outline, web / 2.0, Side::Outward).expect("it grew"),
@@ -96,7 +97,7 @@ proptest! {
         margin in 5.0..12.0_f64,
         seed in 0..1000_u64,
     ) {
-        let pieces: Vec<Piece> = parts.iter().map(|part| piece(part, web)).collect();
+        let pieces: Vec<Piece> = parts.iter().enumerate().map(|part| piece(part, web)).collect();
         let line = |id: &str, quantity| Line {
             id: id.into(),
             quantity,

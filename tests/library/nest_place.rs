@@ -3,7 +3,9 @@
 use crate::support::nest_check::{assert_sound, disc, outline, rectangle, sheets};
 use platewright::geometry::Point;
 use platewright::nest::most::as_many_as_fit;
-use platewright::nest::{self, Budget, Control, Layout, Piece, Polygon, Rotation, Stock, proof};
+use platewright::nest::{
+    self, Along, Budget, Control, Layout, Piece, Polygon, Rotation, Stock, proof,
+};
 use proptest::prelude::*;
 
 /// Places tried for each copy: enough for every part of the search to have its turn.
@@ -11,12 +13,21 @@ const STEPS: u64 = 2_000;
 
 fn piece(id: &str, quantity: u32, outline: Polygon, rotation: Rotation) -> Piece {
     Piece {
+        index: 0,
         id: id.into(),
         quantity,
         outline,
         windows: Vec::new(),
         rotation,
     }
+}
+
+/// The pieces numbered in their order.
+fn numbered(mut pieces: Vec<Piece>) -> Vec<Piece> {
+    for (index, piece) in pieces.iter_mut().enumerate() {
+        piece.index = index;
+    }
+    pieces
 }
 
 fn placed(pieces: &[Piece], stock: &[Stock], seed: u64, iterations: u64) -> Layout {
@@ -61,7 +72,7 @@ fn cart_parts() -> Vec<Piece> {
         (40.0, 80.0),
         (0.0, 80.0),
     ]);
-    vec![
+    numbered(vec![
         hub,
         ring,
         piece("arm", 24, arm, Rotation::Free),
@@ -73,7 +84,7 @@ fn cart_parts() -> Vec<Piece> {
             outline(&[(0.0, 0.0), (90.0, 0.0), (0.0, 60.0)]),
             Rotation::Free,
         ),
-    ]
+    ])
 }
 
 #[test]
@@ -164,6 +175,7 @@ fn area(polygon: &[Point]) -> f64 {
 fn remnants_are_used_before_sheets_and_spots_are_avoided() {
     let pieces = [piece("pad", 30, rectangle(60.0, 45.0), Rotation::Free)];
     let corner = Stock {
+        along: Along::X,
         id: "corner".into(),
         quantity: Some(1),
         usable: outline(&[(0.0, 0.0), (400.0, 0.0), (300.0, 150.0), (0.0, 300.0)]),
@@ -188,7 +200,7 @@ fn remnants_are_used_before_sheets_and_spots_are_avoided() {
 
 #[test]
 fn what_fits_nowhere_is_listed() {
-    let pieces = [
+    let pieces = numbered(vec![
         piece("boom", 2, rectangle(2000.0, 50.0), Rotation::Free),
         piece("pad", 3, rectangle(60.0, 45.0), Rotation::Free),
         piece(
@@ -203,7 +215,7 @@ fn what_fits_nowhere_is_listed() {
             vec![Point::new(f64::NAN, 0.0); 3],
             Rotation::Free,
         ),
-    ];
+    ]);
     let mut one = sheets(1000.0, 500.0);
     one.quantity = Some(1);
     let layout = placed(&pieces, &[one], 1, 0);
@@ -277,11 +289,11 @@ fn as_many_as_fit_are_counted_on_one_sheet() {
     // A set is whole or not counted: a ring with two pads in it, and an arm.
     let mut ring = piece("ring", 1, disc(100.0, 64), Rotation::Free);
     ring.windows = vec![disc(70.0, 48)];
-    let set = [
+    let set = numbered(vec![
         ring,
         piece("pad", 2, rectangle(60.0, 45.0), Rotation::Free),
         piece("arm", 1, rectangle(190.0, 30.0), Rotation::Free),
-    ];
+    ]);
     let stock = [sheets(820.0, 430.0)];
     let most = as_many_as_fit(&set, &stock, &budget, go_on);
     let pieces: Vec<Piece> = set
@@ -367,7 +379,7 @@ proptest! {
 
     #[test]
     fn any_parts_on_any_stock_are_placed_soundly(
-        pieces in prop::collection::vec(any_piece(), 1..6),
+        pieces in prop::collection::vec(any_piece(), 1..6).prop_map(numbered),
         stock in any_stock(),
         seed in 0..1000_u64,
     ) {

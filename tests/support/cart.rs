@@ -7,7 +7,7 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 use platewright::check::{Finding, Level};
 use platewright::cut::{CutPath, Layer, PreparedPlate, Reach, SheetPlan};
 use platewright::geometry::{Circle, Contour, Face, Point, Pose, Region, Segment, Vector};
-use platewright::nest::Placement;
+use platewright::nest::{Along, Placement};
 use platewright::plate::Fold;
 use platewright::plate::{
     AllowedRotation, Bend, DrillWork, Finish, Making, Mark, Opening, Plate, Purpose,
@@ -255,6 +255,7 @@ pub fn sheet(plates: &[CutPlate]) -> CutSheet {
         thickness: 6.0,
         kerf: KERF,
         price: Some(40.0),
+        along: Along::X,
         outline: Region {
             faces: vec![face(edge)],
         },

@@ -2,7 +2,7 @@
 
 use geo::{Area, BooleanOps, Polygon as GeoPolygon};
 use platewright::geometry::Point;
-use platewright::nest::{Layout, Piece, Placement, Stock};
+use platewright::nest::{Along, Layout, Piece, Placement, Stock};
 
 /// Areas below this, mm², are rounding.
 const SLIVER: f64 = 1e-2;
@@ -115,6 +115,7 @@ pub fn rectangle(width: f64, height: f64) -> Vec<Point> {
 /// Full sheets as many as needed.
 pub fn sheets(width: f64, height: f64) -> Stock {
     Stock {
+        along: if height > width { Along::Y } else { Along::X },
         id: "sheet".into(),
         quantity: None,
         usable: rectangle(width, height),

@@ -1,7 +1,7 @@
 //! Convex parts of shapes, and the side along which two of them are parted.
 
 use super::super::polygon;
-use super::super::shape::Shape;
+use super::super::rigid_shape::RigidShape;
 use crate::geometry::{Bounds, Point, Vector};
 
 /// Parts that overlap by less than this, mm, are parted along the side they are farthest beyond,
@@ -21,7 +21,7 @@ pub(super) struct Convex {
 
 impl Convex {
     /// The parts of a shape at a turn.
-    pub(super) fn all(shape: &Shape, turn: f64) -> Vec<Self> {
+    pub(super) fn all(shape: &RigidShape, turn: f64) -> Vec<Self> {
         let (sin, cos) = turn.sin_cos();
         let turned = |p: &Point| Point::new(p.x * cos - p.y * sin, p.x * sin + p.y * cos);
         shape
@@ -45,12 +45,12 @@ impl Convex {
     }
 
     /// The sides that another part is farthest beyond: of all, and of those of the whole shape.
-    fn widest(&self, other: &Self, offset: Vector) -> (Side, Option<Side>) {
-        let mut any = Side {
+    fn widest(&self, other: &Self, offset: Vector) -> (PartingSide, Option<PartingSide>) {
+        let mut any = PartingSide {
             index: 0,
             gap: f64::NEG_INFINITY,
         };
-        let mut outer: Option<Side> = None;
+        let mut outer: Option<PartingSide> = None;
         // A side that faces the other comes first: the corner nearest to it rules most others out, for
         // the part is no farther beyond a side than any of its corners.
         let mut nearest = other.corners[0];
@@ -76,10 +76,10 @@ impl Convex {
             let gap = least - base;
             let (wider, wider_outer) = (wider(gap), wider_outer(gap));
             if wider {
-                any = Side { index, gap };
+                any = PartingSide { index, gap };
             }
             if wider_outer {
-                outer = Some(Side { index, gap });
+                outer = Some(PartingSide { index, gap });
             }
         }
         (any, outer)
@@ -97,7 +97,7 @@ impl Convex {
 
 /// A side of a part, and how far another part lies beyond it, mm.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Side {
+pub(super) struct PartingSide {
     pub(super) index: usize,
     pub(super) gap: f64,
 }
@@ -105,10 +105,10 @@ pub(super) struct Side {
 /// The side along which two parts are parted, and whether it is one of the second.
 ///
 /// Where they overlap, a side that only cuts its shape in two is no way out.
-pub(super) fn parting_side(p: &Convex, q: &Convex, offset: Vector) -> (Side, bool) {
+pub(super) fn parting_side(p: &Convex, q: &Convex, offset: Vector) -> (PartingSide, bool) {
     let (any_p, outer_p) = p.widest(q, offset);
     let (any_q, outer_q) = q.widest(p, -offset);
-    let wider = |one: Side, other: Side| {
+    let wider = |one: PartingSide, other: PartingSide| {
         if one.gap >= other.gap {
             (one, false)
         } else {
@@ -128,9 +128,9 @@ pub(super) fn parting_side(p: &Convex, q: &Convex, offset: Vector) -> (Side, boo
 mod tests {
     use super::*;
 
-    fn shape(corners: &[(f64, f64)]) -> Shape {
+    fn shape(corners: &[(f64, f64)]) -> RigidShape {
         let outline: Vec<Point> = corners.iter().map(|(x, y)| Point::new(*x, *y)).collect();
-        Shape::new(&outline, &[])
+        RigidShape::new(&outline, &[])
     }
 
     /// The widest gap by looking at every corner from every side.

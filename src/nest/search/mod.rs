@@ -5,23 +5,23 @@
 //! the room smaller, let shapes overlap, and part them again by moving one after the other to where it
 //! overlaps least, pairs that keep overlapping weighing more and more ([`separate`]); when that leads
 //! nowhere, swap two large shapes and try again, or begin anew from half a layout ([`strip`],
-//! [`disturb`]). To it comes a step of our own that moves all shapes a little at once along straight
+//! [`perturb`]). To it comes a step of our own that moves all shapes a little at once along straight
 //! bounds ([`press`]); it settles in one go what single moves only creep towards.
 //!
 //! Two workers search at once and take over the better layout at fixed counts of places tried, so
 //! that what comes out depends on the seed and the number of steps only, never on the machine.
 
 mod convex;
-mod disturb;
-mod kind;
+pub(super) mod insert;
 mod pack;
+mod perturb;
 mod press;
 mod reach;
-pub(super) mod room_for;
 mod seek;
 mod separate;
+mod shape;
 pub(super) mod strip;
 pub(super) mod workers;
 
-pub(super) use kind::Kind;
-pub(super) use pack::{Lie, Pack};
+pub(super) use pack::Pack;
+pub(super) use shape::SearchShape;

@@ -3,37 +3,17 @@
 //! In: kinds, where each shape lies, and moves. Out: the overlap of every pair, kept up to date, and
 //! what it would be if one shape lay elsewhere. Pairs have weights that grow while they overlap.
 
-use std::sync::Arc;
-
-use super::super::clash::{self, Laid, shifted};
-use super::super::shape::Oriented;
-use super::kind::Kind;
+use super::super::clash::{self, PlacedRef, PlacedShape};
+use super::super::rigid_shape::RotatedShape;
 use super::reach::{Reach, Reaches};
+use super::shape::SearchShape;
 use crate::geometry::{Bounds, Vector};
 
-/// Where a shape lies.
-#[derive(Debug, Clone)]
-pub(in crate::nest) struct Lie {
-    pub(in crate::nest) form: Arc<Oriented>,
-    pub(in crate::nest) at: Vector,
-}
-
-impl Lie {
-    pub(in crate::nest) fn laid(&self) -> Laid<'_> {
-        Laid {
-            shape: &self.form,
-            at: self.at,
-        }
-    }
-
-    pub(in crate::nest) fn bounds(&self) -> Bounds {
-        shifted(&self.form.bounds, self.at)
-    }
-
+impl PlacedShape {
     /// Moves it into a frame; to the lower left where it is larger than that.
     pub(super) fn push_into(&mut self, frame: Bounds) {
-        let low = frame.min - self.form.bounds.min;
-        let high = frame.max - self.form.bounds.max;
+        let low = frame.min - self.shape.bounds.min;
+        let high = frame.max - self.shape.bounds.max;
         self.at = Vector::new(
             self.at.x.min(high.x).max(low.x),
             self.at.y.min(high.y).max(low.y),
@@ -46,11 +26,11 @@ impl Lie {
 #[derive(Debug, Clone)]
 pub(in crate::nest) struct Pack<'a> {
     /// The kind of each shape.
-    kinds: Vec<&'a Kind>,
+    kinds: Vec<&'a SearchShape>,
     movable: usize,
     /// What all shapes that move must lie in.
     pub(in crate::nest) frame: Bounds,
-    lies: Vec<Lie>,
+    placements: Vec<PlacedShape>,
     reaches: Reaches,
     /// Square tables, row by row.
     weights: Vec<f32>,
@@ -64,19 +44,19 @@ const FADE: f32 = 0.95;
 impl<'a> Pack<'a> {
     /// Shapes that may move, and fixed ones, each with its kind.
     pub(in crate::nest) fn new(
-        moving: Vec<(&'a Kind, Lie)>,
-        fixed: Vec<(&'a Kind, Lie)>,
+        moving: Vec<(&'a SearchShape, PlacedShape)>,
+        fixed: Vec<(&'a SearchShape, PlacedShape)>,
         frame: Bounds,
     ) -> Self {
         let movable = moving.len();
         let n = movable + fixed.len();
-        let (kinds, lies): (Vec<_>, Vec<_>) = moving.into_iter().chain(fixed).unzip();
+        let (kinds, placements): (Vec<_>, Vec<_>) = moving.into_iter().chain(fixed).unzip();
         let mut pack = Self {
             kinds,
             movable,
             frame,
             reaches: Reaches::of_none(n),
-            lies,
+            placements,
             weights: vec![1.0; n * n],
             losses: vec![0.0; n * n],
         };
@@ -85,7 +65,7 @@ impl<'a> Pack<'a> {
     }
 
     fn len(&self) -> usize {
-        self.lies.len()
+        self.placements.len()
     }
 
     /// How many shapes may move; the others come after them.
@@ -95,7 +75,7 @@ impl<'a> Pack<'a> {
 
     /// No layout is shorter than this, mm: one of the shapes takes that much by itself.
     pub(super) fn least_length(&self) -> f64 {
-        let mut known: Vec<*const Kind> = Vec::new();
+        let mut known: Vec<*const SearchShape> = Vec::new();
         let mut least: f64 = 0.0;
         for kind in &self.kinds[..self.movable] {
             if !known.contains(&std::ptr::from_ref(*kind)) {
@@ -106,25 +86,25 @@ impl<'a> Pack<'a> {
         least
     }
 
-    pub(in crate::nest) fn lies(&self) -> &[Lie] {
-        &self.lies
+    pub(in crate::nest) fn placements(&self) -> &[PlacedShape] {
+        &self.placements
     }
 
-    pub(in crate::nest) fn kind_of(&self, i: usize) -> &'a Kind {
+    pub(in crate::nest) fn shape_of(&self, i: usize) -> &'a SearchShape {
         self.kinds[i]
     }
 
     /// Puts everything elsewhere, in another frame.
-    pub(in crate::nest) fn restore(&mut self, lies: &[Lie], frame: Bounds) {
+    pub(in crate::nest) fn restore(&mut self, placements: &[PlacedShape], frame: Bounds) {
         self.frame = frame;
-        self.lies.clear();
-        self.lies.extend_from_slice(lies);
+        self.placements.clear();
+        self.placements.extend_from_slice(placements);
         self.measure_all();
     }
 
     /// Puts shape `i` elsewhere.
-    pub(in crate::nest) fn lay(&mut self, i: usize, lie: Lie) {
-        self.lies[i] = lie;
+    pub(in crate::nest) fn lay(&mut self, i: usize, placed: PlacedShape) {
+        self.placements[i] = placed;
         let n = self.len();
         for j in 0..n {
             self.set_loss(i, j, 0.0);
@@ -142,8 +122,8 @@ impl<'a> Pack<'a> {
 
     /// Measures shape `i` with those others that it may meet.
     fn measure_beside(&mut self, i: usize, others: impl Fn(usize) -> bool) {
-        let lie = &self.lies[i];
-        let reach = Reach::new(&lie.form, lie.at);
+        let placed = &self.placements[i];
+        let reach = Reach::new(&placed.shape, placed.at);
         self.reaches.set(i, &reach);
         let near = self.reaches.meeting(&reach).filter(|j| others(*j));
         for j in near.collect::<Vec<_>>() {
@@ -158,15 +138,15 @@ impl<'a> Pack<'a> {
     }
 
     fn measure(&mut self, i: usize, j: usize) {
-        let (a, b) = (&self.lies[i], &self.lies[j]);
-        let loss = if clash::overlap(a.laid(), b.laid()) {
-            let (p, q) = (self.kind_of(i), self.kind_of(j));
+        let (a, b) = (&self.placements[i], &self.placements[j]);
+        let loss = if clash::overlap(a.borrowed(), b.borrowed()) {
+            let (p, q) = (self.shape_of(i), self.shape_of(j));
             let soft = p.soft.max(q.soft);
             let offset = a.at - b.at;
             let sum = a
-                .form
+                .shape
                 .discs
-                .depth(&b.form.discs, offset, soft, f32::INFINITY);
+                .depth(&b.shape.discs, offset, soft, f32::INFINITY);
             (sum + soft * soft).sqrt() * p.bulk * q.bulk
         } else {
             0.0
@@ -187,45 +167,60 @@ impl<'a> Pack<'a> {
 
     /// Weighted overlap that shape `i` would have elsewhere; once it is beyond `bound`, anything
     /// beyond.
-    pub(in crate::nest) fn cost(&self, i: usize, form: &Oriented, at: Vector, bound: f32) -> f32 {
-        let laid = Laid { shape: form, at };
-        self.summed(i, laid, bound, |other| clash::overlap(laid, other.laid()))
+    pub(in crate::nest) fn cost(
+        &self,
+        i: usize,
+        rotated: &RotatedShape,
+        at: Vector,
+        bound: f32,
+    ) -> f32 {
+        let laid = PlacedRef { shape: rotated, at };
+        self.summed(i, laid, bound, |other| {
+            clash::overlap(laid, other.borrowed())
+        })
     }
 
-    /// Like [`Pack::cost`] for a form without edges, and never more: only pairs that overlap beyond
+    /// Like [`Pack::cost`] for a shape without edges, and never more: only pairs that overlap beyond
     /// doubt count.
     pub(in crate::nest) fn sure_cost(
         &self,
         i: usize,
-        form: &Oriented,
+        rotated: &RotatedShape,
         at: Vector,
         bound: f32,
     ) -> f32 {
-        let laid = Laid { shape: form, at };
+        let laid = PlacedRef { shape: rotated, at };
         self.summed(i, laid, bound, |other| {
-            form.discs
-                .largest_meet(&other.form.discs, laid.at - other.at)
+            rotated
+                .discs
+                .largest_meet(&other.shape.discs, laid.at - other.at)
         })
     }
 
-    fn summed(&self, i: usize, laid: Laid, bound: f32, overlaps: impl Fn(&Lie) -> bool) -> f32 {
+    fn summed(
+        &self,
+        i: usize,
+        laid: PlacedRef,
+        bound: f32,
+        overlaps: impl Fn(&PlacedShape) -> bool,
+    ) -> f32 {
         let n = self.len();
-        let kind = self.kind_of(i);
+        let kind = self.shape_of(i);
         let here = Reach::new(laid.shape, laid.at);
         let weights = &self.weights[i * n..(i + 1) * n];
         let mut cost = 0.0;
         for j in self.reaches.meeting(&here).filter(|j| *j != i) {
-            let other = &self.lies[j];
+            let other = &self.placements[j];
             if !overlaps(other) {
                 continue;
             }
-            let other_kind = self.kind_of(j);
+            let other_kind = self.shape_of(j);
             let soft = kind.soft.max(other_kind.soft);
             let scale = kind.bulk * other_kind.bulk * weights[j];
             let room = (bound - cost) / scale;
             let limit = room * room - soft * soft;
             let discs = &laid.shape.discs;
-            let sum = discs.depth(&other.form.discs, laid.at - other.at, soft, limit);
+            let sum = discs.depth(&other.shape.discs, laid.at - other.at, soft, limit);
             cost += (sum + soft * soft).sqrt() * scale;
             if cost > bound {
                 return cost;

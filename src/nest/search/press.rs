@@ -7,11 +7,11 @@
 
 use std::sync::Arc;
 
-use super::super::clash;
+use super::super::clash::{self, PlacedShape};
 use super::super::clock::Phase;
-use super::convex::{Convex, Side, parting_side};
-use super::kind::{Kind, Turns};
-use super::pack::{Lie, Pack};
+use super::convex::{Convex, PartingSide, parting_side};
+use super::pack::Pack;
+use super::shape::{SearchShape, Turns};
 use crate::geometry::{Bounds, Point, Vector};
 
 /// How far shapes move in a quick try, as a share of the height of the room.
@@ -46,16 +46,16 @@ pub(super) struct Effort {
 /// Adds to `work` about as many as it could have tried places in the same time.
 pub(super) fn press(
     pack: &Pack,
-    lies: &mut [Lie],
+    placements: &mut [PlacedShape],
     frame: Bounds,
     effort: Effort,
     phase: &Phase,
     work: &mut u64,
 ) -> bool {
-    let mut bodies: Vec<Body> = lies
+    let mut bodies: Vec<Body> = placements
         .iter()
         .enumerate()
-        .map(|(i, lie)| Body::new(pack.kind_of(i), lie, i >= pack.movable()))
+        .map(|(i, placed)| Body::new(pack.shape_of(i), placed, i >= pack.movable()))
         .collect();
     for _ in 0..effort.rounds {
         let mut bounds = gather(&bodies, frame, effort);
@@ -66,16 +66,16 @@ pub(super) fn press(
             return false;
         };
         for (i, (body, shift)) in bodies.iter_mut().zip(&shifts).enumerate() {
-            body.moved(shift, pack.kind_of(i));
+            body.moved(shift, pack.shape_of(i));
         }
-        let moved: Vec<Lie> = bodies
+        let moved: Vec<PlacedShape> = bodies
             .iter()
-            .zip(lies.iter())
+            .zip(placements.iter())
             .enumerate()
-            .map(|(i, (body, lie))| body.lie(lie, pack.kind_of(i)))
+            .map(|(i, (body, placed))| body.placed(placed, pack.shape_of(i)))
             .collect();
         if fits(&moved, pack.movable(), frame) {
-            lies.clone_from_slice(&moved);
+            placements.clone_from_slice(&moved);
             return true;
         }
         if bodies.iter().all(|body| body.spin == 0.0) {
@@ -86,13 +86,14 @@ pub(super) fn press(
 }
 
 /// Whether nothing overlaps and all that may move lies in the frame.
-fn fits(lies: &[Lie], movable: usize, frame: Bounds) -> bool {
-    let boxes: Vec<Bounds> = lies.iter().map(Lie::bounds).collect();
+fn fits(placements: &[PlacedShape], movable: usize, frame: Bounds) -> bool {
+    let boxes: Vec<Bounds> = placements.iter().map(PlacedShape::bounds).collect();
     let frame = frame.grown(clash::TOUCH);
     boxes[..movable].iter().all(|b| frame.holds(*b))
-        && (0..lies.len()).all(|i| {
+        && (0..placements.len()).all(|i| {
             (0..i.min(movable)).all(|j| {
-                !boxes[i].meets(boxes[j]) || !clash::overlap(lies[i].laid(), lies[j].laid())
+                !boxes[i].meets(boxes[j])
+                    || !clash::overlap(placements[i].borrowed(), placements[j].borrowed())
             })
         })
 }
@@ -135,16 +136,16 @@ struct Body {
 type Shift = [f64; 3];
 
 impl Body {
-    fn new(kind: &Kind, lie: &Lie, fixed: bool) -> Self {
-        let parts = match (&kind.turns, kind.step_of(&lie.form)) {
+    fn new(kind: &SearchShape, placed: &PlacedShape, fixed: bool) -> Self {
+        let parts = match (&kind.turns, kind.step_of(&placed.shape)) {
             (Turns::Steps(steps), Some(step)) => Arc::clone(&steps[step].parts),
-            _ => Arc::new(Convex::all(&kind.shape, lie.form.turn)),
+            _ => Arc::new(Convex::all(&kind.shape, placed.shape.turn)),
         };
         Self {
-            bounds: lie.form.bounds,
+            bounds: placed.shape.bounds,
             parts,
-            at: lie.at,
-            turn: lie.form.turn,
+            at: placed.at,
+            turn: placed.shape.turn,
             spin: match kind.turns {
                 Turns::Free(_) => 3.0 / kind.shape.diameter,
                 Turns::Steps(_) => 0.0,
@@ -153,7 +154,7 @@ impl Body {
         }
     }
 
-    fn moved(&mut self, [x, y, t]: &Shift, kind: &Kind) {
+    fn moved(&mut self, [x, y, t]: &Shift, kind: &SearchShape) {
         self.at = self.at + Vector::new(*x, *y);
         if self.spin > 0.0 && *t != 0.0 {
             self.turn += t * self.spin;
@@ -165,13 +166,13 @@ impl Body {
         }
     }
 
-    fn lie(&self, before: &Lie, kind: &Kind) -> Lie {
-        Lie {
+    fn placed(&self, before: &PlacedShape, kind: &SearchShape) -> PlacedShape {
+        PlacedShape {
             at: self.at,
-            form: if self.turn == before.form.turn {
-                Arc::clone(&before.form)
+            shape: if self.turn == before.shape.turn {
+                Arc::clone(&before.shape)
             } else {
-                kind.form(self.turn)
+                kind.rotated(self.turn)
             },
         }
     }
@@ -255,7 +256,7 @@ fn touches(
     bodies: &[Body],
     (a, p): (usize, &Convex),
     (b, q): (usize, &Convex),
-    side: Side,
+    side: PartingSide,
     near: f64,
     margin: f64,
     bounds: &mut Vec<Bound>,

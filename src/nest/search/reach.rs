@@ -4,7 +4,7 @@
 //! others are clear of it. Laid out so that several are compared at once.
 
 use super::super::clash::shifted;
-use super::super::shape::{Oriented, slanted};
+use super::super::rigid_shape::{RotatedShape, slanted};
 use crate::geometry::{Point, Vector};
 
 /// Directions: along x, along y and along the two diagonals.
@@ -20,9 +20,9 @@ pub(super) struct Reach {
 }
 
 impl Reach {
-    pub(super) fn new(form: &Oriented, at: Vector) -> Self {
-        let along = shifted(&form.bounds, at);
-        let across = shifted(&form.slanted, slanted(at) - Point::ORIGIN);
+    pub(super) fn new(shape: &RotatedShape, at: Vector) -> Self {
+        let along = shifted(&shape.bounds, at);
+        let across = shifted(&shape.slanted, slanted(at) - Point::ORIGIN);
         let corner = |p: Point, q: Point| [p.x as f32, p.y as f32, q.x as f32, q.y as f32];
         Self {
             low: corner(along.min, across.min).map(f32::next_down),
@@ -95,14 +95,14 @@ impl Reaches {
 
 #[cfg(test)]
 mod tests {
-    use super::super::super::shape::Shape;
+    use super::super::super::rigid_shape::RigidShape;
     use super::*;
 
     #[test]
     fn those_that_meet_are_found_and_no_others() {
         let square = [(-5.0, -5.0), (5.0, -5.0), (5.0, 5.0), (-5.0, 5.0)];
-        let form = Shape::new(&square.map(|(x, y)| Point::new(x, y)), &[]).turned(0.0);
-        let at = |x: f64, y: f64| Reach::new(&form, Vector::new(x, y));
+        let shape = RigidShape::new(&square.map(|(x, y)| Point::new(x, y)), &[]).turned(0.0);
+        let at = |x: f64, y: f64| Reach::new(&shape, Vector::new(x, y));
         let mut reaches = Reaches::of_none(19);
         for i in 0..19 {
             reaches.set(i, &at(12.0 * i as f64, 0.0));

@@ -9,9 +9,10 @@ use std::sync::Arc;
 use rand::RngExt;
 use rand_pcg::Pcg64Mcg;
 
-use super::super::shape::Oriented;
-use super::kind::{Kind, READY, Turns};
-use super::pack::{Lie, Pack};
+use super::super::clash::PlacedShape;
+use super::super::rigid_shape::RotatedShape;
+use super::pack::Pack;
+use super::shape::{READY, SearchShape, Turns};
 use crate::geometry::{Bounds, Vector};
 
 /// Places tried anywhere in the room for each move.
@@ -44,7 +45,7 @@ struct Stride {
     turn: (f64, f64),
 }
 
-/// Where the form of a shape at some turn comes from.
+/// Where a shape at some turn comes from.
 #[derive(Debug, Clone, Copy)]
 enum Source {
     /// It lies like this now.
@@ -77,7 +78,7 @@ impl Turned {
 
 /// A place for a shape: how it is turned, and where its centre lies.
 #[derive(Debug, Clone, Copy)]
-struct Place {
+struct Candidate {
     turned: Turned,
     at: Vector,
     cost: f32,
@@ -87,15 +88,15 @@ struct Place {
 /// a walk does all the time.
 #[derive(Debug, Clone, Default)]
 struct Made {
-    last: Form,
-    before: Form,
+    last: CachedShape,
+    before: CachedShape,
 }
 
-/// A form of the shape being moved; `None` before it is made.
+/// The shape being moved at a turn; `None` before it is made.
 #[derive(Debug, Clone, Default)]
-struct Form {
+struct CachedShape {
     turn: Option<f64>,
-    oriented: Oriented,
+    rotated: RotatedShape,
     /// Whether it has its edges, or is only a sketch.
     complete: bool,
 }
@@ -108,12 +109,12 @@ impl Made {
     }
 
     /// At least a sketch at a turn.
-    fn at(&mut self, kind: &Kind, turn: f64) -> &mut Form {
+    fn at(&mut self, kind: &SearchShape, turn: f64) -> &mut CachedShape {
         if self.last.turn != Some(turn) {
             std::mem::swap(&mut self.last, &mut self.before);
         }
         if self.last.turn != Some(turn) {
-            kind.shape.sketch_into(turn, &mut self.last.oriented);
+            kind.shape.sketch_into(turn, &mut self.last.rotated);
             self.last.turn = Some(turn);
             self.last.complete = false;
         }
@@ -121,19 +122,19 @@ impl Made {
     }
 }
 
-/// The shape being moved: its place in the pack, and the form it lies in.
+/// The shape being moved: its place in the pack, and how it is turned.
 struct Moving<'a> {
     index: usize,
-    kind: &'a Kind,
-    form: Arc<Oriented>,
+    kind: &'a SearchShape,
+    rotated: Arc<RotatedShape>,
 }
 
 impl Moving<'_> {
-    /// A form that needs not be made.
-    fn ready(&self, source: Source) -> Option<&Arc<Oriented>> {
+    /// The shape at a turn that needs not be made.
+    fn ready(&self, source: Source) -> Option<&Arc<RotatedShape>> {
         match (source, &self.kind.turns) {
-            (Source::Here, _) => Some(&self.form),
-            (Source::Ready(k), Turns::Steps(steps)) => Some(&steps[k].form),
+            (Source::Here, _) => Some(&self.rotated),
+            (Source::Ready(k), Turns::Steps(steps)) => Some(&steps[k].rotated),
             (Source::Ready(k), Turns::Free(ready)) => Some(&ready[k]),
             (Source::Made, _) => None,
         }
@@ -164,19 +165,19 @@ impl Seeker {
     /// Looks for a better place for shape `i` and puts it there.
     pub(super) fn improve(&mut self, pack: &mut Pack, i: usize) {
         self.made.clear();
-        let lie = &pack.lies()[i];
+        let placed = &pack.placements()[i];
         let moving = Moving {
             index: i,
-            kind: pack.kind_of(i),
-            form: Arc::clone(&lie.form),
+            kind: pack.shape_of(i),
+            rotated: Arc::clone(&placed.shape),
         };
-        let here = Place {
+        let here = Candidate {
             turned: Turned {
-                turn: lie.form.turn,
+                turn: placed.shape.turn,
                 source: Source::Here,
             },
-            at: lie.at,
-            cost: pack.cost(i, &lie.form, lie.at, f32::INFINITY),
+            at: placed.at,
+            cost: pack.cost(i, &placed.shape, placed.at, f32::INFINITY),
         };
         let mut best = vec![here];
         self.sample(pack, &moving, here, &mut best);
@@ -189,18 +190,18 @@ impl Seeker {
         }
         self.walk(pack, &moving, &mut winner, &FINE);
         if winner.cost < here.cost {
-            let form = match moving.ready(winner.turned.source) {
-                Some(form) => Arc::clone(form),
-                None => moving.kind.form(winner.turned.turn),
+            let shape = match moving.ready(winner.turned.source) {
+                Some(shape) => Arc::clone(shape),
+                None => moving.kind.rotated(winner.turned.turn),
             };
             let at = winner.at;
-            pack.lay(i, Lie { form, at });
+            pack.lay(i, PlacedShape { shape, at });
         }
     }
 
     /// Tries places near and anywhere and keeps the best few.
-    fn sample(&mut self, pack: &Pack, moving: &Moving, here: Place, best: &mut Vec<Place>) {
-        let box_now = moving.form.bounds;
+    fn sample(&mut self, pack: &Pack, moving: &Moving, here: Candidate, best: &mut Vec<Candidate>) {
+        let box_now = moving.rotated.bounds;
         for k in 0..ANYWHERE + NEAR {
             let close = k < NEAR;
             let turned = self.pick_turn(moving.kind, here.turned, close);
@@ -229,13 +230,13 @@ impl Seeker {
             };
             let cost = self.cost(pack, moving, turned, at, bound);
             if cost < bound {
-                let place = Place { turned, at, cost };
+                let place = Candidate { turned, at, cost };
                 keep(best, place, moving.kind.size * SAME);
             }
         }
     }
 
-    fn pick_turn(&mut self, kind: &Kind, here: Turned, close: bool) -> Turned {
+    fn pick_turn(&mut self, kind: &SearchShape, here: Turned, close: bool) -> Turned {
         let (ready, apart) = match &kind.turns {
             _ if close && self.random.random::<f32>() < UNTURNED => return here,
             Turns::Free(_) if self.square => (SQUARE, READY / SQUARE),
@@ -259,8 +260,8 @@ impl Seeker {
     /// The box around the shape at a turn.
     fn bounds(&mut self, moving: &Moving, turned: Turned) -> Bounds {
         match moving.ready(turned.source) {
-            Some(form) => form.bounds,
-            None => self.made.at(moving.kind, turned.turn).oriented.bounds,
+            Some(shape) => shape.bounds,
+            None => self.made.at(moving.kind, turned.turn).rotated.bounds,
         }
     }
 
@@ -274,30 +275,30 @@ impl Seeker {
     ) -> f32 {
         self.evaluations += 1;
         let i = moving.index;
-        if let Some(form) = moving.ready(turned.source) {
-            return if lies_in(form, at, pack.frame) {
-                pack.cost(i, form, at, bound)
+        if let Some(shape) = moving.ready(turned.source) {
+            return if lies_in(shape, at, pack.frame) {
+                pack.cost(i, shape, at, bound)
             } else {
                 f32::INFINITY
             };
         }
-        let form = self.made.at(moving.kind, turned.turn);
-        if !lies_in(&form.oriented, at, pack.frame) {
+        let cached = self.made.at(moving.kind, turned.turn);
+        if !lies_in(&cached.rotated, at, pack.frame) {
             return f32::INFINITY;
         }
-        if !form.complete {
-            let sure = pack.sure_cost(i, &form.oriented, at, bound);
+        if !cached.complete {
+            let sure = pack.sure_cost(i, &cached.rotated, at, bound);
             if sure > bound {
                 return sure;
             }
-            moving.kind.shape.complete(&mut form.oriented);
-            form.complete = true;
+            moving.kind.shape.complete(&mut cached.rotated);
+            cached.complete = true;
         }
-        pack.cost(i, &form.oriented, at, bound)
+        pack.cost(i, &cached.rotated, at, bound)
     }
 
     /// Steps along the axes, the diagonals and the turn, as long as that is better.
-    fn walk(&mut self, pack: &Pack, moving: &Moving, place: &mut Place, stride: &Stride) {
+    fn walk(&mut self, pack: &Pack, moving: &Moving, place: &mut Candidate, stride: &Stride) {
         let kind = moving.kind;
         let axes = if matches!(kind.turns, Turns::Free(_)) && !self.square {
             5
@@ -325,7 +326,7 @@ impl Seeker {
                 let turned = from.turned.by(turn * sign);
                 let cost = self.cost(pack, moving, turned, at, place.cost);
                 if cost < place.cost {
-                    *place = Place { turned, at, cost };
+                    *place = Candidate { turned, at, cost };
                 }
             }
             let factor: f64 = if place.cost < from.cost { 1.1 } else { 0.5 };
@@ -342,16 +343,16 @@ impl Seeker {
     }
 }
 
-fn lies_in(form: &Oriented, at: Vector, frame: Bounds) -> bool {
-    at.x + form.bounds.min.x >= frame.min.x
-        && at.x + form.bounds.max.x <= frame.max.x
-        && at.y + form.bounds.min.y >= frame.min.y
-        && at.y + form.bounds.max.y <= frame.max.y
+fn lies_in(shape: &RotatedShape, at: Vector, frame: Bounds) -> bool {
+    at.x + shape.bounds.min.x >= frame.min.x
+        && at.x + shape.bounds.max.x <= frame.max.x
+        && at.y + shape.bounds.min.y >= frame.min.y
+        && at.y + shape.bounds.max.y <= frame.max.y
 }
 
 /// Puts a place among the best few, the best first, each of them once.
-fn keep(best: &mut Vec<Place>, place: Place, near: f64) {
-    let same = |other: &Place| {
+fn keep(best: &mut Vec<Candidate>, place: Candidate, near: f64) {
+    let same = |other: &Candidate| {
         let apart = other.at - place.at;
         apart.dot(apart) < near * near && (other.turned.turn - place.turned.turn).abs() < SAME
     };

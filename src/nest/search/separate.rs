@@ -6,8 +6,9 @@
 
 use rand::seq::SliceRandom;
 
+use super::super::clash::PlacedShape;
 use super::super::clock::Phase;
-use super::pack::{Lie, Pack};
+use super::pack::Pack;
 use super::press;
 use super::seek::Seeker;
 
@@ -43,7 +44,7 @@ pub(super) enum State {
 #[derive(Debug, Clone)]
 pub(super) struct Separation {
     patience: Patience,
-    least: Vec<Lie>,
+    least: Vec<PlacedShape>,
     least_loss: f32,
     /// Overlap at the last start.
     start: f32,
@@ -63,7 +64,7 @@ impl Separation {
         let loss = pack.total();
         Self {
             patience,
-            least: pack.lies().to_vec(),
+            least: pack.placements().to_vec(),
             least_loss: loss,
             start: loss,
             idle: 0,
@@ -80,7 +81,7 @@ impl Separation {
     }
 
     /// The arrangement with the least overlap found.
-    pub(super) fn least(&self) -> &[Lie] {
+    pub(super) fn least(&self) -> &[PlacedShape] {
         &self.least
     }
 
@@ -98,7 +99,7 @@ impl Separation {
         if total < self.least_loss {
             self.least_loss = total;
             self.least.clear();
-            self.least.extend_from_slice(pack.lies());
+            self.least.extend_from_slice(pack.placements());
         }
         if self.presses_apart(pack, seeker, phase, total) {
             return State::Apart;
@@ -122,7 +123,7 @@ impl Separation {
         if worth {
             self.mark = total;
             let unit = pack.frame.width().min(pack.frame.height());
-            let mut moved = pack.lies().to_vec();
+            let mut moved = pack.placements().to_vec();
             let effort = press::Effort::light(unit);
             let pressed = &mut self.pressed;
             if press::press(pack, &mut moved, pack.frame, effort, phase, pressed) {

@@ -13,9 +13,10 @@
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
+use super::super::clash::PlacedShape;
 use super::super::clock::Phase;
-use super::disturb;
-use super::pack::{Lie, Pack};
+use super::pack::Pack;
+use super::perturb;
 use super::press;
 use super::seek::Seeker;
 use super::separate::{Patience, Separation, State};
@@ -58,7 +59,7 @@ const ATTEMPT: u64 = 100;
 /// A set of shapes on a length.
 #[derive(Debug, Clone)]
 pub(in crate::nest) struct Strip {
-    pub(in crate::nest) lies: Vec<Lie>,
+    pub(in crate::nest) placements: Vec<PlacedShape>,
     /// Length from the left of the frame, mm.
     pub(in crate::nest) length: f64,
 }
@@ -79,7 +80,7 @@ pub(in crate::nest) struct Shortening<'a> {
     astray: bool,
     attempt: Option<Attempt>,
     /// Arrangements that failed since the last success, least overlap first.
-    failed: Vec<(f32, Vec<Lie>)>,
+    failed: Vec<(f32, Vec<PlacedShape>)>,
     /// What the next attempt at a shorter frame starts from, and its length.
     next: Strip,
     /// Not to tighten before this many places were tried.
@@ -98,10 +99,10 @@ struct Attempt {
 impl<'a> Shortening<'a> {
     /// A search that starts from the pack as it lies, which must be free of overlap.
     pub(in crate::nest) fn new(pack: Pack<'a>, seed: u64, swaps: usize) -> Self {
-        let lies = pack.lies().to_vec();
+        let placements = pack.placements().to_vec();
         let best = Strip {
-            length: length(&lies[..pack.movable()], pack.frame.min.x),
-            lies,
+            length: length(&placements[..pack.movable()], pack.frame.min.x),
+            placements,
         };
         Self {
             frame: pack.frame,
@@ -180,13 +181,13 @@ impl<'a> Shortening<'a> {
 
     fn shrink(&mut self) -> Attempt {
         let frame = with_length(self.frame, self.next.length);
-        let lies = self.next.lies.clone();
+        let placements = self.next.placements.clone();
         let patience = if self.shrink > SHRINK.1 {
             HASTY
         } else {
             SHRUNK
         };
-        self.attempt(lies, frame, patience, false)
+        self.attempt(placements, frame, patience, false)
     }
 
     /// Takes a slice out of the best; `progress` goes from 0 to 1.
@@ -198,28 +199,28 @@ impl<'a> Shortening<'a> {
         let by = self.best.length * self.slice;
         let frame = with_length(self.frame, self.best.length - by);
         let from = self.frame.min.x + self.best.length * self.seeker.random.random::<f64>();
-        let mut lies = self.best.lies.clone();
-        for lie in &mut lies[..self.pack.movable()] {
-            if lie.at.x > from {
-                lie.at.x -= by;
+        let mut placements = self.best.placements.clone();
+        for placed in &mut placements[..self.pack.movable()] {
+            if placed.at.x > from {
+                placed.at.x -= by;
             }
         }
-        self.attempt(lies, frame, SLICED, true)
+        self.attempt(placements, frame, SLICED, true)
     }
 
     fn attempt(
         &mut self,
-        mut lies: Vec<Lie>,
+        mut placements: Vec<PlacedShape>,
         frame: Bounds,
         patience: Patience,
         slicing: bool,
     ) -> Attempt {
-        for lie in &mut lies[..self.pack.movable()] {
-            lie.push_into(frame);
+        for placed in &mut placements[..self.pack.movable()] {
+            placed.push_into(frame);
         }
         // Where nothing overlaps no place is tried; so that the budget ends, an attempt counts too.
         self.seeker.evaluations += ATTEMPT;
-        self.pack.restore(&lies, frame);
+        self.pack.restore(&placements, frame);
         Attempt {
             separation: Separation::begin(&mut self.pack, &self.seeker, patience),
             length: frame.width(),
@@ -228,10 +229,10 @@ impl<'a> Shortening<'a> {
     }
 
     fn succeed(&mut self, phase: &Phase) {
-        let lies = self.pack.lies().to_vec();
+        let placements = self.pack.placements().to_vec();
         let mut found = Strip {
-            length: self.length(&lies),
-            lies,
+            length: self.length(&placements),
+            placements,
         };
         self.failed.clear();
         self.next = shorter(&found, self.shrink);
@@ -260,10 +261,10 @@ impl<'a> Shortening<'a> {
         self.current = None;
         let length = self.best.length * (1.0 + LOOSE);
         let frame = with_length(self.frame, length);
-        let mut lies = self.best.lies.clone();
+        let mut placements = self.best.placements.clone();
         let random = &mut self.seeker.random;
-        disturb::disorder(&self.pack, &mut lies, self.best.length, frame, random);
-        self.next = Strip { lies, length };
+        perturb::disorder(&self.pack, &mut placements, self.best.length, frame, random);
+        self.next = Strip { placements, length };
     }
 
     /// Starts anew from one of the arrangements that failed, two large shapes swapped.
@@ -277,10 +278,10 @@ impl<'a> Shortening<'a> {
         let draw: f64 = (0..3).map(|_| self.seeker.random.random::<f64>()).sum();
         let share = ((draw - 1.5) / 2.0).abs();
         let pick = ((share * self.failed.len() as f64) as usize).min(self.failed.len() - 1);
-        let mut lies = self.failed[pick].1.clone();
+        let mut placements = self.failed[pick].1.clone();
         let frame = with_length(self.frame, length);
-        disturb::swap_two_large(&self.pack, &mut lies, frame, &mut self.seeker.random);
-        self.next = Strip { lies, length };
+        perturb::swap_two_large(&self.pack, &mut placements, frame, &mut self.seeker.random);
+        self.next = Strip { placements, length };
     }
 
     /// Shortens a layout by small moves of everything, as far as that goes; the work it took.
@@ -291,11 +292,11 @@ impl<'a> Shortening<'a> {
         while step > TIGHTENING.1 && !phase.is_late() {
             let by = strip.length * step;
             let frame = with_length(self.frame, strip.length - by);
-            let mut moved = strip.lies.clone();
+            let mut moved = strip.placements.clone();
             let effort = press::Effort::thorough(unit, by);
             if press::press(&self.pack, &mut moved, frame, effort, phase, &mut work) {
-                strip.lies = moved;
-                strip.length = self.length(&strip.lies);
+                strip.placements = moved;
+                strip.length = self.length(&strip.placements);
                 step *= 1.5;
             } else {
                 step *= 0.4;
@@ -304,22 +305,23 @@ impl<'a> Shortening<'a> {
         work
     }
 
-    fn length(&self, lies: &[Lie]) -> f64 {
-        length(&lies[..self.pack.movable()], self.frame.min.x)
+    fn length(&self, placements: &[PlacedShape]) -> f64 {
+        length(&placements[..self.pack.movable()], self.frame.min.x)
     }
 }
 
 /// Where the next attempt at a strip shorter by this share starts.
 fn shorter(strip: &Strip, by: f64) -> Strip {
     Strip {
-        lies: strip.lies.clone(),
+        placements: strip.placements.clone(),
         length: strip.length * (1.0 - by),
     }
 }
 
-fn length(lies: &[Lie], left: f64) -> f64 {
-    lies.iter()
-        .map(|lie| lie.bounds().max.x - left)
+fn length(placements: &[PlacedShape], left: f64) -> f64 {
+    placements
+        .iter()
+        .map(|placed| placed.bounds().max.x - left)
         .fold(0.0, f64::max)
 }
 

@@ -63,19 +63,19 @@ fn run(worker: &mut Shortening, until: u64, phase: &Phase) {
 mod tests {
     use std::sync::Arc;
 
+    use super::super::super::clash::PlacedShape;
     use super::super::super::clock::{Clock, Time};
-    use super::super::super::item::Item;
-    use super::super::super::shape::Shape;
+    use super::super::super::prepared::PreparedPiece;
+    use super::super::super::rigid_shape::RigidShape;
     use super::super::super::{Budget, Rotation};
-    use super::super::kind::Kind;
-    use super::super::pack::Lie;
+    use super::super::shape::SearchShape;
     use super::*;
     use crate::geometry::{Bounds, Point, Vector};
 
-    fn rectangle(width: f64, height: f64) -> Kind {
+    fn rectangle(width: f64, height: f64) -> SearchShape {
         let corners = [(0.0, 0.0), (width, 0.0), (width, height), (0.0, height)];
-        let shape = Shape::new(&corners.map(|(x, y)| Point::new(x, y)), &[]);
-        Kind::new(&Item {
+        let shape = RigidShape::new(&corners.map(|(x, y)| Point::new(x, y)), &[]);
+        SearchShape::new(&PreparedPiece {
             shape: Arc::new(shape),
             rotation: Rotation::Free,
         })
@@ -84,14 +84,14 @@ mod tests {
     #[test]
     fn the_search_ends_where_one_shape_takes_all_the_length_by_itself() {
         let (wheel, pad) = (rectangle(200.0, 230.0), rectangle(40.0, 30.0));
-        let lie = |kind: &Kind, turn: f64, x: f64, y: f64| Lie {
-            form: kind.form(turn),
+        let placed = |kind: &SearchShape, turn: f64, x: f64, y: f64| PlacedShape {
+            shape: kind.rotated(turn),
             at: Vector::new(x, y),
         };
-        let mut moving = vec![(&wheel, lie(&wheel, 0.4, 160.0, 160.0))];
+        let mut moving = vec![(&wheel, placed(&wheel, 0.4, 160.0, 160.0))];
         moving.extend((0..5_u32).map(|k| {
             let y = 40.0 + 60.0 * f64::from(k);
-            (&pad, lie(&pad, 0.2, 400.0, y))
+            (&pad, placed(&pad, 0.2, 400.0, y))
         }));
         let frame = Bounds::around([Point::new(0.0, 0.0), Point::new(600.0, 400.0)]);
         let pack = Pack::new(moving, Vec::new(), frame);

@@ -152,7 +152,9 @@ fn run(seed: u64, families: &[Family], hold: Hold) -> Run {
     let pieces: Vec<nest::Piece> = plates
         .iter()
         .zip(&prepared)
-        .map(|(plate, made)| nest::footprint::piece(plate, made, WEB).expect("a footprint"))
+        .enumerate()
+        .map(|(index, (plate, made))| nest::footprint::piece(index, plate, made, WEB))
+        .map(|piece| piece.expect("a footprint"))
         .collect();
     let (edge, stock) = stock(rng);
     let budget = Budget {

@@ -4,9 +4,9 @@ use std::f64::consts::TAU;
 use std::sync::Arc;
 
 use super::super::Rotation;
-use super::super::item::Item;
 use super::super::polygon;
-use super::super::shape::{Oriented, Shape};
+use super::super::prepared::PreparedPiece;
+use super::super::rigid_shape::{RigidShape, RotatedShape};
 use super::convex::Convex;
 
 /// Turns of a shape free to turn that are made ready: a quarter of them on, a shape lies square again.
@@ -16,8 +16,8 @@ const SOFT: f64 = 0.01;
 
 /// A shape and the turns it may take.
 #[derive(Debug)]
-pub(in crate::nest) struct Kind {
-    pub(in crate::nest) shape: Arc<Shape>,
+pub(in crate::nest) struct SearchShape {
+    pub(in crate::nest) shape: Arc<RigidShape>,
     pub(in crate::nest) turns: Turns,
     /// Fourth root of the hull's area: overlaps of large shapes count more.
     pub(in crate::nest) bulk: f32,
@@ -31,7 +31,7 @@ pub(in crate::nest) struct Kind {
 #[derive(Debug)]
 pub(in crate::nest) enum Turns {
     /// Any angle; [`READY`] are made ready, evenly spread and the first with its longest side along x.
-    Free(Vec<Arc<Oriented>>),
+    Free(Vec<Arc<RotatedShape>>),
     /// These, made ready.
     Steps(Vec<Step>),
 }
@@ -39,29 +39,29 @@ pub(in crate::nest) enum Turns {
 /// A shape at one of its turns.
 #[derive(Debug)]
 pub(in crate::nest) struct Step {
-    pub(in crate::nest) form: Arc<Oriented>,
+    pub(in crate::nest) rotated: Arc<RotatedShape>,
     pub(super) parts: Arc<Vec<Convex>>,
 }
 
 impl Turns {
-    fn free(shape: &Shape) -> Self {
+    fn free(shape: &RigidShape) -> Self {
         let flat = shape.flats.first().copied().unwrap_or(0.0);
         let turn = |k: usize| k as f64 / READY as f64 * TAU - flat;
         let ready = (0..READY).map(|k| Arc::new(shape.turned(turn(k))));
         Self::Free(ready.collect())
     }
 
-    fn of(shape: &Shape, steps: &[f64]) -> Self {
+    fn of(shape: &RigidShape, steps: &[f64]) -> Self {
         let step = |turn: &f64| Step {
-            form: Arc::new(shape.turned(*turn)),
+            rotated: Arc::new(shape.turned(*turn)),
             parts: Arc::new(Convex::all(shape, *turn)),
         };
         Self::Steps(steps.iter().map(step).collect())
     }
 }
 
-impl Kind {
-    pub(in crate::nest) fn new(item: &Item) -> Self {
+impl SearchShape {
+    pub(in crate::nest) fn new(item: &PreparedPiece) -> Self {
         let shape = Arc::clone(&item.shape);
         let upright = shape.turned(0.0);
         Self {
@@ -82,19 +82,19 @@ impl Kind {
         match &self.turns {
             Turns::Free(_) => polygon::least_width(self.shape.hull()),
             Turns::Steps(steps) => {
-                let widths = steps.iter().map(|step| step.form.bounds.width());
+                let widths = steps.iter().map(|step| step.rotated.bounds.width());
                 widths.fold(f64::INFINITY, f64::min)
             }
         }
     }
 
     /// The shape at a turn; one of the steps if it has steps.
-    pub(in crate::nest) fn form(&self, turn: f64) -> Arc<Oriented> {
+    pub(in crate::nest) fn rotated(&self, turn: f64) -> Arc<RotatedShape> {
         match &self.turns {
             Turns::Free(_) => Arc::new(self.shape.turned(turn)),
             Turns::Steps(steps) => steps
                 .iter()
-                .map(|step| &step.form)
+                .map(|step| &step.rotated)
                 .min_by(|a, b| (a.turn - turn).abs().total_cmp(&(b.turn - turn).abs()))
                 .map_or_else(|| Arc::new(self.shape.turned(turn)), Arc::clone),
         }
@@ -104,15 +104,17 @@ impl Kind {
     pub(in crate::nest) fn ready_turn(&self, k: usize) -> f64 {
         match &self.turns {
             Turns::Free(ready) => ready[k].turn,
-            Turns::Steps(steps) => steps[k].form.turn,
+            Turns::Steps(steps) => steps[k].rotated.turn,
         }
     }
 
-    /// Which of the steps a form is.
-    pub(in crate::nest) fn step_of(&self, form: &Arc<Oriented>) -> Option<usize> {
+    /// Which of the steps a rotated shape is.
+    pub(in crate::nest) fn step_of(&self, rotated: &Arc<RotatedShape>) -> Option<usize> {
         match &self.turns {
             Turns::Free(_) => None,
-            Turns::Steps(steps) => steps.iter().position(|step| Arc::ptr_eq(&step.form, form)),
+            Turns::Steps(steps) => steps
+                .iter()
+                .position(|step| Arc::ptr_eq(&step.rotated, rotated)),
         }
     }
 }

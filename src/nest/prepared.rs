@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::shape::Shape;
+use super::rigid_shape::RigidShape;
 use super::{Piece, Rotation, polygon};
 use crate::geometry::Vector;
 
@@ -11,21 +11,21 @@ const GROWTH: f64 = 0.001;
 
 /// A piece made ready.
 #[derive(Debug, Clone)]
-pub(super) struct Item {
+pub(super) struct PreparedPiece {
     /// The outline without its windows: what lies in a window is placed there on its own.
-    pub(super) shape: Arc<Shape>,
+    pub(super) shape: Arc<RigidShape>,
     /// Which turns it may take.
     pub(super) rotation: Rotation,
 }
 
-impl Item {
+impl PreparedPiece {
     /// `None` if the outline bounds no area, or if no turn is allowed.
     pub(super) fn new(piece: &Piece) -> Option<Self> {
         let outline = polygon::cleaned(&piece.outline)?;
         if matches!(&piece.rotation, Rotation::Steps(steps) if steps.is_empty()) {
             return None;
         }
-        let shape = Shape::new(&polygon::simplified_outward(&outline, GROWTH), &[]);
+        let shape = RigidShape::new(&polygon::simplified_outward(&outline, GROWTH), &[]);
         Some(Self {
             shape: Arc::new(shape),
             rotation: piece.rotation.clone(),

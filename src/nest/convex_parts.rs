@@ -12,7 +12,7 @@ const STRAIGHT: f64 = 1e-9;
 
 /// One convex part.
 #[derive(Debug, Clone)]
-pub(super) struct Part {
+pub(super) struct ConvexPart {
     /// Its corners, counter-clockwise.
     pub(super) corners: Polygon,
     /// Whether the side from each corner to the next is a side of the whole polygon.
@@ -21,7 +21,7 @@ pub(super) struct Part {
 
 /// The convex parts: ears are cut off one by one, then joined again across the longest cuts that
 /// leave a convex part.
-pub(super) fn convex_parts(outline: &[Point]) -> Vec<Part> {
+pub(super) fn convex_parts(outline: &[Point]) -> Vec<ConvexPart> {
     let mut parts: Vec<Vec<usize>> = triangles(outline);
     let mut cuts: Vec<(usize, usize)> = Vec::new();
     for part in &parts {
@@ -47,10 +47,13 @@ pub(super) fn convex_parts(outline: &[Point]) -> Vec<Part> {
             }
         }
     }
-    parts.iter().map(|part| Part::of(outline, part)).collect()
+    parts
+        .iter()
+        .map(|part| ConvexPart::of(outline, part))
+        .collect()
 }
 
-impl Part {
+impl ConvexPart {
     fn of(outline: &[Point], part: &[usize]) -> Self {
         let n = part.len();
         Self {
@@ -135,7 +138,7 @@ fn roundness(outline: &[Point], left: &[usize], corners: [usize; 3]) -> Option<f
 mod tests {
     use super::*;
 
-    fn area(parts: &[Part]) -> f64 {
+    fn area(parts: &[ConvexPart]) -> f64 {
         parts
             .iter()
             .map(|part| polygon::signed_area(&part.corners))

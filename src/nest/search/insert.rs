@@ -9,11 +9,12 @@ use std::sync::Arc;
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
+use super::super::clash::PlacedShape;
 use super::super::clock::Phase;
-use super::kind::{Kind, Turns};
-use super::pack::{Lie, Pack};
+use super::pack::Pack;
 use super::seek::Seeker;
 use super::separate::{Patience, Separation, State};
+use super::shape::{SearchShape, Turns};
 use crate::geometry::Bounds;
 
 /// Patience with each one more in a window.
@@ -31,7 +32,7 @@ const TURNS: usize = 8;
 
 /// What waits for room.
 pub(in crate::nest) struct Waiting<'a> {
-    pub(in crate::nest) kind: &'a Kind,
+    pub(in crate::nest) kind: &'a SearchShape,
     pub(in crate::nest) copies: u32,
 }
 
@@ -40,13 +41,13 @@ pub(in crate::nest) struct Waiting<'a> {
 /// comes back too.
 pub(in crate::nest) fn as_many<'a>(
     waiting: &[Waiting<'a>],
-    mut lying: Vec<(usize, Lie)>,
-    (fixed, frame): (&[(&'a Kind, Lie)], Bounds),
+    mut lying: Vec<(usize, PlacedShape)>,
+    (fixed, frame): (&[(&'a SearchShape, PlacedShape)], Bounds),
     mut free: f64,
     (patience, seed): (Patience, u64),
     phase: &Phase,
     beat: &mut dyn FnMut(),
-) -> (Vec<(usize, Lie)>, u64) {
+) -> (Vec<(usize, PlacedShape)>, u64) {
     let mut seeker = Seeker::new(Pcg64Mcg::seed_from_u64(seed));
     for (index, next) in waiting.iter().enumerate() {
         let there = lying.iter().filter(|(known, _)| *known == index).count() as u32;
@@ -58,16 +59,18 @@ pub(in crate::nest) fn as_many<'a>(
             let Some(start) = start(next.kind, frame, &mut seeker) else {
                 break;
             };
-            let others = lying.iter().map(|(i, lie)| (waiting[*i].kind, lie.clone()));
+            let others = lying
+                .iter()
+                .map(|(i, placed)| (waiting[*i].kind, placed.clone()));
             let moving = others.chain([(next.kind, start)]).collect();
             let mut pack = Pack::new(moving, fixed.to_vec(), frame);
             if !parted(&mut pack, &mut seeker, patience, phase) {
                 break;
             }
             free -= next.kind.shape.area;
-            lying.push((index, pack.lies()[lying.len()].clone()));
-            for ((_, lie), moved) in lying.iter_mut().zip(pack.lies()) {
-                *lie = moved.clone();
+            lying.push((index, pack.placements()[lying.len()].clone()));
+            for ((_, placed), moved) in lying.iter_mut().zip(pack.placements()) {
+                *placed = moved.clone();
             }
         }
     }
@@ -75,18 +78,18 @@ pub(in crate::nest) fn as_many<'a>(
 }
 
 /// The middle of the room, at a turn that fits its box.
-fn start(kind: &Kind, frame: Bounds, seeker: &mut Seeker) -> Option<Lie> {
+fn start(kind: &SearchShape, frame: Bounds, seeker: &mut Seeker) -> Option<PlacedShape> {
     (0..TURNS).find_map(|_| {
-        let form = match &kind.turns {
+        let shape = match &kind.turns {
             Turns::Free(ready) => Arc::clone(&ready[seeker.random.random_range(0..ready.len())]),
             Turns::Steps(steps) => {
-                Arc::clone(&steps[seeker.random.random_range(0..steps.len())].form)
+                Arc::clone(&steps[seeker.random.random_range(0..steps.len())].rotated)
             }
         };
-        let fits = form.bounds.width() <= frame.width() && form.bounds.height() <= frame.height();
-        fits.then(|| Lie {
-            at: frame.centre() - form.bounds.centre(),
-            form,
+        let fits = shape.bounds.width() <= frame.width() && shape.bounds.height() <= frame.height();
+        fits.then(|| PlacedShape {
+            at: frame.centre() - shape.bounds.centre(),
+            shape,
         })
     })
 }

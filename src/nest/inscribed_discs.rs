@@ -22,25 +22,27 @@ const PRECISION: f64 = 0.02;
 
 /// A disc within a shape.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Pole {
+pub(super) struct InscribedDisc {
     pub(super) centre: Point,
     pub(super) radius: f64,
 }
 
 /// The discs of a shape, the largest first; never empty for loops that bound an area.
-pub(super) fn poles(loops: &[Polygon]) -> Vec<Pole> {
+pub(super) fn inscribed_discs(loops: &[Polygon]) -> Vec<InscribedDisc> {
     let area: f64 = loops.iter().map(|ring| polygon::signed_area(ring)).sum();
-    let mut poles: Vec<Pole> = Vec::new();
+    let mut inscribed: Vec<InscribedDisc> = Vec::new();
     let mut covered = 0.0;
-    while poles.len() < MOST && covered < COVER * area {
-        let smallest = poles.first().map_or(0.0, |first| first.radius * SMALLEST);
-        let Some(pole) = next_pole(loops, &poles, smallest) else {
+    while inscribed.len() < MOST && covered < COVER * area {
+        let smallest = inscribed
+            .first()
+            .map_or(0.0, |first| first.radius * SMALLEST);
+        let Some(disc) = next_disc(loops, &inscribed, smallest) else {
             break;
         };
-        covered += std::f64::consts::PI * pole.radius * pole.radius;
-        poles.push(pole);
+        covered += std::f64::consts::PI * disc.radius * disc.radius;
+        inscribed.push(disc);
     }
-    poles
+    inscribed
 }
 
 /// A square still to be searched: its best possible radius decides its turn.
@@ -51,11 +53,11 @@ struct Cell {
 }
 
 impl Cell {
-    fn new(centre: Point, half: f64, loops: &[Polygon], poles: &[Pole]) -> Self {
+    fn new(centre: Point, half: f64, loops: &[Polygon], inscribed: &[InscribedDisc]) -> Self {
         Self {
             centre,
             half,
-            radius: room_at(centre, loops, poles),
+            radius: room_at(centre, loops, inscribed),
         }
     }
 
@@ -86,7 +88,11 @@ impl Ord for Cell {
 
 /// The largest disc beside those given, if one is larger than `smallest`: squares are halved, the
 /// most promising first, until none can hold a disc larger by more than the precision.
-fn next_pole(loops: &[Polygon], poles: &[Pole], smallest: f64) -> Option<Pole> {
+fn next_disc(
+    loops: &[Polygon],
+    inscribed: &[InscribedDisc],
+    smallest: f64,
+) -> Option<InscribedDisc> {
     let bounds = loops
         .iter()
         .fold(Bounds::EMPTY, |all, ring| all.union(polygon::bounds(ring)));
@@ -103,18 +109,18 @@ fn next_pole(loops: &[Polygon], poles: &[Pole], smallest: f64) -> Option<Pole> {
                 bounds.min.y + size * j as f64,
             );
             let centre = Point::new(corner.x + size / 2.0, corner.y + size / 2.0);
-            cells.push(Cell::new(centre, size / 2.0, loops, poles));
+            cells.push(Cell::new(centre, size / 2.0, loops, inscribed));
         }
     }
-    let mut best: Option<Pole> = None;
+    let mut best: Option<InscribedDisc> = None;
     for _ in 0..MOST_CELLS {
         let Some(cell) = cells.pop() else { break };
-        let radius = best.map_or(smallest, |pole| pole.radius);
+        let radius = best.map_or(smallest, |disc| disc.radius);
         if cell.best_possible() <= radius * (1.0 + PRECISION) || cell.half < size * 1e-6 {
             break;
         }
         if cell.radius > radius {
-            best = Some(Pole {
+            best = Some(InscribedDisc {
                 centre: cell.centre,
                 radius: cell.radius,
             });
@@ -122,7 +128,7 @@ fn next_pole(loops: &[Polygon], poles: &[Pole], smallest: f64) -> Option<Pole> {
         let half = cell.half / 2.0;
         for (dx, dy) in [(-half, -half), (half, -half), (-half, half), (half, half)] {
             let centre = Point::new(cell.centre.x + dx, cell.centre.y + dy);
-            cells.push(Cell::new(centre, half, loops, poles));
+            cells.push(Cell::new(centre, half, loops, inscribed));
         }
     }
     best
@@ -130,7 +136,7 @@ fn next_pole(loops: &[Polygon], poles: &[Pole], smallest: f64) -> Option<Pole> {
 
 /// The radius of the largest disc about a point that stays in the metal and off the given discs;
 /// negative outside.
-fn room_at(p: Point, loops: &[Polygon], poles: &[Pole]) -> f64 {
+fn room_at(p: Point, loops: &[Polygon], inscribed: &[InscribedDisc]) -> f64 {
     let inside = loops
         .iter()
         .filter(|ring| polygon::encloses(ring, p))
@@ -142,9 +148,9 @@ fn room_at(p: Point, loops: &[Polygon], poles: &[Pole]) -> f64 {
         .map(|ring| polygon::distance_to_edges(ring, p))
         .fold(f64::INFINITY, f64::min);
     let signed = if inside { edge } else { -edge };
-    poles
+    inscribed
         .iter()
-        .map(|pole| polygon::distance(pole.centre, p) - pole.radius)
+        .map(|disc| polygon::distance(disc.centre, p) - disc.radius)
         .fold(signed, f64::min)
 }
 
@@ -156,12 +162,12 @@ mod tests {
     fn the_first_pole_of_a_rectangle_is_as_wide_as_its_short_side() {
         let rectangle = [(0.0, 0.0), (30.0, 0.0), (30.0, 10.0), (0.0, 10.0)];
         let loops = vec![rectangle.map(|(x, y)| Point::new(x, y)).to_vec()];
-        let poles = poles(&loops);
-        assert!(poles[0].radius <= 5.0 && poles[0].radius > 4.8);
-        for (i, pole) in poles.iter().enumerate() {
-            assert!(pole.radius <= polygon::distance_to_edges(&loops[0], pole.centre) + 1e-9);
-            for other in &poles[..i] {
-                let gap = pole.centre.distance(other.centre) - pole.radius - other.radius;
+        let inscribed = inscribed_discs(&loops);
+        assert!(inscribed[0].radius <= 5.0 && inscribed[0].radius > 4.8);
+        for (i, disc) in inscribed.iter().enumerate() {
+            assert!(disc.radius <= polygon::distance_to_edges(&loops[0], disc.centre) + 1e-9);
+            for other in &inscribed[..i] {
+                let gap = disc.centre.distance(other.centre) - disc.radius - other.radius;
                 assert!(gap > -1e-9);
             }
         }

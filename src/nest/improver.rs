@@ -8,15 +8,15 @@ use rand::SeedableRng;
 use rand_pcg::Pcg64;
 
 use super::allot;
+use super::clash::PlacedShape;
 use super::clock::Clock;
 use super::coarse;
-use super::search::room_for::{self, Waiting};
+use super::search::insert::{self, Waiting};
 use super::search::strip::Strip;
-use super::search::{Kind, Lie, Pack, workers};
-use super::sheet::{Cast, Lying, Queue, Sheet};
+use super::search::{Pack, SearchShape, workers};
+use super::sheet::{OrientedPieces, Queue, Sheet, SheetPlacement};
 use super::start::Started;
-use super::view::View;
-use super::{Progress, Stock};
+use super::{Along, Progress, Stock};
 
 /// How often a sheet that is not the last is pressed together and filled up again.
 const ROUNDS: usize = 3;
@@ -30,21 +30,21 @@ const SQUEEZING: f64 = 0.3;
 const TOGETHER: usize = 2_000;
 
 /// What is being improved.
-pub(super) struct Campaign<'a> {
+pub(super) struct Improver<'a> {
     stock: &'a [Stock],
-    pub(super) cast: &'a Cast,
+    pub(super) oriented: &'a OrientedPieces,
     pub(super) sheets: Vec<Sheet>,
-    /// Copies of each unit that have no place.
+    /// Copies of each assembly that have no place.
     queue: Queue,
     seed: u64,
     clock: Clock,
 }
 
-impl<'a> Campaign<'a> {
+impl<'a> Improver<'a> {
     pub(super) fn new(stock: &'a [Stock], started: &'a Started, seed: u64, clock: &Clock) -> Self {
         Self {
             stock,
-            cast: &started.cast,
+            oriented: &started.oriented,
             sheets: started.sheets.clone(),
             queue: started.queue.clone(),
             seed,
@@ -92,39 +92,37 @@ impl<'a> Campaign<'a> {
     fn shorten(&mut self, index: usize, share: f64, progress: &mut dyn FnMut(Progress)) {
         let phase = self.clock.phase(share);
         let sheet = &self.sheets[index];
-        if !(2..=TOGETHER).contains(&sheet.lying.len()) {
+        if !(2..=TOGETHER).contains(&sheet.placed.len()) {
             return;
         }
-        let ground = sheet.ground(self.stock);
-        let there = |unit: usize| sheet.lying.iter().any(|it| it.unit == unit);
-        let kinds = self.kinds(sheet.view, there);
-        let moving: Vec<(&Kind, Lie)> = sheet
-            .lying
+        let obstacles = sheet.obstacles(self.stock);
+        let there = |assembly: usize| sheet.placed.iter().any(|it| it.assembly == assembly);
+        let kinds = self.kinds(sheet.along, there);
+        let moving: Vec<(&SearchShape, PlacedShape)> = sheet
+            .placed
             .iter()
             .filter_map(|it| {
-                let kind = kinds[it.unit].as_ref()?;
-                let form = kind.form(it.turn);
-                Some((kind, Lie { form, at: it.at }))
+                let kind = kinds[it.assembly].as_ref()?;
+                Some((kind, as_searched(kind, &it.placed)))
             })
             .collect();
-        let pack = Pack::new(moving, ground.fixed(), ground.frame);
-        let mut told = Told::new(self, index);
+        let pack = Pack::new(moving, obstacles.fixed(), obstacles.frame);
+        let (told, clock) = (Told::new(self, index), &self.clock);
         let (best, places) = workers::shorten(&pack, self.seed, &phase, &mut |best, spent| {
-            progress(told.with(best, spent));
+            progress(told.at(best.length, clock.spent_with(&phase, spent)));
         });
         self.clock.charge(places);
         let lying = sheet
-            .lying
+            .placed
             .iter()
-            .zip(&best.lies)
-            .map(|(it, lie)| Lying {
-                unit: it.unit,
-                turn: lie.form.turn,
-                at: lie.at,
+            .zip(&best.placements)
+            .map(|(it, placed)| SheetPlacement {
+                assembly: it.assembly,
+                placed: placed.clone(),
             })
             .collect();
         if best.length < sheet.length()
-            && let Some(better) = sheet.relaid(self.stock, self.cast, lying)
+            && let Some(better) = sheet.relaid(self.stock, lying)
         {
             self.sheets[index] = better;
         }
@@ -133,15 +131,15 @@ impl<'a> Campaign<'a> {
     /// Presses a sheet together with its copies in pairs, if that makes it shorter.
     fn pair_up(&mut self, index: usize, progress: &mut dyn FnMut(Progress)) {
         let sheet = &self.sheets[index];
-        if !(2..=TOGETHER).contains(&sheet.lying.len()) || self.clock.is_over() {
+        if !(2..=TOGETHER).contains(&sheet.placed.len()) || self.clock.is_over() {
             return;
         }
         let phase = self.clock.phase(PAIRING);
-        let mut told = Told::new(self, index);
+        let (told, clock) = (Told::new(self, index), &self.clock);
         let tell = &mut |best: &Strip, spent: f64| {
-            progress(told.with(best, spent));
+            progress(told.at(best.length, clock.spent_with(&phase, spent)));
         };
-        let found = coarse::pressed(sheet, self.stock, self.cast, self.seed, &phase, tell);
+        let found = coarse::pressed(sheet, self.stock, self.oriented, self.seed, &phase, tell);
         if let Some((paired, places)) = found {
             self.clock.charge(places);
             if paired.length() < self.sheets[index].length() {
@@ -150,11 +148,15 @@ impl<'a> Campaign<'a> {
         }
     }
 
-    /// The units that are wanted as the search knows them.
-    fn kinds(&self, view: View, wanted: impl Fn(usize) -> bool) -> Vec<Option<Kind>> {
-        let items = self.cast.items(view).iter().enumerate();
+    /// The assemblies that are wanted as the search knows them.
+    fn kinds(&self, along: Along, wanted: impl Fn(usize) -> bool) -> Vec<Option<SearchShape>> {
+        let items = self.oriented.pieces(along).iter().enumerate();
         items
-            .map(|(unit, item)| item.as_ref().filter(|_| wanted(unit)).map(Kind::new))
+            .map(|(assembly, item)| {
+                item.as_ref()
+                    .filter(|_| wanted(assembly))
+                    .map(SearchShape::new)
+            })
             .collect()
     }
 
@@ -170,19 +172,19 @@ impl<'a> Campaign<'a> {
             let quantity = self.stock[*line].quantity;
             quantity.is_none_or(|quantity| used(*line) < quantity as usize)
         };
-        let order = self.cast.by_rank();
+        let order = self.oriented.by_rank();
         let time = self.clock.phase(1.0);
         let refilled = |line: usize| {
             let mut queue: Queue = vec![0; self.queue.len()];
-            for it in &sheet.lying {
-                queue[it.unit] += 1;
+            for it in &sheet.placed {
+                queue[it.assembly] += 1;
             }
             let mut random = Pcg64::seed_from_u64(self.seed);
             let mut other = Sheet::new(self.stock, line)?;
             if prices[line] >= prices[sheet.stock] {
                 return None;
             }
-            other.fill(self.cast, &order, &mut queue, &time, &mut random);
+            other.fill(self.oriented, &order, &mut queue, &time, &mut random);
             queue.iter().all(|waiting| *waiting == 0).then_some(other)
         };
         let cheapest = (0..self.stock.len())
@@ -202,9 +204,9 @@ impl<'a> Campaign<'a> {
         let time = self.clock.phase(1.0);
         let before = self.waiting_after(index);
         let mut waiting = before.clone();
-        let order = self.cast.by_rank();
+        let order = self.oriented.by_rank();
         let mut random = Pcg64::seed_from_u64(self.seed);
-        self.sheets[index].fill(self.cast, &order, &mut waiting, &time, &mut random);
+        self.sheets[index].fill(self.oriented, &order, &mut waiting, &time, &mut random);
         self.take_all_away(&before, &waiting, index);
     }
 
@@ -212,52 +214,61 @@ impl<'a> Campaign<'a> {
     fn squeeze_in(&mut self, index: usize, share: f64, progress: &mut dyn FnMut(Progress)) {
         let waiting = self.waiting_after(index);
         let sheet = &self.sheets[index];
-        if sheet.lying.len() > TOGETHER {
+        if sheet.placed.len() > TOGETHER {
             return;
         }
         let phase = self.clock.phase(share);
-        let lying = |unit: usize| sheet.lying.iter().filter(|it| it.unit == unit).count() as u32;
-        let kinds = self.kinds(sheet.view, |unit| waiting[unit] + lying(unit) > 0);
-        let (mut units, mut guests) = (Vec::new(), Vec::new());
-        for unit in self.cast.by_rank() {
-            if let Some(kind) = &kinds[unit] {
-                let copies = waiting[unit] + lying(unit);
-                units.push(unit);
+        let lying = |assembly: usize| {
+            sheet
+                .placed
+                .iter()
+                .filter(|it| it.assembly == assembly)
+                .count() as u32
+        };
+        let kinds = self.kinds(sheet.along, |assembly| {
+            waiting[assembly] + lying(assembly) > 0
+        });
+        let (mut assemblies, mut guests) = (Vec::new(), Vec::new());
+        for assembly in self.oriented.by_rank() {
+            if let Some(kind) = &kinds[assembly] {
+                let copies = waiting[assembly] + lying(assembly);
+                assemblies.push(assembly);
                 guests.push(Waiting { kind, copies });
             }
         }
-        let known = sheet.lying.iter().filter_map(|it| {
-            let index = units.iter().position(|unit| *unit == it.unit)?;
-            let form = guests[index].kind.form(it.turn);
-            Some((index, Lie { form, at: it.at }))
+        let known = sheet.placed.iter().filter_map(|it| {
+            let index = assemblies
+                .iter()
+                .position(|assembly| *assembly == it.assembly)?;
+            Some((index, as_searched(guests[index].kind, &it.placed)))
         });
-        let ground = sheet.ground(self.stock);
-        let now = Told::new(self, index).at(sheet.length(), phase.spent(0));
-        let (more, places) = room_for::as_many(
+        let obstacles = sheet.obstacles(self.stock);
+        let told = Told::new(self, index);
+        let (clock, length) = (&self.clock, sheet.length());
+        let (more, places) = insert::as_many(
             &guests,
             known.collect(),
-            (&ground.fixed(), ground.frame),
-            sheet.area() - sheet.filled(self.cast),
-            (room_for::ON_SHEET, self.seed),
+            (&obstacles.fixed(), obstacles.frame),
+            sheet.area() - sheet.filled(self.oriented),
+            (insert::ON_SHEET, self.seed),
             &phase,
-            &mut || progress(now),
+            &mut || progress(told.at(length, clock.spent_with(&phase, phase.spent(0)))),
         );
-        let squeezed: Vec<Lying> = more
+        let squeezed: Vec<SheetPlacement> = more
             .iter()
-            .map(|(index, lie)| Lying {
-                unit: units[*index],
-                turn: lie.form.turn,
-                at: lie.at,
+            .map(|(index, placed)| SheetPlacement {
+                assembly: assemblies[*index],
+                placed: placed.clone(),
             })
             .collect();
         let mut after = waiting.clone();
-        for it in &squeezed[sheet.lying.len()..] {
-            after[it.unit] -= 1;
+        for it in &squeezed[sheet.placed.len()..] {
+            after[it.assembly] -= 1;
         }
         let fuller = if after == waiting {
             None
         } else {
-            sheet.relaid(self.stock, self.cast, squeezed)
+            sheet.relaid(self.stock, squeezed)
         };
         self.clock.charge(places);
         if let Some(fuller) = fuller {
@@ -266,46 +277,51 @@ impl<'a> Campaign<'a> {
         }
     }
 
-    /// Copies of each unit in the queue and on the sheets after this one.
+    /// Copies of each assembly in the queue and on the sheets after this one.
     fn waiting_after(&self, index: usize) -> Queue {
         let mut waiting = self.queue.clone();
-        for it in self.sheets[index + 1..].iter().flat_map(|s| &s.lying) {
-            waiting[it.unit] += 1;
+        for it in self.sheets[index + 1..].iter().flat_map(|s| &s.placed) {
+            waiting[it.assembly] += 1;
         }
         waiting
     }
 
-    /// Takes what was placed once more, and no longer waits, from where it was.
+    /// Takes what was placed once more on this sheet, and no longer waits, from where it was: off the queue,
+    /// or else off the last sheet that has one.
     fn take_all_away(&mut self, before: &Queue, waiting: &Queue, index: usize) {
-        for (unit, (before, after)) in before.iter().zip(waiting).enumerate() {
-            for _ in 0..before - after {
-                self.take_away(unit, index);
+        let mut gone: Vec<Vec<usize>> = vec![Vec::new(); self.sheets.len()];
+        for (assembly, (before, after)) in before.iter().zip(waiting).enumerate() {
+            let queued = self.queue[assembly].min(before - after);
+            self.queue[assembly] -= queued;
+            let mut left = (before - after - queued) as usize;
+            for later in (index + 1..self.sheets.len()).rev() {
+                let placed = self.sheets[later].placed.iter().enumerate();
+                let own = placed.filter(|(_, it)| it.assembly == assembly);
+                let own: Vec<usize> = own.map(|(at, _)| at).collect();
+                let kept = own.len() - own.len().min(left);
+                left -= own.len() - kept;
+                gone[later].extend(&own[kept..]);
             }
         }
-        self.sheets.retain(|sheet| !sheet.lying.is_empty());
-    }
-
-    /// Takes a copy that was placed once more off the queue, or off the last sheet that has one.
-    fn take_away(&mut self, unit: usize, after: usize) {
-        if self.queue[unit] > 0 {
-            self.queue[unit] -= 1;
-            return;
+        for (sheet, mut places) in self.sheets.iter_mut().zip(gone) {
+            places.sort_unstable();
+            sheet.take_off(&places);
         }
-        for index in (after + 1..self.sheets.len()).rev() {
-            let mut lying = self.sheets[index].lying.clone();
-            if let Some(place) = lying.iter().rposition(|it| it.unit == unit) {
-                lying.remove(place);
-                let fewer = self.sheets[index].relaid(self.stock, self.cast, lying);
-                self.sheets[index] = fewer.expect("what is left on a sheet still lies free");
-                return;
-            }
-        }
+        self.sheets.retain(|sheet| !sheet.placed.is_empty());
     }
 
     /// Tells how things stand.
     pub(super) fn tell(&self, spent: f64, progress: &mut dyn FnMut(Progress)) {
         let last = self.sheets.len().saturating_sub(1);
         progress(Told::new(self, last).at(self.sheets.last().map_or(0.0, Sheet::length), spent));
+    }
+}
+
+/// A placed shape as the search knows it, which turns to one of its steps only.
+fn as_searched(shape: &SearchShape, placed: &PlacedShape) -> PlacedShape {
+    PlacedShape {
+        shape: shape.rotated(placed.shape.turn),
+        at: placed.at,
     }
 }
 
@@ -323,25 +339,24 @@ struct Told {
 }
 
 impl Told {
-    fn new(campaign: &Campaign, index: usize) -> Self {
-        let sheets = &campaign.sheets;
-        let waiting = campaign.cast.units.iter().zip(&campaign.queue);
+    fn new(improver: &Improver, index: usize) -> Self {
+        let sheets = &improver.sheets;
+        let waiting = improver.oriented.assemblies.iter().zip(&improver.queue);
         let others = sheets.iter().enumerate().filter(|(i, _)| *i != index);
         Self {
             sheets: sheets.len(),
             unplaced: waiting
-                .map(|(unit, n)| n * (1 + unit.cargo.len() as u32))
+                .map(|(assembly, n)| n * (1 + assembly.contents.len() as u32))
                 .sum(),
-            filled: sheets.iter().map(|sheet| sheet.filled(campaign.cast)).sum(),
+            filled: sheets
+                .iter()
+                .map(|sheet| sheet.filled(improver.oriented))
+                .sum(),
             sheets_area: others.map(|(_, sheet)| sheet.area()).sum(),
             height: sheets.get(index).map_or(0.0, Sheet::height),
             last_length: sheets.last().map_or(0.0, Sheet::length),
             is_last: index + 1 == sheets.len(),
         }
-    }
-
-    fn with(&mut self, best: &Strip, spent: f64) -> Progress {
-        self.at(best.length, spent)
     }
 
     fn at(&self, length: f64, spent: f64) -> Progress {
@@ -359,7 +374,7 @@ impl Told {
             } else {
                 0.0
             },
-            spent: spent.min(1.0),
+            spent,
         }
     }
 }

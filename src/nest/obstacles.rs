@@ -9,9 +9,10 @@ use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::single::SingleFloatOverlay;
 
-use super::item::Item;
-use super::search::{Kind, Lie};
-use super::shape::Shape;
+use super::clash::PlacedShape;
+use super::prepared::PreparedPiece;
+use super::rigid_shape::RigidShape;
+use super::search::SearchShape;
 use super::{Polygon, Rotation, polygon};
 use crate::geometry::{Bounds, Point};
 
@@ -23,20 +24,20 @@ const ROUNDING: f64 = 1e-9;
 
 /// A box and what is not room in it.
 #[derive(Debug)]
-pub(super) struct Ground {
+pub(super) struct FixedObstacles {
     pub(super) frame: Bounds,
-    fixed: Vec<Kind>,
+    fixed: Vec<SearchShape>,
 }
 
-impl Ground {
+impl FixedObstacles {
     pub(super) fn new(usable: &[Point], avoid: &[Polygon]) -> Self {
         let frame = polygon::bounds(usable);
         let shapes = corners(usable, frame)
             .into_iter()
             .chain(avoid.iter().filter_map(|spot| polygon::cleaned(spot)));
         let kind = |outline: Polygon| {
-            Kind::new(&Item {
-                shape: Arc::new(Shape::new(&outline, &[])),
+            SearchShape::new(&PreparedPiece {
+                shape: Arc::new(RigidShape::new(&outline, &[])),
                 rotation: Rotation::Steps(vec![0.0]),
             })
         };
@@ -47,12 +48,12 @@ impl Ground {
     }
 
     /// The shapes, each where it lies.
-    pub(super) fn fixed(&self) -> Vec<(&Kind, Lie)> {
-        let lie = |kind: &Kind| Lie {
-            form: kind.form(0.0),
+    pub(super) fn fixed(&self) -> Vec<(&SearchShape, PlacedShape)> {
+        let placed = |kind: &SearchShape| PlacedShape {
+            shape: kind.rotated(0.0),
             at: kind.shape.centre,
         };
-        self.fixed.iter().map(|kind| (kind, lie(kind))).collect()
+        self.fixed.iter().map(|kind| (kind, placed(kind))).collect()
     }
 }
 
@@ -107,13 +108,17 @@ mod tests {
     fn a_box_has_no_corners_and_a_disc_four() {
         let square =
             [(0.0, 0.0), (9.0, 0.0), (9.0, 9.0), (0.0, 9.0)].map(|(x, y)| Point::new(x, y));
-        assert_eq!(Ground::new(&square, &[]).fixed().len(), 0);
+        assert_eq!(FixedObstacles::new(&square, &[]).fixed().len(), 0);
         let disc: Polygon = (0..40)
             .map(|i| Point::ORIGIN.polar(50.0, f64::from(i) / 40.0 * std::f64::consts::TAU))
             .collect();
-        let ground = Ground::new(&disc, &[square.to_vec()]);
-        assert_eq!(ground.fixed().len(), 5);
-        let area: f64 = ground.fixed().iter().map(|(kind, _)| kind.shape.area).sum();
+        let obstacles = FixedObstacles::new(&disc, &[square.to_vec()]);
+        assert_eq!(obstacles.fixed().len(), 5);
+        let area: f64 = obstacles
+            .fixed()
+            .iter()
+            .map(|(kind, _)| kind.shape.area)
+            .sum();
         let outer = 120.0 * 120.0;
         assert!(
             (area - 81.0 - (outer - polygon::signed_area(&disc))).abs() < 1e-3,

@@ -1,12 +1,15 @@
 //! A piece made ready for collision queries.
 //!
-//! In: a cleaned outline with its windows, about any origin. Out: a [`Shape`] about its own centre,
-//! and for each turn an [`Oriented`] form with boxes around runs of edges, so that two shapes far
+//! In: a cleaned outline with its windows, about any origin. Out: a [`RigidShape`] about its own centre,
+//! and for each turn a [`RotatedShape`] with boxes around runs of edges, so that two shapes far
 //! apart or touching in one place are told apart in few steps.
 
+use std::sync::Arc;
+
+use super::clash::PlacedShape;
+use super::convex_parts::{ConvexPart, convex_parts};
 use super::discs::Discs;
-use super::parts::{self, Part};
-use super::poles::{self, Pole};
+use super::inscribed_discs::{self, InscribedDisc};
 use super::{Polygon, polygon};
 use crate::geometry::{Bounds, Point, Vector};
 
@@ -18,12 +21,12 @@ const DISC: f64 = 0.98;
 
 /// A straight edge.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Edge {
+pub(super) struct PolygonEdge {
     pub(super) from: Point,
     pub(super) to: Point,
 }
 
-impl Edge {
+impl PolygonEdge {
     pub(super) fn bounds(&self) -> Bounds {
         Bounds::around([self.from, self.to])
     }
@@ -31,15 +34,15 @@ impl Edge {
 
 /// A rigid form about its own centre.
 #[derive(Debug, Clone)]
-pub(super) struct Shape {
+pub(super) struct RigidShape {
     /// Solid outlines counter-clockwise, openings clockwise.
     loops: Vec<Polygon>,
     /// Where its centre is in the coordinates it was given in.
     pub(super) centre: Vector,
     /// Its outline as convex parts.
-    pub(super) parts: Vec<Part>,
+    pub(super) parts: Vec<ConvexPart>,
     /// Discs inside the metal, largest first.
-    pub(super) poles: Vec<Pole>,
+    pub(super) inscribed: Vec<InscribedDisc>,
     /// Area of its solid outlines, mm².
     pub(super) area: f64,
     /// Area of its convex hull, mm².
@@ -56,7 +59,7 @@ pub(super) struct Shape {
     pub(super) flats: Vec<f64>,
 }
 
-impl Shape {
+impl RigidShape {
     /// A shape from one outline (cleaned, counter-clockwise) and openings in it (the same).
     pub(super) fn new(outline: &[Point], openings: &[Polygon]) -> Self {
         let middle = polygon::bounds(outline).centre() - Point::ORIGIN;
@@ -91,8 +94,8 @@ impl Shape {
         let hull = polygon::hull(&loops.concat());
         let solid = || loops.iter().filter(|ring| polygon::signed_area(ring) > 0.0);
         let mut shape = Self {
-            poles: poles::poles(&loops),
-            parts: solid().flat_map(|ring| parts::convex_parts(ring)).collect(),
+            inscribed: inscribed_discs::inscribed_discs(&loops),
+            parts: solid().flat_map(|ring| convex_parts(ring)).collect(),
             centre,
             area: solid().map(|ring| polygon::signed_area(ring)).sum(),
             hull_area: polygon::signed_area(&hull),
@@ -120,57 +123,57 @@ impl Shape {
     }
 
     /// The shape turned about its centre.
-    pub(super) fn turned(&self, turn: f64) -> Oriented {
-        let mut oriented = Oriented::default();
-        self.turn_into(turn, &mut oriented);
-        oriented
+    pub(super) fn turned(&self, turn: f64) -> RotatedShape {
+        let mut rotated = RotatedShape::default();
+        self.turn_into(turn, &mut rotated);
+        rotated
     }
 
-    /// Like [`Shape::turned`], reusing the room of an earlier form.
-    pub(super) fn turn_into(&self, turn: f64, oriented: &mut Oriented) {
-        self.sketch_into(turn, oriented);
-        self.complete(oriented);
+    /// Like [`RigidShape::turned`], reusing the room of an earlier form.
+    pub(super) fn turn_into(&self, turn: f64, rotated: &mut RotatedShape) {
+        self.sketch_into(turn, rotated);
+        self.complete(rotated);
     }
 
     /// The box around the turned shape and its discs, but not its edges: enough to tell most bad
     /// places, at a fraction of the work.
-    pub(super) fn sketch_into(&self, turn: f64, oriented: &mut Oriented) {
+    pub(super) fn sketch_into(&self, turn: f64, rotated: &mut RotatedShape) {
         let turned = rotation(turn);
-        oriented.edges.clear();
-        oriented.runs.clear();
-        oriented.bounds = Bounds::EMPTY;
-        oriented.slanted = Bounds::EMPTY;
+        rotated.edges.clear();
+        rotated.runs.clear();
+        rotated.bounds = Bounds::EMPTY;
+        rotated.slanted = Bounds::EMPTY;
         for p in self.hull.iter().map(|p| turned(*p)) {
-            oriented.bounds = oriented.bounds.including(p);
-            oriented.slanted = oriented.slanted.including(slanted(p - Point::ORIGIN));
+            rotated.bounds = rotated.bounds.including(p);
+            rotated.slanted = rotated.slanted.including(slanted(p - Point::ORIGIN));
         }
-        oriented.discs = Discs::new(self.poles.iter().map(|pole| Pole {
-            centre: turned(pole.centre),
-            radius: pole.radius,
+        rotated.discs = Discs::new(self.inscribed.iter().map(|disc| InscribedDisc {
+            centre: turned(disc.centre),
+            radius: disc.radius,
         }));
-        oriented.witness = self
-            .poles
+        rotated.witness = self
+            .inscribed
             .first()
-            .map_or(Point::ORIGIN, |pole| turned(pole.centre));
-        oriented.reach = self.reach;
-        oriented.round = self.round;
-        oriented.turn = turn;
+            .map_or(Point::ORIGIN, |disc| turned(disc.centre));
+        rotated.reach = self.reach;
+        rotated.round = self.round;
+        rotated.turn = turn;
     }
 
     /// Adds the edges to a sketch.
-    pub(super) fn complete(&self, oriented: &mut Oriented) {
-        let turned = rotation(oriented.turn);
-        oriented.edges.clear();
+    pub(super) fn complete(&self, rotated: &mut RotatedShape) {
+        let turned = rotation(rotated.turn);
+        rotated.edges.clear();
         for ring in &self.loops {
             let Some(last) = ring.last() else { continue };
             let mut from = turned(*last);
             for p in ring {
                 let to = turned(*p);
-                oriented.edges.push(Edge { from, to });
+                rotated.edges.push(PolygonEdge { from, to });
                 from = to;
             }
         }
-        oriented.box_runs();
+        rotated.box_runs();
     }
 }
 
@@ -214,10 +217,10 @@ fn flats(hull: &[Point]) -> Vec<f64> {
 
 /// A shape at one turn, about its own centre.
 #[derive(Debug, Clone)]
-pub(super) struct Oriented {
+pub(super) struct RotatedShape {
     /// The turn, radians.
     pub(super) turn: f64,
-    edges: Vec<Edge>,
+    edges: Vec<PolygonEdge>,
     runs: Vec<Bounds>,
     /// The box around it.
     pub(super) bounds: Bounds,
@@ -229,11 +232,11 @@ pub(super) struct Oriented {
     pub(super) round: Option<f64>,
     /// A place well within the metal.
     pub(super) witness: Point,
-    /// Its poles.
+    /// Its inscribed discs.
     pub(super) discs: Discs,
 }
 
-impl Default for Oriented {
+impl Default for RotatedShape {
     fn default() -> Self {
         Self {
             turn: 0.0,
@@ -249,25 +252,28 @@ impl Default for Oriented {
     }
 }
 
-impl Oriented {
+impl RotatedShape {
     /// Walls: edges only, since nothing is asked of what lies beyond them; in the coordinates they are
     /// given in.
-    pub(super) fn walls(outline: &[Point]) -> (Self, Vector) {
+    pub(super) fn walls(outline: &[Point]) -> PlacedShape {
         let middle = polygon::bounds(outline).centre() - Point::ORIGIN;
-        let mut oriented = Self::default();
-        oriented
+        let mut rotated = Self::default();
+        rotated
             .edges
-            .extend(polygon::edges(outline).map(|(from, to)| Edge {
+            .extend(polygon::edges(outline).map(|(from, to)| PolygonEdge {
                 from: from - middle,
                 to: to - middle,
             }));
-        oriented.box_runs();
-        oriented.reach = farthest(oriented.edges.iter().map(|edge| edge.from));
-        oriented.bounds = oriented
+        rotated.box_runs();
+        rotated.reach = farthest(rotated.edges.iter().map(|edge| edge.from));
+        rotated.bounds = rotated
             .runs
             .iter()
             .fold(Bounds::EMPTY, |all, run| all.union(*run));
-        (oriented, middle)
+        PlacedShape {
+            shape: Arc::new(rotated),
+            at: middle,
+        }
     }
 
     fn box_runs(&mut self) {
@@ -280,13 +286,16 @@ impl Oriented {
     }
 
     /// A spot to avoid, in the coordinates it is given in.
-    pub(super) fn fixed(outline: &[Point]) -> (Self, Vector) {
-        let shape = Shape::new(outline, &[]);
-        (shape.turned(0.0), shape.centre)
+    pub(super) fn fixed(outline: &[Point]) -> PlacedShape {
+        let shape = RigidShape::new(outline, &[]);
+        PlacedShape {
+            shape: Arc::new(shape.turned(0.0)),
+            at: shape.centre,
+        }
     }
 
     /// Runs of neighbouring edges, each with the box around it.
-    pub(super) fn runs(&self) -> impl Iterator<Item = (&Bounds, &[Edge])> {
+    pub(super) fn runs(&self) -> impl Iterator<Item = (&Bounds, &[PolygonEdge])> {
         self.runs.iter().zip(self.edges.chunks(RUN))
     }
 

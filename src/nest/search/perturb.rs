@@ -8,7 +8,8 @@ use rand::RngExt;
 use rand::seq::SliceRandom;
 use rand_pcg::Pcg64Mcg;
 
-use super::pack::{Lie, Pack};
+use super::super::clash::PlacedShape;
+use super::pack::Pack;
 use crate::geometry::{Bounds, Vector};
 
 /// The part of the length that is thrown into disorder.
@@ -21,7 +22,7 @@ const DRAWS: usize = 20;
 /// The shapes of a stretch of a layout, `length` mm long, go to one another's places.
 pub(super) fn disorder(
     pack: &Pack,
-    lies: &mut [Lie],
+    placements: &mut [PlacedShape],
     length: f64,
     frame: Bounds,
     random: &mut Pcg64Mcg,
@@ -30,20 +31,25 @@ pub(super) fn disorder(
     let from = frame.min.x + length * start;
     let stretch = from..from + length * DISORDER;
     let there: Vec<usize> = (0..pack.movable())
-        .filter(|i| stretch.contains(&lies[*i].at.x))
+        .filter(|i| stretch.contains(&placements[*i].at.x))
         .collect();
-    let mut places: Vec<Vector> = there.iter().map(|i| lies[*i].at).collect();
+    let mut places: Vec<Vector> = there.iter().map(|i| placements[*i].at).collect();
     places.shuffle(random);
     for (i, at) in there.into_iter().zip(places) {
-        lies[i].at = at;
-        lies[i].push_into(frame);
+        placements[i].at = at;
+        placements[i].push_into(frame);
     }
 }
 
 /// Two large shapes of different kinds change places.
-pub(super) fn swap_two_large(pack: &Pack, lies: &mut [Lie], frame: Bounds, random: &mut Pcg64Mcg) {
+pub(super) fn swap_two_large(
+    pack: &Pack,
+    placements: &mut [PlacedShape],
+    frame: Bounds,
+    random: &mut Pcg64Mcg,
+) {
     let mut order: Vec<usize> = (0..pack.movable()).collect();
-    let area = |i: usize| pack.kind_of(i).shape.hull_area;
+    let area = |i: usize| pack.shape_of(i).shape.hull_area;
     order.sort_by(|a, b| area(*b).total_cmp(&area(*a)));
     let enough = order.iter().map(|i| area(*i)).sum::<f64>() * LARGE;
     let mut sum = 0.0;
@@ -58,12 +64,12 @@ pub(super) fn swap_two_large(pack: &Pack, lies: &mut [Lie], frame: Bounds, rando
     for _ in 0..DRAWS {
         let a = order[random.random_range(0..large)];
         let b = order[random.random_range(0..large)];
-        if !std::ptr::eq(pack.kind_of(a), pack.kind_of(b)) {
-            let here = lies[a].at;
-            lies[a].at = lies[b].at;
-            lies[b].at = here;
-            lies[a].push_into(frame);
-            lies[b].push_into(frame);
+        if !std::ptr::eq(pack.shape_of(a), pack.shape_of(b)) {
+            let here = placements[a].at;
+            placements[a].at = placements[b].at;
+            placements[b].at = here;
+            placements[a].push_into(frame);
+            placements[b].push_into(frame);
             return;
         }
     }
