@@ -53,6 +53,7 @@ fn object(job: &str, sets: u32, fills: &[Fill]) -> Value {
                 .collect::<Vec<_>>(),
             "sets": fill.sets,
             "most_by_area": fill.bound,
+            "more_not_counted": fill.uncounted,
             "use_percent": fill.use_percent,
         })
     };
@@ -80,12 +81,26 @@ fn lines(fill: &Fill) -> Vec<String> {
         .collect();
     let of = match fill.set.as_slice() {
         [(plate, 1)] => format!("{} of {plate}", fill.sets),
-        [(plate, n)] => format!("{} of {plate}, {} times {n}", n * fill.sets, fill.sets),
+        [(plate, n)] => format!(
+            "{} of {plate}, {n} in each of {}",
+            n * fill.sets,
+            sets(fill.sets)
+        ),
         plates => {
             let each = plates.iter().map(|(plate, n)| format!("{n} {plate}"));
             let each = each.collect::<Vec<_>>().join(", ");
-            format!("{} sets, each {each}", fill.sets)
+            format!("{}, each {each}", sets(fill.sets))
         }
+    };
+    // The bound counts what the line above counts.
+    let most = match fill.set.as_slice() {
+        [(_, n)] => (n * fill.bound).to_string(),
+        _ => sets(fill.bound),
+    };
+    let more = if fill.uncounted {
+        "; more may fit, it counts no further"
+    } else {
+        ""
     };
     vec![
         format!(
@@ -94,11 +109,18 @@ fn lines(fill: &Fill) -> Vec<String> {
             both_units(fill.thickness),
             stock.join(" and ")
         ),
-        format!("  {of}"),
+        format!("  {of}{more}"),
         format!(
-            "  {} % of it is metal of the plates; by area alone no more than {} could fit",
-            decimal(fill.use_percent, 1),
-            fill.bound
+            "  {} % of it is metal of the plates; by area alone no more than {most} could fit",
+            decimal(fill.use_percent, 1)
         ),
     ]
+}
+
+/// `1 set`, `12 sets`.
+fn sets(count: u32) -> String {
+    match count {
+        1 => "1 set".to_owned(),
+        n => format!("{n} sets"),
+    }
 }

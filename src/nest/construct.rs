@@ -126,7 +126,7 @@ impl<'a> Finder<'a> {
 
 /// Turns worth trying: those allowed, or for a free piece those that lay a long straight side along
 /// an axis.
-fn turns(item: &PreparedPiece) -> Vec<f64> {
+pub(super) fn turns(item: &PreparedPiece) -> Vec<f64> {
     match &item.rotation {
         Rotation::Steps(steps) => steps.clone(),
         Rotation::Free if item.shape.is_disc() => vec![0.0],

@@ -36,6 +36,7 @@ mod polygon;
 mod prepared;
 pub mod proof;
 mod rigid_shape;
+mod rows;
 mod search;
 mod sheet;
 pub mod sheets;
@@ -155,15 +156,26 @@ pub fn place(
     budget: &Budget,
     progress: &mut dyn FnMut(Progress) -> Control,
 ) -> Layout {
-    placed(pieces, stock, budget, Time::on_the_wall(), progress)
+    placed(pieces, stock, budget, Time::on_the_wall(), false, progress)
 }
 
-/// The same by any clock.
+/// The same for many copies, which rows may hold better than one placed after another.
+fn place_many(
+    pieces: &[Piece],
+    stock: &[Stock],
+    budget: &Budget,
+    progress: &mut dyn FnMut(Progress) -> Control,
+) -> Layout {
+    placed(pieces, stock, budget, Time::on_the_wall(), true, progress)
+}
+
+/// The same by any clock, with or without rows to begin with.
 fn placed(
     pieces: &[Piece],
     stock: &[Stock],
     budget: &Budget,
     time: Time,
+    in_rows: bool,
     progress: &mut dyn FnMut(Progress) -> Control,
 ) -> Layout {
     let items: Vec<Option<PreparedPiece>> = pieces.iter().map(PreparedPiece::new).collect();
@@ -183,6 +195,7 @@ fn placed(
         stock,
         seed,
         clock: &clock,
+        in_rows,
     };
     let (first, fuller);
     first = job.with(&Effort::Quick(clock.phase(1.0)), &mut || {});
@@ -274,9 +287,11 @@ mod tests {
             seconds: Some(seconds as f64),
         };
         let alone = rayon::ThreadPoolBuilder::new().num_threads(1).build();
-        let layout = alone
-            .expect("a thread")
-            .install(|| placed(pieces, stock, &budget, time, &mut |_| Control::Continue));
+        let layout = alone.expect("a thread").install(|| {
+            placed(pieces, stock, &budget, time, false, &mut |_| {
+                Control::Continue
+            })
+        });
         assert!(layout.unplaced.is_empty(), "after {seconds} looks");
         assert_eq!(proof::on_polygons(pieces, stock, &layout), []);
         looks.load(Ordering::Relaxed).saturating_sub(seconds)

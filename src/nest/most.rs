@@ -6,15 +6,13 @@
 
 use std::time::Instant;
 
-use super::{Budget, Control, Layout, Piece, Progress, Stock, place, polygon};
+use super::{Budget, Control, Layout, Piece, Progress, Stock, place_many, polygon};
 
 /// Copies that are counted: beyond it nobody counts, and the search takes its time.
 const COPIES: u32 = 5_000;
 
-/// Places that each worker may try in one go where no time is given. The last go of a count always
-/// fails and takes all of it; for two thicknesses with some two hundred copies each that comes to
-/// about twelve seconds of processor time. A half and a quarter of it lost one set of twelve there;
-/// who wants the very last one gives a time.
+/// Places that each worker may try in one go where no time is given: some seconds of it. The last go of a
+/// count always fails and takes all of it; who wants the very last one gives a time.
 const PLACES: u64 = 400_000;
 
 /// The most sets found.
@@ -24,6 +22,8 @@ pub struct Most {
     pub sets: u32,
     /// More than this many cannot fit, whatever the search, since their area is too large.
     pub bound: u32,
+    /// Whether more may well fit: so many copies are not counted.
+    pub uncounted: bool,
     /// Where they lie.
     pub layout: Layout,
 }
@@ -43,29 +43,35 @@ pub fn as_many_as_fit(
         budget,
         started: Instant::now(),
         stopped: false,
+        goes: 0,
         progress,
     };
     let bound = bound(set, &count.stock);
     let copies: u32 = set.iter().map(|piece| piece.quantity).sum();
-    let most = bound.min(COPIES / copies.max(1));
+    let most = bound.min((COPIES / copies.max(1)).max(1));
     let (mut sets, mut layout) = if set.len() == 1 {
         count.at_once(most)
     } else {
         count.by_halving(most)
     };
     while sets < most && !count.is_over() {
-        match count.searched(sets + 1, most) {
+        let found = count.searched(sets + 1, most);
+        count.goes += 1;
+        match found {
             Some((more, better)) => (sets, layout) = (more, better),
+            // Another seed may find what this one did not, as long as there is time.
+            None if budget.seconds.is_some() => {}
             None => break,
         }
         // Of one kind as many as there could be were offered: the same search would end the same.
-        if set.len() == 1 {
+        if set.len() == 1 && budget.seconds.is_none() {
             break;
         }
     }
     Most {
         sets,
         bound,
+        uncounted: sets == most && most < bound,
         layout,
     }
 }
@@ -115,6 +121,8 @@ struct Count<'a> {
     budget: &'a Budget,
     started: Instant,
     stopped: bool,
+    /// Searches so far.
+    goes: u64,
     progress: &'a mut dyn FnMut(Progress) -> Control,
 }
 
@@ -143,7 +151,8 @@ impl Count<'_> {
     /// Whole sets in a layout for so many of them.
     fn whole(&self, layout: &Layout, sets: u32) -> u32 {
         let whole = layout.unplaced.iter().map(|(index, copies)| {
-            let each = self.set[*index].quantity;
+            let piece = self.set.iter().find(|it| it.index == *index);
+            let each = piece.map_or(1, |it| it.quantity);
             (each * sets - copies) / each
         });
         whole.min().unwrap_or(sets)
@@ -156,11 +165,11 @@ impl Count<'_> {
             ..self.budget.clone()
         };
         let pieces = self.sets(sets);
-        let told = &mut |now| {
-            self.stopped |= (self.progress)(now) == Control::Stop;
+        let told = &mut |now: Progress| {
+            self.stopped |= (self.progress)(now.between(0.0, 0.0)) == Control::Stop;
             Control::Continue
         };
-        place(&pieces, &self.stock, &budget, told)
+        place_many(&pieces, &self.stock, &budget, told)
     }
 
     /// One kind of piece: what the start finds room for.
@@ -197,17 +206,27 @@ impl Count<'_> {
                 Some(_) => self.budget.iterations,
                 None => PLACES / copies.max(1),
             },
-            seed: self.budget.seed,
+            seed: self.budget.seed.wrapping_add(self.goes),
+        };
+        // How many searches there will be nobody knows: each is half of what is left, or its share of the
+        // time.
+        let begins = match self.budget.seconds {
+            Some(seconds) => 1.0 - (self.left().unwrap_or(0.0) / seconds).clamp(0.0, 1.0),
+            None => 1.0 - 0.5_f64.powf(self.goes as f64),
+        };
+        let ends = match self.budget.seconds {
+            Some(_) => 1.0,
+            None => f64::midpoint(begins, 1.0),
         };
         let told = &mut |now: Progress| {
-            self.stopped |= (self.progress)(now) == Control::Stop;
+            self.stopped |= (self.progress)(now.between(begins, ends)) == Control::Stop;
             if self.stopped || now.unplaced == 0 {
                 Control::Stop
             } else {
                 Control::Continue
             }
         };
-        let layout = place(&pieces, &self.stock, &budget, told);
+        let layout = place_many(&pieces, &self.stock, &budget, told);
         let whole = self.whole(&layout, offered);
         (whole >= sets).then_some((whole, layout))
     }

@@ -2,6 +2,9 @@
 //!
 //! In: a stock line and assemblies. Out: where they lie, as the sheet is looked at ([`Along`]).
 
+use std::cmp::Reverse;
+
+use rand::SeedableRng;
 use rand_pcg::Pcg64;
 
 use super::assembly::Assembly;
@@ -11,7 +14,7 @@ use super::construct::Finder;
 use super::container::Container;
 use super::obstacles::FixedObstacles;
 use super::prepared::PreparedPiece;
-use super::{Along, Piece, Placement, Stock};
+use super::{Along, Piece, Placement, Stock, rows};
 use crate::geometry::Pose;
 
 /// How many copies of each assembly still have no place.
@@ -158,6 +161,32 @@ impl Sheet {
                 queue[assembly] -= 1;
             }
         }
+    }
+
+    /// The same sheet with the only piece in rows, the fullest of several ways; `None` if it holds none.
+    pub(super) fn in_rows(
+        &self,
+        oriented: &OrientedPieces,
+        queue: &Queue,
+        seed: u64,
+        time: &Phase,
+    ) -> Option<Self> {
+        let piece = oriented.pieces(self.along)[0].as_ref()?;
+        let layouts = rows::layouts(piece, &self.container, seed);
+        let filled = layouts.into_iter().map(|layout| {
+            let mut sheet = self.clone();
+            let mut waiting = queue.clone();
+            for placed in layout.into_iter().take(queue[0] as usize) {
+                waiting[0] -= 1;
+                let assembly = 0;
+                sheet.put(SheetPlacement { assembly, placed });
+            }
+            let mut random = Pcg64::seed_from_u64(seed);
+            sheet.fill(oriented, &[0], &mut waiting, time, &mut random);
+            sheet
+        });
+        let fullest = filled.min_by_key(|it| Reverse(it.placed.len()))?;
+        (!fullest.placed.is_empty()).then_some(fullest)
     }
 
     fn put(&mut self, it: SheetPlacement) {

@@ -16,6 +16,8 @@ pub(super) struct Start<'a> {
     pub(super) stock: &'a [Stock],
     pub(super) seed: u64,
     pub(super) clock: &'a Clock,
+    /// Whether copies of one piece may be laid in rows.
+    pub(super) in_rows: bool,
 }
 
 /// Sheets as the constructive start filled them, and copies of each assembly that have no place.
@@ -33,7 +35,13 @@ impl Start<'_> {
         let time = self.clock.phase(1.0);
         loop {
             let oriented = OrientedPieces::new(assemblies, self.items);
-            let (sheets, queue) = allot::first(&oriented, self.stock, self.seed, &time);
+            let (mut sheets, mut queue) = allot::first(&oriented, self.stock, self.seed, &time);
+            if self.in_rows && oriented.assemblies.len() == 1 && !time.is_late() {
+                let rows = allot::in_rows(&oriented, self.stock, self.seed, &time);
+                if rows.1 < queue {
+                    (sheets, queue) = rows;
+                }
+            }
             match assembly::taken_apart(&oriented.assemblies, &queue, self.pieces) {
                 Some(unloaded) => assemblies = unloaded,
                 None => {

@@ -28,6 +28,8 @@ pub struct Fill {
     pub sets: u32,
     /// More than this cannot fit, by area.
     pub bound: u32,
+    /// Whether more may well fit, which are not counted.
+    pub uncounted: bool,
     /// Net metal of the plates as a share of the whole stock, percent.
     pub use_percent: f64,
 }
@@ -72,6 +74,7 @@ fn fill(
         set: set.collect(),
         sets: most.sets,
         bound: most.bound,
+        uncounted: most.uncounted,
         use_percent: use_percent(planned, task, &most),
         stock: stock
             .iter()

@@ -1,10 +1,11 @@
-//! Plain outlines on a strip: a file format of its own, for drawings without a job.
+//! Plain outlines on a strip, for drawings without a job; [`read`] takes them from a file.
 //!
 //! In: JSON text with a strip width, items (polygon, windows, quantity, turns), and the distance to
 //! keep. Out: an [`Instance`], and from [`strip`] a [`StripAnswer`]: the shortest strip found and
 //! where every copy lies. Any length unit will do, as long as it is the same throughout.
 
-use std::sync::Arc;
+mod file;
+mod simple;
 
 use serde::{Deserialize, Serialize};
 
@@ -12,20 +13,10 @@ use super::{
     Along, Budget, Control, Piece, Placement, Polygon, Progress, Rotation, SheetLayout, Stock,
     grow, polygon,
 };
-use crate::fault::{Fault, Faults, Outcome, Source};
+use crate::fault::{Fault, Faults, Outcome};
 use crate::geometry::{Point, Vector};
-use crate::recipe::limits;
 
-/// Corners of an item with its windows.
-const MOST_CORNERS: usize = 5_000;
-
-/// How far an outline may reach from its origin, in widths of the strip: beyond it is a slip of the
-/// keyboard, or a matter of units.
-const FARTHEST: f64 = 1e4;
-/// How wide a strip may be, in any unit of length.
-const WIDTHS: std::ops::RangeInclusive<f64> = 1e-6..=1e9;
-/// How far a window may stick out of its outline, as a share of the width of the strip.
-const ROUNDED: f64 = 1e-6;
+pub use file::read;
 
 /// Outlines to place on a strip of a given width and as short as can be.
 #[derive(Debug, Clone, PartialEq)]
@@ -105,182 +96,6 @@ pub struct StripPlacement {
     /// The copy whose window it sits in, written `ID/COPY`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub inside: Option<String>,
-}
-
-#[derive(Deserialize)]
-struct FileForm {
-    #[serde(default)]
-    name: String,
-    strip_width: f64,
-    #[serde(default)]
-    width_tolerance: f64,
-    #[serde(default)]
-    min_item_separation: f64,
-    #[serde(default)]
-    edge_margin: f64,
-    items: Vec<ItemForm>,
-}
-
-#[derive(Deserialize)]
-struct ItemForm {
-    id: Id,
-    #[serde(default = "one")]
-    quantity: u32,
-    #[serde(default)]
-    allowed_rotations_deg: Option<Vec<f64>>,
-    polygon: Vec<[f64; 2]>,
-    #[serde(default)]
-    holes: Vec<Vec<[f64; 2]>>,
-}
-
-impl ItemForm {
-    /// The largest coordinate, whatever its sign.
-    fn farthest(&self) -> f64 {
-        let all = self.holes.iter().flatten().chain(&self.polygon);
-        all.flatten().fold(0.0, |most, c| most.max(c.abs()))
-    }
-
-    /// A corner of a window that lies farther than this outside the outline.
-    fn astray(&self, by: f64) -> Option<[f64; 2]> {
-        let outline = points(&self.polygon);
-        let mut corners = self.holes.iter().flatten().copied();
-        corners.find(|[x, y]| {
-            let p = Point::new(*x, *y);
-            !polygon::encloses(&outline, p) && polygon::distance_to_edges(&outline, p) > by
-        })
-    }
-}
-
-const fn one() -> u32 {
-    1
-}
-
-/// Reads an instance; every mistake in it is told at once.
-pub fn read(source: &Arc<Source>) -> Outcome<Instance> {
-    let form: FileForm =
-        serde_json::from_str(&source.text).map_err(|e| not_readable(source, &e))?;
-    let mut faults = Vec::new();
-    let mut refuse = |message: String, remedy: &str| {
-        faults.push(Fault::refused(format!("{}: {message}", source.name)).remedy(remedy));
-    };
-    let not_negative = |value: f64| value.is_finite() && value >= 0.0;
-    if !WIDTHS.contains(&form.strip_width) {
-        refuse(
-            format!("the strip cannot be {} wide", form.strip_width),
-            "give `strip_width` as a length above 0, in a unit that suits it",
-        );
-    }
-    for (key, value) in [
-        ("min_item_separation", form.min_item_separation),
-        ("edge_margin", form.edge_margin),
-        ("width_tolerance", form.width_tolerance),
-    ] {
-        if !not_negative(value) {
-            refuse(format!("`{key}` cannot be {value}"), "give 0 or more");
-        }
-    }
-    for item in &form.items {
-        let corners = item.polygon.len() + item.holes.iter().map(Vec::len).sum::<usize>();
-        if corners > MOST_CORNERS {
-            refuse(
-                format!("item {} has {corners} corners", item.id),
-                &format!("no more than {MOST_CORNERS} are possible: draw it with fewer"),
-            );
-        } else if item.farthest() > FARTHEST * form.strip_width {
-            refuse(
-                format!(
-                    "item {} reaches {:.0}, and the strip is {} wide",
-                    item.id,
-                    item.farthest(),
-                    form.strip_width
-                ),
-                &format!(
-                    "no more than {FARTHEST} times its width is possible: check the corners and their unit"
-                ),
-            );
-        } else if polygon::cleaned(&points(&item.polygon)).is_none() {
-            refuse(
-                format!("the polygon of item {} bounds no area", item.id),
-                "give at least three corners as [x, y], in order around the outline",
-            );
-        } else if let Some([x, y]) = item.astray(ROUNDED * form.strip_width) {
-            refuse(
-                format!(
-                    "a window of item {} leaves its outline at [{x}, {y}]",
-                    item.id
-                ),
-                "keep every corner of `holes` within `polygon`",
-            );
-        }
-        if let Some(turns) = &item.allowed_rotations_deg
-            && (turns.is_empty() || turns.iter().any(|turn| !turn.is_finite()))
-        {
-            refuse(
-                format!("item {} has no turn it may take", item.id),
-                "list the turns in degrees, or write null for any angle",
-            );
-        }
-    }
-    let copies = form.items.iter().map(|item| item.quantity);
-    let copies = copies.fold(0, u32::saturating_add);
-    if copies > limits::QUANTITY {
-        refuse(
-            format!("{copies} outlines are to be placed"),
-            &format!(
-                "no more than {} are possible: make several strips of it",
-                limits::QUANTITY
-            ),
-        );
-    }
-    if copies == 0 {
-        refuse("there is nothing to place".into(), "list at least one item");
-    }
-    Faults::check(faults)?;
-    Ok(form.into())
-}
-
-fn not_readable(source: &Arc<Source>, error: &serde_json::Error) -> Fault {
-    let before: usize = source
-        .text
-        .split_inclusive('\n')
-        .take(error.line().saturating_sub(1))
-        .map(str::len)
-        .sum();
-    let at = (before + error.column().saturating_sub(1)).min(source.text.len());
-    let text = error.to_string();
-    let cause = text.split(" at line ").next().unwrap_or(&text);
-    Fault::refused(format!("the outlines cannot be read: {cause}"))
-        .remedy("an instance is one JSON object with `strip_width` and `items`, each with `id`, `quantity` and `polygon`")
-        .at(source, at..at)
-}
-
-fn points(pairs: &[[f64; 2]]) -> Polygon {
-    pairs.iter().map(|[x, y]| Point::new(*x, *y)).collect()
-}
-
-impl From<FileForm> for Instance {
-    fn from(form: FileForm) -> Self {
-        Self {
-            name: form.name,
-            width: form.strip_width * (1.0 + form.width_tolerance),
-            nominal_width: form.strip_width,
-            separation: form.min_item_separation,
-            margin: form.edge_margin,
-            items: form
-                .items
-                .into_iter()
-                .map(|item| OutlineItem {
-                    id: item.id,
-                    quantity: item.quantity,
-                    rotation: item.allowed_rotations_deg.map_or(Rotation::Free, |turns| {
-                        Rotation::Steps(turns.into_iter().map(f64::to_radians).collect())
-                    }),
-                    polygon: points(&item.polygon),
-                    holes: item.holes.iter().map(|hole| points(hole)).collect(),
-                })
-                .collect(),
-        }
-    }
 }
 
 impl Instance {
@@ -410,10 +225,11 @@ fn too_narrow(what: &str) -> Fault {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::*;
+    use crate::fault::Source;
 
-    const TWO_TRIANGLES: &str = r#"{ "name": "pair", "strip_width": 10, "items": [
+    pub(super) const TWO_TRIANGLES: &str = r#"{ "name": "pair", "strip_width": 10, "items": [
         { "id": 7, "quantity": 2, "allowed_rotations_deg": [0, 180],
           "polygon": [[0, 0], [10, 0], [0, 10]] } ] }"#;
 
@@ -434,7 +250,7 @@ mod tests {
     }
 
     /// A frame, a smaller frame that fits only in its window, and a pad that fits only in that one's.
-    const FRAMES: &str = r#"{ "name": "frames", "strip_width": 100, "items": [
+    pub(super) const FRAMES: &str = r#"{ "name": "frames", "strip_width": 100, "items": [
         { "id": "outer", "quantity": 2, "allowed_rotations_deg": [0],
           "polygon": [[0, 0], [100, 0], [100, 100], [0, 100]],
           "holes": [[[10, 10], [90, 10], [90, 90], [10, 90]]] },
@@ -489,41 +305,6 @@ mod tests {
         let json = serde_json::to_value(&answer).expect("it is plain data");
         let inside = |i: usize| json["placements"][i].get("inside").cloned();
         assert!((0..6).filter_map(inside).all(|name| name.is_string()));
-    }
-
-    #[test]
-    fn mistakes_are_told_with_their_place_and_remedy() {
-        let torn = read(&Source::inline(
-            "torn.json",
-            "{ \"strip_width\": 10,\n \"items\": [7] }",
-        ));
-        let faults = torn.expect_err("an item is not a number");
-        assert!(faults.to_string().starts_with("torn.json:2:"), "{faults}");
-        let empty = read(&Source::inline(
-            "empty.json",
-            r#"{ "strip_width": 0, "items": [ { "id": "a", "polygon": [[0, 0], [1, 1]] } ] }"#,
-        ));
-        assert_eq!(empty.expect_err("two mistakes").as_slice().len(), 2);
-    }
-
-    #[test]
-    fn outlines_out_of_all_proportion_are_refused() {
-        let said = |text: &str| {
-            let read = read(&Source::inline("far.json", text));
-            read.expect_err("it is out of proportion").to_string()
-        };
-        let far = TWO_TRIANGLES.replace("[0, 10]]", "[0, 100001]]");
-        assert!(
-            said(&far).contains("item 7 reaches 100001"),
-            "{}",
-            said(&far)
-        );
-        let near = TWO_TRIANGLES.replace("[0, 10]]", "[0, 100000]]");
-        assert!(read(&Source::inline("near.json", near)).is_ok());
-        let astray = FRAMES.replace("[90, 10], [90, 90]", "[90, 10], [90, 101]");
-        assert!(said(&astray).contains("a window of item outer leaves its outline at [90, 101]"));
-        let wide = TWO_TRIANGLES.replace("\"strip_width\": 10", "\"strip_width\": 1e10");
-        assert!(said(&wide).contains("the strip cannot be 10000000000 wide"));
     }
 
     #[test]
