@@ -38,7 +38,9 @@ pub(super) fn run(options: &CutArgs, shelf: &ShelfArgs, screen: &Screen) -> Outc
     let shelf = job::shelf(shelf)?;
     let job = job::job(&options.input, &shelf)?;
     let drawn = pipeline::draw(&job, &shelf)?.scribed(options.scribe.scribing());
-    let budget = options.search.budget();
+    let budget = options
+        .search
+        .budget(drawn.plates.iter().map(|it| it.quantity));
     let mut watch = Watch::new();
     let planned = pipeline::plan(&job, drawn, &budget, &mut |now| watch.control(&now))?;
     let search = watch.end();

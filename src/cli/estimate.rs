@@ -20,7 +20,9 @@ pub(super) fn run(options: &EstimateArgs, shelf: &ShelfArgs, screen: &Screen) ->
     if options.as_many_as_fit {
         return most(options, &job, drawn, screen);
     }
-    let budget = options.search.budget();
+    let budget = options
+        .search
+        .budget(drawn.plates.iter().map(|it| it.quantity));
     let mut watch = Watch::new();
     let planned = pipeline::plan(&job, drawn, &budget, &mut |now| watch.control(&now))?;
     let search = watch.end();
@@ -31,7 +33,9 @@ pub(super) fn run(options: &EstimateArgs, shelf: &ShelfArgs, screen: &Screen) ->
 
 /// How many the stock gives; refused if not one whole set fits.
 fn most(options: &EstimateArgs, job: &Job, drawn: Drawn, screen: &Screen) -> Outcome<u8> {
-    let budget = options.search.budget();
+    let budget = options
+        .search
+        .budget(drawn.plates.iter().map(|it| it.quantity));
     let mut watch = Watch::new();
     let fills = fill::as_many_as_fit(job, drawn, &budget, &mut |now| watch.control(&now))?;
     let search = watch.end();

@@ -13,6 +13,10 @@ use crate::recipe::{Job, Shelf};
 /// same files on any machine.
 const ITERATIONS: u64 = 25_000;
 
+/// Steps for all copies together unless told otherwise: of many copies each has fewer, so that no job takes
+/// more than some seconds.
+const ALL_ITERATIONS: u64 = 4_000_000;
+
 /// Steps when a time is given: more than any machine takes in a day.
 const UNTIL_TIME: u64 = u64::MAX / 2;
 
@@ -35,14 +39,15 @@ pub(super) fn job(input: &Input, shelf: &Shelf) -> Outcome<Job> {
 }
 
 impl SearchArgs {
-    /// The budget of the layout search.
-    pub(super) fn budget(&self) -> Budget {
+    /// The budget of the layout search for so many copies.
+    pub(super) fn budget(&self, copies: impl Iterator<Item = u32>) -> Budget {
+        let copies = copies.map(u64::from).sum::<u64>().max(1);
         Budget {
             seed: self.seed,
             iterations: if self.seconds.is_some() {
                 UNTIL_TIME
             } else {
-                ITERATIONS
+                ITERATIONS.min(ALL_ITERATIONS / copies)
             },
             seconds: self.seconds,
         }

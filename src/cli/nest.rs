@@ -15,7 +15,9 @@ const MOST_BYTES: u64 = 64 << 20;
 pub(super) fn run(options: &NestArgs, screen: &Screen) -> Outcome<u8> {
     let source = file::read_up_to(&options.file, MOST_BYTES)?;
     let instance = outlines::read(&source)?;
-    let budget = options.search.budget();
+    let budget = options
+        .search
+        .budget(instance.items.iter().map(|it| it.quantity));
     let mut watch = Watch::new();
     let answer = outlines::strip(&instance, &budget, &mut |now| watch.control(&now))?;
     let search = watch.end();

@@ -95,13 +95,11 @@ impl Notes<'_> {
         if tabs > 0 {
             lines.push(format!("{} to snip", counted(tabs, "holding tab")));
         }
-        lines.extend(sheet.remnant(plates).map(|rest| {
-            format!(
-                "left {} × {}",
-                millimetres(tenth(rest.length)),
-                millimetres(tenth(rest.width))
-            )
-        }));
+        lines.extend(
+            sheet
+                .remnant(plates)
+                .map(|rest| format!("left {}", rest.says())),
+        );
         let name = |at: usize| {
             let placement = &sheet.placements[at];
             label(&plates[placement.piece].plate, placement)

@@ -195,11 +195,7 @@ impl SheetView {
         };
         let end = Chain::line(far, far + across);
         picture.stroke(end, self.draft.pen(0.35, Ink::Edge, Dash::Dashed));
-        let text = format!(
-            "left {} × {}",
-            millimetres(tenth(rest.length)),
-            millimetres(tenth(rest.width))
-        );
+        let text = format!("left {}", rest.label());
         let words = self
             .draft
             .words(far.lerp(max, 0.5), Anchor::Middle, 2.4, text);

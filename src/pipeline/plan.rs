@@ -191,6 +191,7 @@ fn sheet(
         kerf: settings.kerf,
         outline: supply.edge.clone(),
         along: supply.stock.along,
+        margin: job.margin,
         price: supply.stock.price,
         plan: cut::sequence(&placed, &prepared, &ground, settings, &planned.table),
         placements: placements.clone(),

@@ -137,6 +137,9 @@ impl Run<'_> {
             width_mm: left.map_or(0.0, |left| rounded(left.width)),
             length_mm: left.map_or(0.0, |left| rounded(left.length)),
             area_mm2: left.map_or(0.0, |left| rounded(left.area)),
+            form: left.map(|left| left.form.name()),
+            largest_mm: left.map(|left| [rounded(left.largest.0), rounded(left.largest.1)]),
+            says: left.map(|left| left.says()),
             file: None,
         };
         let net = sheet.plate_area(self.plates);

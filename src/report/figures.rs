@@ -279,6 +279,16 @@ pub struct RemnantFigures {
     pub length_mm: f64,
     /// Its area, mm².
     pub area_mm2: f64,
+    /// What it is, a rectangle, an L or odd, and the sides of the largest rectangle in it along x and
+    /// along y, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub form: Option<&'static str>,
+    /// See `form`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub largest_mm: Option<[f64; 2]>,
+    /// All of that in words.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub says: Option<String>,
     /// Its drawing, for the stock of a later job, if it is worth keeping and files were made.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub file: Option<String>,

@@ -5,13 +5,14 @@
 //! as files and report see them ([`CutSheet`]), with what is left of each ([`Remnant`]).
 
 mod group;
+mod rectangle;
 mod remnant;
 mod stock;
 mod task;
 
 pub use group::PlateGroup;
-pub use remnant::Remnant;
 pub(crate) use remnant::beyond;
+pub use remnant::{Form, Remnant};
 pub use stock::Supply;
 pub use task::Task;
 
@@ -47,6 +48,8 @@ pub struct CutSheet {
     pub outline: Region,
     /// The side that it is used up along.
     pub along: Along,
+    /// Least distance of what is cut from its edge, mm.
+    pub margin: f64,
     /// What one such sheet costs, in the shop's money.
     pub price: Option<f64>,
     /// What lies on it; `piece` is an index into the plates of the run.

@@ -1,7 +1,8 @@
 //! What is left of a sheet: how much, whether it is worth keeping, and its outline as stock of a later job.
 
-use super::{Along, CutPlate, CutSheet};
+use super::{Along, CutPlate, CutSheet, rectangle};
 use crate::geometry::{Bounds, Contour, Point, Pose, Region, Side, Unresolved};
+use crate::quantity::format::decimal;
 
 /// What is left of a sheet beyond everything cut.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -12,6 +13,33 @@ pub struct Remnant {
     pub width: f64,
     /// Area, mm².
     pub area: f64,
+    /// The largest rectangle in it along the sheet's sides: along x and along y, mm.
+    pub largest: (f64, f64),
+    /// What it is.
+    pub form: Form,
+}
+
+/// What a remnant is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Form {
+    /// A rectangle.
+    Rectangle,
+    /// A rectangle with one corner cut away square.
+    L,
+    /// Anything else.
+    Odd,
+}
+
+impl Form {
+    /// Its name in figures.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Rectangle => "rectangle",
+            Self::L => "L",
+            Self::Odd => "odd",
+        }
+    }
 }
 
 /// A remnant narrower than this is not worth keeping, mm. Common practice, no source.
@@ -21,39 +49,70 @@ impl Remnant {
     /// Whether it is worth keeping for another job.
     #[must_use]
     pub fn is_kept(&self) -> bool {
-        self.length.min(self.width) >= LEAST_KEPT
+        self.largest.0.min(self.largest.1) >= LEAST_KEPT
+    }
+
+    /// What it is and how large.
+    #[must_use]
+    pub fn says(&self) -> String {
+        let size = |x: f64, y: f64| format!("{} × {} mm", decimal(x, 1), decimal(y, 1));
+        let what = match self.form {
+            Form::Rectangle => return size(self.length, self.width),
+            Form::L => "an L",
+            Form::Odd => "an odd piece",
+        };
+        format!(
+            "{} m², {what} within {}; the largest rectangle in it is {}",
+            decimal(self.area / 1e6, 3),
+            size(self.length, self.width),
+            size(self.largest.0, self.largest.1)
+        )
+    }
+
+    /// The same in few words: its size, or that of the largest rectangle in it.
+    #[must_use]
+    pub fn label(&self) -> String {
+        let (x, y) = self.largest;
+        let size = format!("{} × {} mm", decimal(x, 1), decimal(y, 1));
+        match self.form {
+            Form::Rectangle => size,
+            Form::L | Form::Odd => format!("{} m², {size} in it", decimal(self.area / 1e6, 3)),
+        }
     }
 }
 
-/// A strip narrower than this at the end of a sheet is no remnant, mm.
+/// A remnant must have this much more than its margins on both sides, mm.
 const LEAST_REMNANT: f64 = 1.0;
 
 /// Chord tolerance for the area of a remnant with a curved edge, mm.
 const REMNANT_CHORD: f64 = 0.05;
 
+/// Areas that differ by less than this share are the same.
+const SAME_AREA: f64 = 1e-6;
+
 impl CutSheet {
-    /// What is left beyond [`Self::used_length`]; `None` if that is nothing to speak of.
+    /// What is left beyond [`Self::used_length`]; `None` if no more than the margin is.
     #[must_use]
     pub fn remnant(&self, plates: &[CutPlate]) -> Option<Remnant> {
         let along = self.along;
         let cut = along.of(self.outline.bounds().min) + self.used_length(plates);
-        let mut area = 0.0;
-        let mut bounds = Bounds::EMPTY;
-        for contour in self.outline.contours() {
-            let rest = beyond(&contour.flattened(REMNANT_CHORD, Side::OnCurve), along, cut);
-            area += shoelace(&rest);
-            bounds = bounds.union(Bounds::around(rest));
-        }
+        let contours = self.outline.contours();
+        let rest: Vec<Vec<Point>> = contours
+            .map(|it| beyond(&it.flattened(REMNANT_CHORD, Side::OnCurve), along, cut))
+            .filter(|it| !it.is_empty())
+            .collect();
+        let area = rest.iter().map(|it| shoelace(it)).sum::<f64>();
+        let bounds = Bounds::around(rest.iter().flatten().copied());
+        let largest = rectangle::largest(&rest)?;
+        let sides = (largest.width(), largest.height());
         let remnant = Remnant {
             length: bounds.width(),
             width: bounds.height(),
             area,
+            largest: sides,
+            form: form(&rest, bounds, area),
         };
-        let depth = match along {
-            Along::X => remnant.length,
-            Along::Y => remnant.width,
-        };
-        (depth > LEAST_REMNANT).then_some(remnant)
+        (sides.0.min(sides.1) > 2.0 * self.margin + LEAST_REMNANT).then_some(remnant)
     }
 
     /// The outline of what is left, its lower left corner at the origin, so that a later job can use
@@ -75,6 +134,25 @@ impl CutSheet {
         let left = self.outline.intersection(&beyond.into())?;
         let home = Point::ORIGIN - left.bounds().min;
         Ok(Some(left.posed(&Pose::shifted(home))))
+    }
+}
+
+/// What polygons of so much area within these bounds are.
+fn form(rings: &[Vec<Point>], bounds: Bounds, area: f64) -> Form {
+    let full = bounds.width() * bounds.height();
+    if full - area <= SAME_AREA * full {
+        return Form::Rectangle;
+    }
+    let [ring] = rings else { return Form::Odd };
+    let mut corners = ring.clone();
+    corners.dedup_by(|a, b| a.distance(*b) < 1e-6);
+    let count = corners.len();
+    let sides = || (0..count).map(|k| corners[(k + 1) % count] - corners[k]);
+    let square = sides().all(|it| it.x.abs().min(it.y.abs()) < 1e-6);
+    if count == 6 && square {
+        Form::L
+    } else {
+        Form::Odd
     }
 }
 
@@ -126,6 +204,7 @@ mod tests {
             kerf: 1.5,
             along: Along::longer(outline.bounds()),
             outline,
+            margin: 10.0,
             price: None,
             placements: Vec::new(),
             plan: SheetPlan::default(),
@@ -150,6 +229,42 @@ mod tests {
         );
         assert_relative_eq!(rest.length, 200.0, epsilon = 0.1);
         assert_relative_eq!(sheet.used_length(&[]), 0.0);
+    }
+
+    #[test]
+    fn an_l_is_told_by_its_area_and_the_largest_rectangle_in_it() {
+        let corners = [
+            (0.0, 0.0),
+            (700.0, 0.0),
+            (700.0, 583.0),
+            (400.0, 583.0),
+            (400.0, 283.0),
+            (0.0, 283.0),
+        ];
+        let outline = Contour::polygon(&corners.map(|(x, y)| Point::new(x, y))).expect("an L");
+        let rest = bare(outline.into()).remnant(&[]).expect("all of it");
+        // 700 by 583 less 400 by 300; the lower arm is 700 by 283, the right one 300 by 583.
+        assert_relative_eq!(rest.area, 288_100.0);
+        assert_eq!(rest.largest, (700.0, 283.0));
+        assert_eq!(
+            rest.says(),
+            "0.288 m², an L within 700 × 583 mm; the largest rectangle in it is 700 × 283 mm"
+        );
+        assert!(rest.is_kept());
+    }
+
+    #[test]
+    fn a_strip_of_margin_is_no_remnant() {
+        let strip = |depth: f64| {
+            let corners = [(0.0, 0.0), (900.0, 0.0), (900.0, depth), (0.0, depth)];
+            let outline = Contour::polygon(&corners.map(|(x, y)| Point::new(x, y)));
+            bare(outline.expect("a strip").into()).remnant(&[])
+        };
+        assert_eq!(strip(10.0), None);
+        assert_eq!(strip(20.5), None);
+        let told = strip(30.0).expect("more than its margins");
+        assert_eq!(told.says(), "900 × 30 mm");
+        assert!(!told.is_kept());
     }
 
     #[test]
