@@ -135,7 +135,11 @@ impl ItemForm {
         }
         let wild = turns.iter().find(|turn| !(turn.abs() <= 360.0))?;
         Some((
-            format!("item {} cannot be turned by {wild} degrees", self.id),
+            format!(
+                "item {} cannot be turned by {} degrees",
+                self.id,
+                shown(*wild)
+            ),
             "give turns between -360 and 360 degrees".to_owned(),
         ))
     }
@@ -177,7 +181,7 @@ pub fn read(source: &Arc<Source>) -> Outcome<Instance> {
         ] {
             if !(0.0..=most).contains(&value) {
                 let remedy = format!("give 0 or more, and no more than {most}, {of}");
-                refuse(format!("`{key}` cannot be {value}"), remedy);
+                refuse(format!("`{key}` cannot be {}", shown(value)), remedy);
             }
         }
         let wrong = |item: &ItemForm| [item.wrong(width), item.wrong_turns()];
@@ -204,6 +208,15 @@ pub fn read(source: &Arc<Source>) -> Outcome<Instance> {
     }
     Faults::check(faults)?;
     Ok(form.into())
+}
+
+/// A number as it was likely written: huge ones with their power of ten.
+fn shown(value: f64) -> String {
+    if value.abs() < 1e9 {
+        value.to_string()
+    } else {
+        format!("{value:e}")
+    }
 }
 
 /// The names in a JSON object, whatever they stand for.
