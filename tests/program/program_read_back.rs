@@ -415,8 +415,9 @@ fn shipped_tables_the_guide_and_the_demos_programs_use_words_of_the_standard_onl
     use platewright::cut::Table;
     use platewright::fault::Source;
     let guide = include_str!("../../part-recipes/README.md");
-    let (_, example) = guide.split_once("```toml\ntitle = ").expect("a table");
-    let example = format!("title = {}", example.split_once("```").expect("its end").0);
+    let (_, chapter) = guide.split_once("## A table").expect("a chapter");
+    let (_, example) = chapter.split_once("```toml\n").expect("an example");
+    let example = example.split_once("```").expect("its end").0.to_owned();
     let mut files = vec![("the guide".to_owned(), example)];
     for file in fs::read_dir("part-recipes/tables").expect("the tables") {
         let path = file.expect("a table").path();
