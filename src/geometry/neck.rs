@@ -13,10 +13,12 @@ use std::collections::BTreeMap;
 
 use super::arrangement::{BoxIndex, envelope, index_of, root_of, unite};
 use super::measure::{normal_feet, overlap};
+use super::tolerance::Tolerance;
 use super::{Bounds, Face, Gap, Point, Segment, Turning, Vector};
 
-/// Edges that come nearer than this, mm, touch; points of an edge this near are one.
-const TOUCH: f64 = 1e-9;
+/// Edges that come nearer than this, mm, touch; points of an edge this near are one. The kernel has
+/// welded what is nearer, and cannot tell on which side of one another such edges lie.
+const TOUCH: f64 = Tolerance::WELD;
 /// Two widths that differ by less than this, mm, and this share of them, are one.
 const SAME_WIDTH: f64 = 1e-6;
 /// An edge that makes a smaller angle (radians) with the normal of the width runs along it.
@@ -572,5 +574,19 @@ mod tests {
             found[0].gap.from.distance(Point::new(0.0, 0.0)) < 1e-6
                 || found[0].gap.to.distance(Point::new(0.0, 0.0)) < 1e-6
         );
+    }
+
+    #[test]
+    fn a_corner_that_pokes_through_an_edge_by_less_than_is_told_apart_touches_it() {
+        for poke in [-1.6e-8, 0.0, 1.6e-8] {
+            let window = [(0.0, -10.0 - poke), (3.0, 2.0), (-3.0, 2.0)];
+            let window = Contour::polygon(&window.map(|(x, y)| Point::new(x, y)));
+            let face = Face {
+                outside: Contour::circle(Point::ORIGIN, 10.0),
+                openings: vec![window.expect("a triangle")],
+            };
+            let least = face.least_neck().expect("a neck");
+            assert!(least.gap.distance < 1e-7, "{least:?}");
+        }
     }
 }

@@ -26,7 +26,7 @@ impl Default for Tolerance {
     fn default() -> Self {
         Self {
             touch: 1e-7,
-            weld: 3e-7,
+            weld: Self::WELD,
             join: 1e-6,
             sliver: 5e-4,
             near_direction: 0.05,
@@ -37,6 +37,9 @@ impl Default for Tolerance {
 }
 
 impl Tolerance {
+    /// [`Tolerance::weld`] of the set that is tried first, mm.
+    pub const WELD: f64 = 3e-7;
+
     /// These tolerances with the distances that decide contacts scaled.
     #[must_use]
     pub fn scaled(self, factor: f64) -> Self {

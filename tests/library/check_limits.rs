@@ -398,6 +398,75 @@ fn a_web_beside_a_hole_that_is_drilled_out_is_that_beside_its_pilot() {
     caught("thin web", Level::Warn, &pin(5.25 - HAIR), &PLASMA);
 }
 
+/// Two squares of 40 mm joined by a strip of 20 mm length, all on the line y = 0.
+fn dumb_bell(strip: f64) -> Plate {
+    let (low, high) = (-strip / 2.0, strip / 2.0);
+    let corners = [
+        (-20.0, -20.0),
+        (20.0, -20.0),
+        (20.0, low),
+        (40.0, low),
+        (40.0, -20.0),
+        (80.0, -20.0),
+        (80.0, 20.0),
+        (40.0, 20.0),
+        (40.0, high),
+        (20.0, high),
+        (20.0, 20.0),
+        (-20.0, 20.0),
+    ];
+    let mut made = plate(10.0, 10.0);
+    let outside = Contour::polygon(&corners.map(|(x, y)| Point::new(x, y)));
+    made.face.outside = outside.expect("it closes");
+    made
+}
+
+// One thickness: common practice, no source. Under one kerf: geometry.
+#[test]
+fn the_outside_is_as_wide_as_the_plate_is_thick_and_never_narrower_than_the_kerf() {
+    passes("thin web", &dumb_bell(6.0), &PLASMA);
+    let finding = caught("thin web", Level::Warn, &dumb_bell(6.0 - HAIR), &PLASMA);
+    assert!(
+        finding.message.contains("two stretches of the outside"),
+        "{finding:?}"
+    );
+    let at = finding.at.expect("it has a place");
+    assert!(at.distance(Point::new(30.0, 0.0)) < 1e-6, "{at:?}");
+    caught("thin web", Level::Warn, &dumb_bell(PLASMA.kerf), &PLASMA);
+    for strip in [PLASMA.kerf - HAIR, 0.01, 1e-5] {
+        let finding = caught("thin web", Level::Refuse, &dumb_bell(strip), &PLASMA);
+        assert!(finding.message.contains("burns away"), "{finding:?}");
+        assert!(finding.remedy.contains("6 mm"), "{finding:?}");
+    }
+}
+
+// The finest kerf of a laser is wider: common practice, no source.
+#[test]
+fn without_a_table_metal_is_at_least_a_tenth_of_a_millimetre_wide() {
+    let refused = |strip: f64| {
+        let findings = check::run(&dumb_bell(strip), None, &[]);
+        findings
+            .iter()
+            .any(|it| it.check == "thin web" && it.level == Level::Refuse)
+    };
+    assert!(refused(0.1 - HAIR) && refused(1e-5));
+    assert!(!refused(0.1));
+}
+
+#[test]
+fn what_the_drill_leaves_holds_though_nothing_burns_beside_it() {
+    let hole = |web: f64| {
+        let hole = with_hole(plate(100.0, 60.0), Purpose::Bore, (50.0, 10.0 + web), 20.0);
+        with_finish(hole, Finish::Drill)
+    };
+    passes("thin web", &hole(0.2), &PLASMA);
+    let finding = caught("thin web", Level::Refuse, &hole(0.05), &PLASMA);
+    assert!(
+        finding.message.contains("nothing that thin holds"),
+        "{finding:?}"
+    );
+}
+
 // AISC 360-16 Table J3.4M: M16 22 mm, M24 30 mm (looked up); below M16 1.5 d, common practice.
 #[test]
 fn a_bolt_hole_keeps_the_edge_distance_of_its_thread() {

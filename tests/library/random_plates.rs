@@ -7,8 +7,12 @@ use std::collections::HashSet;
 use std::io::Write as _;
 
 use platewright::check::{self, Level, Limits};
+use platewright::fault::Source;
 use platewright::geometry::{Face, Point};
+use platewright::nest::{Budget, Control};
+use platewright::pipeline::{draw, plan};
 use platewright::plate::Plate;
+use platewright::recipe::{Family, Job, Part, Shelf};
 use platewright::trade::thermal::Process;
 use rayon::prelude::*;
 use serde_json::{Value, json};
@@ -171,6 +175,42 @@ fn the_least_width_is_that_of_a_brute_force() {
 #[ignore = "long: 1,000 plates"]
 fn the_least_width_of_a_thousand_plates_is_that_of_a_brute_force() {
     all_alike(1_000..3_000);
+}
+
+/// What is wrong if a plate that the checks let pass is not cut, or one that they refuse is.
+fn at_odds(seed: u64) -> Option<String> {
+    let family = Family::read("random", &Source::inline("random.toml", recipe(seed))).ok()?;
+    let job = Job::of_part(Part::plain(family));
+    let drawn = draw(&job, &Shelf::built_in()).ok()?;
+    let findings = drawn.findings.iter().flatten();
+    let refused: Vec<String> = findings
+        .filter(|finding| finding.level == Level::Refuse)
+        .map(|finding| finding.message.clone())
+        .collect();
+    match plan(&job, drawn, &Budget::FIRST_LAYOUT, &mut |_| {
+        Control::Continue
+    }) {
+        Ok(_) if refused.is_empty() => None,
+        Ok(_) => Some(format!("seed {seed}: cut, and refused: {refused:?}")),
+        Err(_) if !refused.is_empty() => None,
+        Err(faults) => Some(format!("seed {seed}: passed, and not cut: {faults}")),
+    }
+}
+
+fn none_at_odds(seeds: std::ops::Range<u64>) {
+    let faults: Vec<String> = seeds.into_par_iter().filter_map(at_odds).collect();
+    assert!(faults.is_empty(), "{faults:#?}");
+}
+
+#[test]
+fn what_the_checks_let_pass_is_cut() {
+    none_at_odds(0..40);
+}
+
+#[test]
+#[ignore = "long: 2,000 plates"]
+fn what_the_checks_let_pass_is_cut_two_thousand_times() {
+    none_at_odds(10_000..13_000);
 }
 
 fn is_refused_as_narrow(plate: &Plate) -> bool {

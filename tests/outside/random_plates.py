@@ -16,7 +16,7 @@ import sys
 import tomllib
 from collections import Counter
 
-from shapely import make_valid
+from shapely import GEOSException, make_valid
 from shapely.geometry import Point, Polygon
 
 import growing
@@ -29,6 +29,7 @@ TRIED = 2e-3  # mm, by how much sizes that decide between all and nothing are va
 SPECK = 0.05  # mm²
 HAIR = 5e-3  # mm, half the width of a contact that may count either way
 DEPTH = 3e-3  # mm, how exactly the least width is borne out
+NOT_REBUILT = "not built anew: shapely gave up"
 
 
 def grown(metal, distance):
@@ -54,14 +55,14 @@ def chords(contour):
     return line
 
 
-def pieces(metal):
+def pieces(metal, speck=SPECK):
     parts = getattr(metal, "geoms", [metal])
-    return [part for part in parts if part.area > SPECK]
+    return [part for part in parts if part.area > speck]
 
 
-def form(metal):
+def form(metal, speck=SPECK):
     """How many pieces and openings there are."""
-    parts = pieces(metal)
+    parts = pieces(metal, speck)
     return len(parts), sum(len(part.interiors) for part in parts)
 
 
@@ -102,18 +103,23 @@ def differs(found, family):
 
 
 def hangs(found, width):
-    """Whether metal narrower than a width holds the plate together, or its openings apart."""
-    return form(recipes.grown(found, -width / 2)) != form(found)
+    """Whether metal narrower than a width holds the plate together, or its openings apart; a plate that is
+    narrower all over does not hang."""
+    left = recipes.grown(found, -width / 2)
+    return not left.is_empty and form(left, 0) != form(found, 0)
 
 
 def refusal(line, family):
     """What is wrong with a refusal, if anything."""
     words = line["refused"]
+    if "cannot be made" in words:
+        return None  # a shape by itself, such as a polygon whose sides cross
     metal = expanded(family)
     if "could not be worked out" in words:
         return "not worked out"
     if "nothing is left" in words:
-        return None if metal.buffer(-HAIR).is_empty else "something is left"
+        either = [metal, *(expanded(varied(family, by)) for by in (-TRIED, TRIED))]
+        return None if any(it.buffer(-HAIR).is_empty for it in either) else "something is left"
     if "pieces" in words:
         counts = {len(pieces(metal.buffer(by))) for by in (-HAIR, 0, HAIR)}
         counts |= {len(pieces(expanded(varied(family, by)).buffer(-HAIR))) for by in (-TRIED, TRIED)}
@@ -127,7 +133,10 @@ def judged(text):
     line = json.loads(text)
     kind = "refused" if "refused" in line else "too narrow" if line["refused as narrow"] else "made"
     for recipes.grown in (grown, growing.grown):
-        why = fault(line)
+        try:
+            why = fault(line)
+        except GEOSException:
+            kind, why = NOT_REBUILT, None
         if why is None:
             break
     return line["seed"], kind, why
@@ -175,7 +184,7 @@ def main():
     print(f"{len(faults)} wrong")
     for fault in faults[:40]:
         print("FAILED", fault)
-    if faults or not counts["made"]:
+    if faults or counts["made"] < counts.total() / 4 or counts[NOT_REBUILT] > counts.total() / 100:
         raise SystemExit(1)
 
 

@@ -682,3 +682,42 @@ fn an_outline_may_be_written_as_path_data() {
     let area = 60.0 * 20.0 + PI * 450.0 - PI * 25.0;
     assert_abs_diff_eq!(tab.net_area(), area, epsilon = 1e-6);
 }
+
+#[test]
+fn a_crowd_of_discs_is_made_and_a_grid_of_millions_of_crossings_is_refused_at_once() {
+    let crowd = plate(
+        r#"
+        [[plate.step]]
+        add = "disc"
+        diameter = "300 mm"
+        around = { count = 800, circle = "100 mm" }
+        "#,
+    );
+    assert_eq!(crowd.face.outside.segments().len(), 800);
+    let refused = said(
+        r#"
+        [[plate]]
+        [[plate.step]]
+        add = "rectangle"
+        width = "3000 mm"
+        height = "3000 mm"
+        [[plate.step]]
+        cut = "rectangle"
+        width = "2500 mm"
+        height = "0.4 mm"
+        along = { count = 2000, step = ["0 mm", "1 mm"], centred = true }
+        [[plate.step]]
+        cut = "rectangle"
+        width = "0.4 mm"
+        height = "2500 mm"
+        along = { count = 2000, step = ["1 mm", "0 mm"], centred = true }
+        "#,
+        "",
+    );
+    assert_eq!(refused.len(), 1, "{refused:?}");
+    assert!(
+        refused[0].contains("its shapes cross one another in too many places"),
+        "{refused:?}"
+    );
+    assert!(refused[0].contains("use fewer shapes"), "{refused:?}");
+}
