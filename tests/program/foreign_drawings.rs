@@ -62,7 +62,7 @@ fn a_plate_is_drilled_clear_of_holes_that_are_blocks() {
         "{told}"
     );
     let apart = 100.0 * (PI / 8.0).sin();
-    let web = number(&told["best"]["web_mm"]);
+    let web = number(&told["best"]["turning_web_mm"]);
     assert!((web - (apart - 5.5 - 5.5)).abs() < 0.3, "{web}");
     let text = bench.text(&[&["redrill", "hub.dxf"][..], &new].concat());
     assert!(text.contains("hole"), "{text}");
