@@ -112,7 +112,7 @@ fn the_family_of_the_page_makes_plates() {
     let narrow = make_family(&family, "style = \"round\"\noutside = \"120 mm\"\n");
     let said = narrow.expect_err("too narrow for its bolts").to_string();
     assert!(
-        said.contains("hub holes sit too near the rim; make the plate at least"),
+        said.contains("hub holes sit too near the rim; set outside to at least 141 mm"),
         "{said}"
     );
     assert!(said.contains("(AISC 360 Table J3.4)"), "{said}");
