@@ -184,16 +184,22 @@ pub fn read(source: &Arc<Source>) -> Outcome<Instance> {
                 refuse(format!("`{key}` cannot be {}", shown(value)), remedy);
             }
         }
-        let wrong = |item: &ItemForm| [item.wrong(width), item.wrong_turns()];
-        for (message, remedy) in form.items.iter().flat_map(wrong).flatten() {
-            refuse(message, remedy);
-        }
     } else {
         let remedy = "give `strip_width` as a length above 0, in a unit that suits it";
         refuse(
             format!("the strip cannot be {width} wide"),
             remedy.to_owned(),
         );
+    }
+    // Beside a strip of no width, outlines are looked at for what they are by themselves.
+    let width = if WIDTHS.contains(&width) {
+        width
+    } else {
+        f64::INFINITY
+    };
+    let wrong = |item: &ItemForm| [item.wrong(width), item.wrong_turns()];
+    for (message, remedy) in form.items.iter().flat_map(wrong).flatten() {
+        refuse(message, remedy);
     }
     let copies = form.items.iter().map(|item| item.quantity);
     let copies = copies.fold(0, u32::saturating_add);
