@@ -570,3 +570,29 @@ fn tabs_that_cannot_be_are_refused_at_their_place() {
         says(&said, &[words, &format!("job.toml:{place}")]);
     }
 }
+
+#[test]
+fn the_count_and_its_bound_count_the_same_and_rows_of_discs_fit() {
+    let bench = Bench::new();
+    // Discs of some 110 mm with what they keep free: 25 rows of eleven and ten by turns, set half a disc aside,
+    // make 263; 22 square rows of eleven hold 242 (by hand).
+    let flange = "recipe = \"flange\"\nthickness = \"6 mm\"\noutside = \"100 mm\"\n\
+                  bolt_circle = \"64 mm\"\n";
+    bench.write("one.toml", flange);
+    let told = bench.object(&["estimate", "one.toml", "--as-many-as-fit"], 0);
+    assert!(told["sets"].as_u64() >= Some(255), "{told}");
+    bench.write("four.toml", &format!("{flange}quantity = 4\n"));
+    let said = bench.done(&["estimate", "four.toml", "--as-many-as-fit"]);
+    let number = |before: &str, after: &str| -> u32 {
+        let from = said.find(before).expect(before) + before.len();
+        let rest = &said[from..];
+        let to = rest.find(after).expect(after);
+        rest[..to].trim().parse().expect("a number")
+    };
+    let (count, bound) = (
+        number(":\n  ", " of flange"),
+        number("no more than ", " could fit"),
+    );
+    assert!(count <= bound && count >= 248, "{said}");
+    says(&said, &["4 in each of "]);
+}
