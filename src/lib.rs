@@ -11,7 +11,7 @@
 //!
 //! fn main() -> Outcome<()> {
 //!     let shelf = Shelf::open(None, Path::new("."))?;
-//!     let part = "recipe = \"flange\"\nbolt_circle = \"4-1/2 in\"\nbolt_count = 5";
+//!     let part = "recipe = \"flange\"\nbolt_circle = \"4-1/2 in\"\nbolt_count = 5\noutside = \"150 mm\"";
 //!     let job = Job::from_source(&Source::inline("flange.toml", part), &shelf)?;
 //!
 //!     let drawn = pipeline::draw(&job, &shelf)?;

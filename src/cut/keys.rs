@@ -197,8 +197,11 @@ pub(super) fn read<S>(
     faults: &mut Vec<Fault>,
 ) -> bool {
     // Every key is looked at, so that all faults of a file are told at once.
-    let read = keys.iter().map(|key| key.read(block, into, faults));
-    read.fold(true, |whole, one| whole && one.is_some())
+    let read: Vec<_> = keys
+        .iter()
+        .map(|key| key.read(block, into, faults))
+        .collect();
+    read.iter().all(Option::is_some)
 }
 
 /// What lies between two: numbers in proportion, all else as in the nearer one.
@@ -352,7 +355,7 @@ mod tests {
         for (name, is_needed) in needs(TABLE_KEYS).chain(needs(ROW_KEYS)) {
             let lines: Vec<&str> = guide().lines().collect();
             let begins = |line: &&str| line.starts_with(&format!("{name} = "));
-            let at = lines.iter().position(|line| begins(&line)).expect("a line");
+            let at = lines.iter().position(begins).expect("a line");
             // A remark goes on in the lines below it.
             let more = lines[at + 1..].iter().take_while(|it| it.starts_with(' '));
             let words = std::iter::once(&lines[at]).chain(more);

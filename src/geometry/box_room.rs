@@ -85,11 +85,14 @@ impl Rooms<'_> {
     }
 }
 
+/// The box of one edge or line, and which chords are its.
+type Stretch = GeomWithData<Rectangle<[f64; 2]>, (usize, usize)>;
+
 /// Edges and lines as chords, turned so that the box lies level.
 struct Chords {
     pairs: Vec<(Point, Point)>,
     /// Which chords lie where: those of one edge or line together.
-    index: RTree<GeomWithData<Rectangle<[f64; 2]>, (usize, usize)>>,
+    index: RTree<Stretch>,
     bounds: Bounds,
 }
 

@@ -181,7 +181,7 @@ impl Body {
         let (mut offset, mut height) = (0.0, 0.0);
         while height <= wide {
             rows.push((offset, height));
-            let to = if on || offset == 0.0 { 0 } else { 1 };
+            let to = usize::from(!on && offset != 0.0);
             offset = match (on, to) {
                 (true, _) => (offset + shift).rem_euclid(pitch),
                 (false, 0) => shift,

@@ -168,7 +168,7 @@ pub fn value(value: &Value) -> String {
 /// Three places, or four significant digits where that is more: `7850`, `0.001234`.
 fn significant(number: f64) -> String {
     let size = number.abs();
-    let places = if size >= 1.0 || size == 0.0 {
+    let places = if size >= 0.1 || size == 0.0 {
         3
     } else {
         (3.0 - size.log10().floor()).clamp(3.0, 16.0) as usize

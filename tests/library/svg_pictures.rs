@@ -89,7 +89,7 @@ fn a_sheet_shows_each_plate_the_order_and_what_is_left() {
     }
     // The bracket's outline ends at x = 460 of 500.
     assert!(words.contains(&"used 460 mm (18.110 in)"));
-    assert!(words.contains(&"left 40 mm × 400 mm"));
+    assert!(words.contains(&"left 40 × 400 mm"));
 }
 
 #[test]

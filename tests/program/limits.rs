@@ -102,6 +102,14 @@ fn row(copies: u32) -> String {
     )
 }
 
+/// Two thousand slots side by side.
+fn bars(width: &str, height: &str, step: &str) -> String {
+    format!(
+        "[[plate.step]]\ncut = \"rectangle\"\nwidth = \"{width}\"\nheight = \"{height}\"\n\
+         along = {{ count = 2000, step = {step}, centred = true }}\n"
+    )
+}
+
 /// The limits: the row of the README, what it says there, and what goes beyond it.
 fn limits() -> Vec<(&'static str, &'static str, Beyond)> {
     let dimension = |k| format!("[dimension.d{k}]\nsays = \"one\"\ndefault = \"1 mm\"\n");
@@ -191,6 +199,18 @@ fn limits() -> Vec<(&'static str, &'static str, Beyond)> {
             step(
                 &format!("add = \"polygon\"\npoints = [{}]", blocks(2001, corner)),
                 "no more than 2000",
+            ),
+        ),
+        (
+            "shapes of one plate",
+            "some 250 000 places where the edges of shapes cross that are not covered by others of the same step",
+            family(
+                &format!(
+                    "[[plate]]\n[[plate.step]]\nadd = \"rectangle\"\nwidth = \"3 m\"\nheight = \"3 m\"\n{}{}",
+                    bars("2500 mm", "0.4 mm", "[\"0 mm\", \"1 mm\"]"),
+                    bars("0.4 mm", "2500 mm", "[\"1 mm\", \"0 mm\"]"),
+                ),
+                "cross one another in too many places",
             ),
         ),
         (

@@ -440,7 +440,10 @@ fn shipped_tables_the_guide_and_the_demos_programs_use_words_of_the_standard_onl
         }
     }
     let bench = Bench::new();
-    bench.write("part.toml", BRACKET);
+    bench.write(
+        "part.toml",
+        "recipe = \"pedal-bracket\"\nthickness = \"5 mm\"\n",
+    );
     bench.done(&["cut", "part.toml", "--program"]);
     let mut programs = 0;
     for file in fs::read_dir(bench.path("out/sheets")).expect("sheets") {

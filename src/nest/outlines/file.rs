@@ -133,7 +133,9 @@ impl ItemForm {
                 format!("list no more than {MOST_TURNS}, or write null for any angle"),
             ));
         }
-        let wild = turns.iter().find(|turn| !(turn.abs() <= 360.0))?;
+        let wild = turns
+            .iter()
+            .find(|turn| turn.is_nan() || turn.abs() > 360.0)?;
         Some((
             format!(
                 "item {} cannot be turned by {} degrees",

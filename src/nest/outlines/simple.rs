@@ -86,11 +86,7 @@ pub(super) fn flaw(loops: &[Polygon], by: f64) -> Option<Flaw> {
     }
     let separate: f64 = clean.iter().map(|it| polygon::signed_area(it)).sum();
     let covered = area(&clean, FillRule::NonZero);
-    let slack = slack(
-        clean.iter().flatten(),
-        clean.iter().map(|it| around(it)).sum(),
-        by,
-    );
+    let slack = slack(clean.iter().flatten(), clean.iter().map(around).sum(), by);
     (meeting.is_some() || separate - covered > slack).then_some(Flaw::Overlap)
 }
 

@@ -104,7 +104,7 @@ pub fn outlines_in(bytes: &[u8], layer: Option<&str>) -> Result<Outlines, Refusa
     findings.extend(doubled.map(|it| telling::doubled(&it, unit)));
     let joined = joining::joined(&strokes, unit)?;
     findings.extend(joined.gaps.map(|it| telling::closed(&it, unit)));
-    let region = bounded(joined.contours, &strokes, unit)?;
+    let region = bounded(&joined.contours, &strokes, unit)?;
     if !unit.is_named {
         let bounds = region.bounds();
         findings.push(telling::no_unit(bounds.width(), bounds.height()));
@@ -137,7 +137,7 @@ fn too_many() -> Refusal {
 }
 
 /// What the contours bound; none may meet itself or another.
-fn bounded(contours: Vec<Contour>, strokes: &[Stroke<'_>], unit: Unit) -> Result<Region, Refusal> {
+fn bounded(contours: &[Contour], strokes: &[Stroke<'_>], unit: Unit) -> Result<Region, Refusal> {
     let region = nested(contours).map_err(|p| meeting(p, strokes, unit))?;
     if region.faces.is_empty() {
         return Err(Refusal::new("its outlines surround nothing"));

@@ -300,7 +300,7 @@ impl<'d> Walk<'d> {
                     let place = self.unit.place(seen(space.point(*centre)));
                     return Err(redraw(entity, &format!("at {place} has no radius")));
                 }
-                let plane = self.plane(entity, *facing, space)?;
+                let plane = Self::plane(entity, *facing, space)?;
                 let [from, to] = angles.unwrap_or([0.0, 360.0]).map(f64::to_radians);
                 let sweep = match angles {
                     None => TAU,
@@ -309,10 +309,10 @@ impl<'d> Walk<'d> {
                         let what = format!("about {place} begins and ends at the same angle");
                         return Err(redraw(entity, &what));
                     }
-                    Some(_) => match (to - from).rem_euclid(TAU) {
-                        none if none == 0.0 => TAU,
-                        sweep => sweep,
-                    },
+                    Some(_) => {
+                        let sweep = (to - from).rem_euclid(TAU);
+                        if sweep == 0.0 { TAU } else { sweep }
+                    }
                 };
                 let axes = [[*radius, 0.0, 0.0], [0.0, *radius, 0.0]];
                 self.round(entity, &plane, *centre, axes, from, sweep)
@@ -329,7 +329,7 @@ impl<'d> Walk<'d> {
                 };
                 let minor = cross(direction.vector([0.0, 0.0, 1.0]), *major).map(|c| c * ratio);
                 // Its axes are places of the drawing and not of its plane.
-                let plane = self.plane_of(entity, *space, [*major, minor])?;
+                let plane = Self::plane_of(entity, *space, [*major, minor])?;
                 let sweep = match (to - from).rem_euclid(TAU) {
                     none if none < 1e-9 => TAU,
                     sweep => sweep,
@@ -355,11 +355,12 @@ impl<'d> Walk<'d> {
         space: &Space,
     ) -> Result<(), Refusal> {
         self.model.bands += u32::from(line.is_wide);
-        let plane = self.plane(entity, line.facing, space)?;
+        let plane = Self::plane(entity, line.facing, space)?;
         let vertices = &line.vertices;
-        let count = match line.is_closed {
-            true => vertices.len(),
-            false => vertices.len().saturating_sub(1),
+        let count = if line.is_closed {
+            vertices.len()
+        } else {
+            vertices.len().saturating_sub(1)
         };
         for (i, vertex) in vertices.iter().enumerate().take(count) {
             let next = &vertices[(i + 1) % vertices.len()];
@@ -440,14 +441,14 @@ impl<'d> Walk<'d> {
         Ok(())
     }
 
-    fn plane(&self, entity: &Entity, facing: Triple, space: &Space) -> Result<Plane, Refusal> {
+    fn plane(entity: &Entity, facing: Triple, space: &Space) -> Result<Plane, Refusal> {
         let own = Space::facing(facing).ok_or_else(|| no_direction(entity))?;
         let axes = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0]];
-        self.plane_of(entity, space.after(&own), axes)
+        Self::plane_of(entity, space.after(&own), axes)
     }
 
     /// The plane of two axes of a space: level, and not squeezed to a line.
-    fn plane_of(&self, entity: &Entity, space: Space, axes: [Triple; 2]) -> Result<Plane, Refusal> {
+    fn plane_of(entity: &Entity, space: Space, axes: [Triple; 2]) -> Result<Plane, Refusal> {
         let [u, v] = axes.map(|axis| space.vector(axis));
         let (long, wide) = (length(u), length(v));
         if u[2].abs() > TRUE * long || v[2].abs() > TRUE * wide {

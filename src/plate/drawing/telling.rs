@@ -66,9 +66,10 @@ impl Why {
             _ => counted.concat(),
         };
         let is_one = kinds.values().sum::<u32>() == 1;
-        let (is, it, s, its) = match is_one {
-            true => ("is", "it", "s", "its"),
-            false => ("are", "they", "", "their"),
+        let (is, it, s, its) = if is_one {
+            ("is", "it", "s", "its")
+        } else {
+            ("are", "they", "", "their")
         };
         let (because, remedy) = match self {
             Self::NoEdge => (

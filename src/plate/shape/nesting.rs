@@ -10,11 +10,11 @@ use super::outline;
 use crate::geometry::{Bounds, Contour, Face, Point, Region};
 
 /// What an odd number of the contours surround; fails with a place where one meets itself or another.
-pub(in crate::plate) fn nested(contours: Vec<Contour>) -> Result<Region, Point> {
-    if let Some(place) = outline::crossing(&contours) {
+pub(in crate::plate) fn nested(contours: &[Contour]) -> Result<Region, Point> {
+    if let Some(place) = outline::crossing(contours) {
         return Err(place);
     }
-    let around = Around::each(&contours);
+    let around = Around::each(contours);
     let mut faces: Vec<Face> = Vec::new();
     let mut face_of = vec![None; contours.len()];
     for (place, contour) in contours.iter().enumerate() {
@@ -103,7 +103,7 @@ mod tests {
             (0.0, 5.0),
             (90.0, 4.0),
         ]);
-        let region = nested(drawn).expect("none meet");
+        let region = nested(&drawn).expect("none meet");
         let openings: Vec<usize> = region.faces.iter().map(|it| it.openings.len()).collect();
         assert_eq!(openings, [2, 1, 0]);
         let area = PI * (900.0 - 64.0 - 9.0 + 25.0 - 4.0 + 16.0);
@@ -120,13 +120,13 @@ mod tests {
 
     #[test]
     fn contours_that_cross_or_touch_are_refused_where_they_do() {
-        let crossed = nested(circles(&[(0.0, 5.0), (6.0, 5.0)])).expect_err("they cross");
+        let crossed = nested(&circles(&[(0.0, 5.0), (6.0, 5.0)])).expect_err("they cross");
         assert!((crossed.x - 3.0).abs() < 1e-9 && (crossed.y.abs() - 4.0).abs() < 1e-9);
-        let touching = nested(circles(&[(0.0, 5.0), (3.0, 2.0)])).expect_err("they touch");
+        let touching = nested(&circles(&[(0.0, 5.0), (3.0, 2.0)])).expect_err("they touch");
         assert!(
             touching.distance(Point::new(5.0, 0.0)) < 1e-6,
             "{touching:?}"
         );
-        assert_eq!(nested(Vec::new()), Ok(Region::EMPTY));
+        assert_eq!(nested(&[]), Ok(Region::EMPTY));
     }
 }

@@ -42,7 +42,7 @@ pub fn path(data: &str) -> Shaped {
     if pen.loops.is_empty() {
         return Err(Refusal::new("its path has no closed loop").remedy("end each loop with Z"));
     }
-    nested(pen.loops).map_err(|p| outline::crossed(&outline::place(p)))
+    nested(&pen.loops).map_err(|p| outline::crossed(&outline::place(p)))
 }
 
 /// Where the pen is, and what it has drawn.
