@@ -30,7 +30,7 @@ pub struct Most {
 
 /// Counts whole sets on the stock; of a line without a quantity, on one sheet.
 ///
-/// `progress` is called as by [`place`]; [`Control::Stop`] keeps the most found so far.
+/// `progress` is called as by [`super::place`]; [`Control::Stop`] keeps the most found so far.
 pub fn as_many_as_fit(
     set: &[Piece],
     stock: &[Stock],

@@ -13,7 +13,7 @@ fn plate(outside: Contour, holes: &[((f64, f64), f64, Purpose, &str)]) -> Plate 
     };
     let openings = holes.iter().map(|hole| {
         let mut opening = like.openings[0].clone();
-        opening.name = hole.3.to_owned();
+        hole.3.clone_into(&mut opening.name);
         opening.purpose = hole.2;
         opening.circle = Some(circle(hole));
         opening

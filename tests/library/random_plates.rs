@@ -158,7 +158,9 @@ fn unlike(seed: u64) -> Option<String> {
     let found = widths.find(|width| *width >= TOLD.start);
     let agree = match (brute, found) {
         (Some(brute), Some(found)) => (brute - found).abs() <= 2.0 * PACE * PACE / brute + 0.004,
-        (None, Some(one)) | (Some(one), None) => one > TOLD.end - 0.05 || one < TOLD.start + 0.05,
+        (None, Some(one)) | (Some(one), None) => {
+            !(TOLD.start + 0.05..=TOLD.end - 0.05).contains(&one)
+        }
         (None, None) => true,
     };
     (!agree).then(|| format!("seed {seed}: brute force {brute:?}, found {found:?}"))

@@ -30,10 +30,8 @@ fn hub() -> String {
     let blocks = "BLOCK 2=BOLT 10=0 20=0
         CIRCLE 10=50 20=0 40=5.5
         ENDBLK";
-    let turned: String = [0, 90, 180, 270]
-        .iter()
-        .map(|turn| format!("INSERT 2=BOLT 10=0 20=0 50={turn}\n"))
-        .collect();
+    let turned = [0, 90, 180, 270].map(|turn| format!("INSERT 2=BOLT 10=0 20=0 50={turn}\n"));
+    let turned = turned.concat();
     let entities = format!("CIRCLE 10=0 20=0 40=95\nCIRCLE 10=0 20=0 40=30\n{turned}");
     drawing(4, blocks, &entities)
 }
