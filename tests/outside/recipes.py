@@ -6,6 +6,7 @@ polygons, so areas hold to a few parts in a million.
 """
 
 import math
+import re
 import tomllib
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -310,11 +311,11 @@ def hands(entry, scope):
 
 
 def fill(words, scope):
-    """Words with `{expression}` filled in; lengths are not told from numbers here."""
+    """Words with `{expression}` or `{dimension = expression}` filled in; lengths are not told from numbers here."""
     out, rest = "", words
     while "{" in rest:
         before, _, rest = rest.partition("{")
         inside, _, rest = rest.partition("}")
-        value = scope(inside)
+        value = scope(re.sub(r"^\s*\w+ = ", "", inside))
         out += before + (f"{value:.4g}" if isinstance(value, float) else str(value))
     return out + rest
