@@ -316,19 +316,21 @@ def main(platewright):
             part.write_text(
                 f'recipe = "{name}-plate"\nlength = "{length} mm"\nheight = "{height} mm"\n'
             )
+            # The plate has no bore: it counts from the corner of its left and its lower edge.
+            counted = [(x + length / 2, y + height / 2, d) for x, y, d in holes]
             for paper in PAPERS:
                 for drill in ([], ["--drill"]):
                     out = scratch / "-".join([name, paper, *drill])
                     told = run(platewright, "paper", str(part), "--shelf", str(scratch), "--json",
                                "--paper", paper, "--out", str(out), *drill)
                     (template,) = json.loads(told)["templates"]
-                    pdf = out / "paper" / f"{template['plate']}.pdf"
+                    (pdf,) = (out / "paper").rglob(f"{template['plate']}.pdf")
                     check_boxes(pdf, paper, template["pages"])
                     check_that_bars_can_fail(pdf, scratch)
                     pages = render(pdf, scratch)
                     assert len(pages) == template["pages"]
                     bar = max(check_bars(page, f"{pdf.name} {n}") for n, page in enumerate(pages))
-                    hole, count = check_holes(template, pages, holes, Fine(pdf, scratch, template))
+                    hole, count = check_holes(template, pages, counted, Fine(pdf, scratch, template))
                     what = "hole centres" if drill else "template"
                     print(f"{what} of {length:g} mm on {paper}: {len(pages)} pages, bars within "
                           f"{bar:.3f} mm, {count} hole centres within {hole:.3f} mm")

@@ -156,6 +156,10 @@ impl Outline {
     fn labels(&mut self, plate: &Plate) {
         let within = extent(&self.picture).grown(BESIDE);
         let mut labels = Labels::new(1.0, within, &samples(&self.picture));
+        // Nothing stands beside the middle of a cross, where the punch is set.
+        for hole in plate.openings.iter().filter_map(|it| it.circle) {
+            labels.take(Bounds::around([hole.centre]).grown(hole.radius.min(ARM)));
+        }
         let holes = plate.openings.iter().filter_map(|opening| {
             let hole = opening.circle?;
             Some((hole.centre, size(opening, hole)))
