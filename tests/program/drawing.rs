@@ -12,6 +12,7 @@ use platewright::cut::Table;
 use platewright::export::dimensioned::dimensioned;
 use platewright::export::picture::{Item, Picture, Words};
 use platewright::export::plate_picture;
+use platewright::lettering;
 use platewright::plate::{Plate, Scribing, plates};
 use platewright::recipe::{Part, Shelf, evaluate};
 use platewright::trade::paper::find;
@@ -51,6 +52,9 @@ fn faults(picture: &Picture) -> Vec<String> {
         // Inside of the frame, 8 mm from the edge of the paper.
         if !picture.frame.grown(-8.0).holds(around) {
             faults.push(format!("`{}` leaves the page: {around:?}", one.text));
+        }
+        if let Some(letter) = lettering::unknown(&one.text) {
+            faults.push(format!("`{}` has no letter {letter}", one.text));
         }
         if one.height < 0.9 {
             faults.push(format!("`{}` is {} mm high", one.text, one.height));

@@ -299,8 +299,5 @@ fn tolerance(plate: &Plate, table: &Table) -> String {
 fn cautions(plate: &Plate) -> String {
     let applying = applying(plate.topics(), &[Made::CutFile]);
     let topics: Vec<&str> = applying.iter().map(|it| it.topic).collect();
-    format!(
-        "{}: `platewright check` says each in full",
-        topics.join(", ")
-    )
+    format!("{}: platewright check says each in full", topics.join(", "))
 }
