@@ -17,6 +17,8 @@ def grown(metal, distance):
     """The shape grown by a distance in mm, corners rounded; shrunk if it is negative."""
     offset = pyclipper.PyclipperOffset(arc_tolerance=CHORD * SCALE)
     for part in getattr(metal, "geoms", [metal]):
+        if part.geom_type != "Polygon":
+            continue  # a line that making valid leaves behind bounds nothing
         for ring, outside in [(part.exterior, True), *((hole, False) for hole in part.interiors)]:
             path = [(round(x * SCALE), round(y * SCALE)) for x, y in ring.coords[:-1]]
             if pyclipper.Orientation(path) != outside:
