@@ -31,7 +31,7 @@ pub(super) fn run(options: &EstimateArgs, shelf: &ShelfArgs, screen: &Screen) ->
     Ok(search.code(u8::from(!report.unplaced.is_empty())))
 }
 
-/// How many the stock gives; refused if not one whole set fits.
+/// How many the stock gives; refused if of some material there is not one.
 fn most(options: &EstimateArgs, job: &Job, drawn: Drawn, screen: &Screen) -> Outcome<u8> {
     let budget = options
         .search
@@ -39,9 +39,9 @@ fn most(options: &EstimateArgs, job: &Job, drawn: Drawn, screen: &Screen) -> Out
     let mut watch = Watch::new();
     let fills = fill::as_many_as_fit(job, drawn, &budget, &mut |now| watch.control(&now))?;
     let search = watch.end();
-    let sets = fills.iter().map(|fill| fill.sets).min().unwrap_or(0);
+    let sets = fills.iter().map(Fill::sets).min().unwrap_or(0);
     screen.result(|| object(&job.name, sets, &fills), || text(sets, &fills))?;
-    Ok(search.code(u8::from(sets == 0)))
+    Ok(search.code(u8::from(fills.iter().any(|it| it.count == 0))))
 }
 
 fn object(job: &str, sets: u32, fills: &[Fill]) -> Value {
@@ -52,11 +52,11 @@ fn object(job: &str, sets: u32, fills: &[Fill]) -> Value {
             "material": fill.material,
             "thickness_mm": fill.thickness,
             "stock": stock.map(|(says, n)| json!({ "stock": says, "sheets": n })).collect::<Vec<_>>(),
-            "set": set
-                .map(|(plate, n)| json!({ "plate": plate, "each": n, "in_all": n * fill.sets }))
-                .collect::<Vec<_>>(),
-            "sets": fill.sets,
+            "set": set.map(|(plate, n)| json!({ "plate": plate, "each": n })).collect::<Vec<_>>(),
+            "counts": if is_of_one_plate(fill) { "plates" } else { "sets" },
+            "count": fill.count,
             "most_by_area": fill.bound,
+            "sets": fill.sets(),
             "more_not_counted": fill.uncounted,
             "use_percent": fill.use_percent,
         })
@@ -77,6 +77,11 @@ fn text(sets: u32, fills: &[Fill]) -> String {
     lines.join("\n")
 }
 
+/// Whether its copies are counted, and not sets.
+fn is_of_one_plate(fill: &Fill) -> bool {
+    fill.set.len() == 1
+}
+
 fn lines(fill: &Fill) -> Vec<String> {
     let stock: Vec<String> = fill
         .stock
@@ -84,22 +89,19 @@ fn lines(fill: &Fill) -> Vec<String> {
         .map(|(says, sheets)| format!("{sheets} × {says}"))
         .collect();
     let of = match fill.set.as_slice() {
-        [(plate, 1)] => format!("{} of {plate}", fill.sets),
-        [(plate, n)] => format!(
-            "{} of {plate}, {n} in each of {}",
-            n * fill.sets,
-            sets(fill.sets)
-        ),
+        [(plate, 1)] => format!("{} of {plate}", fill.count),
+        [(plate, asked)] => format!("{} of {plate} (the job asks for {asked})", fill.count),
         plates => {
             let each = plates.iter().map(|(plate, n)| format!("{n} {plate}"));
             let each = each.collect::<Vec<_>>().join(", ");
-            format!("{}, each {each}", sets(fill.sets))
+            format!("{}, each {each}", sets(fill.count))
         }
     };
     // The bound counts what the line above counts.
-    let most = match fill.set.as_slice() {
-        [(_, n)] => (n * fill.bound).to_string(),
-        _ => sets(fill.bound),
+    let most = if is_of_one_plate(fill) {
+        fill.bound.to_string()
+    } else {
+        sets(fill.bound)
     };
     let more = if fill.uncounted {
         "; more may fit, it counts no further"

@@ -10,11 +10,10 @@
 //! a report holds the whole run that it lists.
 
 use std::collections::BTreeSet;
-use std::path::{Path, PathBuf};
 
-use super::manifest::{Command, Listed, Manifest, fnv1a};
+use super::manifest::{Listed, Manifest, fnv1a};
 use super::obstacle::stays_inside;
-use super::plan::Plan;
+use super::plan::{Output, Plan, Target, Written};
 use super::staging::Change;
 use crate::fault::{Fault, Outcome};
 
@@ -25,37 +24,6 @@ pub const REPORT: &str = "report.json";
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Outputs {
     files: Vec<Output>,
-}
-
-/// A file with what becomes of it.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Output {
-    pub(super) listed: Listed,
-    pub(super) bytes: Vec<u8>,
-    /// Whether it is for later jobs, and stays when the run is done again.
-    pub(super) is_handed_on: bool,
-}
-
-/// Where a run's files go.
-#[derive(Debug, Clone, Copy)]
-pub struct Target<'a> {
-    /// The folder, which is made if need be.
-    pub folder: &'a Path,
-    /// The command whose run it is.
-    pub command: Command,
-    /// Whether files that are not ours may be overwritten.
-    pub replace: bool,
-    /// The files that the run was made from: they are never changed or removed.
-    pub sources: &'a [PathBuf],
-}
-
-/// What became of a folder beside what was asked for.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Written {
-    /// An earlier run was killed half way there, and what it left was taken away.
-    pub mended: bool,
-    /// Commands whose files were taken away, as some of them are no longer what they were.
-    pub outdated: Vec<Command>,
 }
 
 impl Outputs {

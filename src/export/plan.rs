@@ -6,14 +6,44 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
-use super::folder::{Output, Target, Written};
-use super::manifest::{Listed, Manifest, fnv1a};
+use super::manifest::{Command, Listed, Manifest, fnv1a};
 use super::obstacle::{Obstacle, Standing, resolved, standing};
 use super::staging::Change;
 use crate::fault::{Fault, Outcome};
 
 /// How many files a message names.
 const NAMED: usize = 5;
+
+/// A file with what becomes of it.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Output {
+    pub(super) listed: Listed,
+    pub(super) bytes: Vec<u8>,
+    /// Whether it is for later jobs, and stays when the run is done again.
+    pub(super) is_handed_on: bool,
+}
+
+/// Where a run's files go.
+#[derive(Debug, Clone, Copy)]
+pub struct Target<'a> {
+    /// The folder, which is made if need be.
+    pub folder: &'a Path,
+    /// The command whose run it is.
+    pub command: Command,
+    /// Whether files that are not ours may be overwritten.
+    pub replace: bool,
+    /// The files that the run was made from: they are never changed or removed.
+    pub sources: &'a [PathBuf],
+}
+
+/// What became of a folder beside what was asked for.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Written {
+    /// An earlier run was killed half way there, and what it left was taken away.
+    pub mended: bool,
+    /// Commands whose files were taken away, as some of them are no longer what they were.
+    pub outdated: Vec<Command>,
+}
 
 /// What is to be done to a folder.
 pub(super) struct Plan<'a> {

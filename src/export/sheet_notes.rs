@@ -2,8 +2,10 @@
 //! shown, the whole of it small.
 
 use super::picture::{Anchor, Chain, Dash, Ink, Picture};
-use super::sheet_view::{Extent, NotesPlace, SheetView, holding_tabs, label, tenth};
+use super::sheet_tags::warned_places;
+use super::sheet_view::{Extent, NotesPlace, SheetView, drill_centres, holding_tabs, label, tenth};
 use crate::cut::HoldingTab;
+use crate::finding::Finding;
 use crate::geometry::{Bounds, Contour, Point, Segment, Side, Vector};
 use crate::lettering;
 use crate::quantity::format::{both_units, counted, millimetres};
@@ -26,6 +28,7 @@ pub(super) fn write(
     picture: &mut Picture,
     sheet: &CutSheet,
     plates: &[CutPlate],
+    findings: &[Vec<Finding>],
 ) {
     let Bounds { min, max } = view.shown;
     let start = match view.notes {
@@ -41,8 +44,7 @@ pub(super) fn write(
     if view.notes == NotesPlace::Below {
         notes.at = start + Vector::new(COLUMN + 8.0, 0.0) * view.draft.unit;
     }
-    let tabs = holding_tabs(sheet, plates).count();
-    notes.signs(tabs);
+    notes.signs(sheet, plates, findings);
     if view.extent == Extent::BrokenOff {
         notes.whole(sheet, plates);
     }
@@ -115,8 +117,8 @@ impl Notes<'_> {
         self.down(3.0);
     }
 
-    /// What the signs mean.
-    fn signs(&mut self, tabs: usize) {
+    /// What the signs that are on it mean.
+    fn signs(&mut self, sheet: &CutSheet, plates: &[CutPlate], findings: &[Vec<Finding>]) {
         let unit = self.view.draft.unit;
         self.wrapped(HEIGHT, "Signs");
         let level = |at: Point, from: f64, to: f64| Segment::Line {
@@ -130,10 +132,12 @@ impl Notes<'_> {
             let pen = view.draft.pen(0.2, Ink::Aid, Dash::Dotted);
             picture.stroke(Chain::open(vec![level(at, 0.0, 10.0)]), pen);
         });
-        self.sign("centre to punch and drill", |view, picture, at| {
-            view.cross(picture, at + Vector::new(5.0, 0.0) * unit);
-        });
-        if tabs > 0 {
+        if drill_centres(sheet, plates).next().is_some() {
+            self.sign("centre to punch and drill", |view, picture, at| {
+                view.cross(picture, at + Vector::new(5.0, 0.0) * unit);
+            });
+        }
+        if holding_tabs(sheet, plates).next().is_some() {
             self.sign("holding tab: a stretch left uncut", |view, picture, at| {
                 let tab = HoldingTab {
                     opening: None,
@@ -144,13 +148,19 @@ impl Notes<'_> {
                 view.tab(picture, &tab);
             });
         }
-        self.sign("warning, numbered as in the report", |view, picture, at| {
-            view.triangle(picture, at + Vector::new(5.0, 0.2) * unit, 1);
-        });
-        self.sign("end of what is used", |view, picture, at| {
-            let pen = view.draft.pen(0.35, Ink::Edge, Dash::Dashed);
-            picture.stroke(Chain::open(vec![level(at, 0.0, 10.0)]), pen);
-        });
+        let said = sheet.placements.iter();
+        let said = said.filter_map(|it| findings.get(it.piece));
+        if said.flat_map(|it| warned_places(it)).next().is_some() {
+            self.sign("warning, numbered as in the report", |view, picture, at| {
+                view.triangle(picture, at + Vector::new(5.0, 0.2) * unit, 1);
+            });
+        }
+        if sheet.remnant(plates).is_some() {
+            self.sign("end of what is used", |view, picture, at| {
+                let pen = view.draft.pen(0.35, Ink::Edge, Dash::Dashed);
+                picture.stroke(Chain::open(vec![level(at, 0.0, 10.0)]), pen);
+            });
+        }
         self.down(3.0);
     }
 

@@ -7,10 +7,9 @@
 use super::labels::{Labels, around_middle};
 use super::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
 use super::sheet_notes;
-use super::sheet_view::{Extent, SheetView, holding_tabs, label, tenth};
+use super::sheet_view::{Extent, SheetView, drill_centres, holding_tabs, label, tenth};
 use crate::finding::Finding;
 use crate::geometry::{Bounds, Contour, Face, Point, Region, Segment, Side, Vector};
-use crate::plate::Opening;
 use crate::quantity::format::{both_units, millimetres};
 use crate::sheet::{Along, CutPlate, CutSheet, beyond};
 
@@ -64,7 +63,7 @@ pub fn sheet_picture(sheet: &CutSheet, plates: &[CutPlate], findings: &[Vec<Find
     for (order, (_, path)) in sheet.plan.paths.iter().enumerate() {
         view.order(&mut picture, &mut labels, path, order + 1);
     }
-    sheet_notes::write(&view, &mut picture, sheet, plates);
+    sheet_notes::write(&view, &mut picture, sheet, plates, findings);
     picture.framed(view.draft.unit * 3.0)
 }
 
@@ -239,18 +238,6 @@ impl SheetView {
         }
         labels
     }
-}
-
-/// The centres of the holes that are only marked.
-fn drill_centres<'a>(
-    sheet: &'a CutSheet,
-    plates: &'a [CutPlate],
-) -> impl Iterator<Item = Point> + 'a {
-    sheet.placements.iter().flat_map(|placement| {
-        let openings = plates[placement.piece].plate.openings.iter();
-        let marked = openings.filter_map(Opening::marked_centre);
-        marked.map(|centre| placement.pose.point(centre))
-    })
 }
 
 /// The part of a polygon short of the line where the coordinate along is `end`.

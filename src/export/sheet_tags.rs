@@ -117,16 +117,13 @@ impl SheetView {
         placement: &Placement,
         findings: &[Finding],
     ) {
-        let numbered = findings.iter().enumerate();
-        for (index, finding) in numbered.filter(|(_, it)| it.level != Level::Note) {
-            if let Some(at) = finding.at {
-                let at = placement.pose.point(at);
-                let size = Vector::new(4.6, 4.2) * self.draft.unit;
-                let middle = labels.place(at, size, Vector::new(0.0, 1.0));
-                let pen = self.draft.pen(0.25, Ink::Edge, Dash::Solid);
-                picture.stroke(Chain::line(at, middle), pen);
-                self.triangle(picture, middle, index + 1);
-            }
+        for (number, at) in warned_places(findings) {
+            let at = placement.pose.point(at);
+            let size = Vector::new(4.6, 4.2) * self.draft.unit;
+            let middle = labels.place(at, size, Vector::new(0.0, 1.0));
+            let pen = self.draft.pen(0.25, Ink::Edge, Dash::Solid);
+            picture.stroke(Chain::line(at, middle), pen);
+            self.triangle(picture, middle, number);
         }
     }
 
@@ -140,4 +137,11 @@ impl SheetView {
         let (foot, number) = (corner(0.0, -1.3), number.to_string());
         picture.write(self.draft.words(foot, Anchor::Middle, 1.6, number));
     }
+}
+
+/// The number and place of each finding that a sheet's picture shows: notes are for the report.
+pub(super) fn warned_places(findings: &[Finding]) -> impl Iterator<Item = (usize, Point)> {
+    let numbered = (1..).zip(findings);
+    let warned = numbered.filter(|(_, it)| it.level != Level::Note);
+    warned.filter_map(|(number, it)| Some((number, it.at?)))
 }

@@ -7,7 +7,7 @@ use super::picture::{Chain, Dash, Ink, Picture};
 use crate::cut::{CutPath, HoldingTab};
 use crate::geometry::{Bounds, Circle, Point, Segment};
 use crate::nest::Placement;
-use crate::plate::Plate;
+use crate::plate::{Opening, Plate};
 use crate::sheet::{Along, CutPlate, CutSheet};
 
 /// Room for the sheet itself on the printed page, mm: A4 and Letter upright, less margins and notes.
@@ -136,6 +136,18 @@ pub(super) fn label(plate: &Plate, placement: &Placement) -> String {
     } else {
         plate.name.clone()
     }
+}
+
+/// The centres of the holes that are only marked.
+pub(super) fn drill_centres<'a>(
+    sheet: &'a CutSheet,
+    plates: &'a [CutPlate],
+) -> impl Iterator<Item = Point> + 'a {
+    sheet.placements.iter().flat_map(|placement| {
+        let openings = plates[placement.piece].plate.openings.iter();
+        let marked = openings.filter_map(Opening::marked_centre);
+        marked.map(|centre| placement.pose.point(centre))
+    })
 }
 
 /// Where plates and slugs stay tied to a sheet.

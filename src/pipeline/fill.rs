@@ -1,14 +1,15 @@
 //! As many as fit: how many sets of a job's plates the stock at hand takes.
 //!
 //! In: a job whose plates are drawn. Out: for each material and thickness the most whole sets found
-//! ([`Fill`]), proven like any layout. A set is every plate of the job as often as the job asks for it.
+//! ([`Fill`]), proven like any layout. A set is every plate of the job as often as the job asks for it; where
+//! one plate is all there is, its copies are counted one by one.
 
 use std::time::Instant;
 
 use super::plan::prepared_job;
 use super::{Drawn, Planned};
 use crate::fault::Outcome;
-use crate::nest::most::{self, Most};
+use crate::nest::most;
 use crate::nest::{Budget, Control, Progress};
 use crate::recipe::Job;
 use crate::sheet::Task;
@@ -24,14 +25,25 @@ pub struct Fill {
     pub stock: Vec<(String, u32)>,
     /// The plates of a set and how many of each.
     pub set: Vec<(String, u32)>,
-    /// Whole sets that fit.
-    pub sets: u32,
-    /// More than this cannot fit, by area.
+    /// How many fit: whole sets, or copies where there is one plate.
+    pub count: u32,
+    /// More of them than this cannot fit, by area.
     pub bound: u32,
     /// Whether more may well fit, which are not counted.
     pub uncounted: bool,
     /// Net metal of the plates as a share of the whole stock, percent.
     pub use_percent: f64,
+}
+
+impl Fill {
+    /// Whole sets that fit.
+    #[must_use]
+    pub fn sets(&self) -> u32 {
+        match self.set.as_slice() {
+            [(_, copies)] => self.count / copies,
+            _ => self.count,
+        }
+    }
 }
 
 /// Counts the sets of every material and thickness of a job. Of a stock line without a quantity, and
@@ -64,7 +76,13 @@ fn fill(
     progress: &mut dyn FnMut(Progress) -> Control,
 ) -> Outcome<Fill> {
     let Task { group, stock, .. } = task;
-    let most = most::as_many_as_fit(&task.pieces, stock, budget, progress);
+    let mut pieces = task.pieces.clone();
+    if let [one] = pieces.as_mut_slice() {
+        one.quantity = 1;
+    }
+    let most = most::as_many_as_fit(&pieces, stock, budget, progress);
+    let copies = most.sets * pieces.iter().map(|it| it.quantity).sum::<u32>();
+    let share = f64::from(copies) / task.copies;
     task.prove(job, &planned.plates, &most.layout)?;
     let plates = group.of(&planned.plates).map(|it| &it.plate);
     let set = plates.map(|plate| (plate.name.clone(), plate.quantity));
@@ -72,10 +90,10 @@ fn fill(
         material: group.material.clone(),
         thickness: group.thickness,
         set: set.collect(),
-        sets: most.sets,
+        count: most.sets,
         bound: most.bound,
         uncounted: most.uncounted,
-        use_percent: use_percent(planned, task, &most),
+        use_percent: share * use_percent(planned, task),
         stock: stock
             .iter()
             .map(|line| (line.id.clone(), line.quantity.unwrap_or(1)))
@@ -83,10 +101,11 @@ fn fill(
     })
 }
 
-fn use_percent(planned: &Planned, task: &Task, most: &Most) -> f64 {
+/// What the metal of one set is of the whole stock.
+fn use_percent(planned: &Planned, task: &Task) -> f64 {
     let set = task.group.net_area(&planned.plates);
     let area =
         |it: &crate::sheet::Supply| f64::from(it.stock.quantity.unwrap_or(1)) * it.edge.area();
     let stock: f64 = task.supplies.iter().map(area).sum();
-    100.0 * f64::from(most.sets) * set / stock
+    100.0 * set / stock
 }

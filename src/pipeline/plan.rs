@@ -5,7 +5,7 @@ use std::time::Instant;
 use super::{Drawn, refuse, relaxed};
 use crate::check;
 use crate::cut::{self, CutSettings, Placed, PreparedPlate, SheetLimits, Table};
-use crate::fault::{Fault, Faults, Outcome};
+use crate::fault::{Fault, Faults, Outcome, REPORT_IT};
 use crate::finding::Finding;
 use crate::nest::{self, Budget, Control, Layout, Progress};
 use crate::proof::Finished;
@@ -205,17 +205,12 @@ fn last_look(planned: &Planned) -> Outcome<()> {
         sheets: &planned.sheets,
         unplaced: &planned.unplaced,
     };
-    let flaws = finished.flaws();
-    let remedy = format!(
-        "nothing was written; send these lines and the files of the job to whoever looks after the \
-         program (platewright {}, table {}, seed {})",
-        env!("CARGO_PKG_VERSION"),
-        planned.table.title,
-        planned.seed
-    );
-    let told = flaws.iter().map(|flaw| {
-        let message = format!("the finished job failed its last check: {flaw}");
-        Fault::refused(message).remedy(remedy.clone())
+    let (table, seed) = (&planned.table.title, planned.seed);
+    let told = finished.flaws().into_iter().map(|flaw| {
+        Fault::program(format!(
+            "the finished job failed its last check: {flaw} (table {table}, seed {seed}); nothing was written"
+        ))
+        .remedy(REPORT_IT)
     });
     Faults::check(told.collect())
 }

@@ -2,7 +2,7 @@
 
 use super::{CutPlate, PlateGroup, Supply};
 use crate::cut::Table;
-use crate::fault::{Fault, Faults, Outcome};
+use crate::fault::{Fault, Faults, Outcome, REPORT_IT};
 use crate::nest::proof::{TrueShape, TrueSheet, on_arcs};
 use crate::nest::{Layout, Piece, Stock};
 use crate::recipe::Job;
@@ -63,8 +63,10 @@ impl Task {
             on_arcs(index, laid, &shapes, edge, job.web)
         });
         let faults = flaws.map(|flaw| {
-            Fault::refused(format!("the layout failed its proof: {flaw}"))
-                .remedy("nothing was written; try another --seed, and report this job")
+            Fault::program(format!(
+                "the layout failed its proof: {flaw}; nothing was written"
+            ))
+            .remedy(format!("try another --seed, and {REPORT_IT}"))
         });
         Faults::check(faults.collect())
     }

@@ -594,5 +594,18 @@ fn the_count_and_its_bound_count_the_same_and_rows_of_discs_fit() {
         number("no more than ", " could fit"),
     );
     assert!(count <= bound && count >= 248, "{said}");
-    says(&said, &["4 in each of "]);
+    says(&said, &["of flange (the job asks for 4)"]);
+    let told = bench.object(&["estimate", "four.toml", "--as-many-as-fit"], 0);
+    let fill = &told["fills"][0];
+    assert_eq!(fill["counts"], "plates");
+    assert_eq!(
+        told["sets"].as_u64(),
+        fill["count"].as_u64().map(|it| it / 4),
+        "{told}"
+    );
+    // A lot that does not fit whole is counted all the same.
+    bench.write("lot.toml", &format!("{flange}quantity = 400\n"));
+    let told = bench.object(&["estimate", "lot.toml", "--as-many-as-fit"], 0);
+    assert_eq!(told["sets"], 0);
+    assert!(told["fills"][0]["count"].as_u64() >= Some(248), "{told}");
 }

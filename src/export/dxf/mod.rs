@@ -2,7 +2,8 @@
 //!
 //! In: a [`Drawing`]. Out: an ASCII file in millimetres that an independent auditor opens without
 //! errors or repairs, the same bytes every time. Chains are `LWPOLYLINE` in 2000 and
-//! `POLYLINE`/`VERTEX`/`SEQEND` in R12; arcs stay arcs, as bulges.
+//! `POLYLINE`/`VERTEX`/`SEQEND` in R12; arcs stay arcs, as bulges. An independent reader has read each file
+//! back before it leaves this room.
 //!
 //! ```
 //! use platewright::layer::Layer;
@@ -20,6 +21,7 @@
 
 mod frame;
 mod groups;
+mod read_back;
 
 use frame::{Frame, MODEL_SPACE};
 use groups::Groups;
@@ -65,7 +67,9 @@ impl Exporter<Drawing> for Dxf {
             Release::R12 => frame.write_r12(&mut file, &entities.groups),
             Release::R2000 => frame.write_r2000(&mut file, &entities.groups),
         }
-        file.into_bytes()
+        let file = file.into_bytes()?;
+        read_back::check(&file, drawing)?;
+        Ok(file)
     }
 }
 

@@ -8,7 +8,7 @@ use std::process::Command as Program;
 
 use super::tests::{Tree, put, temporary, tree, with_report};
 use super::*;
-use crate::export::manifest::Manifest;
+use crate::export::manifest::{Command, Manifest};
 
 /// Runs that share some files, change some, and make some of their own.
 fn outputs(which: &str) -> (Command, Outputs) {

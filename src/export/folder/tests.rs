@@ -6,8 +6,9 @@ use std::fs;
 use tempfile::TempDir;
 
 use super::*;
-use crate::export::manifest::Manifest;
+use crate::export::manifest::{Command, Manifest};
 use crate::export::staging;
+use std::path::Path;
 
 /// Files by their path, with their text.
 pub(super) type Tree = BTreeMap<String, String>;
