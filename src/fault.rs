@@ -18,7 +18,7 @@ pub const REPORT_IT: &str = concat!(
 
 /// What sort of failure this is; decides the exit code.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Kind {
+pub enum FaultKind {
     /// The recipe, the part or the plan is refused: exit code 1.
     Refused,
     /// The command line was used wrongly: exit code 2.
@@ -29,7 +29,7 @@ pub enum Kind {
     Program,
 }
 
-impl Kind {
+impl FaultKind {
     /// The exit code of the process.
     #[must_use]
     pub const fn exit_code(self) -> u8 {
@@ -163,7 +163,7 @@ impl std::error::Error for Refusal {}
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Fault {
     /// What sort of failure.
-    pub kind: Kind,
+    pub kind: FaultKind,
     /// What is wrong, one sentence without a full stop.
     pub message: String,
     /// What to write or do instead, if there is something better to say than the message.
@@ -177,25 +177,25 @@ pub struct Fault {
 impl Fault {
     /// A refused recipe, part or plan.
     pub fn refused(cause: impl Into<Refusal>) -> Self {
-        Self::new(Kind::Refused, cause.into())
+        Self::new(FaultKind::Refused, cause.into())
     }
 
     /// A wrong use of the command line.
     pub fn usage(cause: impl Into<Refusal>) -> Self {
-        Self::new(Kind::Usage, cause.into())
+        Self::new(FaultKind::Usage, cause.into())
     }
 
     /// A file or folder that could not be read or written.
     pub fn file(cause: impl Into<Refusal>) -> Self {
-        Self::new(Kind::File, cause.into())
+        Self::new(FaultKind::File, cause.into())
     }
 
     /// A mistake in the program itself.
     pub fn program(cause: impl Into<Refusal>) -> Self {
-        Self::new(Kind::Program, cause.into())
+        Self::new(FaultKind::Program, cause.into())
     }
 
-    fn new(kind: Kind, Refusal { message, remedy }: Refusal) -> Self {
+    fn new(kind: FaultKind, Refusal { message, remedy }: Refusal) -> Self {
         Self {
             kind,
             message,

@@ -2,7 +2,7 @@
 
 use super::Level;
 use super::breach::Breach;
-use super::subject::{Hole, SLACK, Subject, enough, length};
+use super::subject::{FinishedHole, SLACK, Subject, enough, length};
 use crate::geometry::{Gap, Point, Pose, Segment, Vector};
 use crate::plate::Bend;
 use crate::trade::material;
@@ -113,11 +113,11 @@ pub(super) fn leg(subject: &Subject<'_>) -> Vec<Breach> {
 }
 
 /// Whether an opening relieves the end of a fold line.
-fn is_relief(bend: &Bend, hole: Hole<'_>) -> bool {
+fn is_relief(bend: &Bend, hole: FinishedHole<'_>) -> bool {
     hole.edge.encloses(bend.from) || hole.edge.encloses(bend.to)
 }
 
-fn gap(bend: &Bend, hole: Hole<'_>) -> Option<Gap> {
+fn gap(bend: &Bend, hole: FinishedHole<'_>) -> Option<Gap> {
     let line = Segment::Line {
         start: bend.from,
         end: bend.to,

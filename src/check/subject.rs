@@ -33,7 +33,7 @@ pub(super) struct Subject<'a> {
 
 /// An opening with its finished edge.
 #[derive(Clone, Copy)]
-pub(super) struct Hole<'a> {
+pub(super) struct FinishedHole<'a> {
     pub(super) opening: &'a Opening,
     pub(super) edge: &'a Contour,
 }
@@ -56,19 +56,19 @@ pub(super) struct Bolt<'a> {
 
 impl<'a> Subject<'a> {
     /// Every opening with its edge.
-    pub(super) fn holes(self) -> impl Iterator<Item = Hole<'a>> {
+    pub(super) fn holes(self) -> impl Iterator<Item = FinishedHole<'a>> {
         let edges = &self.plate.face.openings;
         self.plate
             .openings
             .iter()
             .zip(edges)
-            .map(|(opening, edge)| Hole { opening, edge })
+            .map(|(opening, edge)| FinishedHole { opening, edge })
     }
 
     /// Every opening that the torch cuts, to size or undersize, as it cuts it.
     pub(super) fn cut_holes(self) -> impl Iterator<Item = CutHole<'a>> {
         let cut = self.holes().filter(|hole| !hole.opening.is_only_marked());
-        cut.map(|Hole { opening, edge }| {
+        cut.map(|FinishedHole { opening, edge }| {
             let pilot = opening.pilot().and_then(|_| opening.cut_circle());
             let pilot = pilot.map(|it| Contour::circle(it.centre, it.radius).reversed());
             let edge = pilot.map_or(Cow::Borrowed(edge), Cow::Owned);
@@ -106,7 +106,7 @@ impl<'a> Subject<'a> {
     }
 }
 
-impl Hole<'_> {
+impl FinishedHole<'_> {
     fn thread(&self) -> Option<Thread> {
         let written = self.opening.thread.as_deref()?;
         thread::read(written).ok()

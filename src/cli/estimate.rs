@@ -52,7 +52,9 @@ fn object(job: &str, sets: u32, fills: &[Fill]) -> Value {
             "material": fill.material,
             "thickness_mm": fill.thickness,
             "stock": stock.map(|(says, n)| json!({ "stock": says, "sheets": n })).collect::<Vec<_>>(),
-            "set": set.map(|(plate, n)| json!({ "plate": plate, "each": n })).collect::<Vec<_>>(),
+            "set": set
+                .map(|(plate, n)| json!({ "plate": plate, "each": n, "in_all": in_all(fill, *n) }))
+                .collect::<Vec<_>>(),
             "counts": if is_of_one_plate(fill) { "plates" } else { "sets" },
             "count": fill.count,
             "most_by_area": fill.bound,
@@ -80,6 +82,15 @@ fn text(sets: u32, fills: &[Fill]) -> String {
 /// Whether its copies are counted, and not sets.
 fn is_of_one_plate(fill: &Fill) -> bool {
     fill.set.len() == 1
+}
+
+/// How many of a plate fit, of which `each` are in a set.
+fn in_all(fill: &Fill, each: u32) -> u32 {
+    if is_of_one_plate(fill) {
+        fill.count
+    } else {
+        each * fill.count
+    }
 }
 
 fn lines(fill: &Fill) -> Vec<String> {

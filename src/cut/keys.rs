@@ -17,7 +17,7 @@ pub(super) struct Key<S: 'static> {
     /// A value as it is written.
     pub(super) example: &'static str,
     pub(super) unless_given: Unless<S>,
-    pub(super) kind: Kind<S>,
+    pub(super) kind: SettingValue<S>,
 }
 
 /// What holds where a key is left out.
@@ -31,7 +31,7 @@ pub(super) enum Unless<S> {
 }
 
 /// What a key's value is.
-pub(super) enum Kind<S> {
+pub(super) enum SettingValue<S> {
     Number {
         dimension: Dimension,
         range: Range,
@@ -129,7 +129,7 @@ macro_rules! keyed {
                 name: stringify!($remark),
                 example: "\"…\"",
                 unless_given: Unless::Default,
-                kind: Kind::Remark,
+                kind: SettingValue::Remark,
             },
             $( key!($field $kind $how), )*
         ];
@@ -148,7 +148,7 @@ macro_rules! keyed {
 
 macro_rules! key {
     ($field:ident number ($dimension:ident, $range:ident, $unless:expr, $example:literal)) => {
-        key!(@ $field, $example, $unless, Kind::Number {
+        key!(@ $field, $example, $unless, SettingValue::Number {
             dimension: Dimension::$dimension,
             range: Range::$range,
             get: |it| it.$field.amount(),
@@ -156,16 +156,16 @@ macro_rules! key {
         })
     };
     ($field:ident size ($example:literal)) => {
-        key!(@ $field, $example, Unless::Needed, Kind::Size(|it, size| it.$field = size))
+        key!(@ $field, $example, Unless::Needed, SettingValue::Size(|it, size| it.$field = size))
     };
     ($field:ident word ($unless:expr, $example:literal)) => {
-        key!(@ $field, $example, $unless, Kind::Word {
+        key!(@ $field, $example, $unless, SettingValue::Word {
             read: |it, item, faults| item.word(faults).map(|word| it.$field = word),
             get: |it| word_of(it.$field),
         })
     };
     ($field:ident text ($example:literal)) => {
-        key!(@ $field, $example, Unless::Needed, Kind::Text {
+        key!(@ $field, $example, Unless::Needed, SettingValue::Text {
             get: |it| &it.$field,
             set: |it, text| it.$field = text.to_owned(),
         })
@@ -208,7 +208,7 @@ pub(super) fn read<S>(
 pub(super) fn between<S: Clone>(keys: &[Key<S>], low: &S, high: &S, share: f64) -> S {
     let mut made = if share < 0.5 { low } else { high }.clone();
     for key in keys {
-        if let Kind::Number { get, set, .. } = key.kind {
+        if let SettingValue::Number { get, set, .. } = key.kind {
             let ends = get(low).zip(get(high));
             set(
                 &mut made,
@@ -242,21 +242,21 @@ impl<S> Key<S> {
             return Some(());
         };
         match self.kind {
-            Kind::Number {
+            SettingValue::Number {
                 dimension,
                 range,
                 set,
                 ..
             } => set(into, Some(self.amount(item, dimension, range, faults)?)),
-            Kind::Size(set) => {
+            SettingValue::Size(set) => {
                 let [x, y] = item.pair(faults)?;
                 let mut side = |item| self.amount(item, Dimension::LENGTH, Range::Positive, faults);
                 let (x, y) = (side(x), side(y));
                 set(into, (x?, y?));
             }
-            Kind::Word { read, .. } => read(into, item, faults)?,
-            Kind::Text { set, .. } => set(into, item.text(faults)?.as_str()),
-            Kind::Remark => drop(item.text(faults)?),
+            SettingValue::Word { read, .. } => read(into, item, faults)?,
+            SettingValue::Text { set, .. } => set(into, item.text(faults)?.as_str()),
+            SettingValue::Remark => drop(item.text(faults)?),
         }
         Some(())
     }
@@ -287,10 +287,10 @@ impl<S> Key<S> {
     /// Its value as it is written into a file, if it has one.
     pub(super) fn written(&self, of: &S) -> Option<Value> {
         match self.kind {
-            Kind::Number { dimension, get, .. } => Some(number(get(of)?, dimension)),
-            Kind::Word { get, .. } => Some(get(of).into()),
-            Kind::Text { get, .. } => Some(get(of).into()),
-            Kind::Size(_) | Kind::Remark => None,
+            SettingValue::Number { dimension, get, .. } => Some(number(get(of)?, dimension)),
+            SettingValue::Word { get, .. } => Some(get(of).into()),
+            SettingValue::Text { get, .. } => Some(get(of).into()),
+            SettingValue::Size(_) | SettingValue::Remark => None,
         }
     }
 }

@@ -1,6 +1,6 @@
 //! What a table can do: its settings by material and thickness.
 
-use super::keys::{self, Amount, Key, Kind, Range, Unless, key, keyed, word_of};
+use super::keys::{self, Amount, Key, Range, SettingValue, Unless, key, keyed, word_of};
 use super::program_words::ProgramWords;
 use crate::check::Limits;
 use crate::fault::{Fault, nearest};

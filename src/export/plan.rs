@@ -63,7 +63,7 @@ pub(super) struct Plan<'a> {
 impl<'a> Plan<'a> {
     /// Refuses what is in the way.
     pub(super) fn new(files: &'a [Output], target: &Target, before: &Manifest) -> Outcome<Self> {
-        let place = Place {
+        let place = FolderNow {
             folder: target.folder,
             before,
             sources: resolved(target.sources),
@@ -179,7 +179,7 @@ impl<'a> Plan<'a> {
 }
 
 /// A folder as it is before a run's files come.
-struct Place<'a> {
+struct FolderNow<'a> {
     folder: &'a Path,
     before: &'a Manifest,
     /// What the run was made from.
@@ -196,7 +196,7 @@ enum Found {
     InTheWay(Obstacle),
 }
 
-impl Place<'_> {
+impl FolderNow<'_> {
     /// What is found at a path; `wanted` is what is to be there, if anything.
     fn found(&self, path: &str, wanted: Option<&Listed>) -> Found {
         let (bytes, is_protected) = match standing(self.folder, Path::new(path)) {

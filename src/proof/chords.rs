@@ -10,17 +10,17 @@ use crate::geometry::{Contour, Point, Pose, Segment, Turning};
 pub(super) const CHORD: f64 = 0.003;
 
 /// A place as a pair of coordinates, mm.
-pub(super) type Spot = [f64; 2];
+pub(super) type Xy = [f64; 2];
 
 /// A run of places, each joined to the next.
-pub(super) type Chain = Vec<Spot>;
+pub(super) type Chain = Vec<Xy>;
 
 /// Where a pose of the plate's coordinates puts a place on the sheet: turned about the origin, then moved.
 #[derive(Clone, Copy)]
 pub(super) struct Moved {
     sin: f64,
     cos: f64,
-    shift: Spot,
+    shift: Xy,
 }
 
 impl Moved {
@@ -33,8 +33,8 @@ impl Moved {
         }
     }
 
-    pub(super) fn chain(self, chain: &[Spot]) -> Chain {
-        let placed = |[x, y]: Spot| {
+    pub(super) fn chain(self, chain: &[Xy]) -> Chain {
+        let placed = |[x, y]: Xy| {
             [
                 self.cos * x - self.sin * y + self.shift[0],
                 self.sin * x + self.cos * y + self.shift[1],
@@ -81,7 +81,7 @@ pub(super) fn around(contour: &Contour) -> Chain {
     along(contour.segments())
 }
 
-fn spot(p: Point) -> Spot {
+fn spot(p: Point) -> Xy {
     [p.x, p.y]
 }
 
@@ -104,7 +104,7 @@ fn steps(radius: f64, sweep: f64) -> u32 {
 }
 
 /// The area that a closed chain goes around, mm²: above 0 counter-clockwise (the surveyor's formula).
-pub(super) fn area(ring: &[Spot]) -> f64 {
+pub(super) fn area(ring: &[Xy]) -> f64 {
     let doubled: f64 = ring
         .windows(2)
         .map(|two| two[0][0] * two[1][1] - two[1][0] * two[0][1])
@@ -113,7 +113,7 @@ pub(super) fn area(ring: &[Spot]) -> f64 {
 }
 
 /// The length of a chain, mm.
-pub(super) fn length(chain: &[Spot]) -> f64 {
+pub(super) fn length(chain: &[Xy]) -> f64 {
     chain
         .windows(2)
         .map(|two| (two[1][0] - two[0][0]).hypot(two[1][1] - two[0][1]))
@@ -121,7 +121,7 @@ pub(super) fn length(chain: &[Spot]) -> f64 {
 }
 
 /// Whether a place is inside of rings: an odd number of edges lies to its right.
-pub(super) fn holds<'a>(rings: impl IntoIterator<Item = &'a Chain>, [x, y]: Spot) -> bool {
+pub(super) fn holds<'a>(rings: impl IntoIterator<Item = &'a Chain>, [x, y]: Xy) -> bool {
     let mut odd = false;
     for two in rings.into_iter().flat_map(|ring| ring.windows(2)) {
         let ([ax, ay], [bx, by]) = (two[0], two[1]);
@@ -134,12 +134,12 @@ pub(super) fn holds<'a>(rings: impl IntoIterator<Item = &'a Chain>, [x, y]: Spot
 
 /// The box around a chain.
 pub(super) struct Span {
-    low: Spot,
-    high: Spot,
+    low: Xy,
+    high: Xy,
 }
 
 impl Span {
-    pub(super) fn of(chain: &[Spot]) -> Self {
+    pub(super) fn of(chain: &[Xy]) -> Self {
         let least = |k: usize| chain.iter().map(|it| it[k]).fold(f64::INFINITY, f64::min);
         let most = |k: usize| {
             let all = chain.iter().map(|it| it[k]);
@@ -151,13 +151,13 @@ impl Span {
         }
     }
 
-    pub(super) fn holds(&self, spot: Spot) -> bool {
+    pub(super) fn holds(&self, spot: Xy) -> bool {
         (0..2).all(|k| self.low[k] <= spot[k] && spot[k] <= self.high[k])
     }
 }
 
 /// Chords that can be asked for their nearest, each with a number of its owner.
-pub(super) struct Edges(RTree<GeomWithData<Line<Spot>, usize>>);
+pub(super) struct Edges(RTree<GeomWithData<Line<Xy>, usize>>);
 
 impl Edges {
     pub(super) fn of<'a>(chains: impl IntoIterator<Item = (usize, &'a Chain)>) -> Self {
@@ -172,7 +172,7 @@ impl Edges {
     /// nearest of all whose owner counts.
     pub(super) fn nearer(
         &self,
-        (from, to): (Spot, Spot),
+        (from, to): (Xy, Xy),
         least: f64,
         counts: impl Fn(usize) -> bool,
     ) -> Option<(usize, f64)> {
@@ -190,7 +190,7 @@ impl Edges {
     /// The same along a whole chain.
     pub(super) fn nearest(
         &self,
-        chain: &[Spot],
+        chain: &[Xy],
         least: f64,
         counts: impl Fn(usize) -> bool,
     ) -> Option<(usize, f64)> {
@@ -201,7 +201,7 @@ impl Edges {
     }
 
     /// How far the nearest chord is from a place, mm; found soonest where one is nearer than `likely`.
-    pub(super) fn distance(&self, from: Spot, likely: f64) -> f64 {
+    pub(super) fn distance(&self, from: Xy, likely: f64) -> f64 {
         let [x, y] = from;
         let around = AABB::from_corners([x - likely, y - likely], [x + likely, y + likely]);
         let near = self.0.locate_in_envelope_intersecting(around);
@@ -217,13 +217,13 @@ impl Edges {
 }
 
 /// The distance of two chords: 0 if they cross, else that of an end from the other.
-fn gap(a: &Line<Spot>, b: &Line<Spot>) -> f64 {
-    let side = |line: &Line<Spot>, p: Spot| {
+fn gap(a: &Line<Xy>, b: &Line<Xy>) -> f64 {
+    let side = |line: &Line<Xy>, p: Xy| {
         let (along, to) = (minus(line.to, line.from), minus(p, line.from));
         along[0] * to[1] - along[1] * to[0]
     };
     let parts =
-        |line: &Line<Spot>, other: &Line<Spot>| side(line, other.from) * side(line, other.to) < 0.0;
+        |line: &Line<Xy>, other: &Line<Xy>| side(line, other.from) * side(line, other.to) < 0.0;
     if parts(a, b) && parts(b, a) {
         return 0.0;
     }
@@ -236,7 +236,7 @@ fn gap(a: &Line<Spot>, b: &Line<Spot>) -> f64 {
     ends.into_iter().fold(f64::INFINITY, f64::min).sqrt()
 }
 
-fn minus(a: Spot, b: Spot) -> Spot {
+fn minus(a: Xy, b: Xy) -> Xy {
     [a[0] - b[0], a[1] - b[1]]
 }
 

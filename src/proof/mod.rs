@@ -57,7 +57,7 @@ impl Finished<'_> {
     #[must_use]
     pub fn flaws(&self) -> Vec<Flaw> {
         let mut flaws = self.counts();
-        let shapes: Vec<Shape> = self.plates.par_iter().map(Shape::of).collect();
+        let shapes: Vec<PlateChords> = self.plates.par_iter().map(PlateChords::of).collect();
         for (cut, shape) in self.plates.iter().zip(&shapes) {
             flaws.extend(shape.area_flaw(cut));
         }
@@ -94,7 +94,7 @@ impl Finished<'_> {
 }
 
 /// A plate as chords, in its own coordinates.
-struct Shape {
+struct PlateChords {
     /// The outside, then the openings.
     rings: Vec<Chain>,
     /// What the torch is to follow: for the outside and each opening its nominal ring, `None` where
@@ -102,7 +102,7 @@ struct Shape {
     followed: Vec<Option<Chain>>,
 }
 
-impl Shape {
+impl PlateChords {
     fn of(cut: &CutPlate) -> Self {
         let face = &cut.plate.face;
         let rings: Vec<Chain> = std::iter::once(&face.outside)
@@ -144,7 +144,7 @@ fn circle(x: f64, y: f64, radius: f64) -> Chain {
 struct Look<'a> {
     sheet: &'a CutSheet,
     plates: &'a [CutPlate],
-    shapes: &'a [Shape],
+    shapes: &'a [PlateChords],
     /// The rings of every placement, on the sheet, and the box around its outside.
     rings: Vec<Vec<Chain>>,
     boxes: Vec<chords::Span>,
@@ -155,7 +155,7 @@ struct Look<'a> {
 }
 
 impl<'a> Look<'a> {
-    fn at(sheet: &'a CutSheet, plates: &'a [CutPlate], shapes: &'a [Shape]) -> Self {
+    fn at(sheet: &'a CutSheet, plates: &'a [CutPlate], shapes: &'a [PlateChords]) -> Self {
         let placed = |placement: &Placement| -> Vec<Chain> {
             let moved = Moved::by(&placement.pose);
             shapes[placement.piece]

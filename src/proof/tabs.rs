@@ -1,6 +1,6 @@
 //! Contours with holding tabs: cut once, but for exactly the stretches that are said to be left.
 
-use super::chords::{Chain, Edges, Moved, Spot, along, area, length};
+use super::chords::{Chain, Edges, Moved, Xy, along, area, length};
 use super::{Look, OFF, beside};
 use crate::cut::{CutPath, HoldingTab};
 
@@ -60,7 +60,7 @@ impl Look<'_> {
         let moved = Moved::by(&self.sheet.placements[placement].pose);
         let told = self.told(placement).filter(|tab| tab.opening == opening);
         let half = self.sheet.kerf / 2.0;
-        let mut left: Vec<(Spot, f64)> = told
+        let mut left: Vec<(Xy, f64)> = told
             .map(|tab| {
                 let middle = tab.at - tab.into_plate * half;
                 (moved.chain(&[[middle.x, middle.y]])[0], tab.width)
@@ -127,12 +127,12 @@ impl Look<'_> {
 }
 
 /// Where a run joins its contour.
-fn joins(run: &CutPath) -> Option<Spot> {
+fn joins(run: &CutPath) -> Option<Xy> {
     along(run.around()).first().copied()
 }
 
 /// How far a place is from the beginning of a run; from all of it where another run leads to the place.
-fn to_chain(from: Spot, chain: &Chain, runs: usize) -> f64 {
+fn to_chain(from: Xy, chain: &Chain, runs: usize) -> f64 {
     let reach = if runs > 1 {
         chain.len()
     } else {
@@ -142,6 +142,6 @@ fn to_chain(from: Spot, chain: &Chain, runs: usize) -> f64 {
     Edges::of([(0, &beginning)]).distance(from, OFF)
 }
 
-fn apart(a: Spot, b: Spot) -> f64 {
+fn apart(a: Xy, b: Xy) -> f64 {
     (a[0] - b[0]).hypot(a[1] - b[1])
 }

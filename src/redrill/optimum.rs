@@ -54,7 +54,7 @@ pub(super) fn wrapped(stretch: &Stretch, pace: f64) -> impl Iterator<Item = Bran
 
 /// Where in an interval its highest point is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Spot {
+enum Highest {
     Start,
     Inside,
     End,
@@ -68,7 +68,7 @@ pub(super) fn peaks(branches: &[Branch], barred: &[(f64, f64)], pace: f64) -> Ve
     let mut cuts: Vec<f64> = ends.chain(bars).chain([0.0, pace]).collect();
     cuts.sort_by(f64::total_cmp);
     cuts.dedup_by(|a, b| (*a - *b).abs() < SAME_ANGLE);
-    let intervals: Vec<Option<(Spot, Peak)>> = cuts
+    let intervals: Vec<Option<(Highest, Peak)>> = cuts
         .windows(2)
         .map(|pair| {
             let middle = f64::midpoint(pair[0], pair[1]);
@@ -86,10 +86,10 @@ pub(super) fn peaks(branches: &[Branch], barred: &[(f64, f64)], pace: f64) -> Ve
             let (spot, peak) = intervals[i]?;
             let next = intervals[(i + 1) % intervals.len()];
             let is_peak = match spot {
-                Spot::Inside => true,
+                Highest::Inside => true,
                 // The same point seen from its other side.
-                Spot::Start => false,
-                Spot::End => next.is_some_and(|(spot, _)| spot == Spot::Start),
+                Highest::Start => false,
+                Highest::End => next.is_some_and(|(spot, _)| spot == Highest::Start),
             };
             is_peak.then_some(Peak {
                 angle: if pace - peak.angle < SAME_ANGLE {
@@ -113,7 +113,7 @@ pub(super) fn peaks(branches: &[Branch], barred: &[(f64, f64)], pace: f64) -> Ve
 }
 
 /// The highest point of the lower envelope over an interval without changes.
-fn highest(branches: &[Branch], low: f64, high: f64) -> Option<(Spot, Peak)> {
+fn highest(branches: &[Branch], low: f64, high: f64) -> Option<(Highest, Peak)> {
     let middle = f64::midpoint(low, high);
     let here = |trend: Trend| -> Vec<&Clearance> {
         let active = branches
@@ -128,8 +128,8 @@ fn highest(branches: &[Branch], low: f64, high: f64) -> Option<(Spot, Peak)> {
     let level = least(&here(Trend::Level), middle).map_or(f64::INFINITY, |(_, value)| value);
     let (spot, angle) = match (rising.is_empty(), falling.is_empty()) {
         (true, true) => return None,
-        (false, true) => (Spot::End, high),
-        (true, false) => (Spot::Start, low),
+        (false, true) => (Highest::End, high),
+        (true, false) => (Highest::Start, low),
         (false, false) => meeting(&rising, &falling, low, high),
     };
     let lowest = |clearances: &[&Clearance]| {
@@ -150,7 +150,7 @@ fn meeting(
     falling: &[&Clearance],
     mut low: f64,
     mut high: f64,
-) -> (Spot, f64) {
+) -> (Highest, f64) {
     /// Each step rules out a clearance or halves the interval.
     const STEPS: usize = 200;
     let pair = |angle: f64| {
@@ -159,13 +159,13 @@ fn meeting(
         Some((up, down, up_value - down_value))
     };
     let (Some(at_low), Some(at_high)) = (pair(low), pair(high)) else {
-        return (Spot::Start, low);
+        return (Highest::Start, low);
     };
     if at_low.2 >= 0.0 {
-        return (Spot::Start, low);
+        return (Highest::Start, low);
     }
     if at_high.2 <= 0.0 {
-        return (Spot::End, high);
+        return (Highest::End, high);
     }
     let (mut up, mut down) = (at_low.0, at_low.1);
     let mut angle = low;
@@ -188,7 +188,7 @@ fn meeting(
         }
         (up, down) = (next_up, next_down);
     }
-    (Spot::Inside, angle)
+    (Highest::Inside, angle)
 }
 
 /// The lowest clearance at an angle, and its value.

@@ -91,7 +91,7 @@ pub fn edge_source(thread: &Thread) -> &'static str {
 
 /// A kind of structural bolt hole.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-enum Hole {
+enum BoltHole {
     #[default]
     Standard,
     Oversized,
@@ -99,7 +99,7 @@ enum Hole {
     LongSlot,
 }
 
-impl Hole {
+impl BoltHole {
     const WORDS: [(&'static str, Self); 4] = [
         ("standard", Self::Standard),
         ("oversized", Self::Oversized),
@@ -120,7 +120,7 @@ impl Hole {
     }
 }
 
-impl<'a> Argument<'a> for Hole {
+impl<'a> Argument<'a> for BoltHole {
     fn take(value: Option<&'a Value>) -> Result<Self, Refusal> {
         Self::read(Argument::take(value)?)
     }
@@ -150,7 +150,7 @@ const INCH_LARGE: (f64, [f64; 3]) = (1.125, [0.125, 0.3125, 0.375]);
 /// From M36 on: what is added to the diameter, mm; a long slot is 2.5 d.
 const METRIC_LARGE: (f64, [f64; 3]) = (36.0, [3.0, 8.0, 10.0]);
 
-fn structural_hole(thread: &Thread, hole: Hole) -> Result<f64, Refusal> {
+fn structural_hole(thread: &Thread, hole: BoltHole) -> Result<f64, Refusal> {
     let (rows, (large, add), unit) = match thread.system {
         System::Inch => (INCH_HOLES, INCH_LARGE, INCH),
         System::Metric => (METRIC_HOLES, METRIC_LARGE, 1.0),
@@ -159,10 +159,10 @@ fn structural_hole(thread: &Thread, hole: Hole) -> Result<f64, Refusal> {
     if d + SAME >= large {
         return Ok(unit
             * match hole {
-                Hole::Standard => d + add[0],
-                Hole::Oversized => d + add[1],
-                Hole::ShortSlot => d + add[2],
-                Hole::LongSlot => 2.5 * d,
+                BoltHole::Standard => d + add[0],
+                BoltHole::Oversized => d + add[1],
+                BoltHole::ShortSlot => d + add[2],
+                BoltHole::LongSlot => 2.5 * d,
             });
     }
     let row = rows.iter().find(|(size, _)| (size - d).abs() < SAME);
@@ -189,7 +189,7 @@ pub const FUNCTIONS: &[Function] = &[
         says: "hole diameter (\"standard\", \"oversized\") or slot length (\"short slot\", \"long slot\"; as wide as the standard hole)",
         source: J3_3.source,
         call: |given| {
-            let (thread, hole): (Thread, Option<Hole>) = given.take()?;
+            let (thread, hole): (Thread, Option<BoltHole>) = given.take()?;
             structural_hole(&thread, hole.unwrap_or_default()).map(Value::length)
         },
     },

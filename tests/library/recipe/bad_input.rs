@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::workbench::{HEAD, said, said_of_family, said_of_part};
-use platewright::fault::{Kind, Source};
+use platewright::fault::{FaultKind, Source};
 use platewright::recipe::{Job, Shelf, limits};
 use platewright::toml_text::file::FILE_BYTES;
 
@@ -470,7 +470,7 @@ fn files_that_cannot_be_read_are_file_failures() {
     let fault = |path: &Path| {
         let faults = Job::read(path, &shelf).expect_err("no such file");
         let fault = faults.as_slice()[0].clone();
-        assert_eq!(fault.kind, Kind::File);
+        assert_eq!(fault.kind, FaultKind::File);
         fault.to_string()
     };
     let missing = folder.path().join("missing.toml");
@@ -483,7 +483,7 @@ fn files_that_cannot_be_read_are_file_failures() {
     std::fs::write(&huge, vec![b'#'; FILE_BYTES as usize + 1]).expect("written");
     assert!(fault(&huge).contains("is larger than 1024 KiB"));
     let nowhere = Shelf::open(Some(&missing), folder.path()).expect_err("no such folder");
-    assert_eq!(nowhere.as_slice()[0].kind, Kind::File);
+    assert_eq!(nowhere.as_slice()[0].kind, FaultKind::File);
 }
 
 #[test]
