@@ -124,15 +124,38 @@ pub(super) struct StartArgs {
     pub replace: bool,
 }
 
-/// A part or job file, with dimensions changed on the way.
+/// A part or job file, with dimensions changed on the way, or a drawing.
 #[derive(Debug, Args)]
 pub(super) struct Input {
-    /// A part or job file.
+    /// A part or job file, or a drawing of a plate (.dxf), which needs --thickness.
     #[arg(value_name = "FILE")]
     pub file: PathBuf,
+    #[command(flatten)]
+    pub drawing: DrawingArgs,
     /// Set a dimension of a bare part for this run, for example --set outside=180mm.
     #[arg(long = "set", value_name = "NAME=VALUE")]
     pub set: Vec<String>,
+}
+
+/// What a drawing does not say of its plate.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "For a drawing")]
+pub(super) struct DrawingArgs {
+    /// How thick its plates are, for example "6 mm".
+    #[arg(long, value_name = "LENGTH")]
+    pub thickness: Option<String>,
+    /// What they are of [default: mild steel].
+    #[arg(long, value_name = "NAME")]
+    pub material: Option<String>,
+    /// How many of each [default: 1].
+    #[arg(long, value_name = "N")]
+    pub quantity: Option<u32>,
+    /// What its numbers are in: mm, cm, m, in or ft [default: what it says].
+    #[arg(long, value_name = "UNIT")]
+    pub unit: Option<String>,
+    /// Only what is on this layer; may be given several times [default: all but marks and centre lines].
+    #[arg(long = "layer", value_name = "NAME")]
+    pub layers: Vec<String>,
 }
 
 /// Where files go.

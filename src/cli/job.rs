@@ -2,9 +2,11 @@
 
 use std::path::Path;
 
-use super::args::{DxfArgs, DxfRelease, Input, PictureArgs, ScribeArgs, SearchArgs, ShelfArgs};
+use super::args::{
+    DrawingArgs, DxfArgs, DxfRelease, Input, PictureArgs, ScribeArgs, SearchArgs, ShelfArgs,
+};
 use crate::export::{PictureFiles, Release};
-use crate::fault::{Fault, Outcome};
+use crate::fault::{Fault, Outcome, Source};
 use crate::nest::Budget;
 use crate::plate::Scribing;
 use crate::recipe::{Job, Shelf};
@@ -27,6 +29,13 @@ pub(super) fn shelf(args: &ShelfArgs) -> Outcome<Shelf> {
 
 /// The job of a part or job file, with the dimensions set on the command line.
 pub(super) fn job(input: &Input, shelf: &Shelf) -> Outcome<Job> {
+    if is_drawing(&input.file) {
+        return drawn(input, shelf);
+    }
+    if let Some(option) = input.drawing.given() {
+        let fault = Fault::usage(format!("{option} is for a drawing"));
+        return Err(fault.remedy("set a dimension of a part with --set").into());
+    }
     let mut job = Job::read(&input.file, shelf)?;
     for typed in &input.set {
         let [part] = job.parts.as_mut_slice() else {
@@ -36,6 +45,69 @@ pub(super) fn job(input: &Input, shelf: &Shelf) -> Outcome<Job> {
         part.set(typed)?;
     }
     Ok(job)
+}
+
+/// Whether a file is a drawing, by its ending.
+pub(super) fn is_drawing(path: &Path) -> bool {
+    let ending = path.extension();
+    ending.is_some_and(|it| it.eq_ignore_ascii_case("dxf"))
+}
+
+/// The job of a drawing: what a part file for it would say.
+fn drawn(input: &Input, shelf: &Shelf) -> Outcome<Job> {
+    let (file, options) = (&input.file, &input.drawing);
+    if !input.set.is_empty() {
+        let fault = Fault::usage("a drawing has no dimensions to --set");
+        return Err(fault.remedy("change it where it was drawn").into());
+    }
+    let Some(thickness) = &options.thickness else {
+        let fault = Fault::usage(format!("{} does not say how thick it is", file.display()));
+        return Err(fault
+            .remedy("add --thickness \"6 mm\", or what the plate has")
+            .into());
+    };
+    if !file.exists() {
+        let fault = Fault::file(format!("there is no file {}", file.display()));
+        return Err(fault.remedy("check the name and the folder").into());
+    }
+    let quoted = |words: &str| toml_edit::Value::from(words).to_string();
+    let mut lines = vec![
+        format!("drawing = {}", quoted(&file.to_string_lossy())),
+        format!("thickness = {}", quoted(thickness)),
+    ];
+    lines.extend(
+        options
+            .material
+            .iter()
+            .map(|it| format!("material = {}", quoted(it))),
+    );
+    lines.extend(
+        options
+            .unit
+            .iter()
+            .map(|it| format!("unit = {}", quoted(it))),
+    );
+    lines.extend(options.quantity.iter().map(|it| format!("quantity = {it}")));
+    if !options.layers.is_empty() {
+        let layers: Vec<String> = options.layers.iter().map(|it| quoted(it)).collect();
+        lines.push(format!("layer = [{}]", layers.join(", ")));
+    }
+    Job::from_source(&Source::inline("<options>", lines.join("\n")), shelf)
+}
+
+impl DrawingArgs {
+    /// The first of the options that is given.
+    fn given(&self) -> Option<&'static str> {
+        let given = [
+            (self.thickness.is_some(), "--thickness"),
+            (self.material.is_some(), "--material"),
+            (self.quantity.is_some(), "--quantity"),
+            (self.unit.is_some(), "--unit"),
+            (!self.layers.is_empty(), "--layer"),
+        ];
+        let found = given.into_iter().find(|(is_given, _)| *is_given);
+        found.map(|(_, option)| option)
+    }
 }
 
 impl SearchArgs {

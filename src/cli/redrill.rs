@@ -92,10 +92,11 @@ fn site(options: &RedrillArgs, fit: Fit, shelf: &ShelfArgs) -> Outcome<(Site, Ve
     let mut findings = Vec::new();
     let mut site = match &options.plate {
         None => typed(options, fit, thickness)?,
-        Some(path) if is_drawing(path) => {
-            let drawn = plate::drawing::outlines(path, None).map_err(|why| {
-                Fault::file(why.reworded(|why| format!("`{}`: {why}", path.display())))
-            })?;
+        Some(path) if job::is_drawing(path) => {
+            let drawn = plate::drawing::outlines(path, &plate::drawing::ReadingRules::default())
+                .map_err(|why| {
+                    Fault::file(why.reworded(|why| format!("`{}`: {why}", path.display())))
+                })?;
             findings = drawn.findings;
             let face = one_piece(drawn.region.faces, path)?;
             Site::of_face(face, thickness)
@@ -119,11 +120,6 @@ const SAME_TURN: f64 = 1e-9;
 
 /// Thickness of a plate that tells none, mm.
 const USUAL_THICKNESS: f64 = 10.0;
-
-fn is_drawing(path: &Path) -> bool {
-    path.extension()
-        .is_some_and(|extension| extension.eq_ignore_ascii_case("dxf"))
-}
 
 fn one_piece(mut faces: Vec<Face>, path: &Path) -> Outcome<Face> {
     if faces.len() != 1 {

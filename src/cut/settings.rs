@@ -3,7 +3,7 @@
 use super::keys::{self, Amount, Key, Range, SettingValue, Unless, key, keyed, word_of};
 use super::program_words::ProgramWords;
 use crate::check::Limits;
-use crate::fault::{Fault, nearest};
+use crate::fault::Fault;
 use crate::plate::{HoleLimits, Plate};
 use crate::quantity::Dimension;
 use crate::quantity::format::{decimal, millimetres};
@@ -214,13 +214,11 @@ impl Table {
             "the table \"{}\" has no settings for {material}",
             self.title
         ));
-        match nearest(material, known.iter().copied()) {
-            Some(near) => fault.remedy(format!("did you mean \"{near}\"?")),
-            None => fault.remedy(format!(
-                "it cuts {}; add [[cut]] rows for {material} to its file",
-                known.join(", ")
-            )),
-        }
+        // A material is one of the trade tables: it was not mistyped.
+        fault.remedy(format!(
+            "it cuts {}; choose one of these, or add [[cut]] rows for {material} to a table of your own",
+            known.join(", ")
+        ))
     }
 }
 

@@ -7,16 +7,18 @@ use rayon::prelude::*;
 
 use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::Finding;
+use crate::geometry::Face;
 use crate::quantity::{Dimension, Scope, Value};
-use crate::recipe::plate_spec::PlateSpec;
+use crate::recipe::plate_spec::{Pieces, PlateSpec};
 use crate::recipe::strength::{StrengthResults, strength_results};
 use crate::recipe::words::Hand;
 use crate::recipe::{Evaluated, Job, Part, evaluate, limits, name};
 use crate::toml_text::{Formula, MOST_FAULTS, holds};
 use crate::toml_text::{Names, Text};
 
+use super::construction::Construction;
 use super::steps::{Side, constructed};
-use super::{Handed, Plate, holes, openings, pieces};
+use super::{Handed, Opening, Plate, holes, openings, pieces};
 
 /// The plates of a part, and what is worth saying about them.
 #[derive(Debug, Clone, PartialEq)]
@@ -186,6 +188,9 @@ struct Order<'a> {
 
 impl Order<'_> {
     fn made(&self) -> Outcome<Expanded> {
+        if self.plan.pieces == Pieces::Each {
+            return self.pieces();
+        }
         // The plate as drawn is proved even where only the other hand is wanted.
         let (drawn, findings) = self.plate(Side::Drawn)?;
         if self.plan.hand == Hand::Single {
@@ -219,8 +224,40 @@ impl Order<'_> {
         let mut findings = holes::whole(part, plan, &made, &face, &what)?;
         findings.splice(0..0, made.findings.iter().cloned());
         let openings = openings::identified(part, &face, &made);
-        let plate = Plate {
-            name: self.name(),
+        Ok((self.finished(self.name(), face, openings, made)?, findings))
+    }
+
+    /// Every piece of a drawing, a plate each.
+    fn pieces(&self) -> Outcome<Expanded> {
+        let part = self.part;
+        let made = constructed(part, self.plan, &self.names, Side::Drawn)?;
+        let region = made.region();
+        let region = region.map_err(|why| pieces::unresolved(part, &part.name, &why))?;
+        let findings = made.findings.clone();
+        let is_one = region.faces.len() == 1;
+        let plates = (1..).zip(region.faces).map(|(number, face)| {
+            let name = if is_one {
+                part.name.clone()
+            } else {
+                name::safe(&format!("{} {number}", part.name), "plate")
+            };
+            let openings = openings::drawn(part, &face);
+            self.finished(name, face, openings, made.clone())
+        });
+        let plates = plates.collect::<Outcome<_>>()?;
+        Ok(Expanded { plates, findings })
+    }
+
+    fn finished(
+        &self,
+        name: String,
+        face: Face,
+        openings: Vec<Opening>,
+        made: Construction,
+    ) -> Outcome<Plate> {
+        let (part, plan) = (self.part, self.plan);
+        Ok(Plate {
+            name,
             recipe: part.family.name.clone(),
             hand: Handed::Either,
             quantity: self.quantity,
@@ -237,8 +274,7 @@ impl Order<'_> {
             dimensions: self.evaluated.dimensions.clone(),
             strength: self.strength().map_err(|fault| part.blamed(fault))?,
             place: Some(part.place()),
-        };
-        Ok((plate, findings))
+        })
     }
 
     /// Margins and bolts that name this plate; those that name none stand with the first.

@@ -25,6 +25,7 @@ pub use expand::{Expanded, job_plates, plates};
 pub use load_class::LoadClass;
 pub use making::{DrillWork, HoleLimits, Making};
 pub use opening::Opening;
+pub(crate) use openings::likely_purpose;
 pub use scribing::{Scribed, Scribing};
 
 use crate::fault::{Fault, Place};

@@ -4,9 +4,13 @@
 //! it has. An opening that several cuts made together is named after the first of them that
 //! something fits into, else after the first; one that no cut made is a window.
 
+use std::collections::HashMap;
+
 use crate::fault::{Fault, Faults, Outcome, nearest};
 use crate::geometry::{Circle, Contour, Face, Pose, Segment};
+use crate::quantity::format::millimetres;
 use crate::recipe::Part;
+use crate::recipe::part::OpeningWish;
 use crate::recipe::words::{Finish, Purpose};
 use crate::toml_text::Text;
 
@@ -39,6 +43,75 @@ pub(super) fn identified(part: &Part, face: &Face, made: &Construction) -> Vec<O
             },
         })
         .collect()
+}
+
+/// Round openings of a drawing up to this diameter, mm, are for bolts unless the builder says otherwise: that of
+/// an M36. Common practice, no source: larger ones save weight or make room.
+const LARGEST_BOLT_HOLE: f64 = 40.0;
+/// A round opening nearer to the middle of its plate than this, mm, centres it.
+const CONCENTRIC: f64 = 0.05;
+
+/// What each opening of a drawn face is for, in their order: as the part says, else by its form and place.
+pub(super) fn drawn(part: &Part, face: &Face) -> Vec<Opening> {
+    let titles: Vec<String> = face.openings.iter().map(drawn_title).collect();
+    let mut numbers: HashMap<&str, u32> = HashMap::new();
+    let openings = face.openings.iter().zip(&titles);
+    openings
+        .map(|(contour, title)| {
+            let number = numbers.entry(title).or_default();
+            *number += 1;
+            let is_alone = titles.iter().filter(|it| *it == title).count() == 1;
+            let name = if is_alone {
+                title.clone()
+            } else {
+                format!("{title} {number}")
+            };
+            let wish = wish_for(part, &name).map(|(_, wish)| wish.clone());
+            let wish = wish.unwrap_or_default();
+            let circle = contour.as_circle();
+            let purpose = wish.purpose.unwrap_or_else(|| likely_purpose(circle, face));
+            Opening {
+                finish: finish(part, &wish, purpose, circle).unwrap_or_default(),
+                thread: wish.thread.map(|it| it.as_str().to_owned()),
+                purpose,
+                circle,
+                making: None,
+                name,
+            }
+        })
+        .collect()
+}
+
+/// What openings of a drawing are called: round ones by their size.
+fn drawn_title(contour: &Contour) -> String {
+    match contour.as_circle() {
+        Some(circle) => format!("{} hole", millimetres(2.0 * circle.radius)),
+        None => "opening".to_owned(),
+    }
+}
+
+/// What an opening of a drawing is for if nobody says.
+pub(crate) fn likely_purpose(circle: Option<Circle>, face: &Face) -> Purpose {
+    match circle {
+        Some(it) if it.centre.distance(face.outside.middle()) < CONCENTRIC => Purpose::Bore,
+        Some(it) if 2.0 * it.radius <= LARGEST_BOLT_HOLE => Purpose::Bolt,
+        _ => Purpose::Window,
+    }
+}
+
+/// How the part or the job wants an opening made.
+fn finish(
+    part: &Part,
+    wish: &OpeningWish,
+    purpose: Purpose,
+    circle: Option<Circle>,
+) -> Option<Finish> {
+    let of_purpose = || {
+        let mut finishes = part.finishes.iter().filter(|_| circle.is_some());
+        finishes.find(|(known, _)| *known == purpose)
+    };
+    wish.finish
+        .or_else(|| of_purpose().map(|(_, finish)| *finish))
 }
 
 /// The name of a cut: its title, numbered where there are several places of that title.
@@ -91,7 +164,7 @@ fn not_round_fault(part: &Part, plate: &Plate, opening: &Opening) -> Fault {
 }
 
 /// What the part asks for an opening: by its own name, or by that of all of its kind.
-fn wish_for<'a>(part: &'a Part, name: &str) -> Option<&'a (Text, Finish)> {
+fn wish_for<'a>(part: &'a Part, name: &str) -> Option<&'a (Text, OpeningWish)> {
     let asked = |wanted: &str| {
         let mut openings = part.openings.iter();
         openings.find(|(known, _)| known.as_str() == wanted)
@@ -117,19 +190,13 @@ pub(super) fn shares_edge(contour: &Contour, cut: &Cut) -> bool {
 }
 
 fn cut_opening(part: &Part, contour: &Contour, cut: &Cut, name: String) -> Opening {
-    let asked = wish_for(part, &name);
+    let wish = wish_for(part, &name).map(|(_, wish)| wish.clone());
     let circle = contour.as_circle();
-    let of_purpose = || {
-        let mut finishes = part.finishes.iter().filter(|_| circle.is_some());
-        finishes.find(|(purpose, _)| *purpose == cut.purpose)
-    };
+    let asked = finish(part, &wish.unwrap_or_default(), cut.purpose, circle);
     Opening {
         purpose: cut.purpose,
         thread: cut.thread.clone(),
-        finish: asked
-            .map(|(_, finish)| *finish)
-            .or_else(|| of_purpose().map(|(_, finish)| *finish))
-            .unwrap_or(cut.finish),
+        finish: asked.unwrap_or(cut.finish),
         circle,
         making: None,
         name,

@@ -4,12 +4,13 @@ use std::path::Path;
 
 use crate::fault::{Fault, Refusal};
 use crate::geometry::{Point, Pose, Vector};
+use crate::recipe::drawn::Drawing;
 use crate::recipe::step::{Corner, Shape, Step, Widths};
 use crate::recipe::words::Anchor;
 use crate::recipe::{Part, limits};
-use crate::toml_text::{Formula, Names, Text};
+use crate::toml_text::{Formula, Names};
 
-use super::drawing::{self, Outlines};
+use super::drawing::{self, KnownSize, Outlines, ReadingRules, UnitRule};
 use super::placing::point;
 use super::shape::{self, Shaped};
 
@@ -29,7 +30,11 @@ pub(super) fn shaped(
         } else {
             format!("\"{title}\" ({})", shape.word())
         };
-        let why = why.reworded(|why| format!("{named} cannot be made, {why}"));
+        let fails = match shape {
+            Shape::Drawing(_) => "cannot be used:",
+            _ => "cannot be made,",
+        };
+        let why = why.reworded(|why| format!("{named} {fails} {why}"));
         Fault::refused(why).at(&part.family.source, step.span.clone())
     })
 }
@@ -120,15 +125,34 @@ impl Sizes<'_> {
                 self.size(stroke, "`stroke`")?,
             ),
             Shape::Path { path } => shape::path(path.as_str()),
-            Shape::Drawing { file, layer } => {
-                let name = file.filled(self.0)?;
-                let layer = layer.as_ref().map(Text::as_str);
-                return Ok(
-                    drawing::outlines(&self.1.join(&name), layer).map(|it| it.of_file(&name))
-                );
-            }
+            Shape::Drawing(drawing) => return self.drawing(drawing),
         };
         Ok(shaped.map(Outlines::from))
+    }
+
+    fn drawing(&self, drawing: &Drawing) -> Result<Result<Outlines, Refusal>, Fault> {
+        let name = drawing.file.filled(self.0)?;
+        let known = |at: usize, what: &str| {
+            let size = drawing.known[at].as_ref();
+            size.map(|it| it.size(self.0, what)).transpose()
+        };
+        let reading = ReadingRules {
+            layers: drawing
+                .layers
+                .iter()
+                .map(|it| it.as_str().to_owned())
+                .collect(),
+            unit: match drawing.unit {
+                Some(unit) => UnitRule::Is(unit),
+                None if drawing.asks_for_unit => UnitRule::Named,
+                None => UnitRule::Usual,
+            },
+            known: KnownSize {
+                width: known(0, "`width`")?,
+                height: known(1, "`height`")?,
+            },
+        };
+        Ok(drawing::outlines(&self.1.join(&name), &reading).map(|it| it.of_file(&name)))
     }
 
     fn rectangle(

@@ -1,7 +1,10 @@
 //! The cautions of a family: those of all its parts, and `[[caution]]` blocks for some of its forms.
 
+use std::ops::Range;
+use std::sync::Arc;
+
 use super::reader::Reader;
-use crate::fault::{Fault, nearest};
+use crate::fault::{Fault, Source, nearest};
 use crate::toml_text::{Formula, Names, Table, Text, holds};
 use crate::trade::cautions;
 
@@ -16,6 +19,14 @@ impl Caution {
     /// A topic that applies to every part of a family.
     pub(crate) fn always(topic: Text, faults: &mut Vec<Fault>) -> Option<Self> {
         known(&topic, faults).then_some(Self { topic, when: None })
+    }
+
+    /// A topic that is in the table, told of a place.
+    pub(super) fn topic_of_all(topic: &str, source: &Arc<Source>, span: Range<usize>) -> Self {
+        Self {
+            topic: Text::new(source, span, topic.to_owned()),
+            when: None,
+        }
     }
 
     /// A `[[caution]]` block.

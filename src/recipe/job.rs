@@ -117,14 +117,17 @@ impl Job {
         base.unwrap_or(Path::new("")).join(file)
     }
 
-    /// The files that the job consists of: its own and the outlines of its stock.
+    /// The files that the job consists of: its own, the outlines of its stock and drawings of parts.
     #[must_use]
     pub fn files(&self) -> Vec<PathBuf> {
         let outlines = self.stock.iter().filter_map(|line| match &line.shape {
             StockShape::Remnant(file) => Some(self.beside(file.as_str())),
             StockShape::Sheet(..) => None,
         });
-        self.source.path.iter().cloned().chain(outlines).collect()
+        let drawings = self.parts.iter().filter_map(Part::drawing);
+        let drawings = drawings.map(|file| self.beside(file));
+        let own = self.source.path.iter().cloned();
+        own.chain(outlines).chain(drawings).collect()
     }
 
     /// Reads the text of a job or part file.

@@ -6,6 +6,7 @@
 
 pub(crate) mod caution;
 pub mod dimension_spec;
+pub(crate) mod drawn;
 pub mod evaluate;
 pub mod family;
 pub mod fix;

@@ -4,8 +4,12 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use super::dimension_spec::Setting;
+use super::drawn;
 use super::family::{Family, USUAL_MATERIAL};
+use super::plate_spec::Pieces;
+use super::reader::optional;
 use super::shelf::Families;
+use super::step::{Action, Shape};
 use super::words::{Finish, Purpose};
 use super::{limits, name};
 use crate::fault::{Fault, Faults, Outcome, Place, Refusal, Source, nearest};
@@ -28,11 +32,88 @@ pub struct Part {
     /// Dimensions that differ from the family's.
     pub(crate) settings: Vec<(String, Setting)>,
     /// Openings to be made otherwise than by rule: name of an opening or a step, and how.
-    pub(crate) openings: Vec<(Text, Finish)>,
+    pub(crate) openings: Vec<(Text, OpeningWish)>,
     /// How round openings of a purpose are made in the job, where none of `openings` says.
     pub(crate) finishes: Vec<(Purpose, Finish)>,
     source: Arc<Source>,
     span: Range<usize>,
+}
+
+/// What a part says of an opening.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(crate) struct OpeningWish {
+    /// How it is to be made.
+    pub(crate) finish: Option<Finish>,
+    /// What an opening of a drawing is for: a recipe says so itself.
+    pub(crate) purpose: Option<Purpose>,
+    /// The thread that passes through an opening of a drawing, or is tapped into it.
+    pub(crate) thread: Option<Text>,
+}
+
+impl OpeningWish {
+    fn of_drawing(block: &mut Table, faults: &mut Vec<Fault>) -> Option<Self> {
+        let finish = optional(block, "finish", |item| item.word(faults));
+        let purpose = optional(block, "purpose", |item| item.word(faults));
+        let thread = optional(block, "thread", |item| {
+            let text = item.text(faults)?;
+            match trade::thread::read(text.as_str()) {
+                Ok(_) => Some(text),
+                Err(why) => {
+                    faults.push(text.fault(why));
+                    None
+                }
+            }
+        });
+        Some(Self {
+            finish: finish?,
+            purpose: purpose?,
+            thread: thread?,
+        })
+    }
+}
+
+/// What a part is made from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Of {
+    Recipe,
+    Drawing,
+}
+
+/// The keys that parts of a recipe and of a drawing have alike.
+pub(super) struct PartKeys {
+    name: Option<Text>,
+    quantity: u32,
+    material: String,
+    openings: Vec<(Text, OpeningWish)>,
+}
+
+impl Default for PartKeys {
+    fn default() -> Self {
+        Self {
+            name: None,
+            quantity: 1,
+            material: USUAL_MATERIAL.to_owned(),
+            openings: Vec::new(),
+        }
+    }
+}
+
+impl PartKeys {
+    pub(super) fn read(table: &mut Table, of: Of, faults: &mut Vec<Fault>) -> Option<Self> {
+        let name = table.take("name").and_then(|item| item.text(faults));
+        let quantity = match table.take("quantity") {
+            Some(item) => quantity(item, faults),
+            None => Some(1),
+        };
+        let material = material(table, faults);
+        let openings = openings(table, of, faults);
+        Some(Self {
+            name,
+            quantity: quantity?,
+            material: material?,
+            openings: openings?,
+        })
+    }
 }
 
 impl Part {
@@ -40,17 +121,8 @@ impl Part {
     #[must_use]
     pub fn plain(family: Family) -> Self {
         let source = Arc::clone(&family.source);
-        Self {
-            name: name::safe(&family.name, "part"),
-            family: Arc::new(family),
-            quantity: 1,
-            material: USUAL_MATERIAL.to_owned(),
-            settings: Vec::new(),
-            openings: Vec::new(),
-            finishes: Vec::new(),
-            span: 0..0,
-            source,
-        }
+        let name = family.name.clone();
+        Self::new(Arc::new(family), &name, PartKeys::default(), (source, 0..0))
     }
 
     /// Sets a dimension, as typed on the command line; `typed` is `NAME=VALUE`.
@@ -89,6 +161,9 @@ impl Part {
         faults: &mut Vec<Fault>,
     ) -> Option<Self> {
         table.call("this part");
+        if table.has("drawing") && !table.has("recipe") {
+            return drawn::part(table, faults);
+        }
         let source = Arc::clone(table.source());
         let recipe = table.need("recipe", "recipe = \"hub-adapter\"", faults)?;
         let span = recipe.span();
@@ -105,29 +180,36 @@ impl Part {
                 return None;
             }
         };
-        let name = table.take("name").and_then(|item| item.text(faults));
-        let quantity = match table.take("quantity") {
-            Some(item) => quantity(item, faults),
-            None => Some(1),
-        };
-        let material = material(&mut table, faults);
-        let openings = openings(&mut table, faults);
-        let mut part = Self {
-            name: name::safe(name.as_ref().map_or(recipe.as_str(), Text::as_str), "part"),
+        let keys = PartKeys::read(&mut table, Of::Recipe, faults);
+        let mut part = Self::new(
             family,
-            quantity: 1,
-            material: USUAL_MATERIAL.to_owned(),
+            recipe.as_str(),
+            keys.unwrap_or_default(),
+            (source, span),
+        );
+        part.read_settings(table, faults);
+        Some(part)
+    }
+
+    /// A part of a family that sets nothing, asked for at a place; `name` is for one that has no other.
+    pub(super) fn new(
+        family: Arc<Family>,
+        name: &str,
+        keys: PartKeys,
+        (source, span): (Arc<Source>, Range<usize>),
+    ) -> Self {
+        let name = keys.name.as_ref().map_or(name, Text::as_str);
+        Self {
+            name: name::safe(name, "part"),
+            family,
+            quantity: keys.quantity,
+            material: keys.material,
             settings: Vec::new(),
-            openings: Vec::new(),
+            openings: keys.openings,
             finishes: Vec::new(),
             source,
             span,
-        };
-        part.read_settings(table, faults);
-        part.quantity = quantity?;
-        part.material = material?;
-        part.openings = openings?;
-        Some(part)
+        }
     }
 
     fn read_settings(&mut self, table: Table, faults: &mut Vec<Fault>) {
@@ -192,6 +274,23 @@ impl Part {
         own.map(|(_, setting)| setting)
     }
 
+    /// The file that it is drawn in, if it is no part of a recipe.
+    pub(super) fn drawing(&self) -> Option<&str> {
+        let steps = self
+            .family
+            .plans
+            .iter()
+            .filter(|it| it.pieces == Pieces::Each);
+        let mut steps = steps.flat_map(|it| &it.steps);
+        steps.find_map(|step| match &step.action {
+            Action::Shape { shape, .. } => match shape.as_ref() {
+                Shape::Drawing(drawing) => Some(drawing.file.text().as_str()),
+                _ => None,
+            },
+            _ => None,
+        })
+    }
+
     /// Where the part is asked for.
     #[must_use]
     pub fn place(&self) -> Place {
@@ -247,8 +346,12 @@ pub(crate) fn material(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Str
     }
 }
 
-/// `[opening."hub bolt"]` blocks with `finish`.
-fn openings(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Vec<(Text, Finish)>> {
+/// `[opening."hub bolt"]` blocks: `finish`, and for a drawing `purpose` and `thread`.
+fn openings(
+    table: &mut Table,
+    of: Of,
+    faults: &mut Vec<Fault>,
+) -> Option<Vec<(Text, OpeningWish)>> {
     let Some(item) = table.take("opening") else {
         return Some(Vec::new());
     };
@@ -258,11 +361,21 @@ fn openings(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Vec<(Text, Fin
     for (key, item) in table.rest() {
         let mut block = item.table(faults)?;
         block.call(format!("[opening.\"{}\"]", key.name));
-        let finish = block.need("finish", "finish = \"drill\"", faults);
-        let finish = finish.and_then(|item| item.word::<Finish>(faults));
+        let wish = match of {
+            Of::Recipe => {
+                let finish = block.need("finish", "finish = \"drill\"", faults);
+                finish
+                    .and_then(|item| item.word(faults))
+                    .map(|finish| OpeningWish {
+                        finish: Some(finish),
+                        ..OpeningWish::default()
+                    })
+            }
+            Of::Drawing => OpeningWish::of_drawing(&mut block, faults),
+        };
         block.finish(faults);
         let name = Text::new(&source, key.span, key.name);
-        openings.push((name, finish?));
+        openings.push((name, wish?));
     }
     Some(openings)
 }

@@ -34,8 +34,20 @@ pub(crate) struct PlateSpec {
     pub(crate) points: Vec<NamedPoint>,
     /// The steps, in order.
     pub(crate) steps: Vec<Step>,
+    /// What becomes of several pieces.
+    pub(crate) pieces: Pieces,
     /// Where it stands in the recipe.
     pub(crate) span: Range<usize>,
+}
+
+/// What becomes of the pieces that the steps of a plate leave.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(crate) enum Pieces {
+    /// There must be one.
+    #[default]
+    One,
+    /// Each is a plate.
+    Each,
 }
 
 /// A point of `[plate.point]`.
@@ -77,6 +89,7 @@ impl PlateSpec {
             rotation: rotation?.unwrap_or_default(),
             points,
             steps,
+            pieces: Pieces::One,
             span,
         })
     }

@@ -1,5 +1,6 @@
 //! Reading the shape of a step: which keys each shape takes.
 
+use super::drawn::Drawing;
 use super::limits;
 use super::reader::{Reader, ends, optional};
 use super::step::{Corner, Shape, Widths};
@@ -203,10 +204,7 @@ fn drawing(table: &mut Table, reader: &mut Reader<'_>) -> Option<Shape> {
         let path = reader.text(table, "path", "\"M 0 0 …\"")?;
         return Some(Shape::Path { path });
     }
-    let file = reader.template(table, "file", "\"outline.dxf\"");
-    let layer = optional(table, "layer", |item| item.text(reader.faults));
-    Some(Shape::Drawing {
-        file: file?,
-        layer: layer?,
-    })
+    let file = reader.template(table, "file", "\"outline.dxf\"")?;
+    let drawing = Drawing::read(file, table, reader)?;
+    Some(Shape::Drawing(Box::new(drawing)))
 }

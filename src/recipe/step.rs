@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use super::drawn::Drawing;
 use super::template::Template;
 use super::words::{Anchor, Corners, Finish, Fold, Mirror, Operation, Purpose};
 use crate::toml_text::Formula;
@@ -159,10 +160,7 @@ pub(crate) enum Shape {
         height: Formula,
         stroke: Formula,
     },
-    Drawing {
-        file: Template,
-        layer: Option<Text>,
-    },
+    Drawing(Box<Drawing>),
     Path {
         path: Text,
     },
@@ -300,7 +298,7 @@ impl Shape {
             Self::Bow { .. } => "bow",
             Self::Teeth { .. } => "teeth",
             Self::Text { .. } => "text",
-            Self::Drawing { .. } | Self::Path { .. } => "drawing",
+            Self::Drawing(_) | Self::Path { .. } => "drawing",
         }
     }
 }

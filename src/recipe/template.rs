@@ -26,6 +26,12 @@ enum Fragment {
 }
 
 impl Template {
+    /// Words in which braces are just braces.
+    pub(crate) fn literal(text: Text) -> Self {
+        let pieces = vec![Fragment::Words(text.as_str().to_owned())];
+        Self { text, pieces }
+    }
+
     /// Reads words with expressions in braces.
     pub(crate) fn parse(text: Text) -> Result<Self, Fault> {
         let mut pieces = Vec::new();

@@ -78,6 +78,22 @@ words! {
 }
 
 words! {
+    /// The unit that a drawing's numbers are in.
+    DrawingUnit {
+        /// Millimetres.
+        Millimetres = "mm",
+        /// Centimetres.
+        Centimetres = "cm",
+        /// Metres.
+        Metres = "m",
+        /// Inches.
+        Inches = "in",
+        /// Feet.
+        Feet = "ft",
+    }
+}
+
+words! {
     /// Which way a leg is folded, seen from the face that is drawn.
     Fold {
         /// Towards the viewer.

@@ -5,13 +5,10 @@ use std::f64::consts::TAU;
 use super::clearance::Orbit;
 use crate::fault::Refusal;
 use crate::geometry::{Contour, Face, Point};
-use crate::plate::{Plate, Purpose};
+use crate::plate::{Plate, Purpose, likely_purpose};
 use crate::quantity::Dimension;
 use crate::quantity::format::decimal;
 use crate::trade::{self, Fit, Thread, clearance, thread, wheel};
-
-/// Two centres nearer than this, mm, are one: a bore is centred on its plate to that.
-const CONCENTRIC: f64 = 0.05;
 
 /// A plate to drill.
 #[derive(Debug, Clone, PartialEq)]
@@ -98,29 +95,25 @@ impl Site {
         }
     }
 
-    /// A plate from a drawing: a round opening in the very middle is the bore, other round ones are
-    /// bolt holes, the rest windows.
+    /// A plate from a drawing, its openings for what is likely by their form and place.
     #[must_use]
     pub fn of_face(face: Face, thickness: f64) -> Self {
         let centre = face.outside.middle();
         let mut bolts = 0;
         let existing = face.openings.iter().enumerate().map(|(index, edge)| {
-            let round = edge.as_circle();
-            match round {
-                Some(circle) if circle.centre.distance(centre) < CONCENTRIC => Existing {
-                    name: "bore".to_owned(),
-                    purpose: Purpose::Bore,
-                    thread: None,
-                },
-                Some(_) => {
+            let purpose = likely_purpose(edge.as_circle(), &face);
+            let name = match purpose {
+                Purpose::Bore => "bore".to_owned(),
+                Purpose::Bolt => {
                     bolts += 1;
-                    Existing {
-                        name: format!("hole {bolts}"),
-                        purpose: Purpose::Bolt,
-                        thread: None,
-                    }
+                    format!("hole {bolts}")
                 }
-                None => Existing::unknown(format!("opening {}", index + 1)),
+                _ => return Existing::unknown(format!("opening {}", index + 1)),
+            };
+            Existing {
+                name,
+                purpose,
+                thread: None,
             }
         });
         let existing = existing.collect();

@@ -83,9 +83,12 @@ impl Supply {
             }
             StockShape::Remnant(file) => {
                 let path = job.beside(file.as_str());
-                let drawn = drawing::outlines(&path, None).map_err(|why| {
-                    file.fault(why.reworded(|why| format!("this remnant cannot be used: {why}")))
-                })?;
+                let drawn =
+                    drawing::outlines(&path, &drawing::ReadingRules::default()).map_err(|why| {
+                        file.fault(
+                            why.reworded(|why| format!("this remnant cannot be used: {why}")),
+                        )
+                    })?;
                 let Outlines {
                     region: edge,
                     findings,

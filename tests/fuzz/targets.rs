@@ -120,7 +120,7 @@ fn table(bytes: &[u8]) {
 
 /// A drawing of somebody else's.
 fn drawing(bytes: &[u8]) {
-    let _ = plate::drawing::outlines_in(bytes, None);
+    let _ = plate::drawing::outlines_in(bytes, &plate::drawing::ReadingRules::default());
 }
 
 /// Outlines for `nest`, placed without a search.

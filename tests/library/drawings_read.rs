@@ -7,7 +7,7 @@ use std::f64::consts::PI;
 
 use platewright::finding::Level;
 use platewright::geometry::{Circle, Point};
-use platewright::plate::drawing::{Outlines, outlines_in};
+use platewright::plate::drawing::{Outlines, ReadingRules, outlines_in};
 
 /// Records written short: `CIRCLE 10=5 20=5 40=3`, one a line.
 fn records(short: &str) -> String {
@@ -50,11 +50,18 @@ fn in_square(entities: &str) -> String {
 }
 
 fn read(text: &str) -> Outlines {
-    outlines_in(text.as_bytes(), None).unwrap_or_else(|why| panic!("{why}"))
+    outlines_in(text.as_bytes(), &ReadingRules::default()).unwrap_or_else(|why| panic!("{why}"))
+}
+
+fn of_layer(name: &str) -> ReadingRules {
+    ReadingRules {
+        layers: vec![name.to_owned()],
+        ..ReadingRules::default()
+    }
 }
 
 fn refused(text: &str) -> String {
-    match outlines_in(text.as_bytes(), None) {
+    match outlines_in(text.as_bytes(), &ReadingRules::default()) {
         Ok(read) => panic!("it was read: {:?}", read.region.area()),
         Err(why) => why.to_string(),
     }
@@ -560,9 +567,9 @@ fn layers_are_chosen_by_name() {
         "CIRCLE 8=Plate 10=0 20=0 40=10
         CIRCLE 8=other 10=0 20=0 40=5",
     );
-    let read = outlines_in(text.as_bytes(), Some("plate")).expect("a layer that is there");
+    let read = outlines_in(text.as_bytes(), &of_layer("plate")).expect("a layer that is there");
     assert!((read.region.area() - 100.0 * PI).abs() < 1e-9);
-    let why = outlines_in(text.as_bytes(), Some("plat")).expect_err("no such layer");
+    let why = outlines_in(text.as_bytes(), &of_layer("plat")).expect_err("no such layer");
     assert_eq!(
         why.to_string(),
         "nothing in it is on a layer \"plat\"; did you mean \"Plate\"?"
@@ -662,7 +669,7 @@ fn files_of_a_library_are_read_in_every_release() {
             } else {
                 drawing.save(&mut bytes).expect("it is written");
             }
-            let read = outlines_in(&bytes, None)
+            let read = outlines_in(&bytes, &ReadingRules::default())
                 .unwrap_or_else(|why| panic!("{version:?} {binary}: {why}"));
             let area = (80.0 - holes) * scale * scale;
             let found = read.region.area();

@@ -4,6 +4,7 @@ mod agreement;
 mod command_line;
 mod datum;
 mod drawing;
+mod drawn_plates;
 mod foreign_drawings;
 mod holes;
 mod interrupt;

@@ -33,6 +33,10 @@ fn every_command_of_the_readme_works_in_an_empty_folder() {
     {
         fs::copy(entry.path(), jobs.join(entry.file_name())).expect("a copy");
     }
+    // A friend's drawing, as the README speaks of one.
+    let drawing = "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n\
+                   0\nCIRCLE\n10\n0\n20\n0\n40\n60\n0\nENDSEC\n0\nEOF\n";
+    fs::write(folder.path().join("friend.dxf"), drawing).expect("a drawing");
     let commands = commands(&readme);
     assert!(commands.len() >= 8, "{commands:?}");
     for command in commands {

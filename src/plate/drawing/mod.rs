@@ -22,6 +22,7 @@ use std::io::{self, Read as _};
 use std::path::Path;
 
 pub use telling::CHECK;
+pub use unit::KnownSize;
 
 use self::curve::Stroke;
 use self::document::Document;
@@ -32,6 +33,7 @@ use super::shape::nesting::nested;
 use crate::fault::Refusal;
 use crate::finding::Finding;
 use crate::geometry::{Contour, Point, Region};
+use crate::recipe::words::DrawingUnit;
 
 /// Ends nearer than this, mm, are joined. Common practice: drawings close to a few hundredths.
 const JOINED: f64 = 0.05;
@@ -71,20 +73,79 @@ impl From<Region> for Outlines {
     }
 }
 
-/// The region that the closed contours of a DXF file bound, mm; only those of one layer if it is
-/// named, else all but those of layers for marks, folds and centre lines.
+/// How a drawing is to be read.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct ReadingRules {
+    /// Only what is on these layers; if there are none, all but layers for marks, folds and centre lines.
+    pub layers: Vec<String>,
+    /// What its numbers are in.
+    pub unit: UnitRule,
+    /// How large it is, as far as that is known: it settles the unit of a drawing that names none, and a
+    /// drawing that is not so large is refused.
+    pub known: KnownSize,
+}
+
+/// What the numbers of a drawing are in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum UnitRule {
+    /// In the unit that the file names; in millimetres if it names none, which is told.
+    #[default]
+    Usual,
+    /// In the unit that the file names; it is refused if it names none.
+    Named,
+    /// In this, whatever the file names; what it names is told if it is another.
+    Is(DrawingUnit),
+}
+
+/// The region that the closed contours of a DXF file bound, mm.
 ///
-/// The unit of the file is honoured; a file that names none is in millimetres, which is told. Fails
-/// if the file cannot be read, or has what might bound metal and cannot be read.
-pub fn outlines(path: &Path, layer: Option<&str>) -> Result<Outlines, Refusal> {
-    outlines_in(&bytes(path)?, layer)
+/// Fails if the file cannot be read, or has what might bound metal and cannot be read.
+pub fn outlines(path: &Path, rules: &ReadingRules) -> Result<Outlines, Refusal> {
+    outlines_in(&bytes(path)?, rules)
 }
 
 /// The same of the bytes of a file.
-pub fn outlines_in(bytes: &[u8], layer: Option<&str>) -> Result<Outlines, Refusal> {
+pub fn outlines_in(bytes: &[u8], rules: &ReadingRules) -> Result<Outlines, Refusal> {
     let document = Document::read(bytes)?;
-    let unit = Unit::of_code(document.unit)?;
-    let model = Model::of(&document, unit, layer)?;
+    let (layers, known) = (&rules.layers, rules.known);
+    let told = match rules.unit {
+        UnitRule::Is(word) => Some(Unit::of_word(word)),
+        UnitRule::Usual | UnitRule::Named => None,
+    };
+    // A unit that is none of ours matters only if nobody says better.
+    let named = Unit::of_code(document.unit);
+    let named = if told.is_some() {
+        named.unwrap_or(None)
+    } else {
+        named?
+    };
+    let Some(unit) = told.or(named) else {
+        let mut found = drawn(&document, Unit::USUAL, layers)?;
+        let bounds = found.region.bounds();
+        match known.unit(bounds, Unit::USUAL).filter(|_| known.is_any()) {
+            Some(unit) => return drawn(&document, unit, layers),
+            None => known.check(bounds, Unit::USUAL)?,
+        }
+        if rules.unit == UnitRule::Named {
+            return Err(unit::asked(bounds));
+        }
+        found.findings.push(telling::no_unit(bounds));
+        return Ok(found);
+    };
+    let mut found = drawn(&document, unit, layers)?;
+    let bounds = found.region.bounds();
+    known.check(bounds, unit)?;
+    if let Some(named) = named.filter(|it| *it != unit) {
+        found
+            .findings
+            .push(telling::other_unit(unit, named, bounds));
+    }
+    Ok(found)
+}
+
+/// What a drawing in this unit bounds.
+fn drawn(document: &Document, unit: Unit, layers: &[String]) -> Result<Outlines, Refusal> {
+    let model = Model::of(document, unit, layers)?;
     let mut findings = model.left_out.findings();
     if model.ellipses > 0 {
         findings.push(telling::rounded(model.ellipses, STRAY));
@@ -105,10 +166,6 @@ pub fn outlines_in(bytes: &[u8], layer: Option<&str>) -> Result<Outlines, Refusa
     let joined = joining::joined(&strokes, unit)?;
     findings.extend(joined.gaps.map(|it| telling::closed(&it, unit)));
     let region = bounded(&joined.contours, &strokes, unit)?;
-    if !unit.is_named {
-        let bounds = region.bounds();
-        findings.push(telling::no_unit(bounds.width(), bounds.height()));
-    }
     Ok(Outlines { region, findings })
 }
 

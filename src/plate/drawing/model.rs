@@ -58,14 +58,14 @@ pub(super) struct Model<'d> {
 }
 
 impl<'d> Model<'d> {
-    /// Of one layer if it is named, else of all that may bound something.
+    /// Of some layers if they are named, else of all that may bound something.
     pub(super) fn of(
         document: &'d Document,
         unit: Unit,
-        layer: Option<&str>,
+        layers: &[String],
     ) -> Result<Self, Refusal> {
-        let wanted = layer.map(str::to_uppercase);
-        if let (Some(wanted), Some(layer)) = (&wanted, layer) {
+        let wanted: Vec<String> = layers.iter().map(|it| it.to_uppercase()).collect();
+        for (wanted, layer) in wanted.iter().zip(layers) {
             document.knows(wanted, layer)?;
         }
         let mut walk = Walk {
@@ -126,7 +126,8 @@ struct Context<'d> {
 struct Walk<'d> {
     document: &'d Document,
     unit: Unit,
-    wanted: Option<String>,
+    /// Layers in capitals; all if there are none.
+    wanted: Vec<String>,
     /// The height that the drawing lies at, mm, and what lies there.
     level: Option<(f64, &'d Entity)>,
     looks: usize,
@@ -184,10 +185,15 @@ impl<'d> Walk<'d> {
 
     /// Whether entities of a layer are asked for.
     fn is_asked(&self, layer: &str) -> bool {
-        match &self.wanted {
-            Some(wanted) => wanted == layer,
-            None => !NO_EDGES.iter().any(|it| it.name() == layer),
+        if self.wanted.is_empty() {
+            return !NO_EDGES.iter().any(|it| it.name() == layer);
         }
+        self.is_named(layer)
+    }
+
+    /// Whether the builder has named a layer.
+    fn is_named(&self, layer: &str) -> bool {
+        self.wanted.iter().any(|it| it == layer)
     }
 
     fn why_unseen(&self, entity: &Entity, layer: &str) -> Option<Why> {
@@ -197,7 +203,7 @@ impl<'d> Walk<'d> {
         if entity.is_hidden {
             return Some(Why::Hidden);
         }
-        if self.wanted.as_deref() == Some(layer) {
+        if self.is_named(layer) {
             return None;
         }
         let state = self.document.layers.get(layer)?;
@@ -217,7 +223,7 @@ impl<'d> Walk<'d> {
             return Some(Why::Gaps(line_type.to_owned()));
         }
         let letters: String = layer.chars().filter(|it| it.is_alphabetic()).collect();
-        let is_aside = self.wanted.is_none() && ASIDE.contains(&letters.as_str());
+        let is_aside = self.wanted.is_empty() && ASIDE.contains(&letters.as_str());
         is_aside.then(|| Why::Aside(entity.layer.clone()))
     }
 

@@ -4,9 +4,9 @@
 use std::collections::BTreeMap;
 
 use super::entity::Entity;
-use super::unit::Unit;
+use super::unit::{Unit, extents};
 use crate::finding::{Finding, Level};
-use crate::geometry::Point;
+use crate::geometry::{Bounds, Point};
 
 /// The name of all findings about drawings.
 pub const CHECK: &str = "drawing";
@@ -186,14 +186,22 @@ pub(super) fn bands(count: u32) -> Finding {
     )
 }
 
-/// A drawing without a unit, and its extents in millimetres.
-pub(super) fn no_unit(width: f64, height: f64) -> Finding {
-    let size = |mm: f64| crate::quantity::format::decimal(mm, 1);
-    let message = format!(
-        "the drawing names no unit: in millimetres it is {} × {} mm large",
-        size(width),
-        size(height)
-    );
+/// A drawing that is said to be in another unit than it names.
+pub(super) fn other_unit(told: Unit, named: Unit, bounds: Bounds) -> Finding {
+    let (told, named) = (told.name(), named.name());
+    let size = extents(bounds, 1.0);
+    let message =
+        format!("the drawing names {named} as its unit and is taken in {told}: it is {size} large");
+    note(
+        message,
+        "measure one edge of the template on paper before cutting".to_owned(),
+    )
+}
+
+/// A drawing without a unit, and what it bounds in millimetres.
+pub(super) fn no_unit(bounds: Bounds) -> Finding {
+    let size = extents(bounds, 1.0);
+    let message = format!("the drawing names no unit: in millimetres it is {size} large");
     let remedy = "if that is wrong, set its unit ($INSUNITS) and save it again".to_owned();
     Finding {
         level: Level::Warn,

@@ -1,8 +1,9 @@
 //! The unit of a drawing.
 
 use crate::fault::Refusal;
-use crate::geometry::Point;
-use crate::quantity::format::{both_units, millimetres};
+use crate::geometry::{Bounds, Point};
+use crate::quantity::format::{both_units, decimal, millimetres};
+use crate::recipe::words::DrawingUnit;
 
 /// Millimetres of an inch.
 const INCH: f64 = 25.4;
@@ -17,31 +18,31 @@ const UNITS: [(i32, f64); 6] = [
     (14, 100.0),
 ];
 
+/// A size that is known is met if it is missed by no more than this share: readings of a tape are that good,
+/// and units lie further apart.
+const MET: f64 = 0.01;
+
 /// The unit of a drawing.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Unit {
+    code: i32,
     /// Millimetres of one.
     pub(super) millimetres: f64,
-    /// Whether the drawing names it.
-    pub(super) is_named: bool,
-    is_of_inches: bool,
 }
 
 impl Unit {
-    /// The unit of a code; none is millimetres.
-    pub(super) fn of_code(code: f64) -> Result<Self, Refusal> {
+    /// What a drawing is in that names no unit.
+    pub(super) const USUAL: Self = Self {
+        code: 4,
+        millimetres: 1.0,
+    };
+
+    /// The unit of a code; `None` if it stands for none.
+    pub(super) fn of_code(code: f64) -> Result<Option<Self>, Refusal> {
         let known = UNITS.iter().find(|(known, _)| f64::from(*known) == code);
         match known {
-            Some((known, millimetres)) => Ok(Self {
-                millimetres: *millimetres,
-                is_named: true,
-                is_of_inches: *known < 4,
-            }),
-            None if code == 0.0 => Ok(Self {
-                millimetres: 1.0,
-                is_named: false,
-                is_of_inches: false,
-            }),
+            Some(&(code, millimetres)) => Ok(Some(Self { code, millimetres })),
+            None if code == 0.0 => Ok(None),
             None => Err(
                 Refusal::new(format!("its unit has the code {code}, which is none of a plate's"))
                     .remedy("set the unit of the drawing to millimetres ($INSUNITS 4) or inches ($INSUNITS 1) and save it again"),
@@ -49,9 +50,28 @@ impl Unit {
         }
     }
 
+    /// The unit of a word.
+    pub(super) fn of_word(word: DrawingUnit) -> Self {
+        let (code, millimetres) = match word {
+            DrawingUnit::Inches => UNITS[0],
+            DrawingUnit::Feet => UNITS[1],
+            DrawingUnit::Millimetres => UNITS[2],
+            DrawingUnit::Centimetres => UNITS[3],
+            DrawingUnit::Metres => UNITS[4],
+        };
+        Self { code, millimetres }
+    }
+
+    /// What it is called.
+    pub(super) fn name(self) -> &'static str {
+        let words = DrawingUnit::ALL.iter();
+        let word = words.copied().find(|it| Self::of_word(it.0) == self);
+        word.map_or("dm", |(_, word)| word)
+    }
+
     /// A length in a sentence.
     pub(super) fn length(self, mm: f64) -> String {
-        if self.is_of_inches {
+        if self.code < 4 {
             both_units(mm)
         } else {
             millimetres(mm)
@@ -62,4 +82,69 @@ impl Unit {
     pub(super) fn place(self, p: Point) -> String {
         format!("x {}, y {}", self.length(p.x), self.length(p.y))
     }
+}
+
+/// Overall sizes that the builder knows, mm.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct KnownSize {
+    /// Along x.
+    pub width: Option<f64>,
+    /// Along y.
+    pub height: Option<f64>,
+}
+
+impl KnownSize {
+    /// Whether anything is known.
+    pub(super) const fn is_any(self) -> bool {
+        self.width.is_some() || self.height.is_some()
+    }
+
+    /// Whether what a drawing bounds, times a factor, is as large as it is known to be.
+    fn is_met(self, bounds: Bounds, factor: f64) -> bool {
+        let is = |known: Option<f64>, has: f64| {
+            known.is_none_or(|known| (has * factor - known).abs() <= MET * known)
+        };
+        is(self.width, bounds.width()) && is(self.height, bounds.height())
+    }
+
+    /// The unit in which a drawing that bounds so much in another is as large as it is known to be.
+    pub(super) fn unit(self, bounds: Bounds, unit: Unit) -> Option<Unit> {
+        let all = DrawingUnit::ALL
+            .iter()
+            .map(|(word, _)| Unit::of_word(*word));
+        let factor = |it: &Unit| it.millimetres / unit.millimetres;
+        let mut met = all.filter(|it| self.is_met(bounds, factor(it)));
+        met.next()
+    }
+
+    /// Refuses a drawing that is not as large as it is known to be.
+    pub(super) fn check(self, bounds: Bounds, unit: Unit) -> Result<(), Refusal> {
+        if self.is_met(bounds, 1.0) {
+            return Ok(());
+        }
+        let refusal = Refusal::new(format!("in {} it is {}", unit.name(), extents(bounds, 1.0)));
+        let refusal = refusal.reworded(|it| format!("{it}, and not as large as it is known to be"));
+        Err(match self.unit(bounds, unit) {
+            Some(other) => refusal.remedy(format!(
+                "in {name} it would be that large: write unit = \"{name}\"",
+                name = other.name()
+            )),
+            None => {
+                refusal.remedy("measure again, or have it drawn anew: no unit makes it that large")
+            }
+        })
+    }
+}
+
+/// What is said of a drawing that names no unit, from what it bounds in millimetres.
+pub(super) fn asked(bounds: Bounds) -> Refusal {
+    let (mm, inch) = (extents(bounds, 1.0), extents(bounds, INCH));
+    Refusal::new(format!("it does not say what unit it is in: in mm it is {mm}, in inches {inch}"))
+        .remedy("say which: unit = \"mm\" or unit = \"in\" in the file, --unit mm or --unit in on the command line")
+}
+
+/// `80 × 40 mm`.
+pub(super) fn extents(bounds: Bounds, factor: f64) -> String {
+    let size = |mm: f64| decimal(mm * factor, 1);
+    format!("{} × {} mm", size(bounds.width()), size(bounds.height()))
 }
