@@ -52,6 +52,7 @@ pub mod recipe;
 pub mod redrill;
 pub mod report;
 pub mod sheet;
+pub mod sketch;
 pub mod steering;
 pub mod toml_text;
 pub mod trade;

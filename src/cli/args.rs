@@ -110,13 +110,24 @@ pub(super) enum Command {
 pub(super) struct RecipesArgs {
     /// The recipe to explain; all of them are listed without it.
     pub name: Option<String>,
+    /// Write its labelled sketch, every dimension where it is measured: a file that ends in .svg, .pdf
+    /// or .png.
+    #[arg(long, value_name = "FILE", requires = "name")]
+    pub sketch: Option<PathBuf>,
+    /// Set a dimension for the sketch, for example --set outside=180mm.
+    #[arg(long = "set", value_name = "NAME=VALUE", requires = "sketch")]
+    pub set: Vec<String>,
+    /// Write over a file that is already there.
+    #[arg(long, requires = "sketch")]
+    pub replace: bool,
 }
 
 #[derive(Debug, Args)]
 pub(super) struct StartArgs {
     /// The recipe to start from, for example hub-adapter.
     pub recipe: String,
-    /// Where to write the part file; `-` for stdout [default: RECIPE.toml].
+    /// Where to write the part file, with the labelled sketch beside it; `-` for stdout, without
+    /// [default: RECIPE.toml].
     #[arg(short, long, value_name = "FILE")]
     pub out: Option<PathBuf>,
     /// Write over a file that is already there.

@@ -1,21 +1,27 @@
 //! `recipes`: what can be made, or the dimensions of one family with a picture.
 
+use std::path::Path;
+
 use comfy_table::Table;
 use comfy_table::presets::NOTHING;
 use serde_json::json;
 
 use super::args::{RecipesArgs, ShelfArgs};
 use super::screen::Screen;
-use super::{job, sketch};
-use crate::fault::Outcome;
+use super::{dots, folder, job};
+use crate::export::labelled::labelled;
+use crate::export::{Exporter, Over, PdfFile, Png, Svg, write_file};
+use crate::fault::{Fault, Outcome};
 use crate::plate;
 use crate::recipe::listing::{Explained, explained};
 use crate::recipe::{Family, Part};
+use crate::sketch::sketch;
+use crate::trade::paper::Paper;
 
 pub(super) fn run(options: &RecipesArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let shelf = job::shelf(shelf)?;
     match &options.name {
-        Some(name) => one(&shelf.family(name)?, screen)?,
+        Some(name) => one(&shelf.family(name)?, options, screen)?,
         None => list(&shelf.families()?, screen)?,
     }
     Ok(0)
@@ -39,9 +45,20 @@ fn list(families: &[Family], screen: &Screen) -> Outcome<()> {
     )
 }
 
-fn one(family: &Family, screen: &Screen) -> Outcome<()> {
+fn one(family: &Family, options: &RecipesArgs, screen: &Screen) -> Outcome<()> {
     let lines = explained(family)?;
-    let made = plate::plates(&Part::plain(family.clone()))?;
+    let part = Part::plain(family.clone());
+    let made = plate::plates(&part)?;
+    if let Some(path) = &options.sketch {
+        let mut part = part;
+        for typed in &options.set {
+            part.set(typed)?;
+        }
+        let bytes = sketch_file(&part, path)?;
+        write_file(path, &bytes, Over::told(options.replace))?;
+        folder::note(path.clone());
+    }
+    let sketch = options.sketch.as_ref().map(|it| it.display().to_string());
     screen.result(
         || {
             let dimensions = lines.iter().map(|line| {
@@ -50,11 +67,15 @@ fn one(family: &Family, screen: &Screen) -> Outcome<()> {
                     "default": line.default, "range": line.range,
                 })
             });
-            json!({
+            let mut object = json!({
                 "schema": 1, "name": family.name, "title": family.title, "about": family.about,
                 "dimensions": dimensions.collect::<Vec<_>>(),
                 "plates": made.plates.iter().map(|plate| plate.name.as_str()).collect::<Vec<_>>(),
-            })
+            });
+            if let Some(path) = &sketch {
+                object["sketch"] = json!(path);
+            }
+            object
         },
         || {
             let pictures = made.plates.iter().map(|plate| {
@@ -64,19 +85,43 @@ fn one(family: &Family, screen: &Screen) -> Outcome<()> {
                     plate.name,
                     size.width(),
                     size.height(),
-                    sketch::sketch(&plate.face)
+                    dots::dots(&plate.face)
                 )
             });
+            let name = &family.name;
+            let sketch = match &sketch {
+                Some(path) => format!("wrote {path}: every dimension where it is measured"),
+                None => format!(
+                    "`platewright recipes {name} --sketch {name}.pdf` draws every dimension where it is measured."
+                ),
+            };
             format!(
-                "{}: {}\n\n{}\n{}\n\n`platewright start {}` begins a part file.",
+                "{}: {}\n\n{}\n{}\n\n{sketch}\n`platewright start {name}` begins a part file.",
                 family.title,
                 family.about,
                 pictures.collect::<Vec<_>>().join("\n"),
                 dimension_table(&lines),
-                family.name
             )
         },
     )
+}
+
+/// The labelled sketch of a part as a file of the kind that its name ends in.
+pub(super) fn sketch_file(part: &Part, path: &Path) -> Outcome<Vec<u8>> {
+    let ending = path.extension().unwrap_or_default().to_ascii_lowercase();
+    let labelled = || sketch(part).map(|it| labelled(&it));
+    match ending.to_str() {
+        Some("svg") => Svg.export(&labelled()?.picture),
+        Some("png") => Png.export(&labelled()?.picture),
+        Some("pdf") => PdfFile.export(&labelled()?.document(&Paper::default())),
+        _ => {
+            let message = format!("{} is no picture that can be written", path.display());
+            let fault = Fault::usage(message);
+            Err(fault
+                .remedy("give a name that ends in .svg, .pdf or .png")
+                .into())
+        }
+    }
 }
 
 fn dimension_table(lines: &[Explained]) -> String {

@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use super::args::{RedrillArgs, ShelfArgs};
 use super::screen::Screen;
-use super::{cautions, job, sketch};
+use super::{cautions, dots, job};
 use crate::export::{Command, Dxf, Exporter, Outputs, Release};
 use crate::fault::{Fault, Outcome};
 use crate::finding::Finding;
@@ -209,7 +209,7 @@ impl Answer {
     }
 
     fn text(&self, folder: &Path) -> String {
-        let mut lines = vec![sketch::sketch(&self.drilled())];
+        let mut lines = vec![dots::dots(&self.drilled())];
         if self.any_will_do {
             lines.push("every clocking leaves the same".to_owned());
         } else {

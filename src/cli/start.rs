@@ -6,10 +6,10 @@ use serde_json::json;
 
 use super::args::{ShelfArgs, StartArgs};
 use super::screen::Screen;
-use super::{folder, job};
-use crate::export::{Over, write_file};
+use super::{folder, job, recipes};
+use crate::export::{Over, write_together};
 use crate::fault::Outcome;
-use crate::recipe::start_text;
+use crate::recipe::{Part, start_text};
 
 pub(super) fn run(options: &StartArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let family = job::shelf(shelf)?.family(&options.recipe)?;
@@ -22,17 +22,26 @@ pub(super) fn run(options: &StartArgs, shelf: &ShelfArgs, screen: &Screen) -> Ou
         Some(path) => path.clone(),
         None => PathBuf::from(format!("{}.toml", family.name)),
     };
-    let over = if options.replace {
-        Over::Anything
-    } else {
-        Over::Nothing
-    };
-    write_file(&path, text.as_bytes(), over)?;
+    let picture = path.with_extension("svg");
+    let name = family.name.clone();
+    let sketch = recipes::sketch_file(&Part::plain(family), &picture)?;
+    let files: [(&Path, &[u8]); 2] = [(&picture, &sketch), (&path, text.as_bytes())];
+    write_together(&files, Over::told(options.replace))?;
     folder::note(path.clone());
-    let shown = path.display();
+    let (shown, picture) = (path.display(), picture.display());
     screen.result(
-        || json!({ "schema": 1, "recipe": family.name, "file": shown.to_string() }),
-        || format!("wrote {shown}: edit it, then `platewright draw {shown}`"),
+        || {
+            json!({
+                "schema": 1, "recipe": name, "file": shown.to_string(),
+                "sketch": picture.to_string(),
+            })
+        },
+        || {
+            format!(
+                "wrote {picture}: every dimension where it is measured\n\
+                 wrote {shown}: edit it, then `platewright draw {shown}`"
+            )
+        },
     )?;
     Ok(0)
 }

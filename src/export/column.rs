@@ -3,7 +3,7 @@
 
 use super::drafting::Drafting;
 use super::opening_group::OpeningGroup;
-use super::picture::{Anchor, Picture};
+use super::picture::{Anchor, Chain, Picture};
 use super::scaled::Scaled;
 use crate::geometry::{Bounds, Contour, Point, Vector};
 use crate::lettering;
@@ -34,8 +34,19 @@ const ROUNDS: usize = 4;
 pub(super) enum Target {
     /// The edge of an opening.
     Edge(Contour),
-    /// A spot on a line.
+    /// A spot on an edge.
     Spot(Point),
+    /// A spot on a dimension line: the leader ends there without an arrow.
+    Line(Point),
+}
+
+/// On which side of the view a column is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Beside {
+    /// Words begin at the column's left end.
+    Right,
+    /// Words end at its right end.
+    Left,
 }
 
 /// A call-out before it has its place.
@@ -61,6 +72,8 @@ impl OpeningGroup<'_> {
 /// Where the column is, in the picture.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Column {
+    /// Where it is.
+    pub(super) beside: Beside,
     /// Pens and letters.
     pub(super) draft: Drafting,
     /// Height of the first line of a call-out and of the further ones, mm on paper.
@@ -97,6 +110,8 @@ struct Placed<'a> {
     top: f64,
     /// What its leader points at.
     tip: Point,
+    /// Whether an arrow ends there.
+    is_arrow: bool,
 }
 
 impl Column {
@@ -134,9 +149,42 @@ impl Column {
                 callouts.len() - shown
             );
             let height = self.letters[1];
-            let at = Point::new(self.left, self.bottom + 0.4 * height * self.draft.unit);
-            let words = self.draft.words(at, Anchor::Start, height, text);
-            picture.write(words.fitted(self.width));
+            self.line(
+                picture,
+                self.bottom + 0.4 * height * self.draft.unit,
+                height,
+                text,
+            );
+        }
+    }
+
+    /// Words on one line of the column.
+    fn line(&self, picture: &mut Picture, y: f64, height: f64, text: String) {
+        let anchor = match self.beside {
+            Beside::Right => Anchor::Start,
+            Beside::Left => Anchor::End,
+        };
+        let at = Point::new(self.inner(), y);
+        picture.write(
+            self.draft
+                .words(at, anchor, height, text)
+                .fitted(self.width),
+        );
+    }
+
+    /// The end of the words that is next to the view.
+    fn inner(&self) -> f64 {
+        match self.beside {
+            Beside::Right => self.left,
+            Beside::Left => self.left + self.width,
+        }
+    }
+
+    /// So far from the words towards the view.
+    fn towards_view(&self, mm: f64) -> f64 {
+        match self.beside {
+            Beside::Right => -mm * self.draft.unit,
+            Beside::Left => mm * self.draft.unit,
         }
     }
 
@@ -153,13 +201,17 @@ impl Column {
 
     /// Every call-out in its place, from top to bottom, leaders not crossing where they can be parted.
     fn placed<'a>(&self, callouts: &'a [Callout], scene: &Scene) -> Vec<Placed<'a>> {
-        let far = Point::new(self.left, f64::midpoint(self.bottom, self.top));
+        let far = Point::new(self.inner(), f64::midpoint(self.bottom, self.top));
         let mut order: Vec<Placed> = callouts
             .iter()
-            .map(|callout| Placed {
-                callout,
-                top: 0.0,
-                tip: self.tip(callout, far, scene),
+            .map(|callout| {
+                let (tip, is_arrow) = self.tip(callout, far, scene);
+                Placed {
+                    callout,
+                    top: 0.0,
+                    tip,
+                    is_arrow,
+                }
             })
             .collect();
         order.sort_by(|a, b| b.tip.y.total_cmp(&a.tip.y));
@@ -205,13 +257,13 @@ impl Column {
     /// Points every leader at the nearest of its targets.
     fn aim(&self, order: &mut [Placed], scene: &Scene) {
         for placed in order {
-            placed.tip = self.tip(placed.callout, self.elbow(placed), scene);
+            (placed.tip, placed.is_arrow) = self.tip(placed.callout, self.elbow(placed), scene);
         }
     }
 
     fn elbow(&self, placed: &Placed) -> Point {
         Point::new(
-            self.left - (ASIDE + LANDING) * self.draft.unit,
+            self.inner() + self.towards_view(ASIDE + LANDING),
             placed.top - self.first_middle(),
         )
     }
@@ -226,21 +278,24 @@ impl Column {
     fn write(&self, picture: &mut Picture, placed: &Placed) {
         let unit = self.draft.unit;
         let elbow = self.elbow(placed);
-        let landing = elbow + Vector::new(LANDING * unit, 0.0);
-        self.draft.leader(picture, &[placed.tip, elbow, landing]);
+        let landing = elbow - Vector::new(self.towards_view(LANDING), 0.0);
+        let points = [placed.tip, elbow, landing];
+        if placed.is_arrow {
+            self.draft.leader(picture, &points);
+        } else {
+            picture.stroke(Chain::through(&points), self.draft.aid());
+        }
         let mut y = placed.top;
         for (index, line) in placed.callout.lines.iter().enumerate() {
             let height = self.letters[index.min(1)];
             y -= LEADING * height * unit;
-            let at = Point::new(self.left, y + 0.45 * height * unit);
-            let words = self.draft.words(at, Anchor::Start, height, line.clone());
-            picture.write(words.fitted(self.width));
+            self.line(picture, y + 0.45 * height * unit, height, line.clone());
         }
     }
 
     /// The place that a leader from a point of the page best points at, on the page: near, and such that
     /// the leader does not run over openings on its way.
-    fn tip(&self, callout: &Callout, near: Point, scene: &Scene) -> Point {
+    fn tip(&self, callout: &Callout, near: Point, scene: &Scene) -> (Point, bool) {
         let Scaled { factor, shift } = scene.scaled;
         let from = Point::ORIGIN + (near - Point::ORIGIN - shift) * (1.0 / factor);
         let spots = callout.targets.iter().flat_map(|target| match target {
@@ -249,9 +304,10 @@ impl Column {
                 let around = around.flat_map(|it| [0.0, 0.25, 0.5, 0.75].map(|t| it.point_at(t)));
                 let mut spots: Vec<Point> = around.collect();
                 spots.push(edge.gap_to_point(from).from);
-                spots
+                spots.into_iter().map(|it| (it, true)).collect()
             }
-            Target::Spot(spot) => vec![*spot],
+            Target::Spot(spot) => vec![(*spot, true)],
+            Target::Line(spot) => vec![(*spot, false)],
         });
         // How many samples of a leader to a spot lie in openings.
         let inside = |spot: Point| {
@@ -261,20 +317,22 @@ impl Column {
                 .count()
         };
         let away = |spot: Point| spot.distance(from) * factor;
-        let mut nearest: Vec<(f64, Point)> = spots.map(|spot| (away(spot), spot)).collect();
+        let mut nearest: Vec<_> = spots.map(|it| (away(it.0), it)).collect();
         nearest.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mut best: Option<(f64, Point)> = None;
-        for (away, spot) in nearest {
+        let mut best: Option<(f64, (Point, bool))> = None;
+        for (away, it) in nearest {
             // No leader costs less than its length, and those that follow are longer still.
             if best.is_some_and(|(cost, _)| cost <= away) {
                 break;
             }
-            let cost = away + DETOUR * self.draft.unit * inside(spot) as f64;
+            let cost = away + DETOUR * self.draft.unit * inside(it.0) as f64;
             if best.is_none_or(|(least, _)| cost < least) {
-                best = Some((cost, spot));
+                best = Some((cost, it));
             }
         }
-        best.map_or(near, |(_, spot)| scene.scaled.point(spot))
+        best.map_or((near, true), |(_, (spot, is_arrow))| {
+            (scene.scaled.point(spot), is_arrow)
+        })
     }
 }
 

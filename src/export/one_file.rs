@@ -1,5 +1,6 @@
 //! Putting a single file where the builder named it, whole or not at all.
 
+use std::fs;
 use std::path::Path;
 
 use super::obstacle::{Obstacle, Standing, standing};
@@ -17,8 +18,41 @@ pub enum Over {
     Anything,
 }
 
+impl Over {
+    /// Any file if the builder says so, else nothing.
+    #[must_use]
+    pub const fn told(replace: bool) -> Self {
+        if replace {
+            Self::Anything
+        } else {
+            Self::Nothing
+        }
+    }
+}
+
 /// Writes one file, so that it is whole under its name or not there at all.
 pub fn write_file(path: &Path, bytes: &[u8], over: Over) -> Outcome<()> {
+    write_together(&[(path, bytes)], over)
+}
+
+/// Writes some files, each whole, and none if one of them may not be written.
+pub fn write_together(files: &[(&Path, &[u8])], over: Over) -> Outcome<()> {
+    let may_be = files.iter().map(|(path, _)| may_be_written(path, over));
+    let are_new = may_be.collect::<Outcome<Vec<bool>>>()?;
+    for (index, (path, bytes)) in files.iter().enumerate() {
+        staging::replace(path, bytes).inspect_err(|_| {
+            let before = files[..index].iter().zip(&are_new);
+            for ((path, _), _) in before.filter(|(_, is_new)| **is_new) {
+                // The failure that is told is the one that led here.
+                let _ = fs::remove_file(path);
+            }
+        })?;
+    }
+    Ok(())
+}
+
+/// Whether nothing is there yet, or why a file may not be written.
+fn may_be_written(path: &Path, over: Over) -> Outcome<bool> {
     let Some(name) = path.file_name() else {
         let message = format!("`{}` is not a file name", path.display());
         return Err(Fault::file(message)
@@ -28,11 +62,11 @@ pub fn write_file(path: &Path, bytes: &[u8], over: Over) -> Outcome<()> {
     let folder = path.parent().unwrap_or(Path::new(""));
     let shown = path.display();
     let why = match standing(folder, Path::new(name)) {
-        Standing::Nothing => None,
+        Standing::Nothing => return Ok(true),
         Standing::File { .. } if over == Over::Nothing => {
             let fault = Fault::file(format!("{shown} is there already"));
             return Err(fault
-                .remedy("give another name with --out, or --replace to write over it")
+                .remedy("give another name, or --replace to write over it")
                 .into());
         }
         Standing::File { is_protected, .. } => is_protected.then_some(Obstacle::Protected),
@@ -43,14 +77,12 @@ pub fn write_file(path: &Path, bytes: &[u8], over: Over) -> Outcome<()> {
             let fault = Fault::file(format!("{shown} cannot be written: it {why}"));
             Err(fault.remedy("give another name, or move it away").into())
         }
-        _ => Ok(staging::replace(path, bytes)?),
+        _ => Ok(false),
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use std::fs;
-
     use super::*;
 
     #[test]

@@ -4,7 +4,7 @@
 //! and past the edge, fold lines dashed. Guaranteed: every kind of opening is called out, and the
 //! number of a finding hides no opening while there is room beside it.
 
-use super::column::{Callout, Column, Scene};
+use super::column::{Beside, Callout, Column, Scene};
 use super::drafting::Drafting;
 use super::labels::Labels;
 use super::marks;
@@ -108,6 +108,7 @@ impl PlateView {
         };
         let callouts: Vec<Callout> = groups.iter().map(callout).collect();
         let mut column = Column {
+            beside: Beside::Right,
             draft: self.draft,
             letters: [LETTERS; 2],
             left: self.bounds.max.x + Column::LEADERS * self.draft.unit,

@@ -12,7 +12,7 @@ use crate::quantity::{Dimension, Scope, Value};
 use crate::recipe::plate_spec::{Pieces, PlateSpec};
 use crate::recipe::strength::{StrengthResults, strength_results};
 use crate::recipe::words::Hand;
-use crate::recipe::{Evaluated, Job, Part, evaluate, limits, name};
+use crate::recipe::{Evaluated, Job, Part, evaluate, limits, name, unruled};
 use crate::toml_text::{Formula, MOST_FAULTS, holds};
 use crate::toml_text::{Names, Text};
 
@@ -31,14 +31,22 @@ pub struct Expanded {
 
 /// Expands a part.
 pub fn plates(part: &Part) -> Outcome<Expanded> {
-    let evaluated = evaluate(part)?;
+    of(part, &evaluate(part)?)
+}
+
+/// Expands a part whatever its rules say.
+pub(crate) fn plates_unruled(part: &Part) -> Outcome<Expanded> {
+    of(part, &unruled(part)?)
+}
+
+fn of(part: &Part, evaluated: &Evaluated) -> Outcome<Expanded> {
     let mut expanded = Expanded {
         plates: Vec::new(),
         findings: Vec::new(),
     };
     let mut faults = Vec::new();
     for plan in &part.family.plans {
-        match planned(part, plan, &evaluated) {
+        match planned(part, plan, evaluated) {
             Ok(made) => {
                 expanded.plates.extend(made.plates);
                 expanded.findings.extend(made.findings);

@@ -21,6 +21,7 @@ mod steps;
 
 pub use crate::recipe::words::{AllowedRotation, Finish, Fold, Purpose};
 pub use datum::Datum;
+pub(crate) use expand::plates_unruled;
 pub use expand::{Expanded, job_plates, plates};
 pub use load_class::LoadClass;
 pub use making::{DrillWork, HoleLimits, Making};

@@ -9,6 +9,7 @@ use crate::fault::{Fault, Refusal};
 use crate::quantity::{Dimension, Value, format};
 use crate::trade;
 
+use super::drawn_at::DrawnAt;
 use crate::toml_text::Formula;
 use crate::toml_text::Names;
 use crate::toml_text::Text;
@@ -29,6 +30,8 @@ pub struct DimensionSpec {
     pub min: Option<Formula>,
     /// The most it may be.
     pub max: Option<Formula>,
+    /// Where it is drawn, if the edges do not show it.
+    pub(crate) drawn: Option<DrawnAt>,
     /// Where its name stands in the recipe.
     pub span: Range<usize>,
 }
@@ -128,6 +131,14 @@ impl Setting {
         }
     }
 
+    /// Whether it stands by itself, without other dimensions.
+    pub(crate) fn needs_no_names(&self) -> bool {
+        match self {
+            Self::Formula(formula) => formula.names().is_empty(),
+            Self::Words(_) | Self::Truth(..) => true,
+        }
+    }
+
     fn fault(&self, cause: impl Into<Refusal>) -> Fault {
         self.text().fault(cause)
     }
@@ -148,6 +159,8 @@ impl DimensionSpec {
         let declared = declared_kind(&mut table, faults);
         let mut limit = |key: &str| table.take(key).and_then(|item| item.formula(faults));
         let (min, max) = (limit("min"), limit("max"));
+        let drawn = table.take("drawn");
+        let drawn = drawn.and_then(|item| DrawnAt::read(item, faults));
         table.finish(faults);
         let (says, default) = (says?, default?);
         let (kind, default) = match declared? {
@@ -164,6 +177,7 @@ impl DimensionSpec {
             default,
             min,
             max,
+            drawn,
             span: key.span.clone(),
         };
         match measure.value(&measure.default, names) {

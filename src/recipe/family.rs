@@ -10,6 +10,7 @@ use crate::quantity::{Dimension, Value};
 
 use super::caution::Caution;
 use super::dimension_spec::{DimensionKind, DimensionSpec};
+use super::drawn_at::DrawnAt;
 use super::order;
 use super::plate_spec::PlateSpec;
 use super::reader::Reader;
@@ -116,12 +117,15 @@ impl Family {
         let strength_checks = blocks(&mut table, "hold", &mut reader, StrengthCheck::read);
         let bolts = blocks(&mut table, "bolt", &mut reader, Bolt::read);
         let plans = plans(&mut table, &mut reader);
+        let drawn: Vec<&DrawnAt> = measures.iter().filter_map(|it| it.drawn.as_ref()).collect();
+        drawn.iter().for_each(|it| it.check(&mut reader));
         let named = |name: &Text| {
             let known = plans.iter().filter_map(|plan| plan.name.as_ref());
             known.into_iter().any(|plan| plan.as_str() == name.as_str())
         };
         let owners = strength_checks.iter().filter_map(|it| it.plate.as_ref());
         let owners = owners.chain(bolts.iter().filter_map(|it| it.plate.as_ref()));
+        let owners = owners.chain(drawn.iter().filter_map(|it| it.plate.as_ref()));
         for name in owners.filter(|name| !named(name)) {
             let fault = name.fault(format!("there is no plate `{}`", name.as_str()));
             reader

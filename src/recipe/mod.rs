@@ -7,6 +7,7 @@
 pub(crate) mod caution;
 pub mod dimension_spec;
 pub(crate) mod drawn;
+pub(crate) mod drawn_at;
 pub mod evaluate;
 pub mod family;
 pub mod fix;
@@ -29,6 +30,7 @@ pub mod template;
 pub mod words;
 
 pub use dimension_spec::DimensionSpec;
+pub(crate) use evaluate::unruled;
 pub use evaluate::{BrokenRule, Evaluated, broken_rules, evaluate};
 pub use family::Family;
 pub use fix::Fix;

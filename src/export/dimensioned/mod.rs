@@ -8,7 +8,7 @@ mod callout;
 mod page;
 mod table;
 
-use super::column::{Callout, Column, Scene};
+use super::column::{Beside, Callout, Column, Scene};
 use super::drafting::PAST;
 use super::marks;
 use super::opening_group::{self, OpeningGroup};
@@ -150,6 +150,7 @@ impl Layout {
 
     fn column(&self) -> Column {
         Column {
+            beside: Beside::Right,
             draft: DRAFT,
             letters: CALLOUT,
             left: self.room.max.x - self.column,

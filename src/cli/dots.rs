@@ -10,7 +10,7 @@ const CELL: (usize, usize) = (2, 4);
 const BLANK: u32 = 0x2800;
 
 /// The outlines of a face as lines of text.
-pub(super) fn sketch(face: &Face) -> String {
+pub(super) fn dots(face: &Face) -> String {
     let bounds = face.outside.bounds();
     let scale = DOTS / bounds.width().max(bounds.height()).max(1.0);
     let mut grid = Grid::new(bounds, scale);

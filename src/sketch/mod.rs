@@ -1,0 +1,427 @@
+//! Where each dimension of a part is measured on its plates.
+//!
+//! In: a part. Out: a [`Sketch`]: the plates, and every dimension with what it does and, where one can
+//! be found, the place where it is read off. The place is found from the geometry itself: each
+//! dimension is moved a little, the part expanded again, and what grows by just as much is what it
+//! measures; of several, the one that is as large as the dimension, and the simplest. A recipe may say
+//! the place itself (`drawn`).
+
+mod angles;
+mod features;
+mod lengths;
+mod moving;
+#[cfg(test)]
+mod tests;
+
+use crate::fault::Outcome;
+use crate::geometry::{Circle, Point, Vector};
+use crate::plate::{self, Handed, Plate};
+use crate::quantity::{Dimension, Scope, Value, format};
+use crate::recipe::dimension_spec::{DimensionKind, DimensionSpec};
+use crate::recipe::drawn_at::DrawnForm;
+use crate::recipe::{Part, evaluate};
+use crate::toml_text::Names;
+
+/// Amounts that agree within this, mm or radians, are the same on a sketch.
+const ALIKE: f64 = 0.006;
+
+/// What moves by less, mm, has not moved but for rounding.
+const ROUNDING: f64 = 1e-6;
+
+/// A part's plates with the places of its dimensions.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sketch {
+    /// What the part is.
+    pub title: String,
+    /// Its plates, net.
+    pub plates: Vec<Plate>,
+    /// Its dimensions, in the order of the recipe.
+    pub dimensions: Vec<Sketched>,
+}
+
+/// One dimension on a sketch.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sketched {
+    /// Its name in part files.
+    pub name: String,
+    /// What it is, in plain words.
+    pub says: String,
+    /// Its value, lengths in both units.
+    pub value: String,
+    /// Its value in few letters: as the builder wrote it, or in mm.
+    pub short: String,
+    /// What it is for.
+    pub role: Role,
+    /// Where it is read off.
+    pub place: Option<Place>,
+}
+
+/// What a dimension is for, in the order that a builder thinks of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Role {
+    /// Something that fits into or onto the part moves with it.
+    Fits,
+    /// It shapes the part.
+    Shapes,
+    /// It says what the part carries, and with what.
+    Loads,
+    /// It is a choice of form.
+    Chooses,
+    /// It does nothing with the other choices as they are.
+    Idle,
+}
+
+/// Where a dimension is read off.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Place {
+    /// Which of the plates, from 0.
+    pub plate: usize,
+    /// What is read there.
+    pub reading: Reading,
+    /// What the plate measures there where that is not the dimension itself, mm or radians.
+    pub here: Option<f64>,
+}
+
+/// What is read off a plate. Lengths are mm, angles radians.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Reading {
+    /// Its thickness.
+    Thickness,
+    /// A hole and those like it: by number of one of them.
+    Opening(usize),
+    /// A diameter, seen at some spots of an edge.
+    Diameter(Circle, Vec<Point>),
+    /// A radius, seen at some spots of an edge.
+    Radius(Circle, Vec<Point>),
+    /// The circle through the middles of holes.
+    Pitch(Circle),
+    /// A length along a direction.
+    Length {
+        /// The direction.
+        along: Vector,
+        /// From here.
+        from: Station,
+        /// To there.
+        to: Station,
+    },
+    /// An angle.
+    Angle {
+        /// About this place.
+        about: Point,
+        /// Between these directions.
+        turns: [f64; 2],
+        /// Where the arc is drawn.
+        radius: f64,
+    },
+    /// Nothing but a spot that it is about.
+    Spot(Point),
+}
+
+/// An end of a length: a stretch of edge square to it, or a point.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Station {
+    /// One end of the stretch.
+    pub from: Point,
+    /// The other, the same for a point.
+    pub to: Point,
+}
+
+impl Reading {
+    /// What is measured there, mm or radians; nothing for a spot and a thickness.
+    fn amount(&self, plate: &Plate) -> Option<f64> {
+        match self {
+            Self::Thickness | Self::Spot(_) => None,
+            Self::Opening(index) => Some(plate.openings[*index].circle?.radius * 2.0),
+            Self::Diameter(circle, _) | Self::Pitch(circle) => Some(circle.radius * 2.0),
+            Self::Radius(circle, _) => Some(circle.radius),
+            Self::Length { along, from, to } => Some((to.from - from.from).dot(*along).abs()),
+            Self::Angle { turns, .. } => Some((turns[1] - turns[0]).abs()),
+        }
+    }
+}
+
+impl Sketch {
+    /// What is worth drawing of a plate: its dimensions that are read off there.
+    pub fn read_off(&self, plate: usize) -> impl Iterator<Item = (&Sketched, &Place)> {
+        let placed = self.dimensions.iter();
+        let placed = placed.filter_map(|it| Some((it, it.place.as_ref()?)));
+        placed.filter(move |(_, place)| place.plate == plate)
+    }
+}
+
+/// Finds the places of all dimensions of a part that its rules allow.
+pub fn sketch(part: &Part) -> Outcome<Sketch> {
+    let names = evaluate(part)?.names;
+    let plates = plate::plates(part)?.plates;
+    let pinned = moving::pinned(part, &names)?;
+    let finder = Finder {
+        part: &pinned,
+        names: &names,
+        plates: &plates,
+    };
+    let measures = part.family.measures.iter();
+    let dimensions = measures.map(|it| finder.sketched(it, part)).collect();
+    Ok(Sketch {
+        title: part.family.title.clone(),
+        plates,
+        dimensions,
+    })
+}
+
+/// What finds the place of a dimension.
+struct Finder<'a> {
+    /// The part, each amount set to what it is.
+    part: &'a Part,
+    names: &'a Names,
+    plates: &'a [Plate],
+}
+
+impl Finder<'_> {
+    fn sketched(&self, measure: &DimensionSpec, part: &Part) -> Sketched {
+        let value = self
+            .names
+            .value(&measure.name)
+            .unwrap_or(Value::Truth(false));
+        let (role, found) = self.found(measure, &value);
+        let drawn = (role < Role::Loads).then(|| self.said(measure)).flatten();
+        let place = drawn.or(found).map(|(plate, reading)| Place {
+            here: self.differs(&reading, plate, &value),
+            plate,
+            reading,
+        });
+        Sketched {
+            name: measure.name.clone(),
+            says: measure.says.clone(),
+            short: short(part, measure, &value),
+            value: format::value(&value),
+            role,
+            place,
+        }
+    }
+
+    /// What a dimension is for, and where it is read off as far as the plates show it.
+    fn found(&self, measure: &DimensionSpec, value: &Value) -> (Role, Option<(usize, Reading)>) {
+        let tries = moving::others(measure, value, self.plates);
+        let mut role = Role::Idle;
+        let mut found = None;
+        let chooses = matches!(
+            measure.kind,
+            DimensionKind::Choice(_) | DimensionKind::YesNo
+        );
+        for other in tries {
+            let Some(moved) = moving::moved(self.part, &measure.name, &other) else {
+                continue;
+            };
+            let role_now = self.role(measure, &moved);
+            if role_now < role {
+                role = role_now;
+            }
+            if role < Role::Loads {
+                found = self.place(measure, value, &other, &moved);
+            }
+            if found.is_some() || role == Role::Loads {
+                break;
+            }
+        }
+        let is_none = matches!(value, Value::Quantity(it) if it.amount == 0.0);
+        if measure.kind == DimensionKind::Count && is_none {
+            return (Role::Chooses, None);
+        }
+        match role {
+            Role::Idle => (role, None),
+            _ if chooses => (Role::Chooses, None),
+            _ => (role, found),
+        }
+    }
+
+    fn role(&self, measure: &DimensionSpec, moved: &[Plate]) -> Role {
+        if self.plates.len() != moved.len() {
+            return Role::Shapes;
+        }
+        let pairs = || self.plates.iter().zip(moved);
+        let fits = |(old, new): (&Plate, &Plate)| {
+            let fitting = |plate: &Plate| {
+                let openings = plate.openings.iter().zip(&plate.face.openings);
+                let fitting = openings.filter(|(it, _)| it.purpose.fits_something());
+                let fitting = fitting.map(|(_, edge)| (edge.middle(), edge.length()));
+                fitting.collect::<Vec<_>>()
+            };
+            let (old, new) = (fitting(old), fitting(new));
+            let moves = |((at, length), (to, other)): (&(Point, f64), &(Point, f64))| {
+                at.distance(*to) + (length - other).abs() > ROUNDING
+            };
+            old.len() != new.len() || old.iter().zip(&new).any(moves)
+        };
+        let reshapes = |(old, new): (&Plate, &Plate)| {
+            old.face != new.face
+                || old.marks != new.marks
+                || old.bends != new.bends
+                || old.openings.len() != new.openings.len()
+                || (old.thickness - new.thickness).abs() > 0.0
+        };
+        if measure.name != "thickness" && pairs().any(fits) {
+            Role::Fits
+        } else if pairs().any(reshapes) {
+            Role::Shapes
+        } else if pairs().any(|(old, new)| old.strength != new.strength) {
+            Role::Loads
+        } else {
+            Role::Idle
+        }
+    }
+
+    /// Where the recipe says that a dimension is drawn.
+    fn said(&self, measure: &DimensionSpec) -> Option<(usize, Reading)> {
+        let drawn = measure.drawn.as_ref()?;
+        let plate = match &drawn.plate {
+            Some(name) => {
+                let ending = format!("-{}", name.as_str());
+                self.plates
+                    .iter()
+                    .position(|it| it.name.ends_with(&ending))?
+            }
+            None => 0,
+        };
+        let flipped = self.plates[plate].hand == Handed::Right;
+        let point = |[x, y]: [f64; 2]| Point::new(if flipped { -x } else { x }, y);
+        let turn = |angle: f64| {
+            if flipped {
+                std::f64::consts::PI - angle
+            } else {
+                angle
+            }
+        };
+        let reading = match drawn.worked_out(self.names).ok()? {
+            DrawnForm::Spot(at) => Reading::Spot(point(at)),
+            DrawnForm::Angle {
+                about,
+                turns,
+                radius,
+            } => Reading::Angle {
+                about: point(about),
+                turns: turns.map(turn),
+                radius,
+            },
+            DrawnForm::Length([from, to]) => {
+                let (from, to) = (point(from), point(to));
+                match (to - from).unit() {
+                    Some(along) => Reading::Length {
+                        along,
+                        from: Station::at(from),
+                        to: Station::at(to),
+                    },
+                    None => Reading::Spot(from),
+                }
+            }
+        };
+        Some((plate, reading))
+    }
+
+    /// Where a dimension is read off, from plates where it is moved.
+    fn place(
+        &self,
+        measure: &DimensionSpec,
+        value: &Value,
+        other: &Value,
+        moved: &[Plate],
+    ) -> Option<(usize, Reading)> {
+        let pairs = self.plates.iter().zip(moved).enumerate();
+        let amount = |value: &Value| match value {
+            Value::Quantity(it) => Some(it.amount),
+            _ => None,
+        };
+        let mut best: Option<(f64, usize, Reading)> = None;
+        for (index, (old, new)) in pairs {
+            let found = match &measure.kind {
+                DimensionKind::Count | DimensionKind::Thread => {
+                    features::changed_opening(old, new).map(|it| (0.0, Reading::Opening(it)))
+                }
+                DimensionKind::Quantity(_) => {
+                    let (value, other) = (amount(value)?, amount(other)?);
+                    let wanted = Wanted {
+                        value,
+                        by: other - value,
+                    };
+                    if (new.thickness - old.thickness - wanted.by).abs() < wanted.by.abs() / 10.0 {
+                        Some((0.0, Reading::Thickness))
+                    } else {
+                        wanted.found(measure, old, new)
+                    }
+                }
+                _ => None,
+            };
+            if let Some((cost, reading)) = found
+                && best.as_ref().is_none_or(|(least, ..)| cost < *least)
+            {
+                best = Some((cost, index, reading));
+            }
+        }
+        best.map(|(_, index, reading)| (index, reading))
+    }
+
+    /// What the plate measures, if that is not the dimension.
+    fn differs(&self, reading: &Reading, plate: usize, value: &Value) -> Option<f64> {
+        let here = reading.amount(&self.plates[plate])?;
+        match value {
+            Value::Quantity(it) if it.dimension == Dimension::NONE => None,
+            Value::Quantity(it) if (it.amount.abs() - here).abs() < ALIKE => None,
+            _ => Some(here),
+        }
+    }
+}
+
+/// The amount of a dimension, and by how much it was moved.
+#[derive(Debug, Clone, Copy)]
+struct Wanted {
+    value: f64,
+    by: f64,
+}
+
+impl Wanted {
+    /// What it costs to take what measures `before`, and `after` the move, for the dimension: nothing
+    /// where it is as large, much where it only grows alike; `None` where it does not.
+    fn cost(&self, before: f64, after: f64) -> Option<f64> {
+        let rate = (after - before) / self.by;
+        let off = (before - self.value).abs();
+        ((rate - 1.0).abs() < 0.02).then_some(if off < ALIKE { 0.0 } else { 100.0 + off })
+    }
+
+    fn found(&self, measure: &DimensionSpec, old: &Plate, new: &Plate) -> Option<(f64, Reading)> {
+        let pairs = features::matched(old, new, self.by);
+        match measure.kind {
+            DimensionKind::Quantity(Dimension::LENGTH) => lengths::found(self, &pairs),
+            DimensionKind::Quantity(Dimension::ANGLE) => angles::found(self, &pairs),
+            _ => None,
+        }
+    }
+}
+
+impl Station {
+    /// A point.
+    #[must_use]
+    pub const fn at(p: Point) -> Self {
+        Self { from: p, to: p }
+    }
+}
+
+/// The value in few letters: as it was written if that is short and needs no other dimension.
+fn short(part: &Part, measure: &DimensionSpec, value: &Value) -> String {
+    /// Longest words that are shown as they were written.
+    const LONGEST: usize = 14;
+    let setting = part.setting(&measure.name).unwrap_or(&measure.default);
+    let written = setting.text().as_str();
+    match value {
+        Value::Quantity(it) => {
+            let is_plain = written.len() <= LONGEST
+                && written.chars().any(|c| c.is_ascii_digit())
+                && !written.contains(['(', '*', '+', '_'])
+                && setting.needs_no_names();
+            match format::usual_unit(it.dimension) {
+                _ if is_plain => written.replace(" deg", "°"),
+                Some(("mm", _)) => format::millimetres(it.amount),
+                _ => format::value(value),
+            }
+        }
+        _ => format::value(value),
+    }
+}
