@@ -39,16 +39,25 @@ pub fn write_file(path: &Path, bytes: &[u8], over: Over) -> Outcome<()> {
 pub fn write_together(files: &[(&Path, &[u8])], over: Over) -> Outcome<()> {
     let may_be = files.iter().map(|(path, _)| may_be_written(path, over));
     let are_new = may_be.collect::<Outcome<Vec<bool>>>()?;
-    for (index, (path, bytes)) in files.iter().enumerate() {
-        staging::replace(path, bytes).inspect_err(|_| {
-            let before = files[..index].iter().zip(&are_new);
-            for ((path, _), _) in before.filter(|(_, is_new)| **is_new) {
-                // The failure that is told is the one that led here.
-                let _ = fs::remove_file(path);
-            }
-        })?;
+    let mut made = Undone(Vec::new());
+    for ((path, bytes), is_new) in files.iter().zip(are_new) {
+        staging::replace(path, bytes)?;
+        made.0.extend(is_new.then_some(*path));
     }
+    made.0.clear();
     Ok(())
+}
+
+/// New files that are removed again unless all came to an end, whatever ended it.
+struct Undone<'a>(Vec<&'a Path>);
+
+impl Drop for Undone<'_> {
+    fn drop(&mut self) {
+        for path in &self.0 {
+            // What led here is told, not that a file could not be removed.
+            let _ = fs::remove_file(path);
+        }
+    }
 }
 
 /// Whether nothing is there yet, or why a file may not be written.
@@ -84,6 +93,19 @@ fn may_be_written(path: &Path, over: Over) -> Outcome<bool> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn of_two_files_none_is_written_if_one_may_not_be() {
+        let dir = tempfile::tempdir().expect("a temporary folder");
+        let (one, two) = (dir.path().join("one"), dir.path().join("two"));
+        fs::write(&two, "mine").expect("writes");
+        let files: [(&Path, &[u8]); 2] = [(&one, b"1"), (&two, b"2")];
+        let said = write_together(&files, Over::Nothing).expect_err("the second is there");
+        assert!(said.to_string().contains("is there already"), "{said}");
+        assert!(!one.exists());
+        write_together(&files, Over::Anything).expect("writes");
+        assert_eq!(fs::read_to_string(&two).expect("reads"), "2");
+    }
 
     #[test]
     fn one_file_is_written_whole_and_over_others_only_if_told() {

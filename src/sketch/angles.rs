@@ -27,15 +27,16 @@ pub(super) fn found(wanted: &Wanted, pairs: &Pairs) -> Option<(f64, Reading)> {
             let raw = to.old - from.old;
             let before = wanted.value + wrapped(raw - wanted.value);
             let after = before + wrapped(to.new - from.new - raw);
-            let Some(off) = wanted.cost(before, after) else {
+            // What is farther out shows an angle better.
+            let cost = f64::from(u8::from(from.is_axis)) + 1.0 / (10.0 + to.radius);
+            let Some(cost) = wanted.cost(cost, before, after) else {
                 continue;
             };
-            let cost = off + if from.is_axis { 1.0 } else { 0.0 };
             if best.as_ref().is_none_or(|(least, _)| cost < *least) {
                 let radius = if from.is_axis {
                     to.radius
                 } else {
-                    to.radius.min(from.radius)
+                    to.radius.midpoint(from.radius)
                 };
                 best = Some((
                     cost,

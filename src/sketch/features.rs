@@ -4,7 +4,8 @@
 use std::f64::consts::TAU;
 
 use crate::geometry::{Circle, Contour, Point, Segment};
-use crate::plate::{Mark, Plate, form};
+use crate::plate::form::{self, Form};
+use crate::plate::{Mark, Plate};
 
 /// A feature is found again if it moves less than so many times as far as the dimension.
 const FOLLOWS: f64 = 40.0;
@@ -167,11 +168,12 @@ fn marks(plate: &Plate) -> impl Iterator<Item = (Point, Point)> {
 fn middles(plate: &Plate) -> Vec<(String, Point, bool)> {
     let openings = plate.openings.iter().enumerate();
     let middle = |(index, it): (usize, &crate::plate::Opening)| {
-        let has_middle = it.circle.is_some() || it.purpose.fits_something();
+        let edge = &plate.face.openings[index];
+        let has_middle = !matches!(form::form(edge, it.purpose), Form::Free { .. });
         let at = if has_middle {
             plate.middle_of(index)
         } else {
-            centroid(&plate.face.openings[index])
+            centroid(edge)
         };
         (it.name.clone(), at, has_middle)
     };

@@ -35,10 +35,9 @@ struct Best<'a> {
 
 impl Best<'_> {
     fn offer(&mut self, cost: f64, [before, after]: [f64; 2], reading: impl FnOnce() -> Reading) {
-        let Some(off) = self.wanted.cost(before, after) else {
+        let Some(cost) = self.wanted.cost(cost, before, after) else {
             return;
         };
-        let cost = cost + off;
         if self
             .found
             .as_ref()
@@ -58,6 +57,8 @@ fn circles(best: &mut Best, rounds: &[Pair<Round>]) {
             (0.2, 9.0)
         } else if old.sweep > PI - 0.02 {
             (0.6, 2.8)
+        } else if old.sweep > PI / 2.0 + 0.1 {
+            (1.2, 0.8)
         } else {
             (2.5, 0.8)
         };

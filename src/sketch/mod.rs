@@ -15,7 +15,7 @@ mod tests;
 
 use crate::fault::Outcome;
 use crate::geometry::{Circle, Point, Vector};
-use crate::plate::{self, Handed, Plate};
+use crate::plate::{self, Handed, Plate, Purpose};
 use crate::quantity::{Dimension, Scope, Value, format};
 use crate::recipe::dimension_spec::{DimensionKind, DimensionSpec};
 use crate::recipe::drawn_at::DrawnForm;
@@ -242,7 +242,7 @@ impl Finder<'_> {
         let fits = |(old, new): (&Plate, &Plate)| {
             let fitting = |plate: &Plate| {
                 let openings = plate.openings.iter().zip(&plate.face.openings);
-                let fitting = openings.filter(|(it, _)| it.purpose.fits_something());
+                let fitting = openings.filter(|(it, _)| it.purpose != Purpose::Window);
                 let fitting = fitting.map(|(_, edge)| (edge.middle(), edge.length()));
                 fitting.collect::<Vec<_>>()
             };
@@ -378,12 +378,18 @@ struct Wanted {
 }
 
 impl Wanted {
-    /// What it costs to take what measures `before`, and `after` the move, for the dimension: nothing
-    /// where it is as large, much where it only grows alike; `None` where it does not.
-    fn cost(&self, before: f64, after: f64) -> Option<f64> {
+    /// What it costs to take what measures `before`, and `after` the move, for the dimension; `cost` is
+    /// that of the kind of measure. Where it is not as large but only grows alike, it costs much, and
+    /// the kind counts twice; where it does not grow alike there is none.
+    fn cost(&self, cost: f64, before: f64, after: f64) -> Option<f64> {
         let rate = (after - before) / self.by;
         let off = (before - self.value).abs();
-        ((rate - 1.0).abs() < 0.02).then_some(if off < ALIKE { 0.0 } else { 100.0 + off })
+        let all = if off < ALIKE {
+            cost
+        } else {
+            100.0 + off / 20.0 + 2.0 * cost
+        };
+        ((rate - 1.0).abs() < 0.02).then_some(all)
     }
 
     fn found(&self, measure: &DimensionSpec, old: &Plate, new: &Plate) -> Option<(f64, Reading)> {
@@ -404,22 +410,22 @@ impl Station {
     }
 }
 
-/// The value in few letters: as it was written if that is short and needs no other dimension.
+/// The value in few letters: inches as they were written, other lengths in mm.
 fn short(part: &Part, measure: &DimensionSpec, value: &Value) -> String {
     /// Longest words that are shown as they were written.
     const LONGEST: usize = 14;
     let setting = part.setting(&measure.name).unwrap_or(&measure.default);
     let written = setting.text().as_str();
     match value {
-        Value::Quantity(it) => {
-            let is_plain = written.len() <= LONGEST
-                && written.chars().any(|c| c.is_ascii_digit())
-                && !written.contains(['(', '*', '+', '_'])
+        Value::Quantity(it) if it.dimension == Dimension::LENGTH => {
+            let is_in_inches = written.len() <= LONGEST
+                && (written.ends_with("in") || written.ends_with(['"', '\'']))
+                && !written.contains(['(', '*', '+'])
                 && setting.needs_no_names();
-            match format::usual_unit(it.dimension) {
-                _ if is_plain => written.replace(" deg", "°"),
-                Some(("mm", _)) => format::millimetres(it.amount),
-                _ => format::value(value),
+            if is_in_inches {
+                written.to_owned()
+            } else {
+                format::millimetres(it.amount)
             }
         }
         _ => format::value(value),

@@ -116,6 +116,8 @@ fn an_evening_from_an_empty_folder() {
         &["wheel_circle", "⠀"],
     );
     bench.done(&["start", "hub-adapter"]);
+    let sketch = fs::read_to_string(bench.path("hub-adapter.svg")).expect("the labelled sketch");
+    says(&sketch, &["wheel_circle ⌀4-1/2 in", "clocking 45°"]);
     let file = fs::read_to_string(bench.path("hub-adapter.toml")).expect("the part file");
     let line = file
         .lines()
@@ -153,6 +155,48 @@ fn an_evening_from_an_empty_folder() {
         &bench.refused(&["start", "hub-adapter"], 3),
         &["is there already", "--replace"],
     );
+}
+
+#[test]
+fn a_labelled_sketch_is_of_the_kind_that_its_name_ends_in() {
+    let bench = Bench::new();
+    for (name, begins) in [
+        ("hub.svg", &b"<svg"[..]),
+        ("hub.PDF", b"%PDF-"),
+        ("hub.png", b"\x89PNG"),
+    ] {
+        bench.done(&[
+            "recipes",
+            "hub-adapter",
+            "--sketch",
+            name,
+            "--set",
+            "outside=190mm",
+        ]);
+        let bytes = fs::read(bench.path(name)).expect("the sketch");
+        assert!(bytes.starts_with(begins), "{name}");
+    }
+    let drawn = fs::read_to_string(bench.path("hub.svg")).expect("the sketch");
+    says(&drawn, &["outside ⌀190 mm"]);
+    says(
+        &bench.refused(&["recipes", "hub-adapter", "--sketch", "hub.svg"], 3),
+        &["is there already", "--replace"],
+    );
+    says(
+        &bench.refused(&["recipes", "hub-adapter", "--sketch", "hub.gif"], 2),
+        &["ends in .svg, .pdf or .png"],
+    );
+    // A value that the recipe refuses writes nothing.
+    let narrow = [
+        "recipes",
+        "hub-adapter",
+        "--sketch",
+        "no.svg",
+        "--set",
+        "outside=90mm",
+    ];
+    bench.refused(&narrow, 1);
+    assert!(!bench.path("no.svg").exists());
 }
 
 #[test]
