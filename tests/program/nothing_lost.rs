@@ -269,6 +269,7 @@ fn a_panic_after_the_writing_says_that_all_was_written() {
         let output = broken(&bench, &["start", "flange"], &format!("panic {at}"));
         let said = String::from_utf8_lossy(&output.stderr);
         let is_there = bench.path("flange.toml").exists();
+        assert_eq!(bench.path("flange.svg").exists(), is_there, "{said}");
         if output.status.success() {
             assert!(at > 4 && is_there);
             return;
@@ -282,6 +283,7 @@ fn a_panic_after_the_writing_says_that_all_was_written() {
         );
         if is_there {
             fs::remove_file(bench.path("flange.toml")).expect("removes");
+            fs::remove_file(bench.path("flange.svg")).expect("removes");
         }
     }
 }
