@@ -138,7 +138,7 @@ pub(super) struct StartArgs {
 /// A part or job file, with dimensions changed on the way, or a drawing.
 #[derive(Debug, Args)]
 pub(super) struct Input {
-    /// A part or job file, or a drawing of a plate (.dxf), which needs --thickness.
+    /// A part or job file, or a drawing of plates (.dxf, .svg), which needs --thickness.
     #[arg(value_name = "FILE")]
     pub file: PathBuf,
     #[command(flatten)]

@@ -50,7 +50,9 @@ pub(super) fn job(input: &Input, shelf: &Shelf) -> Outcome<Job> {
 /// Whether a file is a drawing, by its ending.
 pub(super) fn is_drawing(path: &Path) -> bool {
     let ending = path.extension();
-    ending.is_some_and(|it| it.eq_ignore_ascii_case("dxf"))
+    ["dxf", "svg"]
+        .iter()
+        .any(|known| ending.is_some_and(|it| it.eq_ignore_ascii_case(known)))
 }
 
 /// The job of a drawing: what a part file for it would say.

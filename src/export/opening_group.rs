@@ -5,7 +5,7 @@ use std::f64::consts::TAU;
 use crate::geometry::{Circle, Point};
 use crate::plate::form::{self, Form};
 use crate::plate::{Making, Opening, Plate, Purpose};
-use crate::quantity::format::{decimal, degrees};
+use crate::quantity::format::{decimal, degrees, millimetres};
 
 /// Lengths and places that agree within this are the same on a drawing, mm.
 const ALIKE: f64 = 0.005;
@@ -130,7 +130,12 @@ impl<'a> OpeningGroup<'a> {
         };
         let name = base_name(&first.name);
         let what = match self.form {
-            Form::Round(diameter) => format!("⌀{} {name}", decimal(diameter, 2)),
+            Form::Round(diameter) => {
+                // An opening of a drawing is called by its size already.
+                let size = format!("{} ", millimetres(diameter));
+                let name = name.strip_prefix(&size).unwrap_or(name);
+                format!("⌀{} {name}", decimal(diameter, 2))
+            }
             _ => format!("{name}, {}", self.form.in_mm()),
         };
         let thread = match (&first.thread, first.purpose) {

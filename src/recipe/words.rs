@@ -90,6 +90,10 @@ words! {
         Inches = "in",
         /// Feet.
         Feet = "ft",
+        /// Pixels of SVG and CSS, 96 to the inch.
+        Pixels = "px",
+        /// Points of printers, 72 to the inch.
+        Points = "pt",
     }
 }
 

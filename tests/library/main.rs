@@ -28,3 +28,4 @@ mod trade_published;
 
 #[path = "../support/mod.rs"]
 mod support;
+mod svg_read;

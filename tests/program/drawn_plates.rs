@@ -138,7 +138,7 @@ fn a_drawing_without_a_unit_is_asked_for_it() {
     drawing(&bench, "silent.dxf", Units::Unitless);
     let said = bench.refused(&with(&["check", "silent.dxf"]), 1);
     for words in [
-        "it does not say what unit it is in: in mm it is 155 × 50 mm, in inches 3937 × 1270 mm",
+        "it does not say what unit it is in: in millimetres it is 155 × 50 mm, in inches 3937 × 1270 mm",
         "--unit",
     ] {
         assert!(said.contains(words), "{said}");
@@ -156,7 +156,10 @@ fn a_drawing_without_a_unit_is_asked_for_it() {
     assert!(part("known = { width = \"6.1 in\" }").status.success());
     let inches = part("unit = \"in\"\nknown = { width = \"155 mm\", height = \"50 mm\" }");
     let inches = said(inches);
-    assert!(inches.contains("in in it is 3937 × 1270 mm"), "{inches}");
+    assert!(
+        inches.contains("in inches it is 3937 × 1270 mm"),
+        "{inches}"
+    );
     assert!(inches.contains("write unit = \"mm\""), "{inches}");
     let neither = said(part("known = { height = \"60 mm\" }"));
     assert!(
@@ -168,7 +171,9 @@ fn a_drawing_without_a_unit_is_asked_for_it() {
     let words = [with(&["check", "wrong.dxf"]), vec!["--unit", "mm"]].concat();
     let said = bench.done(&words);
     assert!(
-        said.contains("names in as its unit and is taken in mm: it is 155 × 50 mm large"),
+        said.contains(
+            "names inches as its unit and is taken in millimetres: it is 155 × 50 mm large"
+        ),
         "{said}"
     );
 }

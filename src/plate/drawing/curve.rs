@@ -2,7 +2,7 @@
 
 use std::f64::consts::{PI, TAU};
 
-use super::entity::Entity;
+use super::entity::Name;
 use crate::geometry::{Bounds, Point, Segment, Turning, Vector};
 
 /// Angles nearer than this, radians, are one.
@@ -13,7 +13,7 @@ const SAME_ANGLE: f64 = 1e-9;
 pub(super) struct Stroke<'d> {
     pub(super) curve: Curve,
     /// What drew it.
-    pub(super) of: &'d Entity,
+    pub(super) of: &'d Name,
 }
 
 /// A line, or an arc counter-clockwise of up to a full turn.

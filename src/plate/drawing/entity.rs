@@ -19,6 +19,22 @@ pub(super) struct Name {
     pub(super) block: Option<String>,
 }
 
+impl Name {
+    /// Of an element of an SVG file, on a line from 1.
+    pub(super) fn of_element(tag: &str, id: Option<&str>, line: usize) -> Self {
+        let kind = match id {
+            Some(id) => format!("{tag} \"{id}\""),
+            None => tag.to_owned(),
+        };
+        Self {
+            kind,
+            handle: String::new(),
+            line,
+            block: None,
+        }
+    }
+}
+
 impl fmt::Display for Name {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.kind)?;

@@ -174,7 +174,7 @@ impl<'s, 'd> Ends<'s, 'd> {
             let message = format!(
                 "more than two lines meet at {}, among them the {}",
                 place(end),
-                self.strokes[end / 2].of.name
+                self.strokes[end / 2].of
             );
             return Refusal::new(message).remedy(
                 "an outline goes on in one way only: delete what is no edge, or draw it on a layer of its own",
@@ -185,7 +185,7 @@ impl<'s, 'd> Ends<'s, 'd> {
             2 => ", and neither does another".to_owned(),
             count => format!(", and neither do {} others", count - 1),
         };
-        let name = &self.strokes[from / 2].of.name;
+        let name = &self.strokes[from / 2].of;
         let what = if from / 2 == to / 2 {
             format!("the {name} closes to no outline")
         } else {

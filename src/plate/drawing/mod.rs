@@ -1,4 +1,4 @@
-//! Outlines drawn elsewhere, from a DXF file.
+//! Outlines drawn elsewhere, from a DXF or SVG file.
 //!
 //! In: a file of lines, arcs, circles, ellipses, polylines, and blocks of them. Out: the region that
 //! its closed contours bound, where a contour inside another is an opening, and what is worth knowing
@@ -6,6 +6,7 @@
 //! might bound metal and cannot be read is refused with its entity and place, and what is left out is
 //! told.
 
+mod circles;
 mod curve;
 mod document;
 mod doubles;
@@ -14,10 +15,11 @@ mod joining;
 mod model;
 mod pairs;
 mod space;
+mod svg;
 mod telling;
 mod unit;
 
-use std::fs::File;
+use std::fs;
 use std::io::{self, Read as _};
 use std::path::Path;
 
@@ -27,6 +29,7 @@ pub use unit::KnownSize;
 use self::curve::Stroke;
 use self::document::Document;
 use self::model::Model;
+use self::svg::Svg;
 use self::unit::Unit;
 use super::shape::fitting::STRAY;
 use super::shape::nesting::nested;
@@ -97,7 +100,7 @@ pub enum UnitRule {
     Is(DrawingUnit),
 }
 
-/// The region that the closed contours of a DXF file bound, mm.
+/// The region that the closed contours of a DXF or SVG file bound, mm.
 ///
 /// Fails if the file cannot be read, or has what might bound metal and cannot be read.
 pub fn outlines(path: &Path, rules: &ReadingRules) -> Result<Outlines, Refusal> {
@@ -106,33 +109,33 @@ pub fn outlines(path: &Path, rules: &ReadingRules) -> Result<Outlines, Refusal> 
 
 /// The same of the bytes of a file.
 pub fn outlines_in(bytes: &[u8], rules: &ReadingRules) -> Result<Outlines, Refusal> {
-    let document = Document::read(bytes)?;
+    let file = File::read(bytes)?;
     let (layers, known) = (&rules.layers, rules.known);
     let told = match rules.unit {
         UnitRule::Is(word) => Some(Unit::of_word(word)),
         UnitRule::Usual | UnitRule::Named => None,
     };
     // A unit that is none of ours matters only if nobody says better.
-    let named = Unit::of_code(document.unit);
+    let named = file.unit();
     let named = if told.is_some() {
         named.unwrap_or(None)
     } else {
         named?
     };
     let Some(unit) = told.or(named) else {
-        let mut found = drawn(&document, Unit::USUAL, layers)?;
+        let mut found = file.drawn(Unit::USUAL, layers)?;
         let bounds = found.region.bounds();
         match known.unit(bounds, Unit::USUAL).filter(|_| known.is_any()) {
-            Some(unit) => return drawn(&document, unit, layers),
+            Some(unit) => return file.drawn(unit, layers),
             None => known.check(bounds, Unit::USUAL)?,
         }
         if rules.unit == UnitRule::Named {
-            return Err(unit::asked(bounds));
+            return Err(unit::asked(bounds, file.likely_unit()));
         }
         found.findings.push(telling::no_unit(bounds));
         return Ok(found);
     };
-    let mut found = drawn(&document, unit, layers)?;
+    let mut found = file.drawn(unit, layers)?;
     let bounds = found.region.bounds();
     known.check(bounds, unit)?;
     if let Some(named) = named.filter(|it| *it != unit) {
@@ -143,12 +146,57 @@ pub fn outlines_in(bytes: &[u8], rules: &ReadingRules) -> Result<Outlines, Refus
     Ok(found)
 }
 
-/// What a drawing in this unit bounds.
-fn drawn(document: &Document, unit: Unit, layers: &[String]) -> Result<Outlines, Refusal> {
-    let model = Model::of(document, unit, layers)?;
+/// A drawing in one of the formats that are read.
+enum File<'b> {
+    Dxf(Document),
+    Svg(Svg<'b>),
+}
+
+impl<'b> File<'b> {
+    fn read(bytes: &'b [u8]) -> Result<Self, Refusal> {
+        if !svg::is_svg(bytes) {
+            return Document::read(bytes).map(Self::Dxf);
+        }
+        let text = std::str::from_utf8(bytes).map_err(|_| {
+            let refusal = Refusal::new("it is no SVG file in UTF-8");
+            refusal.remedy("save it again in UTF-8")
+        })?;
+        Svg::read(text).map(Self::Svg)
+    }
+
+    /// The unit that it names, if it does.
+    fn unit(&self) -> Result<Option<Unit>, Refusal> {
+        match self {
+            Self::Dxf(document) => Unit::of_code(document.unit),
+            Self::Svg(svg) => Ok(svg.unit()),
+        }
+    }
+
+    /// What it may be in beside millimetres if it names no unit.
+    const fn likely_unit(&self) -> DrawingUnit {
+        match self {
+            Self::Dxf(_) => DrawingUnit::Inches,
+            Self::Svg(_) => DrawingUnit::Pixels,
+        }
+    }
+
+    /// What it bounds in this unit.
+    fn drawn(&self, unit: Unit, layers: &[String]) -> Result<Outlines, Refusal> {
+        match self {
+            Self::Dxf(document) => bounding(Model::of(document, unit, layers)?, unit),
+            Self::Svg(svg) => bounding(svg.drawn(unit, layers)?.model(), unit),
+        }
+    }
+}
+
+/// What everything that is drawn bounds.
+fn bounding(model: Model<'_>, unit: Unit) -> Result<Outlines, Refusal> {
     let mut findings = model.left_out.findings();
     if model.ellipses > 0 {
         findings.push(telling::rounded(model.ellipses, STRAY));
+    }
+    if model.curves > 0 {
+        findings.push(telling::curves(model.curves, STRAY));
     }
     if model.bands > 0 {
         findings.push(telling::bands(model.bands));
@@ -165,14 +213,18 @@ fn drawn(document: &Document, unit: Unit, layers: &[String]) -> Result<Outlines,
     findings.extend(doubled.map(|it| telling::doubled(&it, unit)));
     let joined = joining::joined(&strokes, unit)?;
     findings.extend(joined.gaps.map(|it| telling::closed(&it, unit)));
-    let region = bounded(&joined.contours, &strokes, unit)?;
+    let (contours, circles) = circles::recovered(joined.contours);
+    if circles > 0 {
+        findings.push(telling::circles(circles, circles::NEAR));
+    }
+    let region = bounded(&contours, &strokes, unit)?;
     Ok(Outlines { region, findings })
 }
 
 /// The bytes of an ordinary file that is not too large.
 fn bytes(path: &Path) -> Result<Vec<u8>, Refusal> {
     let unreadable = |error: io::Error| Refusal::new(format!("it cannot be read ({error})"));
-    let file = File::open(path).map_err(unreadable)?;
+    let file = fs::File::open(path).map_err(unreadable)?;
     let found = file.metadata().map_err(unreadable)?;
     if !found.is_file() {
         return Err(Refusal::new("it is not a file"));
@@ -210,7 +262,7 @@ fn meeting(p: Point, strokes: &[Stroke<'_>], unit: Unit) -> Refusal {
         near.meets(crate::geometry::Bounds::around([p]))
             && pieces.any(|it| it.gap_to_point(p).distance < THROUGH)
     });
-    let names: Vec<String> = through.map(|it| it.of.name.to_string()).take(2).collect();
+    let names: Vec<String> = through.map(|it| it.of.to_string()).take(2).collect();
     let of = match names.as_slice() {
         [] => String::new(),
         [one] => format!(" (the {one})"),

@@ -53,6 +53,8 @@ pub(super) struct Model<'d> {
     pub(super) left_out: LeftOut,
     /// Ellipses, and arcs that a scale made into some.
     pub(super) ellipses: u32,
+    /// Other curves that became arcs.
+    pub(super) curves: u32,
     /// Polylines that are bands.
     pub(super) bands: u32,
 }
@@ -65,9 +67,9 @@ impl<'d> Model<'d> {
         layers: &[String],
     ) -> Result<Self, Refusal> {
         let wanted: Vec<String> = layers.iter().map(|it| it.to_uppercase()).collect();
-        for (wanted, layer) in wanted.iter().zip(layers) {
-            document.knows(wanted, layer)?;
-        }
+        let of_blocks = document.blocks.values().flat_map(|it| &it.entities);
+        let all = document.entities.iter().chain(of_blocks);
+        known_layers(all.map(|it| it.layer.as_str()), layers, "on a layer")?;
         let mut walk = Walk {
             document,
             unit,
@@ -78,6 +80,7 @@ impl<'d> Model<'d> {
                 strokes: Vec::new(),
                 left_out: LeftOut::default(),
                 ellipses: 0,
+                curves: 0,
                 bands: 0,
             },
         };
@@ -92,25 +95,29 @@ impl<'d> Model<'d> {
     }
 }
 
-impl Document {
-    /// Fails if no entity is on a layer.
-    fn knows(&self, wanted: &str, asked: &str) -> Result<(), Refusal> {
-        let of_blocks = self.blocks.values().flat_map(|it| &it.entities);
-        let mut known: BTreeMap<String, &str> = BTreeMap::new();
-        for entity in self.entities.iter().chain(of_blocks) {
-            known.insert(entity.layer.to_uppercase(), &entity.layer);
-        }
-        if known.contains_key(wanted) {
-            return Ok(());
-        }
-        let refusal = Refusal::new(format!("nothing in it is on a layer \"{asked}\""));
-        let names: Vec<&str> = known.into_values().collect();
-        Err(match nearest(asked, names.iter().copied()) {
-            Some(near) => refusal.remedy(format!("did you mean \"{near}\"?")),
-            None if names.is_empty() => refusal.remedy("it is empty"),
-            None => refusal.remedy(format!("it has the layers {}", names.join(", "))),
-        })
+/// Fails if one of the layers that are asked for is none of those that there are.
+pub(super) fn known_layers<'a>(
+    there: impl Iterator<Item = &'a str>,
+    asked: &[String],
+    is_where: &str,
+) -> Result<(), Refusal> {
+    if asked.is_empty() {
+        return Ok(());
     }
+    let known: BTreeMap<String, &str> = there.map(|it| (it.to_uppercase(), it)).collect();
+    let Some(unknown) = asked
+        .iter()
+        .find(|it| !known.contains_key(&it.to_uppercase()))
+    else {
+        return Ok(());
+    };
+    let refusal = Refusal::new(format!("nothing in it is {is_where} \"{unknown}\""));
+    let names: Vec<&str> = known.into_values().collect();
+    Err(match nearest(unknown, names.iter().copied()) {
+        Some(near) => refusal.remedy(format!("did you mean \"{near}\"?")),
+        None if names.is_empty() => refusal.remedy("it has none"),
+        None => refusal.remedy(format!("it has {}", names.join(", "))),
+    })
 }
 
 /// Where the entities of a block lie, and what they take over from its reference.
@@ -161,7 +168,7 @@ impl<'d> Walk<'d> {
         };
         let line_type = line_type.map(str::to_owned);
         if let Some(why) = self.why_unseen(entity, &layer) {
-            self.model.left_out.count(why, entity);
+            self.model.left_out.count(why, entity.nouns());
             return Ok(());
         }
         if let Drawn::Insert(insert) = &entity.drawn {
@@ -177,7 +184,7 @@ impl<'d> Walk<'d> {
             return Ok(());
         }
         if let Some(why) = self.why_no_edge(entity, &layer, line_type.as_deref()) {
-            self.model.left_out.count(why, entity);
+            self.model.left_out.count(why, entity.nouns());
             return Ok(());
         }
         self.draw(entity, &context.space)
@@ -236,7 +243,7 @@ impl<'d> Walk<'d> {
         let name = insert.block.to_uppercase();
         // Blocks without a name of their own: the lines of hatches and dimensions.
         if name.starts_with("*X") || name.starts_with("*D") {
-            self.model.left_out.count(Why::NoEdge, entity);
+            self.model.left_out.count(Why::NoEdge, entity.nouns());
             return Ok(());
         }
         let refuse = |what: &str, remedy: &str| {
@@ -535,7 +542,10 @@ impl<'d> Walk<'d> {
         for place in [curve.start(), curve.end(), bounds.min, bounds.max] {
             self.within_reach(entity, place)?;
         }
-        self.model.strokes.push(Stroke { curve, of: entity });
+        self.model.strokes.push(Stroke {
+            curve,
+            of: &entity.name,
+        });
         Ok(())
     }
 }

@@ -3,7 +3,6 @@
 
 use std::collections::BTreeMap;
 
-use super::entity::Entity;
 use super::unit::{Unit, extents};
 use crate::finding::{Finding, Level};
 use crate::geometry::{Bounds, Point};
@@ -35,9 +34,9 @@ pub(super) enum Why {
 pub(super) struct LeftOut(BTreeMap<Why, BTreeMap<(&'static str, &'static str), u32>>);
 
 impl LeftOut {
-    pub(super) fn count(&mut self, why: Why, entity: &Entity) {
-        let kinds = self.0.entry(why).or_default();
-        *kinds.entry(entity.nouns()).or_default() += 1;
+    /// One more, with what it is called alone and among several.
+    pub(super) fn count(&mut self, why: Why, nouns: (&'static str, &'static str)) {
+        *self.0.entry(why).or_default().entry(nouns).or_default() += 1;
     }
 
     /// One finding a reason.
@@ -173,6 +172,30 @@ pub(super) fn rounded(count: u32, stray: f64) -> Finding {
     note(message, "draw circular arcs where it matters".to_owned())
 }
 
+/// Other curves that became arcs.
+pub(super) fn curves(count: u32, stray: f64) -> Finding {
+    let (what, stand) = match count {
+        1 => ("a curve".to_owned(), "stands"),
+        count => (format!("{count} curves"), "stand"),
+    };
+    let message = format!("{what} {stand} as circular arcs within {stray} mm");
+    note(message, "draw circular arcs where it matters".to_owned())
+}
+
+/// Outlines of short pieces that are circles.
+pub(super) fn circles(count: u32, stray: f64) -> Finding {
+    let (what, is, circle) = match count {
+        1 => ("an outline of several pieces".to_owned(), "is", "a circle"),
+        count => (
+            format!("{count} outlines of several pieces"),
+            "are",
+            "circles",
+        ),
+    };
+    let message = format!("{what} {is} taken as {circle}, within {stray} mm");
+    note(message, "draw it as it is meant if it is none".to_owned())
+}
+
 /// Polylines with a width.
 pub(super) fn bands(count: u32) -> Finding {
     let (what, its) = match count {
@@ -202,7 +225,7 @@ pub(super) fn other_unit(told: Unit, named: Unit, bounds: Bounds) -> Finding {
 pub(super) fn no_unit(bounds: Bounds) -> Finding {
     let size = extents(bounds, 1.0);
     let message = format!("the drawing names no unit: in millimetres it is {size} large");
-    let remedy = "if that is wrong, set its unit ($INSUNITS) and save it again".to_owned();
+    let remedy = "if that is wrong, set its unit in the drawing ($INSUNITS of a DXF, the size of the page of an SVG)".to_owned();
     Finding {
         level: Level::Warn,
         ..note(message, remedy)

@@ -18,6 +18,10 @@ const UNITS: [(i32, f64); 6] = [
     (14, 100.0),
 ];
 
+/// Millimetres of a pixel and of a point, as CSS has them.
+pub(super) const PIXEL: f64 = INCH / 96.0;
+const POINT: f64 = INCH / 72.0;
+
 /// A size that is known is met if it is missed by no more than this share: readings of a tape are that good,
 /// and units lie further apart.
 const MET: f64 = 0.01;
@@ -29,6 +33,9 @@ pub(super) struct Unit {
     /// Millimetres of one.
     pub(super) millimetres: f64,
 }
+
+/// The code of units that a page has.
+const PAGE: i32 = 99;
 
 impl Unit {
     /// What a drawing is in that names no unit.
@@ -58,20 +65,45 @@ impl Unit {
             DrawingUnit::Millimetres => UNITS[2],
             DrawingUnit::Centimetres => UNITS[3],
             DrawingUnit::Metres => UNITS[4],
+            DrawingUnit::Pixels => (PAGE, PIXEL),
+            DrawingUnit::Points => (PAGE, POINT),
         };
         Self { code, millimetres }
     }
 
-    /// What it is called.
+    /// One of a page, of so many millimetres.
+    pub(super) const fn of_page(millimetres: f64) -> Self {
+        Self {
+            code: PAGE,
+            millimetres,
+        }
+    }
+
+    /// Its word in recipes and on the command line, if it has one.
+    fn word(self) -> Option<&'static str> {
+        let mut words = DrawingUnit::ALL.iter();
+        let word = words.find(|it| Self::of_word(it.0) == self);
+        word.map(|(_, word)| *word)
+    }
+
+    /// What it is called in a sentence.
     pub(super) fn name(self) -> &'static str {
-        let words = DrawingUnit::ALL.iter();
-        let word = words.copied().find(|it| Self::of_word(it.0) == self);
-        word.map_or("dm", |(_, word)| word)
+        match self.word() {
+            Some("mm") => "millimetres",
+            Some("cm") => "centimetres",
+            Some("m") => "metres",
+            Some("in") => "inches",
+            Some("ft") => "feet",
+            Some("px") => "pixels",
+            Some(_) => "points",
+            None if self.code == PAGE => "units of its page",
+            None => "decimetres",
+        }
     }
 
     /// A length in a sentence.
     pub(super) fn length(self, mm: f64) -> String {
-        if self.code < 4 {
+        if matches!(self.code, 1 | 2) {
             both_units(mm)
         } else {
             millimetres(mm)
@@ -125,10 +157,12 @@ impl KnownSize {
         let refusal = Refusal::new(format!("in {} it is {}", unit.name(), extents(bounds, 1.0)));
         let refusal = refusal.reworded(|it| format!("{it}, and not as large as it is known to be"));
         Err(match self.unit(bounds, unit) {
-            Some(other) => refusal.remedy(format!(
-                "in {name} it would be that large: write unit = \"{name}\"",
-                name = other.name()
-            )),
+            Some(other) => {
+                let (name, word) = (other.name(), other.word().unwrap_or_default());
+                refusal.remedy(format!(
+                    "in {name} it would be that large: write unit = \"{word}\""
+                ))
+            }
             None => {
                 refusal.remedy("measure again, or have it drawn anew: no unit makes it that large")
             }
@@ -137,10 +171,15 @@ impl KnownSize {
 }
 
 /// What is said of a drawing that names no unit, from what it bounds in millimetres.
-pub(super) fn asked(bounds: Bounds) -> Refusal {
-    let (mm, inch) = (extents(bounds, 1.0), extents(bounds, INCH));
-    Refusal::new(format!("it does not say what unit it is in: in mm it is {mm}, in inches {inch}"))
-        .remedy("say which: unit = \"mm\" or unit = \"in\" in the file, --unit mm or --unit in on the command line")
+pub(super) fn asked(bounds: Bounds, other: DrawingUnit) -> Refusal {
+    let other = Unit::of_word(other);
+    let (mm, size) = (extents(bounds, 1.0), extents(bounds, other.millimetres));
+    let (name, word) = (other.name(), other.word().unwrap_or_default());
+    let message =
+        format!("it does not say what unit it is in: in millimetres it is {mm}, in {name} {size}");
+    Refusal::new(message).remedy(format!(
+        "say which: unit = \"mm\" or unit = \"{word}\" in the file, --unit mm or --unit {word} on the command line"
+    ))
 }
 
 /// `80 × 40 mm`.

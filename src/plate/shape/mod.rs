@@ -9,6 +9,7 @@ pub(in crate::plate) mod fitting;
 pub(in crate::plate) mod nesting;
 pub(in crate::plate) mod outline;
 pub mod path;
+pub(in crate::plate) mod pen;
 pub mod polygon;
 pub mod round;
 pub mod size;

@@ -1,228 +1,36 @@
 //! Outlines written as path data of SVG: mm, y up.
 //!
-//! In: the text of a path. Out: the region that its closed loops bound. Lines and circular arcs stay
-//! what they are; other curves become circular arcs that meet without a kink and stray no more than
-//! five thousandths of a millimetre from them.
+//! In: the text of a path. Out: the region that its closed loops bound.
 
-use lyon::geom::{
-    Angle, ArcFlags, CubicBezierSegment, Point as At, QuadraticBezierSegment, SvgArc, point, vector,
-};
-use svgtypes::{PathParser, PathSegment};
+use lyon::geom::Transform;
 
 use super::Shaped;
-use super::fitting::fitted;
 use super::nesting::nested;
 use super::outline;
-use super::size::within_reach;
+use super::pen::subpaths;
 use crate::fault::Refusal;
-use crate::geometry::{Contour, Point, Segment, Turning, Vector};
 
 /// Pieces of one path.
 const MOST_PIECES: usize = 5_000;
-/// Radii of an ellipse that differ by less than this share make a circle.
-const ROUND: f64 = 1e-9;
 
 /// The region that the loops of a path bound; a loop inside another is an opening.
 pub fn path(data: &str) -> Shaped {
-    let mut pen = Pen::default();
-    for (index, piece) in PathParser::from(data).enumerate() {
-        let piece =
-            piece.map_err(|why| Refusal::new(format!("its path data cannot be read ({why})")))?;
-        pen.follow(piece).map_err(|why| {
-            why.reworded(|why| format!("command {} of its path: {why}", index + 1))
-        })?;
-        if pen.pieces.len() > MOST_PIECES {
-            let message = format!("its path has more than {MOST_PIECES} pieces");
-            return Err(Refusal::new(message).remedy("draw it with fewer and longer ones"));
-        }
+    let (found, _) = subpaths(data, &Transform::identity())?;
+    if found.iter().map(|it| it.pieces.len()).sum::<usize>() > MOST_PIECES {
+        let message = format!("its path has more than {MOST_PIECES} pieces");
+        return Err(Refusal::new(message).remedy("draw it with fewer and longer ones"));
     }
-    if !pen.pieces.is_empty() {
-        return Err(Refusal::new("its path does not close").remedy("end each loop with Z"));
-    }
-    if pen.loops.is_empty() {
+    if found.is_empty() {
         return Err(Refusal::new("its path has no closed loop").remedy("end each loop with Z"));
     }
-    nested(&pen.loops).map_err(|p| outline::crossed(&outline::place(p)))
-}
-
-/// Where the pen is, and what it has drawn.
-#[derive(Default)]
-struct Pen {
-    at: At<f64>,
-    start: At<f64>,
-    /// The second control point of the last cubic, the control point of the last quadratic curve.
-    cubic: Option<At<f64>>,
-    quadratic: Option<At<f64>>,
-    pieces: Vec<Segment>,
-    loops: Vec<Contour>,
-}
-
-impl Pen {
-    fn follow(&mut self, piece: PathSegment) -> Result<(), Refusal> {
-        let (cubic, quadratic) = (self.cubic.take(), self.quadratic.take());
-        match piece {
-            PathSegment::MoveTo { abs, x, y } => {
-                if !self.pieces.is_empty() {
-                    let message = "the loop before it does not close";
-                    return Err(Refusal::new(message).remedy("end each loop with Z"));
-                }
-                self.at = self.place(abs, x, y)?;
-                self.start = self.at;
-            }
-            PathSegment::LineTo { abs, x, y } => self.line(self.place(abs, x, y)?),
-            PathSegment::HorizontalLineTo { abs, x } => {
-                let y = if abs { self.at.y } else { 0.0 };
-                self.line(self.place(abs, x, y)?);
-            }
-            PathSegment::VerticalLineTo { abs, y } => {
-                let x = if abs { self.at.x } else { 0.0 };
-                self.line(self.place(abs, x, y)?);
-            }
-            PathSegment::CurveTo {
-                abs,
-                x1,
-                y1,
-                x2,
-                y2,
-                x,
-                y,
-            } => {
-                let first = self.place(abs, x1, y1)?;
-                self.curve(first, self.place(abs, x2, y2)?, self.place(abs, x, y)?);
-            }
-            PathSegment::SmoothCurveTo { abs, x2, y2, x, y } => {
-                let first = cubic.map_or(self.at, |last| self.at + (self.at - last));
-                self.curve(first, self.place(abs, x2, y2)?, self.place(abs, x, y)?);
-            }
-            PathSegment::Quadratic { abs, x1, y1, x, y } => {
-                let ctrl = self.place(abs, x1, y1)?;
-                self.bow(ctrl, self.place(abs, x, y)?);
-            }
-            PathSegment::SmoothQuadratic { abs, x, y } => {
-                let ctrl = quadratic.map_or(self.at, |last| self.at + (self.at - last));
-                self.bow(ctrl, self.place(abs, x, y)?);
-            }
-            PathSegment::EllipticalArc {
-                abs,
-                rx,
-                ry,
-                x_axis_rotation,
-                large_arc,
-                sweep,
-                x,
-                y,
-            } => {
-                within_reach("radius", rx)?;
-                within_reach("radius", ry)?;
-                self.arc(&SvgArc {
-                    from: self.at,
-                    to: self.place(abs, x, y)?,
-                    radii: vector(rx.abs(), ry.abs()),
-                    x_rotation: Angle::degrees(x_axis_rotation),
-                    flags: ArcFlags { large_arc, sweep },
-                });
-            }
-            PathSegment::ClosePath { .. } => self.close()?,
-        }
-        Ok(())
+    if found.iter().any(|it| !it.is_closed) {
+        return Err(Refusal::new("its path does not close").remedy("end each loop with Z"));
     }
-
-    fn place(&self, absolute: bool, x: f64, y: f64) -> Result<At<f64>, Refusal> {
-        let from = if absolute { At::zero() } else { self.at };
-        let (x, y) = (from.x + x, from.y + y);
-        Ok(point(within_reach("x", x)?, within_reach("y", y)?))
-    }
-
-    fn line(&mut self, to: At<f64>) {
-        let line = Segment::Line {
-            start: ours(self.at),
-            end: ours(to),
-        };
-        self.push(line);
-        self.at = to;
-    }
-
-    fn curve(&mut self, ctrl1: At<f64>, ctrl2: At<f64>, to: At<f64>) {
-        let curve = CubicBezierSegment {
-            from: self.at,
-            ctrl1,
-            ctrl2,
-            to,
-        };
-        self.fit(&|t| (ours(curve.sample(t)), direction(curve.derivative(t))));
-        self.cubic = Some(ctrl2);
-        self.at = to;
-    }
-
-    fn bow(&mut self, ctrl: At<f64>, to: At<f64>) {
-        let curve = QuadraticBezierSegment {
-            from: self.at,
-            ctrl,
-            to,
-        };
-        self.fit(&|t| (ours(curve.sample(t)), direction(curve.derivative(t))));
-        self.quadratic = Some(ctrl);
-        self.at = to;
-    }
-
-    fn arc(&mut self, arc: &SvgArc<f64>) {
-        if arc.is_straight_line() {
-            self.line(arc.to);
-            return;
-        }
-        let whole = arc.to_arc();
-        let (rx, ry) = (whole.radii.x, whole.radii.y);
-        if (rx - ry).abs() <= ROUND * rx.max(ry) {
-            let turning = if arc.flags.sweep {
-                Turning::Left
-            } else {
-                Turning::Right
-            };
-            let (start, end) = (ours(arc.from), ours(arc.to));
-            self.push(Segment::Arc {
-                start,
-                end,
-                centre: ours(whole.center),
-                radius: rx,
-                turning,
-            });
-        } else {
-            self.fit(&|t| (ours(whole.sample(t)), direction(whole.sample_tangent(t))));
-        }
-        self.at = arc.to;
-    }
-
-    fn fit(&mut self, curve: &dyn Fn(f64) -> (Point, Vector)) {
-        let mut arcs = Vec::new();
-        fitted(curve, 0.0, 1.0, 0, &mut arcs);
-        for arc in arcs {
-            self.push(arc);
-        }
-    }
-
-    fn push(&mut self, piece: Segment) {
-        if piece.length() > outline::TOUCHING {
-            self.pieces.push(piece);
-        }
-    }
-
-    fn close(&mut self) -> Result<(), Refusal> {
-        if self.at != self.start {
-            self.line(self.start);
-        }
-        let pieces = outline::linked(&std::mem::take(&mut self.pieces));
-        self.loops.push(outline::contour(pieces)?);
-        self.at = self.start;
-        Ok(())
-    }
-}
-
-fn ours(p: At<f64>) -> Point {
-    Point::new(p.x, p.y)
-}
-
-fn direction(v: lyon::geom::Vector<f64>) -> Vector {
-    Vector::new(v.x, v.y)
+    let loops = found
+        .iter()
+        .map(|it| outline::contour(outline::linked(&it.pieces)));
+    let loops = loops.collect::<Result<Vec<_>, _>>()?;
+    nested(&loops).map_err(|p| outline::crossed(&outline::place(p)))
 }
 
 #[cfg(test)]
@@ -231,6 +39,7 @@ mod tests {
 
     use super::super::fitting::STRAY;
     use super::*;
+    use crate::geometry::Point;
 
     fn area(data: &str) -> f64 {
         path(data)
