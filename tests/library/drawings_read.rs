@@ -459,7 +459,7 @@ fn arcs_out_of_shape_are_arcs_near_the_ellipse() {
 
 #[test]
 fn what_might_bound_metal_and_cannot_be_read_is_refused() {
-    for kind in ["SPLINE", "REGION", "3DSOLID", "MLINE", "NEWFANGLED"] {
+    for kind in ["REGION", "3DSOLID", "MLINE", "NEWFANGLED"] {
         let said = refused(&in_square(&format!("{kind} 5=9A 10=12 20=34")));
         let name = format!("the {kind} (handle 9A, line ");
         assert!(
@@ -559,6 +559,50 @@ fn short_pieces_keep_their_neighbours() {
     let circle = drawn.region.faces[0].outside.as_circle();
     assert!((circle.expect("a circle").radius - 5.0).abs() < 1e-4);
     assert!(says(&drawn).contains("taken as a circle, within 0.01 mm"));
+}
+
+/// A circle as a rational quadratic of nine points (Piegl and Tiller, The NURBS Book, from memory), lines and
+/// a half ellipse as splines. The area under a cubic Bézier curve from its points, by hand.
+#[test]
+fn splines_are_lines_and_arcs_and_circles_again() {
+    let half = 0.5_f64.sqrt();
+    let circle = "SPLINE 70=12 71=2 72=12 73=9 40=0 40=0 40=0 40=1 40=1 40=2 40=2 40=3 40=3 40=4 40=4 40=4 \
+        41=1 41=W 41=1 41=W 41=1 41=W 41=1 41=W 41=1 \
+        10=62 20=50 10=62 20=62 10=50 20=62 10=38 20=62 10=38 20=50 10=38 20=38 10=50 20=38 10=62 20=38 \
+        10=62 20=50";
+    let drawn = read(&in_square(&circle.replace('W', &half.to_string())));
+    let hole = drawn.region.faces[0].openings[0]
+        .as_circle()
+        .expect("a circle");
+    assert!((hole.radius - 12.0).abs() < 0.005, "{hole:?}");
+    assert!(hole.centre.distance(Point::new(50.0, 50.0)) < 0.005);
+    // A line of degree three, and a bow over it: 3/20 of the box for (0,0) (0,h) (w,h) (w,0) each quarter.
+    let knots = "72=8 73=4 40=0 40=0 40=0 40=0 40=1 40=1 40=1 40=1";
+    let bow = format!(
+        "SPLINE 71=3 {knots} 10=0 20=0 10=10 20=0 10=50 20=0 10=60 20=0\n\
+         SPLINE 71=3 {knots} 10=0 20=0 10=0 20=40 10=60 20=40 10=60 20=0"
+    );
+    let drawn = read(&file("4", "", "", &bow));
+    // y = 3 h t (1 - t), x = w t² (3 - 2 t): the integral of y dx is 18 w h ∫ t² (1 - t)² dt = 0.6 w h.
+    let area = drawn.region.area();
+    assert!((area - 0.6 * 60.0 * 40.0).abs() < 0.005 * 170.0, "{area}");
+    let lines = drawn.region.faces[0].outside.segments().iter();
+    let lines = lines.filter(|it| matches!(it, platewright::geometry::Segment::Line { .. }));
+    assert_eq!(lines.count(), 1);
+    assert!(says(&drawn).contains("a curve stands as circular arcs"));
+    for (short, words) in [
+        (
+            "SPLINE 71=3 74=3 11=0 21=0 11=5 21=5 11=9 21=0",
+            "is no line, arc or circle",
+        ),
+        (
+            "SPLINE 71=3 72=4 73=4 40=0 40=0 40=1 40=1 10=0 20=0 10=1 20=0 10=5 20=0 10=6 20=3",
+            "is not whole",
+        ),
+    ] {
+        let said = refused(&in_square(short));
+        assert!(said.contains(words), "{said}");
+    }
 }
 
 #[test]

@@ -87,6 +87,13 @@ pub(super) enum Drawn {
         ratio: f64,
         between: [f64; 2],
     },
+    /// A spline by its control points.
+    Spline {
+        degree: usize,
+        knots: Vec<f64>,
+        points: Vec<Triple>,
+        weights: Vec<f64>,
+    },
     /// A reference to a block.
     Insert(Insert),
     /// Bounds nothing: one of it, and several.
@@ -270,6 +277,7 @@ impl<'r, 'a> Fields<'r, 'a> {
             },
             "LWPOLYLINE" => Drawn::Polyline(self.light_polyline()?),
             "POLYLINE" => self.old_polyline()?,
+            "SPLINE" => self.spline()?,
             "INSERT" => Drawn::Insert(Insert {
                 block: self.words(2).unwrap_or_default(),
                 facing: self.facing()?,
@@ -291,6 +299,26 @@ impl<'r, 'a> Fields<'r, 'a> {
                     None => self.unreadable()?,
                 }
             }
+        })
+    }
+
+    /// A spline; one that only names places to pass through is for its own program to draw.
+    fn spline(&self) -> Result<Drawn, Refusal> {
+        let all = |code: i32| -> Result<Vec<f64>, Refusal> {
+            let own = self.record.pairs.iter().filter(|(found, _)| *found == code);
+            own.map(|(_, value)| self.checked(code, value)).collect()
+        };
+        let (x, y, mut z) = (all(10)?, all(20)?, all(30)?);
+        z.resize(x.len(), 0.0);
+        if x.is_empty() || x.len() != y.len() {
+            return self.unreadable();
+        }
+        let points = x.iter().zip(&y).zip(&z).map(|((x, y), z)| [*x, *y, *z]);
+        Ok(Drawn::Spline {
+            degree: self.number(71, 3.0)?.max(0.0) as usize,
+            knots: all(40)?,
+            points: points.collect(),
+            weights: all(41)?,
         })
     }
 
@@ -367,6 +395,7 @@ impl Entity {
             Drawn::Round { angles: None, .. } => ("circle", "circles"),
             Drawn::Round { .. } => ("arc", "arcs"),
             Drawn::Polyline(_) => ("polyline", "polylines"),
+            Drawn::Spline { .. } => ("spline", "splines"),
             Drawn::Ellipse { .. } => ("ellipse", "ellipses"),
             Drawn::Insert(_) => ("block", "blocks"),
             Drawn::Aside(one, several) => (one, several),
@@ -378,6 +407,7 @@ impl Entity {
     pub(super) fn size(&self) -> usize {
         match &self.drawn {
             Drawn::Polyline(line) => line.vertices.len().max(1),
+            Drawn::Spline { knots, .. } => knots.len().max(1),
             _ => 1,
         }
     }

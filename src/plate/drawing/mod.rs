@@ -15,6 +15,7 @@ mod joining;
 mod model;
 mod pairs;
 mod space;
+mod spline;
 mod svg;
 mod telling;
 mod unit;

@@ -8,6 +8,7 @@ use super::curve::{Curve, Stroke};
 use super::document::Document;
 use super::entity::{Drawn, Entity, Insert, Polyline};
 use super::space::{Space, Triple, cross, dot, length};
+use super::spline::Spline;
 use super::telling::{LeftOut, Why};
 use super::unit::Unit;
 use super::{JOINED, MOST_PIECES, too_many};
@@ -350,6 +351,18 @@ impl<'d> Walk<'d> {
                 self.round(entity, &plane, *centre, [*major, minor], *from, sweep)
             }
             Drawn::Polyline(line) => self.polyline(entity, line, space),
+            Drawn::Spline {
+                degree,
+                knots,
+                points,
+                weights,
+            } => {
+                let points = points.iter().map(|it| self.flat(entity, space.point(*it)));
+                let points = points.collect::<Result<Vec<_>, _>>()?;
+                let spline = Spline::new(*degree, knots, &points, weights);
+                let spline = spline.ok_or_else(|| redraw(entity, "is not whole"))?;
+                self.spline(entity, &spline)
+            }
             Drawn::Unreadable(place) => {
                 let place = place.map(|it| self.unit.place(seen(space.point(it))));
                 let place = place.map(|it| format!(" at {it}")).unwrap_or_default();
@@ -359,6 +372,27 @@ impl<'d> Walk<'d> {
             }
             Drawn::Insert(_) | Drawn::Aside(..) => Ok(()),
         }
+    }
+
+    /// A spline stretch by stretch: lines, and arcs that stand for the rest.
+    fn spline(&mut self, entity: &'d Entity, spline: &Spline) -> Result<(), Refusal> {
+        let mut is_curved = false;
+        for (from, to, is_straight) in spline.spans() {
+            let at = |t: f64| spline.at(t, (from, to));
+            if is_straight {
+                let (start, end) = (at(from).0, at(to).0);
+                self.add(entity, Curve::Line { start, end })?;
+                continue;
+            }
+            is_curved = true;
+            let mut arcs = Vec::new();
+            fitted(&at, from, to, 0, &mut arcs);
+            for arc in &arcs {
+                self.add(entity, Curve::of_segment(arc))?;
+            }
+        }
+        self.model.curves += u32::from(is_curved);
+        Ok(())
     }
 
     fn polyline(
