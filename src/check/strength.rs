@@ -8,34 +8,40 @@ use crate::quantity::format::decimal;
 /// Margins under what is wanted, and those that could not be worked out.
 pub(super) fn margin(subject: &Subject<'_>) -> Vec<Breach> {
     let results = &subject.plate.strength;
-    let short = results
-        .margins
-        .iter()
-        .filter(|it| !it.is_enough())
-        .map(|it| {
-            let message = format!(
-                "{}: carries {} where {} is asked, {} times; {} times is wanted ({})",
-                it.says,
-                it.carries,
-                it.load,
-                decimal(it.ratio, 2),
-                decimal(it.wanted, 2),
-                it.formula
-            );
-            let named = it.near.as_deref();
-            let named = named.and_then(|name| subject.plate.place_of(name));
-            let at = named.unwrap_or_else(|| subject.middle());
-            Breach::new(Level::Warn, it.ratio / it.wanted, at, message)
-                .remedy(format!(
-                    "{}, or set the load that is really there; have it checked by a qualified person",
-                    it.remedy
-                ))
-                .source(it.source.clone())
-        });
-    let unknown = results.unknown.iter().map(|(says, why)| {
-        let message = format!("{says} cannot be worked out: {why}");
-        Breach::new(Level::Note, 1.0, subject.middle(), message)
-            .remedy("name a class that the tables have, or have it checked by a qualified person")
+    let short = results.margins.iter().filter(|it| !it.is_enough());
+    let short = short.map(|it| {
+        let message = format!(
+            "{}: carries {} where {} is asked, {} times; {} times is wanted ({})",
+            it.says,
+            it.carries,
+            it.load,
+            decimal(it.ratio, 2),
+            decimal(it.wanted, 2),
+            it.formula
+        );
+        let named = it.near.as_deref();
+        let named = named.and_then(|name| subject.plate.place_of(name));
+        let at = named.unwrap_or_else(|| subject.middle());
+        Breach::new(Level::Warn, it.share(), at, message)
+            .remedy(format!(
+                "{}, or set the load that is really there; have it checked by a qualified person",
+                it.remedy
+            ))
+            .source(it.source.clone())
     });
-    short.chain(unknown).collect()
+    let unknown = results.not_checked.iter().filter_map(|it| {
+        let message = format!("{} cannot be worked out: {}", it.says, it.why.as_ref()?);
+        let breach = Breach::new(Level::Note, 1.0, subject.middle(), message);
+        Some(breach.remedy(it.look.clone()))
+    });
+    let typical = results.margins.iter().find(|it| it.typical).map(|it| {
+        let message = format!(
+            "{} and what else rests on {} goes by its usual strength, which no standard guarantees",
+            it.says, subject.plate.material
+        );
+        Breach::new(Level::Warn, 1.0, subject.middle(), message).remedy(
+            "use a grade with a guaranteed yield, or go by the certificate of the very plate",
+        )
+    });
+    short.chain(unknown).chain(typical).collect()
 }

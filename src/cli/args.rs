@@ -202,6 +202,9 @@ pub(super) struct DrawArgs {
 pub(super) struct CheckArgs {
     #[command(flatten)]
     pub input: Input,
+    /// Every way a plate may fail: margins with formula, numbers and source, and what is not checked.
+    #[arg(long)]
+    pub margins: bool,
 }
 
 #[derive(Debug, Args)]

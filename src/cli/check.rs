@@ -21,7 +21,7 @@ pub(super) fn run(options: &CheckArgs, shelf: &ShelfArgs, screen: &Screen) -> Ou
     let drawn = pipeline::draw(&job::job(&options.input, &shelf)?, &shelf)?;
     screen.result(
         || json!({ "schema": 1, "plates": objects(&drawn, Made::Words) }),
-        || text(&drawn, Made::Words),
+        || text(&drawn, Made::Words, options.margins),
     )?;
     Ok(code(&drawn))
 }
@@ -52,20 +52,22 @@ pub(super) fn objects(drawn: &Drawn, made: Made) -> Vec<Value> {
                     "x_mm": at.map(|at| at.x), "y_mm": at.map(|at| at.y),
                 })
             });
+            let holding = holding::holding(plate);
             json!({
                 "name": plate.name, "quantity": plate.quantity, "material": plate.material,
                 "thickness_mm": plate.thickness, "width_mm": size.width(), "height_mm": size.height(),
                 "net_area_mm2": plate.net_area(), "datum": datum.says, "openings": plate.openings.len(),
                 "findings": findings.collect::<Vec<_>>(),
-                "margins": holding::margins(plate), "hardware": holding::hardware(plate),
+                "governing": holding.governing, "margins": holding.margins,
+                "not_checked": holding.not_checked, "hardware": holding::hardware(plate),
                 "cautions": cautions::objects(&applying(plate.topics(), &[made])),
             })
         })
         .collect()
 }
 
-/// The findings and cautions as text.
-pub(super) fn text(drawn: &Drawn, made: Made) -> String {
+/// The findings, what is nearest its limit or all ways to fail, and the cautions as text.
+pub(super) fn text(drawn: &Drawn, made: Made, all_margins: bool) -> String {
     let mut lines = Vec::new();
     for (plate, findings) in drawn.plates.iter().zip(&drawn.findings) {
         if findings.is_empty() {
@@ -92,8 +94,12 @@ pub(super) fn text(drawn: &Drawn, made: Made) -> String {
             lines.push(format!("    {remedy}{source}"));
         }
     }
-    for plate in &drawn.plates {
-        lines.extend(terminal::margins(&plate.name, &holding::margins(plate)));
+    let holding: Vec<_> = drawn.plates.iter().map(holding::holding).collect();
+    let named = drawn.plates.iter().map(|it| &*it.name).zip(&holding);
+    if all_margins {
+        lines.extend(named.filter_map(|(name, it)| terminal::ways_to_fail(name, it)));
+    } else {
+        lines.extend(terminal::governing(named));
     }
     let topics = drawn.plates.iter().flat_map(Plate::topics);
     lines.extend(cautions::lines(&applying(topics, &[made])));

@@ -296,7 +296,10 @@ impl Order<'_> {
         strength_results(
             (&family.strength_checks, &family.bolts),
             &self.names,
-            |name| name.map_or(first, |name| own == Some(name)),
+            |plates| match plates {
+                [] => first,
+                named => named.iter().any(|name| own == Some(name.as_str())),
+            },
         )
     }
 

@@ -48,7 +48,8 @@ const NEWTONS_PER_POUND_FORCE: f64 = 4.448_221_615_260_5;
 /// A newton in the base unit of force, kg·mm/s².
 const NEWTON: f64 = 1000.0;
 /// A newton metre in the base unit of torque, kg·mm²/s².
-const NEWTON_METRE: f64 = 1.0e6;
+/// One newton-metre in base units.
+pub const NEWTON_METRE: f64 = 1.0e6;
 /// A pascal in the base unit of stress, kg/(mm·s²).
 pub const PASCAL: f64 = 0.001;
 /// A pound-force on a square inch, in pascals.

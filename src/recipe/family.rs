@@ -101,7 +101,12 @@ impl Family {
             reader.check(formula);
         }
         let rules = blocks(&mut table, "rule", &mut reader, Rule::read);
-        for name in rules.iter().flat_map(|rule| rule.remedy.dimensions()) {
+        cautions.extend(blocks(&mut table, "caution", &mut reader, Caution::read));
+        let figures = blocks(&mut table, "figure", &mut reader, Figure::read);
+        let strength_checks = blocks(&mut table, "hold", &mut reader, StrengthCheck::read);
+        let set = rules.iter().flat_map(|rule| rule.remedy.dimensions());
+        let set = set.chain(strength_checks.iter().flat_map(StrengthCheck::dimensions));
+        for name in set {
             let is_amount = |it: &DimensionSpec| {
                 it.name == name.as_str()
                     && matches!(it.kind, DimensionKind::Quantity(_) | DimensionKind::Count)
@@ -112,9 +117,6 @@ impl Family {
                 reader.faults.push(fault.remedy(remedy));
             }
         }
-        cautions.extend(blocks(&mut table, "caution", &mut reader, Caution::read));
-        let figures = blocks(&mut table, "figure", &mut reader, Figure::read);
-        let strength_checks = blocks(&mut table, "hold", &mut reader, StrengthCheck::read);
         let bolts = blocks(&mut table, "bolt", &mut reader, Bolt::read);
         let plans = plans(&mut table, &mut reader);
         let drawn: Vec<&DrawnAt> = measures.iter().filter_map(|it| it.drawn.as_ref()).collect();
@@ -123,8 +125,8 @@ impl Family {
             let known = plans.iter().filter_map(|plan| plan.name.as_ref());
             known.into_iter().any(|plan| plan.as_str() == name.as_str())
         };
-        let owners = strength_checks.iter().filter_map(|it| it.plate.as_ref());
-        let owners = owners.chain(bolts.iter().filter_map(|it| it.plate.as_ref()));
+        let owners = strength_checks.iter().flat_map(|it| &it.plates);
+        let owners = owners.chain(bolts.iter().flat_map(|it| &it.plates));
         let owners = owners.chain(drawn.iter().filter_map(|it| it.plate.as_ref()));
         for name in owners.filter(|name| !named(name)) {
             let fault = name.fault(format!("there is no plate `{}`", name.as_str()));

@@ -1,14 +1,16 @@
 //! Whether a part holds, as its family reckons it, and the bolts that hold it.
 //!
 //! In: `[[hold]]` and `[[bolt]]` blocks of a recipe. Out, for one part: [`Margin`]s, each what is
-//! carried over what is asked, and [`Hardware`]. A margin that cannot be worked out, because a table
-//! has no such bolt, is told and stops nothing.
+//! carried over what is asked, the one nearest its limit first; [`NotChecked`] ways to fail, that the
+//! family names without a formula or whose figures a table lacks; and [`Hardware`].
 
 use crate::fault::{Fault, nearest};
-use crate::quantity::{Dimension, Quantity, Value, format};
+use crate::quantity::{Dimension, Quantity, Scope, Value, format};
 use crate::trade;
-use crate::trade::bolt::Fastener;
+use crate::trade::bolt::{self, Fastener};
+use crate::trade::material::Basis;
 
+use super::fix::Fix;
 use super::limits;
 use super::reader::Reader;
 use super::template::Template;
@@ -20,10 +22,10 @@ use crate::toml_text::{Formula, holds};
 /// What a part's plate is asked to carry, and what it is bolted with.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct StrengthResults {
-    /// What is carried over what is asked.
+    /// What is carried over what is asked, the one nearest its limit first.
     pub margins: Vec<Margin>,
-    /// Margins that could not be worked out: what, and why.
-    pub unknown: Vec<(String, String)>,
+    /// Ways to fail that nothing was worked out for.
+    pub not_checked: Vec<NotChecked>,
     /// Bolts of one copy of the plate.
     pub hardware: Vec<Hardware>,
 }
@@ -37,6 +39,12 @@ pub struct Margin {
     pub load: String,
     /// What it carries, ready to print.
     pub carries: String,
+    /// How the load was reckoned, with its numbers put in; empty where it is given.
+    pub load_reckoned: String,
+    /// How what it carries was reckoned, with its numbers put in; empty where it is given.
+    pub carries_reckoned: String,
+    /// Whether it rests on a strength that is usual, and that no standard guarantees.
+    pub typical: bool,
     /// Carried over asked.
     pub ratio: f64,
     /// The ratio wanted.
@@ -45,8 +53,10 @@ pub struct Margin {
     pub formula: String,
     /// Where it comes from.
     pub source: String,
-    /// What to do where it is not enough.
+    /// What to do where it is not enough; else empty.
     pub remedy: String,
+    /// What the remedy says to set.
+    pub fixes: Vec<Fix>,
     /// Name of the openings it is about, if it has a place.
     pub near: Option<String>,
 }
@@ -57,6 +67,23 @@ impl Margin {
     pub fn is_enough(&self) -> bool {
         self.ratio >= self.wanted - 0.005
     }
+
+    /// How far it is from its limit: carried over asked, over what is wanted.
+    #[must_use]
+    pub fn share(&self) -> f64 {
+        self.ratio / self.wanted
+    }
+}
+
+/// One way a part may fail that nothing was worked out for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NotChecked {
+    /// What it is: `the weld at the boss`.
+    pub says: String,
+    /// What to look at instead.
+    pub look: String,
+    /// Why its margin could not be worked out, where the family has a formula for it.
+    pub why: Option<String>,
 }
 
 /// Bolts of one kind.
@@ -74,6 +101,11 @@ pub struct Hardware {
     pub count: u32,
     /// Thickness of what they clamp, of U-bolts all that their legs span, mm.
     pub grip: f64,
+    /// Tightening torque, base units, at [`bolt::TORQUE_FACTOR`]; `None` for a thread or class without a
+    /// table, and for what is not tightened.
+    pub torque: Option<f64>,
+    /// What its nut is, if it is no plain one: `locking nut`.
+    pub nut: Option<String>,
     /// The length to buy, mm; `None` for a thread without a table and past the longest bolt.
     pub length: Option<f64>,
 }
@@ -83,6 +115,22 @@ pub struct Hardware {
 pub(crate) struct StrengthCheck {
     when: Option<Formula>,
     says: String,
+    way: Way,
+    pub(crate) plates: Vec<Text>,
+}
+
+/// How a way to fail is dealt with.
+#[derive(Debug, Clone, PartialEq)]
+enum Way {
+    /// By a formula.
+    Reckoned(Box<Reckoned>),
+    /// Not at all: what to look at.
+    NotChecked(Template),
+}
+
+/// What a margin is worked out from.
+#[derive(Debug, Clone, PartialEq)]
+struct Reckoned {
     load: Formula,
     carries: Formula,
     wanted: Formula,
@@ -90,8 +138,14 @@ pub(crate) struct StrengthCheck {
     source: String,
     remedy: Template,
     near: Option<String>,
-    pub(crate) plate: Option<Text>,
 }
+
+/// What to look at where a table lacks the figures.
+const LOOK: &str =
+    "name a class or material that the tables have, or have it checked by a qualified person";
+
+/// Share of its proof load to which a bolt is tightened that can be taken apart again: Shigley ch. 8.
+const USUAL_TIGHTENING: f64 = 0.75;
 
 /// Margins that may be wanted: below 1 it breaks, and far above it the load is a slip of the pen.
 const WANTED: std::ops::RangeInclusive<f64> = 1.0..=100.0;
@@ -106,26 +160,83 @@ pub(crate) struct Bolt {
     fastener: Option<Formula>,
     count: Formula,
     grip: Formula,
-    pub(crate) plate: Option<Text>,
+    tightening: Option<Formula>,
+    nut: Option<Text>,
+    pub(crate) plates: Vec<Text>,
 }
 
 impl StrengthCheck {
     pub(crate) fn read(mut table: Table, reader: &mut Reader<'_>) -> Option<Self> {
         table.call("[[hold]]");
         let says = reader.text(&mut table, "says", "\"bolts by friction\"");
-        let load = reader.need(&mut table, "load", "\"torque\"");
-        let carries = reader.need(&mut table, "carries", "\"friction_torque(…)\"");
-        let wanted = reader.need(&mut table, "margin", "\"1.5\"");
-        let formula = reader.text(&mut table, "formula", "\"bolts * clamp * mu * circle / 2\"");
-        let source = reader.text(&mut table, "source", "\"where the formula comes from\"");
-        let remedy = reader.template(&mut table, "remedy", "\"use larger bolts\"");
-        let near = words(&mut table, "near", reader);
-        let plate = words(&mut table, "plate", reader);
+        let way = match words(&mut table, "not_checked", reader) {
+            Some(look) => reader.filled_in(look).map(Way::NotChecked),
+            None => Reckoned::read(&mut table, reader).map(|it| Way::Reckoned(Box::new(it))),
+        };
+        let plates = plates(&mut table, reader);
         let when = reader.option(&mut table, "when");
         table.finish(reader.faults);
         Some(Self {
             when,
             says: says?.as_str().to_owned(),
+            way: way?,
+            plates,
+        })
+    }
+
+    /// The dimensions that its remedy says to set.
+    pub(crate) fn dimensions(&self) -> impl Iterator<Item = &Text> {
+        let remedy = match &self.way {
+            Way::Reckoned(it) => Some(&it.remedy),
+            Way::NotChecked(_) => None,
+        };
+        remedy.into_iter().flat_map(Template::dimensions)
+    }
+
+    /// Adds what it comes to, where it counts. What a table lacks is told beside the plate; what the recipe
+    /// should not want is refused.
+    fn put(&self, names: &Names, results: &mut StrengthResults) -> Result<(), Fault> {
+        let told = |look: String, why| NotChecked {
+            says: self.says.clone(),
+            look,
+            why,
+        };
+        match (holds(self.when.as_ref(), names), &self.way) {
+            (Ok(false), _) => {}
+            (Err(fault), _) => {
+                results
+                    .not_checked
+                    .push(told(LOOK.to_owned(), Some(fault.message)));
+            }
+            (Ok(true), Way::NotChecked(look)) => {
+                results.not_checked.push(told(look.filled(names)?, None));
+            }
+            (Ok(true), Way::Reckoned(it)) => {
+                it.wanted(names)?;
+                match it.margin(&self.says, names) {
+                    Ok(margin) => results.margins.extend(margin),
+                    Err(fault) => {
+                        results
+                            .not_checked
+                            .push(told(LOOK.to_owned(), Some(fault.message)));
+                    }
+                }
+            }
+        }
+        Ok(())
+    }
+}
+
+impl Reckoned {
+    fn read(table: &mut Table, reader: &mut Reader<'_>) -> Option<Self> {
+        let load = reader.need(table, "load", "\"torque\"");
+        let carries = reader.need(table, "carries", "\"friction_torque(…)\"");
+        let wanted = reader.need(table, "margin", "\"1.5\"");
+        let formula = reader.text(table, "formula", "\"bolts * clamp * mu * circle / 2\"");
+        let source = reader.text(table, "source", "\"where the formula comes from\"");
+        let remedy = reader.template(table, "remedy", "\"use larger bolts\"");
+        let near = words(table, "near", reader);
+        Some(Self {
             load: load?,
             carries: carries?,
             wanted: wanted?,
@@ -133,8 +244,18 @@ impl StrengthCheck {
             source: source?.as_str().to_owned(),
             remedy: remedy?,
             near: near.map(|text| text.as_str().to_owned()),
-            plate,
         })
+    }
+
+    /// Whether what it carries rests on the strength of a material that no standard guarantees.
+    fn is_typical(&self, names: &Names) -> bool {
+        const MATERIAL: &str = "material";
+        let material = self.carries.names().contains(&MATERIAL);
+        let material = material.then(|| names.value(MATERIAL)).flatten();
+        let Some(Value::Text(name)) = material else {
+            return false;
+        };
+        trade::material::find(&name).is_ok_and(|found| found.basis == Basis::Typical)
     }
 
     /// The margin that is wanted.
@@ -148,11 +269,8 @@ impl StrengthCheck {
         Err(fault.remedy(format!("write {} to {}", WANTED.start(), WANTED.end())))
     }
 
-    /// The margin, `None` where nothing is asked or the block does not count.
-    fn margin(&self, names: &Names) -> Result<Option<Margin>, Fault> {
-        if !holds(self.when.as_ref(), names)? {
-            return Ok(None);
-        }
+    /// The margin, `None` where nothing is asked.
+    fn margin(&self, says: &str, names: &Names) -> Result<Option<Margin>, Fault> {
         let load = quantity(&self.load, names)?;
         let carries = quantity(&self.carries, names)?;
         if load.dimension != carries.dimension {
@@ -162,17 +280,27 @@ impl StrengthCheck {
         if load.amount <= 0.0 {
             return Ok(None);
         }
-        Ok(Some(Margin {
-            says: self.says.clone(),
-            load: format::quantity(readable(load)),
-            carries: format::quantity(readable(carries)),
+        let (asked, carried) = (readable(load), readable(carries));
+        let mut margin = Margin {
+            says: says.to_owned(),
+            load_reckoned: reckoned(&self.load, names, &asked),
+            carries_reckoned: reckoned(&self.carries, names, &carried),
+            load: asked,
+            carries: carried,
+            typical: self.is_typical(names),
             ratio: carries.amount / load.amount,
             wanted: self.wanted(names)?,
             formula: self.formula.clone(),
             source: self.source.clone(),
-            remedy: self.remedy.filled(names)?,
+            remedy: String::new(),
+            fixes: Vec::new(),
             near: self.near.clone(),
-        }))
+        };
+        if !margin.is_enough() {
+            margin.remedy = self.remedy.filled(names)?;
+            margin.fixes = self.remedy.fixes(names)?;
+        }
+        Ok(Some(margin))
     }
 }
 
@@ -185,7 +313,9 @@ impl Bolt {
         let fastener = reader.option(&mut table, "fastener");
         let count = reader.need(&mut table, "count", "\"hub_count\"");
         let grip = reader.need(&mut table, "grip", "\"thickness\"");
-        let plate = words(&mut table, "plate", reader);
+        let tightening = reader.option(&mut table, "tightening");
+        let nut = words(&mut table, "nut", reader);
+        let plates = plates(&mut table, reader);
         let when = reader.option(&mut table, "when");
         table.finish(reader.faults);
         Some(Self {
@@ -196,7 +326,9 @@ impl Bolt {
             fastener,
             count: count?,
             grip: grip?,
-            plate,
+            tightening,
+            nut,
+            plates,
         })
     }
 
@@ -209,11 +341,19 @@ impl Bolt {
         let thread = trade::thread::read(&written).ok();
         let fastener = self.fastener(names)?;
         let grip = self.grip.amount(names, Dimension::LENGTH, "`grip`")?;
+        let class = self.class.words(names, "`class`")?;
+        let share = match &self.tightening {
+            Some(share) => share.amount(names, Dimension::NONE, "`tightening`")?,
+            None => USUAL_TIGHTENING,
+        };
+        let torque = thread.and_then(|thread| bolt::torque(&thread, &class, share));
         let hardware = Hardware {
             says: self.says.clone(),
+            torque: torque.filter(|_| share > 0.0),
+            nut: self.nut.as_ref().map(|nut| nut.as_str().to_owned()),
             length: thread.and_then(|thread| fastener.length(&thread, grip)),
             thread: thread.map_or(written, |thread| thread.name()),
-            class: self.class.words(names, "`class`")?,
+            class,
             fastener,
             count,
             grip,
@@ -245,24 +385,16 @@ impl Bolt {
 pub(crate) fn strength_results(
     (checks, bolts): (&[StrengthCheck], &[Bolt]),
     names: &Names,
-    belongs: impl Fn(Option<&str>) -> bool,
+    belongs: impl Fn(&[Text]) -> bool,
 ) -> Result<StrengthResults, Fault> {
     let mut results = StrengthResults::default();
-    let belongs = |plate: &Option<Text>| belongs(plate.as_ref().map(Text::as_str));
-    for check in checks.iter().filter(|it| belongs(&it.plate)) {
-        // What a table lacks is told beside the plate; what the recipe should not want is refused.
-        if matches!(
-            crate::toml_text::holds(check.when.as_ref(), names),
-            Ok(true)
-        ) {
-            check.wanted(names)?;
-        }
-        match check.margin(names) {
-            Ok(margin) => results.margins.extend(margin),
-            Err(fault) => results.unknown.push((check.says.clone(), fault.message)),
-        }
+    for check in checks.iter().filter(|it| belongs(&it.plates)) {
+        check.put(names, &mut results)?;
     }
-    for bolt in bolts.iter().filter(|it| belongs(&it.plate)) {
+    results
+        .margins
+        .sort_by(|a, b| a.share().total_cmp(&b.share()));
+    for bolt in bolts.iter().filter(|it| belongs(&it.plates)) {
         results.hardware.extend(bolt.hardware(names)?);
     }
     Ok(results)
@@ -275,18 +407,46 @@ fn quantity(formula: &Formula, names: &Names) -> Result<Quantity, Fault> {
     }
 }
 
+/// An expression with its numbers put in; nothing where that is no more than what it comes to.
+fn reckoned(formula: &Formula, names: &Names, comes_to: &str) -> String {
+    let written = formula.with_numbers(|name| {
+        Some(match names.value(name)? {
+            Value::Quantity(Quantity { amount, dimension }) if dimension == Dimension::LENGTH => {
+                format::millimetres(amount)
+            }
+            Value::Quantity(quantity) => readable(quantity),
+            Value::Text(words) => format!("\"{words}\""),
+            Value::Truth(_) => return None,
+        })
+    });
+    if written == comes_to {
+        String::new()
+    } else {
+        written
+    }
+}
+
 /// An amount to four figures: a margin is not known better. Amounts in small units are kept.
-fn readable(quantity: Quantity) -> Quantity {
+fn readable(quantity: Quantity) -> String {
     const FIGURES: i32 = 4;
     let (_, factor) = format::usual_unit(quantity.dimension).unwrap_or(("", 1.0));
     let amount = quantity.amount / factor;
-    if amount == 0.0 || !amount.is_finite() {
-        return quantity;
+    if amount.abs() < 0.001 || !amount.is_finite() {
+        return format::quantity(quantity);
     }
-    let step = 10_f64.powi(amount.abs().log10().floor() as i32 + 1 - FIGURES);
-    Quantity {
+    let step = 10_f64.powi((amount.abs().log10().floor() as i32 + 1 - FIGURES).max(-FIGURES));
+    format::quantity(Quantity {
         amount: (amount / step).round() * step * factor,
         ..quantity
+    })
+}
+
+/// The plate that a block stands with, or several of which a part has one.
+fn plates(table: &mut Table, reader: &mut Reader<'_>) -> Vec<Text> {
+    match table.take("plate") {
+        Some(item) if item.is_list() => item.texts(reader.faults),
+        Some(item) => item.text(reader.faults).into_iter().collect(),
+        None => Vec::new(),
     }
 }
 

@@ -118,7 +118,7 @@ impl Run<'_> {
             drill_list: holding::drill_list(plate, &datum),
             holding_tabs: holding_tabs(&self.plates[index], &datum),
             hardware: holding::hardware(plate),
-            margins: holding::margins(plate),
+            holding: holding::holding(plate),
             bends: plate.bends.len(),
             figures: named(&plate.figures),
             dimensions: named(&plate.dimensions),

@@ -37,7 +37,18 @@ pub struct Report {
     pub files: Vec<Listed>,
 }
 
-/// What a plate carries over what is asked of it.
+/// Whether a plate holds.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Holding {
+    /// What is nearest its limit, and how much is not checked, in one line.
+    pub governing: Option<String>,
+    /// What it carries over what is asked of it, the margin nearest its limit first.
+    pub margins: Vec<MarginFigures>,
+    /// Ways to fail that nothing was worked out for.
+    pub not_checked: Vec<NotCheckedFigures>,
+}
+
+/// One way to fail: what a plate carries over what is asked of it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct MarginFigures {
     /// What is looked at.
@@ -46,6 +57,8 @@ pub struct MarginFigures {
     pub load: String,
     /// What it carries, with its unit.
     pub carries: String,
+    /// Whether it rests on a strength that no standard guarantees.
+    pub typical: bool,
     /// Carried over asked.
     pub margin: f64,
     /// The margin wanted.
@@ -54,8 +67,25 @@ pub struct MarginFigures {
     pub enough: bool,
     /// The formula in words.
     pub formula: String,
+    /// How the load was reckoned, with its numbers put in; empty where it is given.
+    pub load_reckoned: String,
+    /// How what it carries was reckoned, with its numbers put in; empty where it is given.
+    pub carries_reckoned: String,
     /// Where it comes from.
     pub source: String,
+    /// What to change where it is not enough; else empty.
+    pub remedy: String,
+}
+
+/// A way to fail that nothing was worked out for.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct NotCheckedFigures {
+    /// What it is.
+    pub says: String,
+    /// Why its margin could not be worked out, where its family has a formula for it.
+    pub why: Option<String>,
+    /// What to look at instead.
+    pub look: String,
 }
 
 /// Bolts to get, for all copies of a plate.
@@ -73,6 +103,14 @@ pub struct HardwareFigures {
     pub count: u32,
     /// Thickness of what they clamp, of U-bolts all that their legs span, mm.
     pub grip_mm: f64,
+    /// Tightening torque, N·m; none for a thread or class without a table and for what is not tightened.
+    pub torque_nm: Option<f64>,
+    /// Torque over force and diameter that it goes by.
+    pub torque_factor: f64,
+    /// Washers under heads and nuts, for all copies together.
+    pub washers: u32,
+    /// What its nut is, if it is no plain one.
+    pub nut: Option<String>,
     /// The length to buy, mm; none for a thread without a table.
     pub length_mm: Option<f64>,
     /// What that length is: `long, with a nut`.
@@ -120,8 +158,9 @@ pub struct PlateFigures {
     pub holding_tabs: Vec<TabFigures>,
     /// Bolts, for all copies together.
     pub hardware: Vec<HardwareFigures>,
-    /// What it carries over what is asked of it.
-    pub margins: Vec<MarginFigures>,
+    /// Whether it holds.
+    #[serde(flatten)]
+    pub holding: Holding,
     /// Fold lines.
     pub bends: usize,
     /// Figures that the recipe tells.

@@ -1,45 +1,91 @@
 //! Figures of what a plate carries, what is done to its holes after cutting, and what it is bolted
 //! with.
 
-use super::figures::{DrillFigures, HardwareFigures, MarginFigures, rounded};
-use crate::plate::{Datum, Plate, Purpose};
+use super::figures::{
+    DrillFigures, HardwareFigures, Holding, MarginFigures, NotCheckedFigures, rounded,
+};
+use crate::plate::{Datum, Hardware, Plate, Purpose, StrengthResults};
+use crate::quantity::format::decimal;
+use crate::quantity::unit::NEWTON_METRE;
+use crate::trade::bolt;
 use crate::trade::thread;
 use crate::trade::wrench;
 
-/// What a plate carries over what is asked of it.
+/// Whether a plate holds.
 #[must_use]
-pub fn margins(plate: &Plate) -> Vec<MarginFigures> {
-    let margins = plate.strength.margins.iter();
-    margins
-        .map(|it| MarginFigures {
-            says: it.says.clone(),
-            load: it.load.clone(),
-            carries: it.carries.clone(),
-            margin: rounded(it.ratio),
-            wanted: it.wanted,
-            enough: it.is_enough(),
-            formula: it.formula.clone(),
-            source: it.source.clone(),
-        })
-        .collect()
+pub fn holding(plate: &Plate) -> Holding {
+    let strength = &plate.strength;
+    let margins = strength.margins.iter().map(|it| MarginFigures {
+        says: it.says.clone(),
+        load: it.load.clone(),
+        carries: it.carries.clone(),
+        typical: it.typical,
+        margin: rounded(it.ratio),
+        wanted: it.wanted,
+        enough: it.is_enough(),
+        formula: it.formula.clone(),
+        load_reckoned: it.load_reckoned.clone(),
+        carries_reckoned: it.carries_reckoned.clone(),
+        source: it.source.clone(),
+        remedy: it.remedy.clone(),
+    });
+    let not_checked = strength.not_checked.iter().map(|it| NotCheckedFigures {
+        says: it.says.clone(),
+        why: it.why.clone(),
+        look: it.look.clone(),
+    });
+    Holding {
+        governing: governing(strength),
+        margins: margins.collect(),
+        not_checked: not_checked.collect(),
+    }
+}
+
+/// What is nearest its limit, and how much is not checked; `None` where the family says nothing.
+fn governing(strength: &StrengthResults) -> Option<String> {
+    let first = strength.margins.first().map(|it| {
+        let verdict = if it.is_enough() {
+            "nearest its limit"
+        } else {
+            "too weak"
+        };
+        let (carries, wanted) = (decimal(it.ratio, 2), decimal(it.wanted, 2));
+        format!(
+            "{verdict}: {}, carries {carries} times its load ({wanted} wanted)",
+            it.says
+        )
+    });
+    let left = match strength.not_checked.len() {
+        0 => None,
+        1 => Some("1 way to fail is not checked".to_owned()),
+        ways => Some(format!("{ways} ways to fail are not checked")),
+    };
+    let told: Vec<String> = first.into_iter().chain(left).collect();
+    (!told.is_empty()).then(|| told.join("; "))
 }
 
 /// Bolts for all copies of a plate.
 #[must_use]
 pub fn hardware(plate: &Plate) -> Vec<HardwareFigures> {
     let hardware = plate.strength.hardware.iter();
-    hardware
-        .map(|it| HardwareFigures {
+    let of = |it: &Hardware| {
+        let count = it.count.saturating_mul(plate.quantity);
+        HardwareFigures {
             says: it.says.clone(),
             thread: it.thread.clone(),
             class: it.class.clone(),
             fastener: it.fastener.words(),
-            count: it.count.saturating_mul(plate.quantity),
+            count,
+            torque_nm: it.torque.map(|torque| rounded(torque / NEWTON_METRE)),
+            torque_factor: bolt::TORQUE_FACTOR,
+            washers: it.fastener.washers(count),
+            nut: it.nut.clone(),
             grip_mm: rounded(it.grip),
             length_mm: it.length.map(rounded),
             length_is: it.fastener.length_is(),
-        })
-        .collect()
+        }
+    };
+    hardware.map(of).collect()
 }
 
 /// What is drilled, tapped, reamed and countersunk; tapped holes that are cut to size among it.

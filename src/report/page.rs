@@ -159,6 +159,10 @@ impl HtmlPage<'_> {
         terminal::time(*seconds)
     }
 
+    fn first_look() -> &'static str {
+        terminal::FIRST_LOOK
+    }
+
     fn two(value: &f64) -> String {
         format!("{value:.2}")
     }

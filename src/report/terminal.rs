@@ -3,7 +3,7 @@
 use comfy_table::presets::NOTHING;
 use comfy_table::{CellAlignment, Table};
 
-use super::figures::{MarginFigures, PlateFigures, Report, Totals};
+use super::figures::{HardwareFigures, Holding, PlateFigures, Report, Totals};
 use crate::quantity::format::{both_units, decimal, millimetres};
 
 /// Totals, sheets, plates, findings, cautions.
@@ -21,9 +21,8 @@ pub fn summary(report: &Report) -> String {
         ));
     }
     parts.extend(report.plates.iter().filter_map(bolts));
-    for plate in &report.plates {
-        parts.extend(margins(&plate.name, &plate.margins));
-    }
+    let holding = report.plates.iter();
+    parts.extend(governing(holding.map(|it| (&*it.name, &it.holding))));
     let findings = findings(&report.plates);
     if !findings.is_empty() {
         parts.push(findings);
@@ -159,23 +158,54 @@ fn plates(report: &Report) -> String {
     format!("{table}\n")
 }
 
-/// What a plate carries over what is asked of it; `None` if nothing is asked.
+/// What is nearest its limit in each plate, one a line; `None` if no family says anything.
 #[must_use]
-pub fn margins(name: &str, margins: &[MarginFigures]) -> Option<String> {
-    if margins.is_empty() {
-        return None;
-    }
-    let lines = margins.iter().map(|it| {
+pub fn governing<'a>(plates: impl Iterator<Item = (&'a str, &'a Holding)>) -> Option<String> {
+    let line =
+        |(name, it): (&str, &Holding)| Some(format!("  {name}: {}\n", it.governing.as_ref()?));
+    let lines: String = plates.filter_map(line).collect();
+    (!lines.is_empty()).then(|| format!("will it hold: {FIRST_LOOK}\n{lines}"))
+}
+
+/// What margins are worth.
+pub const FIRST_LOOK: &str =
+    "a first look by textbook formulas; local rules and a licensed person decide";
+
+/// Every way a plate may fail, the one nearest its limit first; `None` if its family says nothing.
+#[must_use]
+pub fn ways_to_fail(name: &str, holding: &Holding) -> Option<String> {
+    holding.governing.as_ref()?;
+    let margins = holding.margins.iter().map(|it| {
         let verdict = if it.enough { "" } else { ": too little" };
+        let reckoned = [("asked", &it.load_reckoned), ("carries", &it.carries_reckoned)];
+        let reckoned = reckoned.iter().filter(|(_, numbers)| !numbers.is_empty());
+        let reckoned = reckoned.map(|(what, numbers)| format!("      {what}: {numbers}\n"));
+        let remedy = if it.remedy.is_empty() {
+            String::new()
+        } else {
+            format!("      {}\n", it.remedy)
+        };
         format!(
-            "  {}: carries {}, asked {}, margin {:.2} ({:.2} wanted){verdict}\n      {}; {}\n",
-            it.says, it.carries, it.load, it.margin, it.wanted, it.formula, it.source
+            "  {}: carries {}, asked {}, margin {:.2} ({:.2} wanted){verdict}\n      {}; {}\n{}{remedy}",
+            it.says,
+            it.carries,
+            it.load,
+            it.margin,
+            it.wanted,
+            it.formula,
+            it.source,
+            reckoned.collect::<String>(),
         )
     });
-    Some(format!(
-        "will it hold, {name}:\n{}",
-        lines.collect::<String>()
-    ))
+    let not_checked = holding.not_checked.iter().map(|it| {
+        let why = it
+            .why
+            .as_ref()
+            .map_or_else(String::new, |why| format!(" ({why})"));
+        format!("  {}: not checked{why}: {}\n", it.says, it.look)
+    });
+    let ways: String = margins.chain(not_checked).collect();
+    Some(format!("will it hold, {name}: {FIRST_LOOK}\n{ways}"))
 }
 
 /// The bolts of a plate; `None` if it has none.
@@ -188,16 +218,31 @@ fn bolts(plate: &PlateFigures) -> Option<String> {
             format!(", {} {}", both_units(length), it.length_is)
         });
         format!(
-            "bolts, {}: {} × {} {} for {}, grip {}{length}\n",
+            "bolts, {}: {} × {} {} for {}, grip {}{length}{}\n",
             plate.name,
             it.count,
             it.thread,
             it.class,
             it.says,
-            both_units(it.grip_mm)
+            both_units(it.grip_mm),
+            tightened(it),
         )
     });
     Some(lines.collect())
+}
+
+/// With what and how hard bolts are tightened.
+pub(super) fn tightened(bolts: &HardwareFigures) -> String {
+    let nut = bolts.nut.as_ref().map(|nut| format!("; {nut}"));
+    let washers = format!("; {} washers", bolts.washers);
+    let torque = bolts.torque_nm.map(|torque| {
+        format!(
+            "; tighten to {} N.m (factor {}, as bought, not oiled)",
+            decimal(torque, usize::from(torque < 10.0)),
+            bolts.torque_factor
+        )
+    });
+    [nut, Some(washers), torque].into_iter().flatten().collect()
 }
 
 fn bare() -> Table {

@@ -44,6 +44,26 @@ impl Formula {
         self.expression.names()
     }
 
+    /// Its words with the values of its names put in their places, as far as `value` has them.
+    pub(crate) fn with_numbers(&self, value: impl Fn(&str) -> Option<String>) -> String {
+        let names = self.names();
+        let part_of_name = |c: char| c.is_alphanumeric() || c == '_' || c == '.';
+        let mut written = String::new();
+        let mut rest = self.text.as_str();
+        while let Some(first) = rest.chars().next() {
+            let length = match first {
+                '"' => rest[1..].find('"').map_or(rest.len(), |end| end + 2),
+                _ if part_of_name(first) => rest.find(|c| !part_of_name(c)).unwrap_or(rest.len()),
+                _ => first.len_utf8(),
+            };
+            let (piece, after) = rest.split_at(length);
+            let known = names.contains(&piece).then(|| value(piece)).flatten();
+            written.push_str(known.as_deref().unwrap_or(piece));
+            rest = after;
+        }
+        written
+    }
+
     /// Its value. Where it rests on a name that could not be worked out, the fault is that name's.
     pub fn value(&self, names: &Names) -> Result<Value, Fault> {
         self.expression.evaluate(names).map_err(|mistake| {

@@ -73,6 +73,15 @@ impl Fastener {
         }
     }
 
+    /// Washers that go under the heads and nuts of so many.
+    #[must_use]
+    pub const fn washers(self, count: u32) -> u32 {
+        match self {
+            Self::Nut | Self::UBolt => count.saturating_mul(2),
+            Self::Tapped => count,
+        }
+    }
+
     /// What its length is.
     #[must_use]
     pub const fn length_is(self) -> &'static str {
@@ -228,6 +237,17 @@ fn classes(system: System) -> String {
         System::Metric => format!("{} ({})", names.join(", "), ISO_898_1.source),
         System::Inch => format!("grade {} ({})", names.join(", "), SAE_J429.source),
     }
+}
+
+/// Torque over force and diameter of a bolt as it is bought, zinc-plated: Shigley Table 8-15. Lubricated it
+/// takes less for the same force.
+pub const TORQUE_FACTOR: f64 = 0.2;
+
+/// Torque, base units, that tightens a bolt to a share of its proof load; `None` where the tables lack it.
+#[must_use]
+pub fn torque(thread: &Thread, class: &str, share: f64) -> Option<f64> {
+    let proof = thread.stress_area() * strength(thread, class).ok()?.proof;
+    Some(tightening_torque(TORQUE_FACTOR, thread, share * proof))
 }
 
 /// Torque that makes a clamping force, base units: T = K F d (Shigley).

@@ -46,7 +46,7 @@ impl<'a> Argument<'a> for &'static Material {
 /// One figure of the strength of the material and thickness given.
 fn strength(given: Given<'_>, figure: fn(Strength) -> f64) -> Result<Value, Refusal> {
     let (material, thickness): (&Material, f64) = given.take()?;
-    let stress = figure(material.strength_at(thickness)) * MEGAPASCAL;
+    let stress = figure(material.strength_at(thickness)?) * MEGAPASCAL;
     Ok(Value::of(stress, Dimension::STRESS))
 }
 
@@ -69,14 +69,14 @@ pub const FUNCTIONS: &[Function] = &[
     Function {
         name: "yield",
         parameters: STRENGTH,
-        says: "yield strength of a plate material; of its thinnest range unless the thickness is given",
+        says: "guaranteed yield strength of a plate material, typical where none is guaranteed; of its thinnest range unless the thickness is given",
         source: STRENGTHS.source,
         call: |given| strength(given, |strength| strength.yield_point),
     },
     Function {
         name: "tensile",
         parameters: STRENGTH,
-        says: "tensile strength of a plate material; of its thinnest range unless the thickness is given",
+        says: "guaranteed tensile strength of a plate material, typical where none is guaranteed; of its thinnest range unless the thickness is given",
         source: STRENGTHS.source,
         call: |given| strength(given, |strength| strength.tensile),
     },
@@ -128,22 +128,43 @@ mod tests {
         }
     }
 
+    /// Standards have their yield fall with thickness, and their ranges follow one another; EN 485-2 has
+    /// 7075 go up and down.
     #[test]
-    fn strength_falls_with_thickness_and_keeps_its_order() {
+    fn ranges_of_thickness_follow_one_another() {
         for material in MATERIALS {
-            assert!(material.strength.windows(2).all(|pair| {
-                pair[0].upto < pair[1].upto && pair[0].yield_point >= pair[1].yield_point
-            }));
-            assert!(
-                material
-                    .strength
-                    .iter()
-                    .all(|row| row.yield_point < row.tensile)
-            );
+            let name = material.name;
+            for pair in material.strength.windows(2) {
+                assert_eq!(pair[0].upto, pair[1].over, "{name}");
+                let falls = pair[0].yield_point >= pair[1].yield_point;
+                assert!(falls || name == "aluminium 7075", "{name}");
+            }
+            for row in material.strength {
+                assert!(row.over < row.upto, "{name}");
+                assert!(row.yield_point < row.tensile, "{name}");
+            }
         }
-        let s355 = find("S355").expect("S355 is a row");
-        assert_eq!(s355.strength_at(16.0).yield_point, 355.0);
-        assert_eq!(s355.strength_at(16.1).yield_point, 345.0);
+    }
+
+    /// The ends of ranges of EN 10025-2 and EN 485-2: the next row begins above them; beyond the last, and
+    /// under the first, nothing is guessed.
+    #[test]
+    fn outside_its_standard_no_strength_is_guessed() {
+        let at = |name: &str, thickness: f64| {
+            let found = find(name).expect(name).strength_at(thickness);
+            found.map(|row| (row.yield_point, row.tensile))
+        };
+        assert_eq!(at("S355", 16.0), Ok((355.0, 470.0)));
+        assert_eq!(at("S355", 16.1), Ok((345.0, 470.0)));
+        assert_eq!(at("S235", 250.0), Ok((175.0, 340.0)));
+        assert!(at("S235", 251.0).is_err());
+        assert_eq!(at("6061", 10.0), Ok((240.0, 290.0)));
+        assert_eq!(at("6082-T6", 20.0), Ok((240.0, 295.0)));
+        assert_eq!(at("5083", 8.0), Ok((115.0, 270.0)));
+        assert_eq!(at("316L", 6.0), Ok((170.0, 485.0)));
+        let refused = at("4130", 12.0).expect_err("over 9.53 mm").to_string();
+        assert!(refused.contains("9.53 mm"), "{refused}");
+        assert!(at("6061", 0.3).is_err());
     }
 
     #[test]

@@ -1,8 +1,13 @@
 //! What a plate material is: its metal, density, strength and stiffness.
 
-/// Strength of a material up to a thickness.
+use crate::fault::Refusal;
+use crate::quantity::format::millimetres;
+
+/// Strength of a material over a range of thickness.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Strength {
+    /// Thickness over which it holds, mm.
+    pub over: f64,
     /// Largest thickness, mm.
     pub upto: f64,
     /// Yield, N/mm².
@@ -16,7 +21,7 @@ pub struct Strength {
 pub enum Basis {
     /// The least the standard allows.
     Minimum,
-    /// Usual, not promised.
+    /// Usual: no standard guarantees it, and a margin that rests on it is a warning at best.
     Typical,
 }
 
@@ -65,7 +70,7 @@ pub struct Material {
     pub modulus: f64,
     /// Whether its strength is promised.
     pub basis: Basis,
-    /// Strength by thickness, thinnest first; never empty.
+    /// Strength by thickness, thinnest first, without gaps; never empty.
     pub strength: &'static [Strength],
     /// Where its strength comes from.
     pub source: &'static str,
@@ -74,11 +79,29 @@ pub struct Material {
 }
 
 impl Material {
-    /// Strength at a thickness in mm; past the last row the last row's.
-    #[must_use]
-    pub fn strength_at(&self, thickness: f64) -> Strength {
-        let row = self.strength.iter().find(|row| thickness <= row.upto);
-        *row.unwrap_or(&self.strength[self.strength.len() - 1])
+    /// Strength at a thickness in mm; at 0 that of the thinnest range. Outside its standard's ranges nothing
+    /// is guessed.
+    pub fn strength_at(&self, thickness: f64) -> Result<Strength, Refusal> {
+        /// Slack at the ends of ranges, mm: an inch size is no exact millimetre.
+        const SAME: f64 = 0.005;
+        let holds = |row: &&Strength| row.over < thickness && thickness <= row.upto + SAME;
+        let found = match self.strength {
+            [first, ..] if thickness == 0.0 => Some(first),
+            rows => rows.iter().find(holds),
+        };
+        found.copied().ok_or_else(|| {
+            let least = self.strength.first().map_or(0.0, |row| row.over);
+            let most = self.strength.last().map_or(0.0, |row| row.upto);
+            let cause = format!(
+                "{} has no strength for {} in {}: its ranges go from {} to {}",
+                self.name,
+                millimetres(thickness),
+                self.source,
+                millimetres(least),
+                millimetres(most),
+            );
+            Refusal::new(cause).remedy("name a material whose standard covers the thickness")
+        })
     }
 }
 

@@ -9,6 +9,7 @@ pub mod bolt;
 pub mod cautions;
 pub mod chain;
 pub mod circle;
+pub mod clamp;
 pub mod clearance;
 pub mod drill;
 pub mod edge;
@@ -19,6 +20,7 @@ pub mod material_kind;
 pub mod material_table;
 pub mod origin;
 pub mod paper;
+pub mod pin;
 pub mod pipe;
 mod scan;
 pub mod sheet;
@@ -29,6 +31,7 @@ pub mod thread;
 pub mod thread_kind;
 pub mod thread_table;
 pub mod unit;
+pub mod weld;
 pub mod wheel;
 pub mod wrench;
 
@@ -61,6 +64,9 @@ static FUNCTIONS: LazyLock<Vec<Function>> = LazyLock::new(|| {
         chain::FUNCTIONS,
         thermal::FUNCTIONS,
         strength::FUNCTIONS,
+        pin::FUNCTIONS,
+        clamp::FUNCTIONS,
+        weld::FUNCTIONS,
         paper::FUNCTIONS,
         wrench::FUNCTIONS,
     ]

@@ -918,11 +918,15 @@ fn with_margin(ratio: f64) -> Plate {
         says: "bolts by friction".to_owned(),
         load: "600 N.m".to_owned(),
         carries: "900 N.m".to_owned(),
+        load_reckoned: String::new(),
+        carries_reckoned: "friction_torque(0.15, 25 kN, 4, 80 mm)".to_owned(),
+        typical: false,
         ratio,
         wanted: 1.5,
         formula: "n F mu D / 2".to_owned(),
         source: "a handbook".to_owned(),
         remedy: "use larger bolts".to_owned(),
+        fixes: Vec::new(),
         near: None,
     });
     plate

@@ -7,6 +7,7 @@ mod drawings_read;
 mod dxf_read_back;
 mod expressions;
 mod families;
+mod holding;
 mod hostile;
 mod kernel_fuzz;
 mod kernel_hard_contacts;

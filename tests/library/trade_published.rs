@@ -48,12 +48,13 @@ struct Check {
 type Row = BTreeMap<String, toml::Value>;
 
 /// Every topic with its values.
-const TOPICS: [(&str, &str); 12] = [
+const TOPICS: [(&str, &str); 13] = [
     ("bends", include_str!("../data/trade/bends.toml")),
     ("bolts", include_str!("../data/trade/bolts.toml")),
     ("chain", include_str!("../data/trade/chain.toml")),
     ("circles", include_str!("../data/trade/circles.toml")),
     ("holes", include_str!("../data/trade/holes.toml")),
+    ("materials", include_str!("../data/trade/materials.toml")),
     ("paper", include_str!("../data/trade/paper.toml")),
     ("pipe", include_str!("../data/trade/pipe.toml")),
     ("sheet", include_str!("../data/trade/sheet.toml")),

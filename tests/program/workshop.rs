@@ -346,9 +346,9 @@ fn margins_are_told_with_formula_and_source_and_can_be_relaxed() {
     std::fs::write(&path, part.replace("{}", "")).expect("a file");
     let told = bench.object(&["check", "hub.toml"], 0);
     let margin = &told["plates"][0]["margins"][0];
-    // ISO 898-1 proof load of M12x1.5 class 8.8, 51.1 kN (from memory): four bolts at three quarters of
-    // it, friction 0.15, 50 mm out, against 2 kN m.
-    let expected = 4.0 * 0.75 * 51.1 * 0.15 * 0.050 / 2.0;
+    // ISO 898-1 proof load of M12x1.5 class 8.8, 51.1 kN (from memory): 0.63 of three quarters of it,
+    // friction 0.15, against a quarter of 2 kN m over 50 mm and of 2 kN of wheel load.
+    let expected = 0.63 * 0.75 * 51.1 * 0.15 / ((2.0 / 0.050 + 2.0) / 4.0);
     assert_near(
         number(&margin["margin"]),
         expected,
@@ -418,7 +418,7 @@ fn what_a_recipe_warns_of_has_its_place_and_can_be_relaxed() {
     let hub = "recipe = \"hub-adapter\"\nthickness = \"12 mm\"\noutside = \"7-1/2 in\"\n\
                hub_circle = \"4 in\"\nhub_bolt = \"3/8-24\"\nwheel_count = 5\nwheel_circle = \"150 mm\"\n\
                wheel_bolt = \"M12x1.5\"\nclocking = \"9 deg\"\nregister = \"2-5/8 in\"\n";
-    let arm = "recipe = \"steering-arm\"\nthickness = \"6 mm\"\n";
+    let arm = "recipe = \"steering-arm\"\nboss_fixing = \"weld\"\nthickness = \"6 mm\"\n";
     for (check, part) in [("bolt spacing", hub), ("recipe rule", arm)] {
         let warned = findings_of(&bench, check, part, "");
         assert_eq!(warned.len(), 1, "{warned:?}");
