@@ -3,6 +3,7 @@
 use super::Level;
 use super::breach::Breach;
 use super::subject::Subject;
+use crate::plate::NotChecked;
 use crate::quantity::format::decimal;
 
 /// Margins under what is wanted, and those that could not be worked out.
@@ -29,10 +30,24 @@ pub(super) fn margin(subject: &Subject<'_>) -> Vec<Breach> {
             ))
             .source(it.source.clone())
     });
-    let unknown = results.not_checked.iter().filter_map(|it| {
-        let message = format!("{} cannot be worked out: {}", it.says, it.why.as_ref()?);
+    let mut unknown: Vec<(&str, &NotChecked, usize)> = Vec::new();
+    for it in &results.not_checked {
+        let Some(why) = it.why.as_deref() else {
+            continue;
+        };
+        match unknown.iter_mut().find(|(known, ..)| *known == why) {
+            Some((.., more)) => *more += 1,
+            None => unknown.push((why, it, 0)),
+        }
+    }
+    let unknown = unknown.into_iter().map(|(why, it, more)| {
+        let more = match more {
+            0 => String::new(),
+            more => format!(" and {more} more"),
+        };
+        let message = format!("{}{more} cannot be worked out: {why}", it.says);
         let breach = Breach::new(Level::Note, 1.0, subject.middle(), message);
-        Some(breach.remedy(it.look.clone()))
+        breach.remedy(it.look.clone())
     });
     let typical = results.margins.iter().find(|it| it.typical).map(|it| {
         let message = format!(

@@ -4,6 +4,7 @@
 //! [`Picture`] (strokes, fills and words, for people), which each format writes as it stands. Out:
 //! bytes, the same for the same input, put in place all together by [`Outputs`].
 
+pub mod calculation;
 mod column;
 pub mod dimensioned;
 pub mod draft;

@@ -7,6 +7,7 @@ use rayon::prelude::*;
 
 use super::{Drawn, Planned};
 use crate::cut::Table;
+use crate::export::calculation::calculation;
 use crate::export::dimensioned::dimensioned;
 use crate::export::paper::{Shows, path, template};
 use crate::export::pdf::PdfPage;
@@ -123,6 +124,11 @@ impl Planned {
         let on = (&wanted.paper, wanted.pictures);
         made.dimensioned(plate, &self.job, &self.table, on)?;
         made.template(plate, &wanted.paper)?;
+        if let Some(sheet) = calculation(plate, &self.job, &wanted.paper) {
+            let file = PdfFile.export(&sheet)?;
+            made.files
+                .add(format!("calculations/{}.pdf", plate.name), file);
+        }
         Ok(made)
     }
 

@@ -32,7 +32,7 @@ pub use scribing::{Scribed, Scribing};
 use crate::fault::{Fault, Place};
 use crate::geometry::{Contour, Face, Point};
 use crate::quantity::format::{decimal, degrees};
-pub use crate::recipe::{Hardware, Margin, NotChecked, StrengthResults};
+pub use crate::recipe::{FIRST_LOOK, Hardware, Margin, NotChecked, StrengthResults};
 
 /// One flat part as it should come out, in its own coordinates (mm, y up).
 #[derive(Debug, Clone, PartialEq)]

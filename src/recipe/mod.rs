@@ -38,5 +38,5 @@ pub use job::{Job, Price, StockLine, StockShape, TableChoice};
 pub use listing::start_text;
 pub use part::Part;
 pub use shelf::Shelf;
-pub use strength::{Hardware, Margin, NotChecked, StrengthResults};
+pub use strength::{FIRST_LOOK, Hardware, Margin, NotChecked, StrengthResults};
 pub use tabs::{TabChoice, Tabs};

@@ -19,6 +19,10 @@ use crate::toml_text::Table;
 use crate::toml_text::Text;
 use crate::toml_text::{Formula, holds};
 
+/// What margins are worth.
+pub const FIRST_LOOK: &str =
+    "a first look by textbook formulas; local rules and a licensed person come first";
+
 /// What a part's plate is asked to carry, and what it is bolted with.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct StrengthResults {
@@ -104,6 +108,8 @@ pub struct Hardware {
     /// Tightening torque, base units, at [`bolt::TORQUE_FACTOR`]; `None` for a thread or class without a
     /// table, and for what is not tightened.
     pub torque: Option<f64>,
+    /// Washers under heads and nuts, for one copy of the plate.
+    pub washers: u32,
     /// What its nut is, if it is no plain one: `locking nut`.
     pub nut: Option<String>,
     /// The length to buy, mm; `None` for a thread without a table and past the longest bolt.
@@ -161,6 +167,7 @@ pub(crate) struct Bolt {
     count: Formula,
     grip: Formula,
     tightening: Option<Formula>,
+    washers: Option<Formula>,
     nut: Option<Text>,
     pub(crate) plates: Vec<Text>,
 }
@@ -201,25 +208,20 @@ impl StrengthCheck {
             look,
             why,
         };
+        let failed = |fault: Fault| told(LOOK.to_owned(), Some(fault.message));
         match (holds(self.when.as_ref(), names), &self.way) {
             (Ok(false), _) => {}
-            (Err(fault), _) => {
-                results
-                    .not_checked
-                    .push(told(LOOK.to_owned(), Some(fault.message)));
-            }
+            (Err(fault), _) => results.not_checked.push(failed(fault)),
             (Ok(true), Way::NotChecked(look)) => {
-                results.not_checked.push(told(look.filled(names)?, None));
+                let look = look.filled(names);
+                let left = look.map_or_else(failed, |look| told(look, None));
+                results.not_checked.push(left);
             }
             (Ok(true), Way::Reckoned(it)) => {
                 it.wanted(names)?;
                 match it.margin(&self.says, names) {
                     Ok(margin) => results.margins.extend(margin),
-                    Err(fault) => {
-                        results
-                            .not_checked
-                            .push(told(LOOK.to_owned(), Some(fault.message)));
-                    }
+                    Err(fault) => results.not_checked.push(failed(fault)),
                 }
             }
         }
@@ -314,6 +316,7 @@ impl Bolt {
         let count = reader.need(&mut table, "count", "\"hub_count\"");
         let grip = reader.need(&mut table, "grip", "\"thickness\"");
         let tightening = reader.option(&mut table, "tightening");
+        let washers = reader.option(&mut table, "washers");
         let nut = words(&mut table, "nut", reader);
         let plates = plates(&mut table, reader);
         let when = reader.option(&mut table, "when");
@@ -327,6 +330,7 @@ impl Bolt {
             count: count?,
             grip: grip?,
             tightening,
+            washers,
             nut,
             plates,
         })
@@ -347,8 +351,13 @@ impl Bolt {
             None => USUAL_TIGHTENING,
         };
         let torque = thread.and_then(|thread| bolt::torque(&thread, &class, share));
+        let washers = match &self.washers {
+            Some(each) => each.count(names, limits::QUANTITY, "`washers`")?,
+            None => fastener.washers(),
+        };
         let hardware = Hardware {
             says: self.says.clone(),
+            washers: washers.saturating_mul(count),
             torque: torque.filter(|_| share > 0.0),
             nut: self.nut.as_ref().map(|nut| nut.as_str().to_owned()),
             length: thread.and_then(|thread| fastener.length(&thread, grip)),

@@ -78,7 +78,7 @@ pub fn hardware(plate: &Plate) -> Vec<HardwareFigures> {
             count,
             torque_nm: it.torque.map(|torque| rounded(torque / NEWTON_METRE)),
             torque_factor: bolt::TORQUE_FACTOR,
-            washers: it.fastener.washers(count),
+            washers: it.washers.saturating_mul(plate.quantity),
             nut: it.nut.clone(),
             grip_mm: rounded(it.grip),
             length_mm: it.length.map(rounded),

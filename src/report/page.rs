@@ -160,7 +160,7 @@ impl HtmlPage<'_> {
     }
 
     fn first_look() -> &'static str {
-        terminal::FIRST_LOOK
+        crate::plate::FIRST_LOOK
     }
 
     fn two(value: &f64) -> String {

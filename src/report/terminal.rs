@@ -4,7 +4,8 @@ use comfy_table::presets::NOTHING;
 use comfy_table::{CellAlignment, Table};
 
 use super::figures::{HardwareFigures, Holding, PlateFigures, Report, Totals};
-use crate::quantity::format::{both_units, decimal, millimetres};
+use crate::plate::FIRST_LOOK;
+use crate::quantity::format::{both_units, counted, decimal, millimetres};
 
 /// Totals, sheets, plates, findings, cautions.
 #[must_use]
@@ -166,10 +167,6 @@ pub fn governing<'a>(plates: impl Iterator<Item = (&'a str, &'a Holding)>) -> Op
     let lines: String = plates.filter_map(line).collect();
     (!lines.is_empty()).then(|| format!("will it hold: {FIRST_LOOK}\n{lines}"))
 }
-
-/// What margins are worth.
-pub const FIRST_LOOK: &str =
-    "a first look by textbook formulas; local rules and a licensed person decide";
 
 /// Every way a plate may fail, the one nearest its limit first; `None` if its family says nothing.
 #[must_use]

@@ -73,12 +73,12 @@ impl Fastener {
         }
     }
 
-    /// Washers that go under the heads and nuts of so many.
+    /// Washers that go under its heads and nuts.
     #[must_use]
-    pub const fn washers(self, count: u32) -> u32 {
+    pub const fn washers(self) -> u32 {
         match self {
-            Self::Nut | Self::UBolt => count.saturating_mul(2),
-            Self::Tapped => count,
+            Self::Nut | Self::UBolt => 2,
+            Self::Tapped => 1,
         }
     }
 

@@ -397,6 +397,67 @@ fn margins_are_told_with_formula_and_source_and_can_be_relaxed() {
     );
 }
 
+/// By hand as in the library's test: 62.83 N m of 44.09 at the pivot bolt, 1.42 times.
+#[test]
+fn what_is_nearest_its_limit_is_one_line_and_the_rest_is_there_on_demand() {
+    let bench = Bench::new();
+    bench.text(&["start", "pedal-bracket"]);
+    let line = "  pedal-bracket-cheek: too weak: the pivot bolt, bending over the gap, carries 1.42 times its \
+                load (1.5 wanted); 2 ways to fail are not checked\n";
+    let part = "pedal-bracket.toml";
+    let told = bench.text(&["check", part]);
+    for told in [
+        &told,
+        &bench.text(&["estimate", part]),
+        &bench.text(&["cut", part]),
+    ] {
+        assert!(told.contains(line), "{told}");
+        assert!(!told.contains("not checked: "), "{told}");
+        assert!(
+            told.contains("local rules and a licensed person come first"),
+            "{told}"
+        );
+    }
+    let all = bench.text(&["check", part, "--margins"]);
+    for wanted in [
+        "carries 62.83 N.m, asked 44.09 N.m, margin 1.42 (1.50 wanted): too little",
+        "set gap to at most 47.",
+        "the wall that the base is bolted to: not checked: ",
+        "EN 1993-1-8 3.13",
+    ] {
+        assert!(all.contains(wanted), "{wanted}: {all}");
+    }
+    let object = bench.object(&["check", part], 0);
+    let cheek = &object["plates"][0];
+    assert!(
+        cheek["governing"]
+            .as_str()
+            .is_some_and(|it| it.starts_with("too weak"))
+    );
+    assert_eq!(cheek["margins"][0]["enough"], false);
+    assert_eq!(cheek["not_checked"].as_array().map(Vec::len), Some(2));
+    let page = std::fs::read_to_string(bench.path("out/report.html")).expect("a page");
+    assert!(page.contains("<strong>not checked</strong>"));
+    assert!(
+        bench
+            .path("out/calculations/pedal-bracket-cheek.pdf")
+            .exists()
+    );
+}
+
+/// Whoever is blamed reads it: nothing shown to a builder calls a part safe.
+#[test]
+fn nothing_is_called_safe() {
+    let bench = Bench::new();
+    for family in FAMILIES {
+        bench.text(&["start", family]);
+        let part = format!("{family}.toml");
+        let all = bench.text(&["check", &part, "--margins"]);
+        let safe = all.split(|c: char| !c.is_alphabetic() && c != '-');
+        assert!(safe.into_iter().all(|it| it != "safe"), "{all}");
+    }
+}
+
 /// The findings of a check about the first plate of a part, in a job that relaxes some.
 fn findings_of(bench: &Bench, check: &str, part: &str, relax: &str) -> Vec<Value> {
     let text = format!("[job]\nname = \"hub\"\n{relax}\n[[part]]\n{part}");
