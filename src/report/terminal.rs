@@ -231,7 +231,7 @@ fn bolts(plate: &PlateFigures) -> Option<String> {
 /// With what and how hard bolts are tightened.
 pub(super) fn tightened(bolts: &HardwareFigures) -> String {
     let nut = bolts.nut.as_ref().map(|nut| format!("; {nut}"));
-    let washers = format!("; {} washers", bolts.washers);
+    let washers = format!("; {}", counted(bolts.washers as usize, "washer"));
     let torque = bolts.torque_nm.map(|torque| {
         format!(
             "; tighten to {} N.m (factor {}, as bought, not oiled)",
