@@ -12,7 +12,7 @@ pub(super) fn margin(subject: &Subject<'_>) -> Vec<Breach> {
     let short = results.margins.iter().filter(|it| !it.is_enough());
     let short = short.map(|it| {
         let message = format!(
-            "{}: carries {} where {} is asked, {} times; {} times is wanted ({})",
+            "{}: carries {} where {} is asked, a margin of {} where {} is wanted ({})",
             it.says,
             it.carries,
             it.load,

@@ -360,7 +360,7 @@ impl Bolt {
             washers: washers.saturating_mul(count),
             torque: torque.filter(|_| share > 0.0),
             nut: self.nut.as_ref().map(|nut| nut.as_str().to_owned()),
-            length: thread.and_then(|thread| fastener.length(&thread, grip)),
+            length: thread.and_then(|thread| fastener.length(&thread, grip, washers)),
             thread: thread.map_or(written, |thread| thread.name()),
             class,
             fastener,

@@ -51,7 +51,7 @@ fn governing(strength: &StrengthResults) -> Option<String> {
         };
         let (carries, wanted) = (decimal(it.ratio, 2), decimal(it.wanted, 2));
         format!(
-            "{verdict}: {}, carries {carries} times its load ({wanted} wanted)",
+            "{verdict}: {}, {carries} times its load ({wanted} wanted)",
             it.says
         )
     });

@@ -57,8 +57,14 @@ impl Formula {
                 _ => first.len_utf8(),
             };
             let (piece, after) = rest.split_at(length);
-            let known = names.contains(&piece).then(|| value(piece)).flatten();
-            written.push_str(known.as_deref().unwrap_or(piece));
+            match names.contains(&piece).then(|| value(piece)).flatten() {
+                // The power is that of the unit too.
+                Some(number) if after.starts_with('^') => {
+                    written.push_str(&format!("({number})"));
+                }
+                Some(number) => written.push_str(&number),
+                None => written.push_str(piece),
+            }
             rest = after;
         }
         written

@@ -40,6 +40,9 @@ const METRIC_LEG_STEP: f64 = 5.0;
 const INCH_STEP: f64 = INCH / 4.0;
 /// Height of a nut in bolt diameters (ISO 4032 has 0.8 to 0.9): common practice.
 const NUT: f64 = 0.9;
+/// Thickness of a washer in bolt diameters: ISO 7089 has 1 for M5, 1.6 for M8, 2 for M10, 2.5 for M12 (from
+/// memory).
+const WASHER: f64 = 0.2;
 /// Threads that stand out of a nut: common practice.
 const PAST_THE_NUT: f64 = 2.0;
 
@@ -92,14 +95,17 @@ impl Fastener {
         }
     }
 
-    /// The shortest length to buy for a grip, mm; `None` past the longest bolt. What screws into a thread
+    /// The shortest length to buy for a grip and the washers of one, mm; `None` past the longest bolt. What screws into a thread
     /// reaches through it; a nut is gone through by two threads. A U-bolt's grip is all that its legs span.
     #[must_use]
-    pub fn length(self, thread: &Thread, grip: f64) -> Option<f64> {
-        let through = grip + NUT * thread.diameter + PAST_THE_NUT * thread.pitch;
+    pub fn length(self, thread: &Thread, grip: f64, washers: u32) -> Option<f64> {
+        let nut = NUT * thread.diameter + PAST_THE_NUT * thread.pitch;
+        let washer = WASHER * thread.diameter;
         let least = match self {
-            Self::Nut | Self::UBolt => through,
-            Self::Tapped => grip,
+            Self::Nut => grip + f64::from(washers) * washer + nut,
+            // Each leg has its own share of the washers.
+            Self::UBolt => grip + f64::from(washers) / 2.0 * washer + nut,
+            Self::Tapped => grip + f64::from(washers) * washer,
         };
         let by_steps = |step: f64| ((least / step - SAME).ceil() * step).max(step);
         match (self, thread.system) {
@@ -332,7 +338,7 @@ mod tests {
     #[test]
     fn bolts_reach_through_their_nut_to_a_stocked_length() {
         let length = |thread: &str, fastener: Fastener, grip: f64| {
-            fastener.length(&read(thread).expect("a thread"), grip)
+            fastener.length(&read(thread).expect("a thread"), grip, 0)
         };
         // 20 + 0.9 x 10 + 2 x 1.5 = 32; 61 + 12 = 73; 70 + 18 + 5 = 93.
         assert_eq!(length("M10", Fastener::Nut, 20.0), Some(35.0));
@@ -342,6 +348,9 @@ mod tests {
         // 1/2 + 0.45 + 2/13 = 1.104 in.
         let inch = length("1/2-13", Fastener::Nut, 0.5 * INCH).expect("a length");
         assert!((inch - 1.25 * INCH).abs() < 1e-9);
+        // Two washers of 2 mm: 20 + 4 + 12 = 36.
+        let m10 = read("M10").expect("a thread");
+        assert_eq!(Fastener::Nut.length(&m10, 20.0, 2), Some(40.0));
         // Into a thread there is no nut to go through.
         assert_eq!(length("M12x1.5", Fastener::Tapped, 20.0), Some(20.0));
         assert_eq!(length("M12x1.5", Fastener::Tapped, 18.0), Some(20.0));

@@ -277,3 +277,52 @@ fn a_material_without_a_guaranteed_strength_is_told_of() {
     let why = beyond.not_checked.iter().filter_map(|it| it.why.as_ref());
     assert!(why.into_iter().any(|it| it.contains("9.53 mm")));
 }
+
+/// Every way to fail that a family names is told in one of its forms, worked out or not checked.
+#[test]
+fn every_way_to_fail_that_a_family_names_is_told_in_some_form() {
+    for name in FAMILIES {
+        let family = Shelf::built_in().family(name).expect("built in");
+        let blocks: toml::Table = family.source.text.parse().expect("a recipe is TOML");
+        let holds = blocks.get("hold").and_then(toml::Value::as_array);
+        let mut left: std::collections::BTreeSet<(String, bool)> = holds
+            .into_iter()
+            .flatten()
+            .map(|hold| {
+                let says = hold["says"].as_str().expect("words").to_owned();
+                (says, hold.get("not_checked").is_none())
+            })
+            .collect();
+        let dimensions = blocks["dimension"].as_table().expect("a table");
+        let mut random = Pcg64Mcg::seed_from_u64(3);
+        for set in 0..10 * SETS {
+            if left.is_empty() {
+                break;
+            }
+            let mut part = Part::plain(family.clone());
+            if name == "flange" && set % 2 == 1 {
+                part.set("pull=500 N").expect("a pull");
+            }
+            for (dimension, block) in dimensions {
+                let kind = block.get("kind").and_then(toml::Value::as_str);
+                let form = matches!(kind, Some("choice" | "yes-no" | "count"));
+                if set > 0 && random.random_bool(if form { 0.4 } else { 0.05 }) {
+                    let block = block.as_table().expect("a block");
+                    let setting = at_random(dimension, block, &mut random);
+                    part.set(&setting)
+                        .unwrap_or_else(|faults| panic!("{setting}: {faults}"));
+                }
+            }
+            let Ok(made) = plates(&part) else { continue };
+            for strength in made.plates.iter().map(|plate| &plate.strength) {
+                for margin in &strength.margins {
+                    left.remove(&(margin.says.clone(), true));
+                }
+                for way in &strength.not_checked {
+                    left.remove(&(way.says.clone(), false));
+                }
+            }
+        }
+        assert!(left.is_empty(), "{name}: never told: {left:#?}");
+    }
+}

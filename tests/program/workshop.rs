@@ -402,7 +402,7 @@ fn margins_are_told_with_formula_and_source_and_can_be_relaxed() {
 fn what_is_nearest_its_limit_is_one_line_and_the_rest_is_there_on_demand() {
     let bench = Bench::new();
     bench.text(&["start", "pedal-bracket"]);
-    let line = "  pedal-bracket-cheek: too weak: the pivot bolt, bending over the gap, carries 1.42 times its \
+    let line = "  pedal-bracket-cheek: too weak: the pivot bolt, bending over the gap, 1.42 times its \
                 load (1.5 wanted); 2 ways to fail are not checked\n";
     let part = "pedal-bracket.toml";
     let told = bench.text(&["check", part]);
@@ -525,10 +525,14 @@ fn bolts_are_listed_with_class_grip_and_length() {
         (number(&hub["count"]), number(&hub["grip_mm"])),
         (4.0, 20.0)
     );
-    // Into the plate's own thread: flange and plate, 20 mm, which is stocked, and no nut.
-    assert_eq!(number(&hub["length_mm"]), 20.0);
+    // Into the plate's own thread: washer, flange and plate, 2.4 + 20 mm, and no nut; 25 is stocked.
+    assert_eq!(number(&hub["length_mm"]), 25.0);
+    assert_eq!(number(&hub["washers"]), 4.0);
+    // 0.2 * 0.75 * 51.1 kN * 12 mm.
+    assert_near(number(&hub["torque_nm"]), 91.98, 0.1, "tightening torque");
     assert_eq!(hub["fastener"], "bolt into a thread");
-    // Through plain holes: 12 + 6 + 0.9 x 12.7 + 2 x 25.4 / 20 = 31.97 mm, and 1-1/2 in is stocked.
+    // Through plain holes: 12 + 6 + 0.2 x 12.7 + 0.9 x 12.7 + 2 x 25.4 / 20 = 34.51 mm, and 1-1/2 in is
+    // stocked.
     let wheel = &plate["hardware"][1];
     assert_eq!(wheel["fastener"], "bolt with a nut");
     assert_near(number(&wheel["length_mm"]), 38.1, 1e-9, "length");
@@ -554,9 +558,9 @@ fn u_bolts_are_listed_with_the_length_of_their_legs() {
     assert_eq!(rods["fastener"], "U-bolt");
     assert_eq!(number(&rods["count"]), 2.0);
     // Tube 2 in, 15 mm of cheek, 8 mm of seat, 50 mm of spring: 123.8; with a nut of 0.9 x 12.7 and two
-    // threads of 25.4 / 13 they are 139.14 mm, and 5-1/2 in are 139.7.
+    // threads of 25.4 / 13 and a washer of 2.54 they are 141.68 mm, and 5-3/4 in are 146.05.
     assert_near(number(&rods["grip_mm"]), 123.8, 1e-9, "what the legs span");
-    assert_near(number(&rods["length_mm"]), 139.7, 1e-9, "leg");
+    assert_near(number(&rods["length_mm"]), 146.05, 1e-9, "leg");
 }
 
 /// A pivot wants a close fit: the pedal's hole is reamed to the bolt's shank, or to a bush; a hole for a
