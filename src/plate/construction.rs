@@ -4,18 +4,21 @@
 //! cuts or only some of them. Stages in a row that add, cut or keep are one arrangement of all their
 //! shapes, so that rounding errors do not pile up; hollowing and rounding corners work on its result.
 //! Every result is compared with a second computation on chords before the next stage uses it, and
-//! computed again with other tolerances where the two differ. Specks that rounding leaves are dropped.
+//! computed again with other tolerances where the two differ. Specks that rounding leaves are dropped after
+//! each, before anything makes more of them; crumbs in the end.
 
 use std::cell::LazyCell;
 
 use crate::finding::Finding;
-use crate::geometry::{Circle, Contour, Region, Unresolved, arrange_proved, crowd};
+use crate::geometry::{Circle, Contour, Face, Region, Unresolved, arrange_proved, crowd};
 use crate::recipe::words::{Corners, Finish, Operation, Purpose};
 
 use super::{Bend, Mark, proof};
 
 /// Pieces and openings narrower than this in the mean, mm, are specks.
 const SPECK: f64 = 2e-3;
+/// A piece of less than this, mm², beside one of more is a crumb: narrower both ways than any kerf.
+const CRUMB: f64 = 0.05;
 
 /// The steps of a plate that count, worked out.
 #[derive(Debug, Clone, Default)]
@@ -117,7 +120,7 @@ impl Construction {
                 }
             }
         }
-        Ok(without_specks(arranged(region, &mut waiting)?))
+        Ok(without_crumbs(arranged(region, &mut waiting)?))
     }
 }
 
@@ -128,6 +131,15 @@ fn without_specks(mut region: Region) -> Region {
     region.faces.retain(|face| is_real(&face.outside));
     for face in &mut region.faces {
         face.openings.retain(is_real);
+    }
+    region
+}
+
+/// The region without crumbs that a cut left of a corner, unless nothing else is left.
+fn without_crumbs(mut region: Region) -> Region {
+    let is_piece = |face: &Face| face.area() >= CRUMB;
+    if region.faces.iter().any(is_piece) {
+        region.faces.retain(is_piece);
     }
     region
 }
@@ -160,7 +172,8 @@ fn arranged(
         })
     };
     let expected = LazyCell::new(|| proof::of_shapes(&sources[0], &steps));
-    arrange_proved(&sources, &rule, &|found| expected.confirms(found))
+    let made = arrange_proved(&sources, &rule, &|found| expected.confirms(found))?;
+    Ok(without_specks(made))
 }
 
 /// Whether one step after the other does what one step with the shapes of both would do.
@@ -179,11 +192,12 @@ fn banded(region: &Region, wall: f64) -> Result<Region, Unresolved> {
 fn rounded(region: &Region, corners: Corners, radius: f64) -> Result<Region, Unresolved> {
     let inside = |region: &Region| offset(&offset(region, radius)?, -radius);
     let outside = |region: &Region| offset(&offset(region, -radius)?, radius);
-    match corners {
+    let made = match corners {
         Corners::Inside => inside(region),
         Corners::Outside => outside(region),
         Corners::Both => outside(&inside(region)?),
-    }
+    };
+    made.map(without_specks)
 }
 
 fn offset(region: &Region, distance: f64) -> Result<Region, Unresolved> {

@@ -2,6 +2,7 @@
 
 use crate::fault::{Fault, Outcome};
 use crate::geometry::{Face, Region, Unresolved};
+use crate::quantity::format::decimal;
 use crate::recipe::plate_spec::PlateSpec;
 use crate::recipe::words::Operation;
 use crate::recipe::{Part, step::Step};
@@ -89,7 +90,7 @@ fn several(
     let shown: Vec<String> = areas
         .iter()
         .take(4)
-        .map(|area| format!("{area:.0} mm²"))
+        .map(|area| square_millimetres(*area))
         .collect();
     let more = if areas.len() > shown.len() {
         ", …"
@@ -124,6 +125,14 @@ fn several(
         ),
     };
     at_step(part, step, format!("{message}: {name} {why}")).remedy(remedy)
+}
+
+/// An area in whole mm², a small one in hundredths: never nothing.
+fn square_millimetres(area: f64) -> String {
+    if area < 0.01 {
+        return "under 0.01 mm²".to_owned();
+    }
+    format!("{} mm²", decimal(area, if area < 9.5 { 2 } else { 0 }))
 }
 
 fn step_of<'a>(plan: &'a PlateSpec, made: &Construction, stage: usize) -> &'a Step {
