@@ -25,8 +25,9 @@ const SAME_WIDTH: f64 = 1e-6;
 const LEVEL: f64 = 1e-6;
 /// As much as an edge may lean into a neck, radians: short segments have no truer direction.
 const LEAN: f64 = 1e-4;
-/// How much of its own size a second derivative may err by.
-const ROUNDING: f64 = 1e-9;
+/// How much of its own size a second derivative may err by: no less than a direction, or of a band hardly
+/// wider in the middle neither end would be a neck, being level, nor level, being bent.
+const ROUNDING: f64 = LEVEL;
 /// Lines this parallel, and arcs this concentric, mm, leave a band of one width between them.
 const PARALLEL: f64 = 1e-7;
 /// Where along a band of one width a circle is tried, in shares of its length.
@@ -505,6 +506,16 @@ mod tests {
             .difference(&disc(0.0, 0.0, 25.0))
             .unwrap();
         assert_eq!(widths(&even), [15.0]);
+    }
+
+    #[test]
+    fn a_band_hardly_wider_in_the_middle_is_a_neck() {
+        for off in [0.0, 1e-7, 1.5e-5, 1e-3] {
+            let block = rectangle(-60.0, -60.0, 60.0, 10.0);
+            let plate = disc(0.0, 0.0, 25.0).union(&block).unwrap();
+            let found = widths(&plate.difference(&disc(0.0, -off, 12.5)).unwrap());
+            assert_relative_eq!(found[0], 12.5 + 0.4 * off, epsilon = off + 1e-9);
+        }
     }
 
     #[test]

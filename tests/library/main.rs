@@ -14,6 +14,7 @@ mod kernel_hard_contacts;
 mod kernel_regressions;
 mod last_look;
 mod measure;
+mod necks;
 mod nest_arcs;
 mod nest_place;
 mod picture_pixels;

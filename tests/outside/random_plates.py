@@ -16,17 +16,22 @@ import sys
 import tomllib
 from collections import Counter
 
-from shapely import GEOSException, make_valid
+from shapely import GEOSException, intersection_all, make_valid
 from shapely.geometry import Point, Polygon
+from shapely.ops import unary_union
 
 import growing
 import recipes
 
 recipes.QUARTER = 96  # of 50 mm radius within 0.002 mm
-CHORD = 1e-3  # mm, of the program's arcs
+CHORD = 1e-3  # mm, of the program's arcs; a tenth where that finds a fault
 SAME = 4e-3  # mm: a difference narrower than this is one of chords
 TRIED = 2e-3  # mm, by how much sizes that decide between all and nothing are varied
 SPECK = 0.05  # mm²
+SEAL = 2e-3  # mm: half as wide as slits and slivers between chords of one circle that begin at other angles
+SLACK = 0.0127  # mm: by so much less than the kerf still reads as the kerf, half of a thousandth of an inch
+FINER = 512  # chords of a quarter circle, of 50 mm radius within 0.00006 mm
+LOOSE = 2e-4  # mm, by how much shapes are made smaller across so that none hangs by such chords
 HAIR = 5e-3  # mm, half the width of a contact that may count either way
 DEPTH = 3e-3  # mm, how exactly the least width is borne out
 JUDGED = ("made", "refused", "too narrow")
@@ -41,7 +46,7 @@ def grown(metal, distance):
     return metal.buffer(distance, quad_segs=64)
 
 
-def chords(contour):
+def chords(contour, chord_error):
     line = []
     for (x, y, bulge), (u, v, _) in zip(contour, contour[1:] + contour[:1]):
         line.append((x, y))
@@ -52,7 +57,7 @@ def chords(contour):
         radius = abs(chord / (2 * math.sin(sweep / 2)))
         rise = (1 - bulge**2) / (4 * bulge)
         cx, cy = (x + u) / 2 - (v - y) * rise, (y + v) / 2 + (u - x) * rise
-        steps = math.ceil(abs(sweep) / (2 * math.acos(max(1 - CHORD / radius, 0.7))))
+        steps = math.ceil(abs(sweep) / (2 * math.acos(max(1 - chord_error / radius, 0.7))))
         start = math.atan2(y - cy, x - cx)
         line += [(cx + radius * math.cos(start + sweep * i / steps),
                   cy + radius * math.sin(start + sweep * i / steps)) for i in range(1, steps)]  # fmt: skip
@@ -70,18 +75,40 @@ def form(metal, speck=SPECK):
     return len(parts), sum(len(part.interiors) for part in parts)
 
 
-def varied(family, by):
-    """The family with the sizes changed that decide whether a gap closes or a band stays."""
+def varied(family, by, keys=("hollow", "radius"), verbs=("hollow", "round")):
+    """The family with sizes changed: as a rule those that decide whether a gap closes or a band stays."""
     changed = json.loads(json.dumps(family))
     for step in changed["plate"][0]["step"]:
-        for key in ("hollow", "radius"):
-            if key in step:
+        for key in keys:
+            if key in step and any(verb in step for verb in verbs):
                 step[key] += f" + {by} mm"
     return changed
 
 
+def loosened(family):
+    """The metal on finer chords, with all that is added a little smaller: round shapes that touch in a point
+    do not hang together by their chords."""
+    coarse, recipes.QUARTER = recipes.QUARTER, FINER
+    try:
+        sizes = ("diameter", "outside", "width", "height", "from_width", "to_width")
+        return expanded(varied(family, -LOOSE, sizes, ("add",)))
+    finally:
+        recipes.QUARTER = coarse
+
+
 def expanded(family):
     return recipes.expand(family).plates[0].metal
+
+
+def sealed(family, by):
+    """The metal if slits (or slivers, by less than nothing) as fine as chords make them are gone before
+    anything is rounded or hollowed."""
+    plain = recipes.grown
+    recipes.grown = lambda metal, distance: plain(plain(plain(metal, by), -by), distance)
+    try:
+        return expanded(family)
+    finally:
+        recipes.grown = plain
 
 
 def is_thick(difference):
@@ -92,13 +119,15 @@ def is_thick(difference):
 def differs(found, family):
     """Where the plate is not what it should be, if anywhere."""
     metal = expanded(family)
+    metal = unary_union(pieces(metal) or [metal])  # crumbs are dropped
     apart = found.symmetric_difference(metal)
     if not is_thick(apart):
         return None
     steps = family["plate"][0]["step"]
     if any("hollow" in step or "radius" in step for step in steps):
-        either = [expanded(varied(family, by)) for by in (-TRIED, TRIED)]
-        open_to_both = either[0].symmetric_difference(either[1]).buffer(2 * SAME)
+        either = [metal, *(expanded(varied(family, by)) for by in (-TRIED, TRIED))]
+        either += [sealed(family, by) for by in (-SEAL, SEAL)]
+        open_to_both = unary_union(either).difference(intersection_all(either)).buffer(2 * SAME)
         apart = apart.difference(open_to_both)
         if not is_thick(apart):
             return None
@@ -127,18 +156,19 @@ def refusal(line, family):
     if "pieces" in words:
         counts = {len(pieces(metal.buffer(by))) for by in (-HAIR, 0, HAIR)}
         counts |= {len(pieces(expanded(varied(family, by)).buffer(-HAIR))) for by in (-TRIED, TRIED)}
-        return None if counts != {1} else "it is one piece"
+        one = counts == {1} and len(pieces(loosened(family))) == 1
+        return "it is one piece" if one else None
     return None if metal.is_empty else f"refused: {words}"
 
 
 def judged(text):
     """The seed, what became of the plate, and what is wrong with that; a fault only if it is one by
-    Clipper's growing as well."""
+    Clipper's growing and on finer chords as well."""
     line = json.loads(text)
     kind = "refused" if "refused" in line else "too narrow" if line["refused as narrow"] else "made"
-    for recipes.grown in (grown, growing.grown):
+    for recipes.grown, chord in ((grown, CHORD), (growing.grown, CHORD / 10)):
         try:
-            why = fault(line)
+            why = fault(line, chord)
         except GEOSException:
             kind, why = "too fine for shapely", None
         except Unjudged as unjudged:
@@ -148,11 +178,11 @@ def judged(text):
     return line["seed"], kind, why
 
 
-def fault(line):
+def fault(line, chord):
     family = tomllib.loads(line["recipe"])
     if "refused" in line:
         return refusal(line, family)
-    outside, *openings = map(chords, line["contours"])
+    outside, *openings = (chords(contour, chord) for contour in line["contours"])
     found = Polygon(outside, openings)
     return differs(make_valid(found), family) or narrow(found, line)
 
@@ -164,12 +194,12 @@ def narrow(found, line):
         if line["refused as narrow"]:
             return None
         raise Unjudged("too fine for chords")
-    if not line["refused as narrow"] and hangs(found, kerf - 2 * DEPTH):
+    if not line["refused as narrow"] and hangs(found, kerf - SLACK):
         return f"hangs by less than the kerf of {kerf} mm"
     if line["least"] is None:
         return "no least width, but it hangs" if hangs(found, kerf) else None
     least, x, y = line["least"]
-    if line["refused as narrow"] != (least < kerf - 1e-6):
+    if line["refused as narrow"] != (least < kerf - SLACK):
         return f"least width {least}, refused as narrow: {line['refused as narrow']}"
     depth = found.boundary.distance(Point(x, y))
     if not found.buffer(DEPTH).contains(Point(x, y)) or abs(depth - least / 2) > DEPTH:
