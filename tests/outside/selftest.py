@@ -1,7 +1,7 @@
 """Proves that the outside checks pass a right run and fail each kind of wrong one.
 
 Builds a small run by hand: a frame with a window and a drilled hole, a tab that lies in the window,
-and a second, turned frame; then spoils one thing at a time.
+and a second, turned frame; then spoils one thing at a time. So it does with a random plate.
 """
 
 import copy
@@ -15,6 +15,7 @@ from pathlib import Path
 import ezdxf
 
 import audit
+import random_plates
 import virtual_cut
 
 KERF = 1.6
@@ -295,14 +296,59 @@ def test_audit(complain):
             complain("a file in inches passes")
 
 
+# A ring with its hole 2 mm off the middle, as the program writes a random plate down.
+RING = {
+    "seed": 0,
+    "recipe": """[dimension.thickness]
+default = "6 mm"
+[[plate]]
+[[plate.step]]
+add = "disc"
+diameter = "60 mm"
+[[plate.step]]
+cut = "disc"
+diameter = "50 mm"
+at = ["2 mm", "0 mm"]
+""",
+    "contours": [[[30, 0, 1], [-30, 0, 1]], [[27, 0, -1], [-23, 0, -1]]],
+    "least": [3, 28.5, 0],
+    "kerf": 1.5,
+    "refused as narrow": False,
+}
+WRONG_RINGS = [
+    ("the outside is 0.02 mm too small", {"contours": [[[29.98, 0, 1], [-29.98, 0, 1]], RING["contours"][1]]}),
+    ("the hole is lost", {"contours": RING["contours"][:1]}),
+    ("the hole lies elsewhere", {"contours": [RING["contours"][0], [[25, 0, -1], [-25, 0, -1]]]}),
+    ("the least width is not the least", {"least": [7, -26.5, 0]}),
+    ("the least width lies elsewhere", {"least": [3, 28, 0]}),
+    ("no least width is known", {"least": None, "kerf": 3.5, "refused as narrow": True}),
+    ("it hangs by less than the kerf", {"kerf": 3.5}),
+    ("it is refused as narrow, and is wide enough", {"refused as narrow": True}),
+    ("it is refused as in pieces", {"refused": "falls into 2 pieces"}),
+    ("it is refused as nothing", {"refused": "nothing is left"}),
+]
+
+
+def test_random_plates(complain):
+    def why(line):
+        return random_plates.judged(json.dumps(line))[2]
+
+    if why(RING):
+        complain(f"a right ring is faulted: {why(RING)}")
+    for words, spoiled_by in WRONG_RINGS:
+        if not why(RING | spoiled_by):
+            complain(f"of a random plate passes: {words}")
+
+
 def main():
     logging.getLogger("ezdxf").setLevel(logging.ERROR)  # R12 has no units, and says so each time
     complaints = []
     test_virtual_cut(complaints.append)
     test_audit(complaints.append)
+    test_random_plates(complaints.append)
     for complaint in complaints:
         print("FAILED", complaint)
-    print(f"selftest: {len(WRONG) + len(WRONG_TABS)} spoiled runs, {len(complaints)} failures")
+    print(f"selftest: {len(WRONG) + len(WRONG_TABS) + len(WRONG_RINGS)} spoiled runs, {len(complaints)} failures")
     sys.exit(bool(complaints))
 
 
