@@ -48,6 +48,13 @@ pub fn curved_factor(radius: f64, height: f64) -> f64 {
     (neutral - radius) * height / (6.0 * shift * radius)
 }
 
+/// Notch factor of a flat bar at a shoulder twice as high, bent in its plane: Peterson's chart by the fit
+/// in Norton, Machine Design, 0.93232 (r / h)^-0.30304, times 1.1, as finite elements find the fit too low
+/// by up to 7 %.
+fn fillet_factor(share: f64) -> f64 {
+    (1.1 * 0.932_32 * share.powf(-0.303_04)).max(1.0)
+}
+
 /// Notch factor of an eye that its pin fills, on the section beside the hole: Peterson and Pilkey's fit for
 /// a hole of 0.15 to 0.75 of the width.
 fn eye_factor(share: f64) -> f64 {
@@ -119,6 +126,16 @@ pub const FUNCTIONS: &[Function] = &[
             let (normal, shear): (f64, f64) = given.take()?;
             let stress = normal.hypot(3.0_f64.sqrt() * shear);
             Ok(Value::of(stress, Dimension::STRESS))
+        },
+    },
+    Function {
+        name: "fillet_factor",
+        parameters: &[length("radius"), length("height")],
+        says: "notch factor of a flat bar bent in its plane at a shoulder with fillets: 1.1 * 0.93232 (radius / height)^-0.30304",
+        source: "Peterson's Stress Concentration Factors; fit of Norton, Machine Design, from memory, times 1.1",
+        call: |given| {
+            let (radius, height): (f64, f64) = given.take()?;
+            Ok(Value::number(fillet_factor(radius / height)))
         },
     },
     Function {
