@@ -173,7 +173,11 @@ pub fn governing<'a>(plates: impl Iterator<Item = (&'a str, &'a Holding)>) -> Op
 pub fn ways_to_fail(name: &str, holding: &Holding) -> Option<String> {
     holding.governing.as_ref()?;
     let margins = holding.margins.iter().map(|it| {
-        let verdict = if it.enough { "" } else { ": too little" };
+        let verdict = match (it.enough, it.typical) {
+            (false, _) => ": too little",
+            (true, true) => ": by a usual strength, which no standard guarantees",
+            (true, false) => "",
+        };
         let reckoned = [("asked", &it.load_reckoned), ("carries", &it.carries_reckoned)];
         let reckoned = reckoned.iter().filter(|(_, numbers)| !numbers.is_empty());
         let reckoned = reckoned.map(|(what, numbers)| format!("      {what}: {numbers}\n"));

@@ -8,6 +8,7 @@ mod dxf_read_back;
 mod expressions;
 mod families;
 mod holding;
+mod holding_by_hand;
 mod hostile;
 mod kernel_fuzz;
 mod kernel_hard_contacts;

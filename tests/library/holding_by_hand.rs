@@ -1,0 +1,267 @@
+//! Margins of the families beside numbers worked by hand, each once enough and once too little.
+
+use platewright::plate::plates;
+use platewright::recipe::{Part, Shelf};
+
+/// What is looked at; by hand, as the family stands; and what is set for it to be too little, with that by hand.
+type Row = (&'static str, f64, &'static str, f64);
+
+fn ratio(family: &str, setting: &str, says: &str) -> (f64, bool) {
+    let mut part = Part::plain(Shelf::built_in().family(family).expect("built in"));
+    for setting in setting.split(", ").filter(|it| !it.is_empty()) {
+        part.set(setting)
+            .unwrap_or_else(|faults| panic!("{faults}"));
+    }
+    let made = plates(&part).unwrap_or_else(|faults| panic!("{family} {setting}: {faults}"));
+    let mut margins = made.plates.iter().flat_map(|plate| &plate.strength.margins);
+    let found = margins.find(|it| it.says == says);
+    let found = found.unwrap_or_else(|| panic!("{family} {setting}: no margin of {says}"));
+    (found.ratio, found.is_enough())
+}
+
+fn assert_by_hand(family: &str, base: &str, rows: &[Row]) {
+    for (says, enough, setting, too_little) in rows {
+        let near = |(ratio, _): (f64, bool), by_hand: &f64, set: &str| {
+            assert!(
+                (ratio / by_hand - 1.0).abs() < 0.005,
+                "{family} {set}, {says}: {ratio} and by hand {by_hand}"
+            );
+        };
+        let short = format!("{base}, {setting}");
+        near(ratio(family, base, says), enough, base);
+        near(ratio(family, &short, says), too_little, &short);
+        assert!(ratio(family, base, says).1, "{family}, {says}");
+        assert!(!ratio(family, &short, says).1, "{family} {short}, {says}");
+    }
+}
+
+/// An arm of 10 x 44 mm, fillets of 20, boss of 56: Kt = 1.1 * 0.93232 (20 / 44)^-0.30304 = 1.302 on
+/// 6 * 1500 * (120 - sqrt(56^2 - 44^2) / 2) / (10 * 44^2) = 47.73, 62.2 MPa. The rod end's middle stands 13 mm
+/// off: 19.5 N m of twist, alpha 0.2855 (4.4 to 1), 15.5 MPa; together 67.7.
+/// Fatigue: category 125 at a million, 157.5 MPa, of two thirds of 62.2.
+/// Boss: 6 * 180000 * 56 / (10 (56^3 - 25^3)) = 37.8 MPa. Eye: Kt 3.457 at 13 of 40 mm, on 27 x 10 mm, 19.2 MPa.
+/// Bolt: 12 N m on 169.6 mm3, 70.7 MPa, with 13.3 of shear 74.4; at a stand-off of 40 mm 72 N m, 425.1.
+#[test]
+fn a_steering_arm_by_hand() {
+    assert_by_hand(
+        "steering-arm",
+        "boss_fixing=weld",
+        &[
+            (
+                "the arm at the boss, in bending and twist",
+                235.0 / 67.7,
+                "load=2 kN",
+                235.0 / 90.3,
+            ),
+            (
+                "the arm at the boss, bent to and fro",
+                157.5 / 41.45,
+                "usual_load=1500 N",
+                157.5 / 124.3,
+            ),
+            (
+                "the boss beside its hole, in bending",
+                235.0 / 37.8,
+                "load=4 kN",
+                235.0 / 100.8,
+            ),
+            (
+                "the eye beside its hole, with its notch",
+                235.0 / 19.2,
+                "load=7 kN",
+                235.0 / 89.6,
+            ),
+            (
+                "the rod end's bolt, in bending and shear",
+                640.0 / 74.4,
+                "stand_off=40 mm",
+                640.0 / 425.1,
+            ),
+            // 4 * 500 * 120^3 / (210000 * 10 * 44^3) = 0.01932 mm.
+            (
+                "how far the eye gives under the usual load",
+                0.5 / 0.01932,
+                "usual_load=15 kN",
+                0.5 / 0.5796,
+            ),
+        ],
+    );
+}
+
+/// 1 kN at 230 mm, a fifth of it from the side: 6 * 200 * 230 / ((34 - 10) 8^2) = 179.7 MPa of 1.5 * 235;
+/// 234.7 at 7 mm. The pivot is pulled with 3528 N; the lower bolts are 87 mm and the upper 47 mm from it: 2290 N,
+/// 15 mm from the cheeks, 6 * 2290 * 15 / (80 * 4^2) = 161.0 MPa. An ear of 60 mm: 3528 * 102 / 164 = 2194 N
+/// at 30 mm, 308.5 MPa. Two M8 of class 8.8: 0.75 * 29.3 kN of 4 / 3 * 1145 N.
+/// Welds: 1764 / (3 * 98) (1 + 6 * 20 / 98) = 13.3 MPa of 207.8. Cheek: 6 * 200 * 66 / (104 * 4^2) = 47.6 MPa.
+#[test]
+fn a_pedal_bracket_by_hand() {
+    assert_by_hand(
+        "pedal-bracket",
+        "bearing=shank",
+        &[
+            (
+                "the pedal's arm at the pivot, pushed from the side",
+                352.5 / 179.7,
+                "pedal_thickness=7 mm",
+                352.5 / 234.7,
+            ),
+            (
+                "an ear of the base, bent by the pull of the pivot",
+                352.5 / 161.0,
+                "ear=60 mm",
+                352.5 / 308.5,
+            ),
+            (
+                "the mounting bolts, in tension with a third more for prying",
+                21.96 / 1.527,
+                "pedal_force=10 kN",
+                21.96 / 15.27,
+            ),
+            (
+                "the welds of a cheek",
+                207.8 / 13.34,
+                "pedal_force=15 kN",
+                207.8 / 200.2,
+            ),
+            (
+                "a cheek where it stands on the base, pushed from the side",
+                235.0 / 47.6,
+                "pedal_force=5 kN",
+                235.0 / 238.0,
+            ),
+        ],
+    );
+}
+
+/// At 300 mm 2 kN turn the wheel over with 600 N m: 4 * 600 / (4 * 0.1143) = 5249 N at a wheel bolt. Circles of
+/// 100 and 114.3 mm: 6 * 0.51 * 5249 / 10^2 = 160.6 MPa of 1.5 * 235; 251 at 8 mm. 300 N to and fro: 48.2 MPa
+/// of 0.737 * 90. A hub bolt: 49.84 + 0.3 * 6 = 51.6 kN of 56.4, and with 10 kN at the ground 58.8. The joint: 96.6 kN
+/// (62^2 + 27.1^2) / (4 * 62) = 1783 N m. Friction: 0.15 * 24.15 kN of 3 + 0.5 kN, and of 3 + 1 kN.
+#[test]
+fn a_hub_adapter_by_hand() {
+    assert_by_hand(
+        "hub-adapter",
+        "hub_count=4",
+        &[
+            (
+                "the plate between its two circles, bent in a corner",
+                352.5 / 160.6,
+                "thickness=8 mm",
+                352.5 / 251.0,
+            ),
+            (
+                "the plate between its two circles, bent to and fro at every turn",
+                66.31 / 48.2,
+                "usual_side=400 N",
+                66.31 / 64.25,
+            ),
+            (
+                "hub bolts in tension, in a corner",
+                56.4 / 51.64,
+                "side_force=10 kN",
+                56.4 / 58.84,
+            ),
+            (
+                "the joint at hub bolts, opening at its edge in a corner",
+                1783.0 / 600.0,
+                "side_force=7 kN",
+                1783.0 / 2100.0,
+            ),
+            (
+                "hub bolts by friction",
+                3.623 / 3.5,
+                "wheel_load=4 kN",
+                3.623 / 4.0,
+            ),
+        ],
+    );
+}
+
+/// Four legs of 26.83 kN, 139.5 kN with 1.3 times. A cheek: 139.5 / (2 * 6 * 65.09) = 178.6 MPa; 214.3 at 5 mm. Slip:
+/// 0.15 * 0.63 * 107.3 = 10.14 kN of hypot(1.3, 2) = 2.385, and of hypot(1.3, 9) = 9.093. Round the tube: 1.3 kN
+/// * 300 mm / (25.4 * 2 * 4 * (51.3 * 1.309 - 8)) = 32.4 MPa of 207.8. Sideways: 6 * 1000 * 15 / (70 * 6^2) = 35.7 MPa.
+#[test]
+fn a_spring_perch_by_hand() {
+    assert_by_hand(
+        "spring-perch",
+        "thickness=10 mm",
+        &[
+            (
+                "a cheek, squeezed by the clamp of the U-bolts",
+                235.0 / 178.6,
+                "cheek_thickness=5 mm",
+                235.0 / 214.3,
+            ),
+            (
+                "slip of the spring on its seat, braking in a corner",
+                10.14 / 2.385,
+                "side_force=9 kN",
+                10.14 / 9.093,
+            ),
+            (
+                "the welds round the tube, when the axle winds up",
+                207.8 / 32.45,
+                "brake_force=6 kN",
+                207.8 / 149.8,
+            ),
+            (
+                "the cheeks, pushed sideways",
+                352.5 / 35.71,
+                "side_force=12 kN",
+                352.5 / 214.3,
+            ),
+            // 53.65 kN of proof, 1.3 * 0.5 of it and 1 kN; yield 92 ksi on 0.1419 in2, 58.07 kN. At 0.75: 52.3 + 1.
+            (
+                "a leg of a U-bolt, tightened hard and over a bump",
+                58.07 / 35.87,
+                "tightening=0.75",
+                58.07 / 53.31,
+            ),
+        ],
+    );
+}
+
+/// M10 of class 8.8, 0.63 * 0.75 * 33.64 = 15.9 kN: 0.15 of it of 2 * 80 / (6 * 0.11) = 242.4 N. A key of 12 x 8 mm at
+/// a shaft of 40 mm: 0.577 * 235 * 96 * 20 = 260.3 N m; its side 235 * 3.3 * 8 * 20 = 124.1 N m.
+#[test]
+fn a_flange_by_hand() {
+    assert_by_hand(
+        "flange",
+        "keyway=true",
+        &[
+            (
+                "bolts of the first circle by friction",
+                2384.0 / 242.4,
+                "torque=700 N.m",
+                2384.0 / 2121.0,
+            ),
+            (
+                "the key in shear",
+                260.3 / 80.0,
+                "torque=200 N.m",
+                260.3 / 200.0,
+            ),
+            (
+                "the side of the keyway",
+                124.1 / 80.0,
+                "torque=85 N.m",
+                124.1 / 85.0,
+            ),
+        ],
+    );
+}
+
+/// A spoke of 40 mm, 120 mm long: 6 * 1000 * 120 / (40 * 8^2) = 281.3 MPa of 1.5 * 235, 500 at 6 mm.
+#[test]
+fn a_steering_wheel_by_hand() {
+    assert_by_hand(
+        "steering-wheel",
+        "thickness=8 mm",
+        &[(
+            "a spoke, when someone pulls himself up by the rim",
+            352.5 / 281.25,
+            "thickness=6 mm",
+            352.5 / 500.0,
+        )],
+    );
+}
