@@ -83,8 +83,9 @@ fn margin(it: &Margin) -> Vec<Line> {
     } else {
         "TOO LITTLE"
     };
-    let mut told = vec![
-        it.formula.clone(),
+    let mut told = vec![it.formula.clone()];
+    told.extend(it.steps.iter().map(|step| format!("where {step}")));
+    told.extend([
         format!("asked: {}", reckoned(&it.load_reckoned, &it.load)),
         format!("carries: {}", reckoned(&it.carries_reckoned, &it.carries)),
         format!(
@@ -95,7 +96,7 @@ fn margin(it: &Margin) -> Vec<Line> {
             decimal(it.wanted, 2)
         ),
         format!("source: {}", it.source),
-    ];
+    ]);
     if it.typical {
         told.push(
             "the strength of the material is usual, and no standard guarantees it".to_owned(),

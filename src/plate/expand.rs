@@ -295,7 +295,7 @@ impl Order<'_> {
             .is_some_and(|plan| std::ptr::eq(plan, self.plan));
         strength_results(
             (&family.strength_checks, &family.bolts),
-            &self.names,
+            (&self.names, &family.lets),
             |plates| match plates {
                 [] => first,
                 named => named.iter().any(|name| own == Some(name.as_str())),

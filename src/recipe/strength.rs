@@ -47,6 +47,8 @@ pub struct Margin {
     pub load_reckoned: String,
     /// How what it carries was reckoned, with its numbers put in; empty where it is given.
     pub carries_reckoned: String,
+    /// Named values that both rest on, each with its numbers put in.
+    pub steps: Vec<String>,
     /// Whether it rests on a strength that is usual, and that no standard guarantees.
     pub typical: bool,
     /// Carried over asked.
@@ -202,7 +204,11 @@ impl StrengthCheck {
 
     /// Adds what it comes to, where it counts. What a table lacks is told beside the plate; what the recipe
     /// should not want is refused.
-    fn put(&self, names: &Names, results: &mut StrengthResults) -> Result<(), Fault> {
+    fn put(
+        &self,
+        (names, lets): (&Names, &[(String, Formula)]),
+        results: &mut StrengthResults,
+    ) -> Result<(), Fault> {
         let told = |look: String, why| NotChecked {
             says: self.says.clone(),
             look,
@@ -219,7 +225,7 @@ impl StrengthCheck {
             }
             (Ok(true), Way::Reckoned(it)) => {
                 it.wanted(names)?;
-                match it.margin(&self.says, names) {
+                match it.margin(&self.says, (names, lets)) {
                     Ok(margin) => results.margins.extend(margin),
                     Err(fault) => results.not_checked.push(failed(fault)),
                 }
@@ -272,7 +278,11 @@ impl Reckoned {
     }
 
     /// The margin, `None` where nothing is asked.
-    fn margin(&self, says: &str, names: &Names) -> Result<Option<Margin>, Fault> {
+    fn margin(
+        &self,
+        says: &str,
+        (names, lets): (&Names, &[(String, Formula)]),
+    ) -> Result<Option<Margin>, Fault> {
         let load = quantity(&self.load, names)?;
         let carries = quantity(&self.carries, names)?;
         if load.dimension != carries.dimension {
@@ -282,13 +292,13 @@ impl Reckoned {
         if load.amount <= 0.0 {
             return Ok(None);
         }
-        let (asked, carried) = (readable(load), readable(carries));
         let mut margin = Margin {
             says: says.to_owned(),
-            load_reckoned: reckoned(&self.load, names, &asked),
-            carries_reckoned: reckoned(&self.carries, names, &carried),
-            load: asked,
-            carries: carried,
+            load_reckoned: reckoned(&self.load, names, load),
+            carries_reckoned: reckoned(&self.carries, names, carries),
+            steps: steps([&self.load, &self.carries], lets, names),
+            load: readable(load),
+            carries: readable(carries),
             typical: self.is_typical(names),
             ratio: carries.amount / load.amount,
             wanted: self.wanted(names)?,
@@ -393,12 +403,12 @@ impl Bolt {
 /// What the blocks that belong to a plate come to; those that name none belong to the first.
 pub(crate) fn strength_results(
     (checks, bolts): (&[StrengthCheck], &[Bolt]),
-    names: &Names,
+    (names, lets): (&Names, &[(String, Formula)]),
     belongs: impl Fn(&[Text]) -> bool,
 ) -> Result<StrengthResults, Fault> {
     let mut results = StrengthResults::default();
     for check in checks.iter().filter(|it| belongs(&it.plates)) {
-        check.put(names, &mut results)?;
+        check.put((names, lets), &mut results)?;
     }
     results
         .margins
@@ -417,21 +427,51 @@ fn quantity(formula: &Formula, names: &Names) -> Result<Quantity, Fault> {
 }
 
 /// An expression with its numbers put in; nothing where that is no more than what it comes to.
-fn reckoned(formula: &Formula, names: &Names, comes_to: &str) -> String {
+fn reckoned(formula: &Formula, names: &Names, comes_to: Quantity) -> String {
     let written = formula.with_numbers(|name| {
         Some(match names.value(name)? {
-            Value::Quantity(Quantity { amount, dimension }) if dimension == Dimension::LENGTH => {
-                format::millimetres(amount)
-            }
-            Value::Quantity(quantity) => readable(quantity),
+            Value::Quantity(quantity) => shown(quantity),
             Value::Text(words) => format!("\"{words}\""),
             Value::Truth(_) => return None,
         })
     });
-    if written == comes_to {
+    if written == shown(comes_to) {
         String::new()
     } else {
         written
+    }
+}
+
+/// Named values that expressions rest on, each with its numbers put in, those first that others rest on.
+fn steps(of: [&Formula; 2], lets: &[(String, Formula)], names: &Names) -> Vec<String> {
+    let mut used: Vec<&str> = Vec::new();
+    let mut open = of.to_vec();
+    while let Some(formula) = open.pop() {
+        let named = formula.names();
+        for (name, formula) in lets.iter().filter(|(name, _)| named.contains(&&**name)) {
+            if !used.contains(&&**name) {
+                used.push(name);
+                open.push(formula);
+            }
+        }
+    }
+    let used = lets.iter().filter(|(name, _)| used.contains(&&**name));
+    used.filter_map(|(name, formula)| {
+        let Value::Quantity(comes_to) = names.value(name)? else {
+            return None;
+        };
+        let written = reckoned(formula, names, comes_to);
+        (!written.is_empty()).then(|| format!("{name} = {written} = {}", shown(comes_to)))
+    })
+    .collect()
+}
+
+/// An amount as it stands in an expression: lengths in mm alone.
+fn shown(quantity: Quantity) -> String {
+    if quantity.dimension == Dimension::LENGTH {
+        format::millimetres(quantity.amount)
+    } else {
+        readable(quantity)
     }
 }
 

@@ -57,6 +57,8 @@ pub struct MarginFigures {
     pub load: String,
     /// What it carries, with its unit.
     pub carries: String,
+    /// Named values that both rest on, each with its numbers put in.
+    pub steps: Vec<String>,
     /// Whether it rests on a strength that no standard guarantees.
     pub typical: bool,
     /// Carried over asked.

@@ -19,6 +19,7 @@ pub fn holding(plate: &Plate) -> Holding {
         says: it.says.clone(),
         load: it.load.clone(),
         carries: it.carries.clone(),
+        steps: it.steps.clone(),
         typical: it.typical,
         margin: rounded(it.ratio),
         wanted: it.wanted,

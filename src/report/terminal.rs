@@ -181,6 +181,8 @@ pub fn ways_to_fail(name: &str, holding: &Holding) -> Option<String> {
         let reckoned = [("asked", &it.load_reckoned), ("carries", &it.carries_reckoned)];
         let reckoned = reckoned.iter().filter(|(_, numbers)| !numbers.is_empty());
         let reckoned = reckoned.map(|(what, numbers)| format!("      {what}: {numbers}\n"));
+        let steps = it.steps.iter().map(|step| format!("        {step}\n"));
+        let reckoned = reckoned.chain(steps);
         let remedy = if it.remedy.is_empty() {
             String::new()
         } else {

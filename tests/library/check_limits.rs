@@ -920,6 +920,7 @@ fn with_margin(ratio: f64) -> Plate {
         carries: "900 N.m".to_owned(),
         load_reckoned: String::new(),
         carries_reckoned: "friction_torque(0.15, 25 kN, 4, 80 mm)".to_owned(),
+        steps: Vec::new(),
         typical: false,
         ratio,
         wanted: 1.5,

@@ -421,6 +421,8 @@ fn what_is_nearest_its_limit_is_one_line_and_the_rest_is_there_on_demand() {
     let all = bench.text(&["check", part, "--margins"]);
     for wanted in [
         "carries 62.83 N.m, asked 44.09 N.m, margin 1.42 (1.50 wanted): too little",
+        "pivot_bends = pin_moment(3528 N, 4 mm, 8 mm, 21 mm) = 44.09 N.m",
+        "pivot_force = 1000 N * max(4.528 - 1, 0) = 3528 N",
         "set gap to at most 47.",
         "the wall that the base is bolted to: not checked: ",
         "EN 1993-1-8 3.13",
