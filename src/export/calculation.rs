@@ -68,7 +68,7 @@ pub fn calculation(plate: &Plate, job: &str, paper: &Paper) -> Option<Document> 
         lines.push((HEAD, INDENT, format!("{what} {dots}")));
     }
     Some(Document {
-        pages: pages(&title, lines, paper),
+        pages: pages(&title, &lines, paper),
         title,
     })
 }
@@ -122,7 +122,7 @@ fn block(says: &str, told: Vec<String>) -> Vec<Line> {
 }
 
 /// The lines, wrapped, on as many pages as they take; what is looked at does not stand last on a page.
-fn pages(title: &str, lines: Vec<Line>, paper: &Paper) -> Vec<PdfPage> {
+fn pages(title: &str, lines: &[Line], paper: &Paper) -> Vec<PdfPage> {
     let most = paper.width - 2.0 * EDGE;
     let wrapped: Vec<Line> = lines
         .iter()
@@ -133,8 +133,8 @@ fn pages(title: &str, lines: Vec<Line>, paper: &Paper) -> Vec<PdfPage> {
         .collect();
     let mut pages = vec![blank(title, paper)];
     let mut top = paper.height - EDGE;
-    for (at, (height, indent, text)) in wrapped.iter().enumerate() {
-        let is_head = *indent == 0.0 && at > 0;
+    for (height, indent, text) in &wrapped {
+        let is_head = *height == HEAD && *indent == 0.0;
         let before = if is_head { HEAD } else { 0.0 };
         let follows = if is_head { 3.0 * LEADING * TEXT } else { 0.0 };
         if top - before - LEADING * height - follows < EDGE {
@@ -234,5 +234,8 @@ mod tests {
         }
         assert!((1..=3).contains(&pages), "{pages} pages");
         assert!(!all.contains(" safe "), "{all}");
+        let has_glyphs = |c: char| crate::lettering::unknown(&c.to_string()).is_none();
+        let missing: String = all.chars().filter(|c| !has_glyphs(*c)).collect();
+        assert_eq!(missing, "", "letters that the alphabet lacks");
     }
 }
