@@ -68,6 +68,11 @@ pub(super) enum Command {
     Draw(DrawArgs),
     /// Say what the checks find; write nothing.
     Check(CheckArgs),
+    /// Why a finding is one: what it looks at, its limit, the limit's source, what happens if ignored.
+    #[command(
+        after_help = "Examples:\n  platewright explain thin web\n  platewright explain hub-adapter"
+    )]
+    Explain(ExplainArgs),
     /// The main job: sheets to cut, plates, pictures and the report, all into one folder.
     #[command(after_help = "Example:\n  platewright cut orchard-cart.toml --out tonight")]
     Cut(CutArgs),
@@ -169,6 +174,14 @@ pub(super) struct DrawingArgs {
     pub layers: Vec<String>,
 }
 
+#[derive(Debug, Args)]
+pub(super) struct ExplainArgs {
+    /// The name in brackets of a finding, such as thin web, or a recipe for its rules; all are listed
+    /// without it.
+    #[arg(value_name = "NAME")]
+    pub name: Vec<String>,
+}
+
 /// Where files go.
 #[derive(Debug, Args)]
 pub(super) struct FolderArgs {
@@ -205,6 +218,9 @@ pub(super) struct CheckArgs {
     /// Every way a plate may fail: margins with formula, numbers and source, and what is not checked.
     #[arg(long)]
     pub margins: bool,
+    /// Tell every finding, however many there are.
+    #[arg(long)]
+    pub all: bool,
 }
 
 #[derive(Debug, Args)]
@@ -240,6 +256,9 @@ pub(super) struct EstimateArgs {
     /// line without a quantity.
     #[arg(long)]
     pub as_many_as_fit: bool,
+    /// Tell every plate, bolt and finding, however many there are.
+    #[arg(long, conflicts_with = "as_many_as_fit")]
+    pub all: bool,
     #[command(flatten)]
     pub search: SearchArgs,
 }

@@ -12,7 +12,8 @@ use super::watch::Watch;
 use crate::export::{Command, SheetLines};
 use crate::fault::Outcome;
 use crate::pipeline::{self, Programs, REMNANTS, Wanted};
-use crate::report::{Report, terminal};
+use crate::report::Report;
+use crate::report::terminal::{self, Showing};
 
 impl CutArgs {
     fn wanted(&self) -> Wanted {
@@ -47,12 +48,16 @@ pub(super) fn run(options: &CutArgs, shelf: &ShelfArgs, screen: &Screen) -> Outc
     let (outputs, report) = planned.outputs(options.wanted())?;
     let sources = job.files();
     search.whole(|| options.into.write(&outputs, Command::Cut, &sources))?;
+    let showing = Showing {
+        width: screen.width(),
+        rest: Some("the report has every plate, bolt, margin and finding"),
+    };
     screen.result(
         || json!(report),
         || {
             format!(
                 "{}\n\nwrote {}{}",
-                terminal::summary(&report),
+                terminal::summary(&report, &showing),
                 options.into.out.join("report.html").display(),
                 earlier_remnants(&options.into.out, &report)
             )

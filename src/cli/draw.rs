@@ -33,7 +33,7 @@ pub(super) fn run(options: &DrawArgs, shelf: &ShelfArgs, screen: &Screen) -> Out
             let names: Vec<&str> = drawn.plates.iter().map(|plate| plate.name.as_str()).collect();
             format!(
                 "{}\n\nwrote {} ({plates}) into {}\nwrote their dimensioned drawings ({drawings}) into {}",
-                check::text(&drawn, Made::CutFile, false),
+                check::text(&drawn, Made::CutFile, false, Some("`platewright check --all` tells every finding and margin")),
                 names.join(", "),
                 folder.display(),
                 into.out.join("drawings").display()

@@ -11,7 +11,7 @@ use crate::pipeline::fill::{self, Fill};
 use crate::pipeline::{self, Drawn};
 use crate::quantity::format::{both_units, decimal};
 use crate::recipe::Job;
-use crate::report::terminal;
+use crate::report::terminal::{self, Showing};
 
 pub(super) fn run(options: &EstimateArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let shelf = job::shelf(shelf)?;
@@ -27,7 +27,11 @@ pub(super) fn run(options: &EstimateArgs, shelf: &ShelfArgs, screen: &Screen) ->
     let planned = pipeline::plan(&job, drawn, &budget, &mut |now| watch.control(&now))?;
     let search = watch.end();
     let report = planned.report();
-    screen.result(|| json!(report), || terminal::summary(&report))?;
+    let showing = Showing {
+        width: screen.width(),
+        rest: (!options.all).then_some("`--all` tells every plate, bolt and finding"),
+    };
+    screen.result(|| json!(report), || terminal::summary(&report, &showing))?;
     Ok(search.code(u8::from(!report.unplaced.is_empty())))
 }
 

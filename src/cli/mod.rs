@@ -12,6 +12,7 @@ mod cut;
 mod dots;
 mod draw;
 mod estimate;
+mod explain;
 mod folder;
 mod interrupt;
 mod job;
@@ -72,6 +73,7 @@ fn dispatch(cli: &Cli, screen: &Screen) -> Outcome<u8> {
         Command::Start(options) => start::run(options, &cli.shelf, screen),
         Command::Draw(options) => draw::run(options, &cli.shelf, screen),
         Command::Check(options) => check::run(options, &cli.shelf, screen),
+        Command::Explain(options) => explain::run(options, &cli.shelf, screen),
         Command::Cut(options) => cut::run(options, &cli.shelf, screen),
         Command::Estimate(options) => estimate::run(options, &cli.shelf, screen),
         Command::Paper(options) => paper::run(options, &cli.shelf, screen),

@@ -2,8 +2,6 @@
 
 use std::path::Path;
 
-use comfy_table::Table;
-use comfy_table::presets::NOTHING;
 use serde_json::json;
 
 use super::args::{RecipesArgs, ShelfArgs};
@@ -15,6 +13,7 @@ use crate::fault::{Fault, Outcome};
 use crate::plate;
 use crate::recipe::listing::{Explained, explained};
 use crate::recipe::{Family, Part};
+use crate::report::rows::Rows;
 use crate::sketch::sketch;
 use crate::trade::paper::Paper;
 
@@ -36,10 +35,11 @@ fn list(families: &[Family], screen: &Screen) -> Outcome<()> {
             json!({ "schema": 1, "recipes": entries.collect::<Vec<_>>() })
         },
         || {
-            let mut table = bare();
+            let mut table = Rows::default();
             for family in families {
-                table.add_row([&family.name, &family.about]);
+                table.add([family.name.clone(), family.about.clone()]);
             }
+            let table = table.text(screen.width());
             format!("{table}\n\n`platewright recipes NAME` explains one; `platewright start NAME` begins a part file.")
         },
     )
@@ -100,7 +100,7 @@ fn one(family: &Family, options: &RecipesArgs, screen: &Screen) -> Outcome<()> {
                 family.title,
                 family.about,
                 pictures.collect::<Vec<_>>().join("\n"),
-                dimension_table(&lines),
+                dimension_table(&lines, screen.width()),
             )
         },
     )
@@ -124,23 +124,18 @@ pub(super) fn sketch_file(part: &Part, path: &Path) -> Outcome<Vec<u8>> {
     }
 }
 
-fn dimension_table(lines: &[Explained]) -> String {
-    let mut table = bare();
-    table.set_header([
+fn dimension_table(lines: &[Explained], width: usize) -> String {
+    let header = [
         "dimension",
         "what it is",
         "unless you say otherwise",
         "range",
-    ]);
+    ];
+    let mut table = Rows::under(&header);
     for line in lines {
         let range = line.range.clone().unwrap_or_default();
-        table.add_row([&line.name, &line.says, &line.shown, &range]);
+        let (name, says, shown) = (&line.name, &line.says, &line.shown);
+        table.add([name.clone(), says.clone(), shown.clone(), range]);
     }
-    table.to_string()
-}
-
-fn bare() -> Table {
-    let mut table = Table::new();
-    table.load_style(NOTHING);
-    table
+    table.text(width)
 }

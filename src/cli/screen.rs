@@ -1,5 +1,6 @@
 //! The one place that writes to the terminal.
 
+use std::env;
 use std::io::{self, Write};
 
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
@@ -7,11 +8,27 @@ use serde_json::{Value, json};
 
 use super::args::Color;
 use crate::fault::{Fault, Faults, Outcome};
+use crate::report::rows::fitted;
 
 /// Where results and messages go, and in what dress.
 pub(super) struct Screen {
     json: bool,
     renderer: Renderer,
+    /// Letters on a line of stdout.
+    width: usize,
+}
+
+/// Lines of a stdout that is no terminal are as long as they come, unless `COLUMNS` says otherwise.
+const NO_TERMINAL: usize = 10_000;
+/// Narrower than this, letters, nothing can be laid out.
+const NARROWEST: usize = 20;
+
+/// Letters on a line: as `COLUMNS` says, else as the terminal has them.
+fn width() -> usize {
+    let told = env::var("COLUMNS").ok().and_then(|it| it.parse().ok());
+    let seen =
+        || terminal_size::terminal_size_of(io::stdout()).map(|(width, _)| usize::from(width.0));
+    told.or_else(seen).unwrap_or(NO_TERMINAL).max(NARROWEST)
 }
 
 impl Screen {
@@ -26,7 +43,13 @@ impl Screen {
         Self {
             json,
             renderer: Renderer::styled(),
+            width: width(),
         }
+    }
+
+    /// Letters on a line of a result.
+    pub(super) const fn width(&self) -> usize {
+        self.width
     }
 
     /// Prints a result: the JSON object if asked for, else the text.
@@ -35,7 +58,11 @@ impl Screen {
         object: impl FnOnce() -> Value,
         text: impl FnOnce() -> String,
     ) -> Outcome<()> {
-        let mut shown = if self.json { pretty(&object()) } else { text() };
+        let mut shown = if self.json {
+            pretty(&object())
+        } else {
+            fitted(&text(), self.width)
+        };
         if !shown.ends_with('\n') {
             shown.push('\n');
         }

@@ -8,7 +8,7 @@ use super::family::Family;
 use super::part::Part;
 use crate::fault::Outcome;
 use crate::quantity::format;
-use crate::toml_text::Names;
+use crate::toml_text::{Formula, Names};
 
 /// One dimension of a family, ready to be shown.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -46,6 +46,35 @@ pub fn explained(family: &Family) -> Outcome<Vec<Explained>> {
         })
     };
     family.measures.iter().map(explain).collect()
+}
+
+/// A rule of a family, as its recipe writes it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RuleExplained {
+    /// `refuse`, `warn` or `note`.
+    pub level: String,
+    /// What must hold.
+    pub need: String,
+    /// Where it counts, if not always.
+    pub when: Option<String>,
+    /// What is wrong otherwise, values in braces.
+    pub otherwise: String,
+    /// Where it comes from; empty if it says nothing.
+    pub source: String,
+}
+
+/// The rules of a family.
+#[must_use]
+pub fn explained_rules(family: &Family) -> Vec<RuleExplained> {
+    let written = |formula: &Formula| formula.text().as_str().to_owned();
+    let rules = family.rules.iter().map(|rule| RuleExplained {
+        level: rule.level.word().to_owned(),
+        need: written(&rule.need),
+        when: rule.when.as_ref().map(written),
+        otherwise: rule.wrong.text().as_str().to_owned(),
+        source: rule.source.clone(),
+    });
+    rules.collect()
 }
 
 /// A part file with every dimension of a family as a comment: take the `#` off those that differ.

@@ -3,11 +3,13 @@
 //! In: everything a run made ([`Run`]). Out: a [`Report`] of plain figures, and its faces: JSON, a
 //! page, a cut list, a terminal summary. The figures are the same in all of them.
 
+pub mod brief;
 mod build;
 pub mod cut_list;
 pub mod figures;
 pub mod holding;
 pub mod page;
+pub mod rows;
 pub mod terminal;
 
 pub use build::Run;

@@ -1,26 +1,55 @@
 //! The report as a terminal shows it.
 
-use comfy_table::presets::NOTHING;
-use comfy_table::{CellAlignment, Table};
-
+use super::brief;
 use super::figures::{HardwareFigures, Holding, PlateFigures, Report, Totals};
+use super::rows::Rows;
 use crate::plate::FIRST_LOOK;
 use crate::quantity::format::{both_units, counted, decimal, millimetres};
 
-/// Totals, sheets, plates, findings, cautions.
+/// How much a terminal shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Showing<'a> {
+    /// Width of its lines, letters.
+    pub width: usize,
+    /// Everything, or where the rest is told.
+    pub rest: Option<&'a str>,
+}
+
+/// The answer, totals, sheets, what governs and how many findings; or all of it, plate by plate. Then the
+/// cautions, and the answer again.
 #[must_use]
-pub fn summary(report: &Report) -> String {
-    let mut parts = vec![format!("{}\n", report.job), totals(&report.totals)];
+pub fn summary(report: &Report, showing: &Showing) -> String {
+    let answer = brief::answer(report);
+    let mut parts = vec![format!("{answer}\n"), totals(&report.totals, showing.width)];
     if !report.sheets.is_empty() {
-        parts.push(sheets(report));
+        parts.push(sheets(report, showing));
     }
-    parts.push(plates(report));
     for unplaced in &report.unplaced {
         parts.push(format!(
             "no room for {} of {}: add stock",
             unplaced.copies, unplaced.plate
         ));
     }
+    let all = whole(report, showing.width);
+    let lines: usize = all.iter().map(|it| it.lines().count()).sum();
+    match showing.rest {
+        Some(rest) if lines > brief::SCREENFUL => {
+            parts.extend(brief::tally(&brief::of_report(report)));
+            let holding = report.plates.iter().map(|it| (&*it.name, &it.holding));
+            parts.extend(governing(brief::governs(holding).into_iter()));
+            parts.push(format!("{rest}\n"));
+        }
+        _ => parts.extend(all),
+    }
+    parts.push(cautions(report));
+    parts.push(String::new());
+    parts.push(answer);
+    parts.join("\n")
+}
+
+/// Plates, bolts, margins and findings.
+fn whole(report: &Report, width: usize) -> Vec<String> {
+    let mut parts = vec![plates(report, width)];
     parts.extend(report.plates.iter().filter_map(bolts));
     let holding = report.plates.iter();
     parts.extend(governing(holding.map(|it| (&*it.name, &it.holding))));
@@ -28,8 +57,7 @@ pub fn summary(report: &Report) -> String {
     if !findings.is_empty() {
         parts.push(findings);
     }
-    parts.push(cautions(report));
-    parts.join("\n")
+    parts
 }
 
 /// What the checks say, plate by plate; empty if they say nothing.
@@ -63,8 +91,8 @@ pub fn cautions(report: &Report) -> String {
     lines.collect::<Vec<_>>().join("\n")
 }
 
-fn totals(totals: &Totals) -> String {
-    let mut table = bare();
+fn totals(totals: &Totals, width: usize) -> String {
+    let mut table = Rows::default();
     let rows = [
         ("sheets", totals.sheets.to_string()),
         ("use", format!("{:.1} %", totals.use_percent)),
@@ -82,9 +110,9 @@ fn totals(totals: &Totals) -> String {
         ("cost", cost(totals)),
     ];
     for (name, value) in rows {
-        table.add_row([name.to_owned(), value]);
+        table.add([name.to_owned(), value]);
     }
-    format!("{table}\n")
+    format!("{}\n", table.text(width))
 }
 
 /// The cost, and what of the sheets is not in it.
@@ -99,9 +127,10 @@ pub(super) fn cost(totals: &Totals) -> String {
     }
 }
 
-fn sheets(report: &Report) -> String {
-    let mut table = bare();
-    table.set_header([
+fn sheets(report: &Report, showing: &Showing) -> String {
+    /// More sheets than these are more than a screenful.
+    const MOST: usize = 12;
+    let mut table = Rows::under(&[
         "sheet",
         "size",
         "used length",
@@ -110,8 +139,9 @@ fn sheets(report: &Report) -> String {
         "cut",
         "time",
     ]);
-    for sheet in &report.sheets {
-        table.add_row([
+    let most = showing.rest.map_or(usize::MAX, |_| MOST);
+    for sheet in report.sheets.iter().take(most) {
+        table.add([
             sheet.name.clone(),
             format!(
                 "{} × {}",
@@ -125,16 +155,20 @@ fn sheets(report: &Report) -> String {
             time(sheet.time_s),
         ]);
     }
-    format!("{table}\n")
+    let more = match report.sheets.len().saturating_sub(most) {
+        0 => String::new(),
+        n => format!("and {}\n", counted(n, "sheet more")),
+    };
+    format!("{}\n{more}", table.text(showing.width))
 }
 
-fn plates(report: &Report) -> String {
-    let mut table = bare();
-    table.set_header([
+fn plates(report: &Report, width: usize) -> String {
+    let header = [
         "plate", "off", "material", "size", "mass", "pierces", "drill",
-    ]);
+    ];
+    let mut table = Rows::under(&header).right(&[1, 4, 5, 6]);
     for plate in &report.plates {
-        table.add_row([
+        table.add([
             plate.name.clone(),
             plate.quantity.to_string(),
             format!("{} {}", plate.material, millimetres(plate.thickness_mm)),
@@ -151,12 +185,7 @@ fn plates(report: &Report) -> String {
             },
         ]);
     }
-    for column in [1, 4, 5, 6] {
-        if let Some(column) = table.column_mut(column) {
-            column.set_cell_alignment(CellAlignment::Right);
-        }
-    }
-    format!("{table}\n")
+    format!("{}\n", table.text(width))
 }
 
 /// What is nearest its limit in each plate, one a line; `None` if no family says anything.
@@ -234,26 +263,10 @@ fn bolts(plate: &PlateFigures) -> Option<String> {
     Some(lines.collect())
 }
 
-/// With what and how hard bolts are tightened.
-pub(super) fn tightened(bolts: &HardwareFigures) -> String {
-    let nut = bolts.nut.as_ref().map(|nut| format!("; {nut}"));
-    let washers = format!("; {}", counted(bolts.washers as usize, "washer"));
-    let torque = bolts.torque_nm.map(|torque| {
-        format!(
-            "; tighten to {} N.m (factor {}, as bought, not oiled)",
-            decimal(torque, usize::from(torque < 10.0)),
-            bolts.torque_factor
-        )
-    });
-    [nut, Some(washers), torque].into_iter().flatten().collect()
-}
-
-fn bare() -> Table {
-    let mut table = Table::new();
-    table.load_style(NOTHING);
-    table
-}
-
+use super::brief;
+use super::figures::{HardwareFigures, Holding, PlateFigures, Report, Totals};
+use super::rows::Rows;
+use crate::plate::FIRST_LOOK;
 /// A length in metres: `12.3 m`.
 pub(super) fn metres(mm: f64) -> String {
     format!("{:.1} m", mm / 1000.0)

@@ -17,6 +17,7 @@ mod paper;
 mod program_read_back;
 mod readme;
 mod same_bytes;
+mod screens;
 mod scribing;
 mod strange_names;
 mod words_shown;

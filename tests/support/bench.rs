@@ -31,8 +31,22 @@ impl Bench {
             .args(words)
             .current_dir(self.0.path())
             .env("NO_COLOR", "1")
+            .env_remove("COLUMNS")
             .output()
             .expect("the program runs")
+    }
+
+    /// What a command prints on a terminal of so many letters a line.
+    #[allow(dead_code, reason = "not every test program asks for it")]
+    pub fn on_width(&self, words: &[&str], columns: usize) -> String {
+        let output = Command::new(env!("CARGO_BIN_EXE_platewright"))
+            .args(words)
+            .current_dir(self.0.path())
+            .env("NO_COLOR", "1")
+            .env("COLUMNS", columns.to_string())
+            .output()
+            .expect("the program runs");
+        String::from_utf8_lossy(&output.stdout).into_owned()
     }
 
     /// What a command prints, whatever its code.
