@@ -75,17 +75,21 @@ pub fn tally(findings: &[Counted<'_>]) -> Vec<String> {
     levels.into_iter().filter_map(line).collect()
 }
 
-/// The plate that is nearest its limit; nothing where no load is given.
+/// Every plate that carries too little, else the one that is nearest its limit; none where no load is given.
 #[must_use]
 pub fn governs<'a>(
     plates: impl Iterator<Item = (&'a str, &'a Holding)>,
-) -> Option<(&'a str, &'a Holding)> {
+) -> Vec<(&'a str, &'a Holding)> {
     let share = |it: &Holding| {
         let shares = it.margins.iter().map(|it| it.margin / it.wanted);
         shares.fold(f64::INFINITY, f64::min)
     };
-    let reckoned = plates.filter(|(_, it)| !it.margins.is_empty());
-    reckoned.min_by(|a, b| share(a.1).total_cmp(&share(b.1)))
+    let mut reckoned: Vec<_> = plates.filter(|(_, it)| !it.margins.is_empty()).collect();
+    reckoned.sort_by(|a, b| share(a.1).total_cmp(&share(b.1)));
+    let is_weak = |it: &Holding| it.margins.iter().any(|it| !it.enough);
+    let weak = reckoned.iter().filter(|(_, it)| is_weak(it)).count();
+    reckoned.truncate(weak.max(1));
+    reckoned
 }
 
 #[cfg(test)]

@@ -263,10 +263,20 @@ fn bolts(plate: &PlateFigures) -> Option<String> {
     Some(lines.collect())
 }
 
-use super::brief;
-use super::figures::{HardwareFigures, Holding, PlateFigures, Report, Totals};
-use super::rows::Rows;
-use crate::plate::FIRST_LOOK;
+/// With what and how hard bolts are tightened.
+pub(super) fn tightened(bolts: &HardwareFigures) -> String {
+    let nut = bolts.nut.as_ref().map(|nut| format!("; {nut}"));
+    let washers = format!("; {}", counted(bolts.washers as usize, "washer"));
+    let torque = bolts.torque_nm.map(|torque| {
+        format!(
+            "; tighten to {} N.m (factor {}, as bought, not oiled)",
+            decimal(torque, usize::from(torque < 10.0)),
+            bolts.torque_factor
+        )
+    });
+    [nut, Some(washers), torque].into_iter().flatten().collect()
+}
+
 /// A length in metres: `12.3 m`.
 pub(super) fn metres(mm: f64) -> String {
     format!("{:.1} m", mm / 1000.0)

@@ -15,6 +15,12 @@ use platewright::report::{Report, Run, cut_list, terminal};
 use platewright::sheet::{CutPlate, CutSheet};
 use serde_json::Value;
 
+/// All of it, lines as long as they come.
+const ALL: terminal::Showing = terminal::Showing {
+    width: 1000,
+    rest: None,
+};
+
 /// Carbon steel, kg/mm³ (EN 1993-1-1, 3.2.6 rounds to 7850 kg/m³).
 const STEEL: f64 = 7850e-9;
 
@@ -151,7 +157,7 @@ fn cost_is_sheets_and_hours_and_pierces() {
 fn a_sheet_without_a_price_is_said_to_be_left_out_of_the_cost() {
     let (plates, sheet, report) = run();
     assert_eq!(report.totals.unpriced_sheets, 0);
-    let priced = terminal::summary(&report);
+    let priced = terminal::summary(&report, &ALL);
     assert!(!priced.contains("not priced"), "{priced}");
     let unpriced = CutSheet {
         price: None,
@@ -159,7 +165,7 @@ fn a_sheet_without_a_price_is_said_to_be_left_out_of_the_cost() {
     };
     let report = report_of(&plates, &unpriced, "orchard cart");
     assert_eq!(report.totals.unpriced_sheets, 1);
-    let told = terminal::summary(&report);
+    let told = terminal::summary(&report, &ALL);
     assert!(told.contains("the sheet not priced"), "{told}");
 }
 
@@ -363,7 +369,7 @@ fn words_from_people_cannot_break_the_page() {
 #[test]
 fn the_terminal_shows_totals_sheets_plates_and_cautions() {
     let (_, _, report) = run();
-    let text = terminal::summary(&report);
+    let text = terminal::summary(&report, &ALL);
     for expected in [
         "orchard cart",
         "01-mild-steel-6mm",
