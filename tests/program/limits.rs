@@ -236,12 +236,12 @@ fn limits() -> Vec<(&'static str, &'static str, Beyond)> {
             ),
         ),
         (
-            "a drawing (DXF)",
+            "a drawing (DXF or SVG)",
             "32 MiB",
             remnant(" ".repeat((32 << 20) + 1), "32 MiB"),
         ),
         (
-            "a drawing (DXF)",
+            "a drawing (DXF or SVG)",
             "20 000 lines and arcs",
             remnant(drawing(&lines.repeat(20_001)), "more than 20000 lines"),
         ),

@@ -99,13 +99,11 @@ fn outside_the_rows_nothing_is_guessed() {
             .expect_err("out of range");
         assert!(fault.message.contains("from 4 to 8 mm"), "{fault}");
     }
+    // Another alloy is not a slip of the pen: nothing near it is held out as what was meant.
     let fault = table
         .settings("mild stel", 6.0)
         .expect_err("no such material");
-    assert!(
-        fault.to_string().contains("did you mean \"mild steel\"?"),
-        "{fault}"
-    );
+    assert!(!fault.to_string().contains("did you mean"), "{fault}");
     let fault = table.settings("copper", 6.0).expect_err("no such material");
     assert!(fault.to_string().contains("it cuts mild steel"), "{fault}");
 }
