@@ -62,7 +62,9 @@ impl DrawnAt {
             } => about.iter().chain(turns).chain([radius]).collect(),
             Form::Spot(at) => at.iter().collect(),
         };
-        formulas.into_iter().for_each(|it| reader.check(it));
+        for formula in formulas {
+            reader.check(formula);
+        }
     }
 
     /// Where it is for the values of a part.

@@ -120,7 +120,9 @@ impl Family {
         let bolts = blocks(&mut table, "bolt", &mut reader, Bolt::read);
         let plans = plans(&mut table, &mut reader);
         let drawn: Vec<&DrawnAt> = measures.iter().filter_map(|it| it.drawn.as_ref()).collect();
-        drawn.iter().for_each(|it| it.check(&mut reader));
+        for it in &drawn {
+            it.check(&mut reader);
+        }
         let named = |name: &Text| {
             let known = plans.iter().filter_map(|plan| plan.name.as_ref());
             known.into_iter().any(|plan| plan.as_str() == name.as_str())

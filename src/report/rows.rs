@@ -37,7 +37,7 @@ impl Rows {
 
     /// Adds a row.
     pub fn add<const N: usize>(&mut self, row: [String; N]) {
-        self.rows.push(row.to_vec());
+        self.rows.push(row.into());
     }
 
     /// The rows no wider than so many letters, one line after the other.

@@ -56,8 +56,8 @@ fn assert_margin(family: &str, settings: &[&str], says: &str, by_hand: f64, enou
 
 /// 1 kN on 230 mm against a rod at 50.8 mm pulls the pivot with 3528 N; between cheeks of 4 mm that are
 /// 50 mm apart, an arm of 8 mm: M = 3528 (8 + 4 * 21 + 2 * 4) / 8 = 44.1 N m, on pi 10^3 / 32 =
-/// 98.17 mm3 449 MPa, against 640 MPa of class 8.8. Class 10.9 has 940. A tube of 16 mm has
-/// pi (16^4 - 10^4) / (32 * 16) = 340.8 mm3 and 235 MPa.
+/// 98.17 mm3 449 `MPa`, against 640 `MPa` of class 8.8. Class 10.9 has 940. A tube of 16 mm has
+/// pi (16^4 - 10^4) / (32 * 16) = 340.8 mm3 and 235 `MPa`.
 #[test]
 fn a_pivot_bolt_bends_over_the_gap_beside_its_arm() {
     let bolt = "the pivot bolt, bending over the gap";
@@ -87,8 +87,8 @@ fn a_pivot_bolt_bends_over_the_gap_beside_its_arm() {
 
 /// Half-inch rods of grade 5, 85 ksi on 0.1419 in2: 53.65 kN of proof each, half of it and 1.3 times: a side
 /// of two legs clamps with 69.7 kN. The spring of 44.45 mm stands 4.225 mm over the cheeks' 36 mm, on
-/// a seat 50.8 + 1.5875 + 12.7 + 40 = 105.09 mm long: 6 * 69.7 * 4.225 / (105.09 t2), 262.9 MPa at 8 mm.
-/// Between cheeks that stand 30 mm apart, 6 * 69.7 * (15 - 11.11) / (105.09 * 64) = 241.8 MPa.
+/// a seat 50.8 + 1.5875 + 12.7 + 40 = 105.09 mm long: 6 * 69.7 * 4.225 / (105.09 t2), 262.9 `MPa` at 8 mm.
+/// Between cheeks that stand 30 mm apart, 6 * 69.7 * (15 - 11.11) / (105.09 * 64) = 241.8 `MPa`.
 #[test]
 fn the_clamp_of_the_u_bolts_bends_the_seat_beyond_and_between_its_cheeks() {
     let beyond = "the seat plate beyond its cheeks, bent by the clamp of its U-bolts";
@@ -104,8 +104,8 @@ fn the_clamp_of_the_u_bolts_bends_the_seat_beyond_and_between_its_cheeks() {
 }
 
 /// 1500 N on 120 mm round a hole of 25 mm, throat 5 mm: 180000 / (2 pi 12.5^2 5) + 1500 / (pi 12.5 5) =
-/// 36.67 + 7.64 = 44.3 MPa, against 360 / (sqrt 3 * 0.8 * 1.25) = 207.8 MPa (EN 1993-1-8). Two
-/// thirds of it to and fro, 29.5 MPa, against 36 (2e6 / 1e6)^(1/3) = 45.4 MPa.
+/// 36.67 + 7.64 = 44.3 `MPa`, against 360 / (sqrt 3 * 0.8 * 1.25) = 207.8 `MPa` (EN 1993-1-8). Two
+/// thirds of it to and fro, 29.5 `MPa`, against 36 (2e6 / 1e6)^(1/3) = 45.4 `MPa`.
 #[test]
 fn the_boss_of_a_steering_arm_is_held_by_what_is_told_and_nothing_told_is_a_warning() {
     let told = |settings: &[&str]| {

@@ -36,11 +36,11 @@ fn assert_by_hand(family: &str, base: &str, rows: &[Row]) {
 }
 
 /// An arm of 10 x 44 mm, fillets of 20, boss of 56: Kt = 1.1 * 0.93232 (20 / 44)^-0.30304 = 1.302 on
-/// 6 * 1500 * (120 - sqrt(56^2 - 44^2) / 2) / (10 * 44^2) = 47.73, 62.2 MPa. The rod end's middle stands 13 mm
-/// off: 19.5 N m of twist, alpha 0.2855 (4.4 to 1), 15.5 MPa; together 67.7.
-/// Fatigue: category 125 at a million, 157.5 MPa, of two thirds of 62.2.
-/// Boss: 6 * 180000 * 56 / (10 (56^3 - 25^3)) = 37.8 MPa. Eye: Kt 3.457 at 13 of 40 mm, on 27 x 10 mm, 19.2 MPa.
-/// Bolt: 12 N m on 169.6 mm3, 70.7 MPa, with 13.3 of shear 74.4; at a stand-off of 40 mm 72 N m, 425.1.
+/// 6 * 1500 * (120 - sqrt(56^2 - 44^2) / 2) / (10 * 44^2) = 47.73, 62.2 `MPa`. The rod end's middle stands 13 mm
+/// off: 19.5 N m of twist, alpha 0.2855 (4.4 to 1), 15.5 `MPa`; together 67.7.
+/// Fatigue: category 125 at a million, 157.5 `MPa`, of two thirds of 62.2.
+/// Boss: 6 * 180000 * 56 / (10 (56^3 - 25^3)) = 37.8 `MPa`. Eye: Kt 3.457 at 13 of 40 mm, on 27 x 10 mm, 19.2 `MPa`.
+/// Bolt: 12 N m on 169.6 mm3, 70.7 `MPa`, with 13.3 of shear 74.4; at a stand-off of 40 mm 72 N m, 425.1.
 #[test]
 fn a_steering_arm_by_hand() {
     assert_by_hand(
@@ -88,11 +88,11 @@ fn a_steering_arm_by_hand() {
     );
 }
 
-/// 1 kN at 230 mm, a fifth of it from the side: 6 * 200 * 230 / ((34 - 10) 8^2) = 179.7 MPa of 1.5 * 235;
+/// 1 kN at 230 mm, a fifth of it from the side: 6 * 200 * 230 / ((34 - 10) 8^2) = 179.7 `MPa` of 1.5 * 235;
 /// 234.7 at 7 mm. The pivot is pulled with 3528 N; the lower bolts are 87 mm and the upper 47 mm from it: 2290 N,
-/// 15 mm from the cheeks, 6 * 2290 * 15 / (80 * 4^2) = 161.0 MPa. An ear of 60 mm: 3528 * 102 / 164 = 2194 N
-/// at 30 mm, 308.5 MPa. Two M8 of class 8.8: 0.75 * 29.3 kN of 4 / 3 * 1145 N.
-/// Welds: 1764 / (3 * 98) (1 + 6 * 20 / 98) = 13.3 MPa of 207.8. Cheek: 6 * 200 * 66 / (104 * 4^2) = 47.6 MPa.
+/// 15 mm from the cheeks, 6 * 2290 * 15 / (80 * 4^2) = 161.0 `MPa`. An ear of 60 mm: 3528 * 102 / 164 = 2194 N
+/// at 30 mm, 308.5 `MPa`. Two M8 of class 8.8: 0.75 * 29.3 kN of 4 / 3 * 1145 N.
+/// Welds: 1764 / (3 * 98) (1 + 6 * 20 / 98) = 13.3 `MPa` of 207.8. Cheek: 6 * 200 * 66 / (104 * 4^2) = 47.6 `MPa`.
 #[test]
 fn a_pedal_bracket_by_hand() {
     assert_by_hand(
@@ -134,7 +134,7 @@ fn a_pedal_bracket_by_hand() {
 }
 
 /// At 300 mm 2 kN turn the wheel over with 600 N m: 4 * 600 / (4 * 0.1143) = 5249 N at a wheel bolt. Circles of
-/// 100 and 114.3 mm: 6 * 0.51 * 5249 / 10^2 = 160.6 MPa of 1.5 * 235; 251 at 8 mm. 300 N to and fro: 48.2 MPa
+/// 100 and 114.3 mm: 6 * 0.51 * 5249 / 10^2 = 160.6 `MPa` of 1.5 * 235; 251 at 8 mm. 300 N to and fro: 48.2 `MPa`
 /// of 0.737 * 90. A hub bolt: 49.84 + 0.3 * 6 = 51.6 kN of 56.4, and with 10 kN at the ground 58.8. The joint: 96.6 kN
 /// (62^2 + 27.1^2) / (4 * 62) = 1783 N m. Friction: 0.15 * 24.15 kN of 3 + 0.5 kN, and of 3 + 1 kN.
 #[test]
@@ -177,9 +177,9 @@ fn a_hub_adapter_by_hand() {
     );
 }
 
-/// Four legs of 26.83 kN, 139.5 kN with 1.3 times. A cheek: 139.5 / (2 * 6 * 65.09) = 178.6 MPa; 214.3 at 5 mm. Slip:
+/// Four legs of 26.83 kN, 139.5 kN with 1.3 times. A cheek: 139.5 / (2 * 6 * 65.09) = 178.6 `MPa`; 214.3 at 5 mm. Slip:
 /// 0.15 * 0.63 * 107.3 = 10.14 kN of hypot(1.3, 2) = 2.385, and of hypot(1.3, 9) = 9.093. Round the tube: 1.3 kN
-/// * 300 mm / (25.4 * 2 * 4 * (51.3 * 1.309 - 8)) = 32.4 MPa of 207.8. Sideways: 6 * 1000 * 15 / (70 * 6^2) = 35.7 MPa.
+/// * 300 mm / (25.4 * 2 * 4 * (51.3 * 1.309 - 8)) = 32.4 `MPa` of 207.8. Sideways: 6 * 1000 * 15 / (70 * 6^2) = 35.7 `MPa`.
 #[test]
 fn a_spring_perch_by_hand() {
     assert_by_hand(
@@ -251,7 +251,7 @@ fn a_flange_by_hand() {
     );
 }
 
-/// A spoke of 40 mm, 120 mm long: 6 * 1000 * 120 / (40 * 8^2) = 281.3 MPa of 1.5 * 235, 500 at 6 mm.
+/// A spoke of 40 mm, 120 mm long: 6 * 1000 * 120 / (40 * 8^2) = 281.3 `MPa` of 1.5 * 235, 500 at 6 mm.
 #[test]
 fn a_steering_wheel_by_hand() {
     assert_by_hand(

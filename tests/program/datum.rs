@@ -170,8 +170,11 @@ fn the_spot_that_places_count_from_is_on_the_plate() {
         let file = bench.path(&format!("o/{}", plate["file"].as_str().expect("a file")));
         let at_zero = |it: &&Value| apart(place(it), (0.0, 0.0)) < 1e-6;
         let there = list(&plate["openings"]).iter().find(at_zero);
-        let outline =
-            platewright::plate::drawing::outlines(&file, &Default::default()).expect("an outline");
+        let outline = platewright::plate::drawing::outlines(
+            &file,
+            &platewright::plate::drawing::ReadingRules::default(),
+        )
+        .expect("an outline");
         let corner = outline.region.bounds().min;
         match datum {
             "the middle of the bore" => assert_eq!(there.expect("a bore")["purpose"], "bore"),

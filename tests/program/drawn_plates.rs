@@ -27,7 +27,7 @@ fn scaled(bench: &Bench, name: &str, unit: Units, mm: f64) {
     drawing.header.default_drawing_units = unit;
     let mut add = |layer: &str, specific: EntityType| {
         let mut entity = Entity::new(specific);
-        entity.common.layer = layer.to_owned();
+        layer.clone_into(&mut entity.common.layer);
         drawing.add_entity(entity);
     };
     let corner = |(x, y): &(f64, f64)| LwPolylineVertex {

@@ -186,7 +186,7 @@ impl<'w, 'x> Walk<'w, 'x> {
             }
             "use" if is_seen(node) => self.used(node, plane, is_asked, depth)?,
             "g" | "a" | "switch" | "use" if is_asked => {
-                self.drawn.left_out.count(Why::Hidden, ("group", "groups"))
+                self.drawn.left_out.count(Why::Hidden, ("group", "groups"));
             }
             "path" | "circle" | "ellipse" | "rect" | "line" | "polyline" | "polygon"
                 if is_asked =>

@@ -202,10 +202,10 @@ impl Pen {
         let (rx, ry) = (whole.radii.x, whole.radii.y);
         let is_round = (rx - ry).abs() <= SAME * rx.max(ry);
         if let (Some(scale), true) = (self.scale, is_round) {
-            let turning = if arc.flags.sweep != self.is_mirrored {
-                Turning::Left
-            } else {
+            let turning = if arc.flags.sweep == self.is_mirrored {
                 Turning::Right
+            } else {
+                Turning::Left
             };
             let (start, end) = (self.seen(arc.from), self.seen(arc.to));
             self.push(Segment::Arc {
