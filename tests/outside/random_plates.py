@@ -23,15 +23,15 @@ from shapely.ops import unary_union
 import growing
 import recipes
 
-recipes.QUARTER = 96  # of 50 mm radius within 0.002 mm
-CHORD = 1e-3  # mm, of the program's arcs; a tenth where that finds a fault
+QUARTER = 96  # chords of a quarter circle, of 50 mm radius within 0.002 mm
+CHORD = 1e-3  # mm, of the program's arcs
+FINER = 4  # times as many chords where these find a fault
 SAME = 4e-3  # mm: a difference narrower than this is one of chords
 TRIED = 2e-3  # mm, by how much sizes that decide between all and nothing are varied
 SPECK = 0.05  # mm²
 SEAL = 2e-3  # mm: half as wide as slits and slivers between chords of one circle that begin at other angles
-SLACK = 0.0127  # mm: by so much less than the kerf still reads as the kerf, half of a thousandth of an inch
-FINER = 512  # chords of a quarter circle, of 50 mm radius within 0.00006 mm
-LOOSE = 2e-4  # mm, by how much shapes are made smaller across so that none hangs by such chords
+SLACK = 5e-3  # mm: by so much less than the kerf still reads as the kerf
+LOOSE = 3e-4  # mm, by how much shapes are made smaller across so that none hangs by those finer chords
 HAIR = 5e-3  # mm, half the width of a contact that may count either way
 DEPTH = 3e-3  # mm, how exactly the least width is borne out
 JUDGED = ("made", "refused", "too narrow")
@@ -86,14 +86,10 @@ def varied(family, by, keys=("hollow", "radius"), verbs=("hollow", "round")):
 
 
 def loosened(family):
-    """The metal on finer chords, with all that is added a little smaller: round shapes that touch in a point
-    do not hang together by their chords."""
-    coarse, recipes.QUARTER = recipes.QUARTER, FINER
-    try:
-        sizes = ("diameter", "outside", "width", "height", "from_width", "to_width")
-        return expanded(varied(family, -LOOSE, sizes, ("add",)))
-    finally:
-        recipes.QUARTER = coarse
+    """The metal with all that is added a little smaller: round shapes that touch in a point do not hang
+    together by their chords."""
+    sizes = ("diameter", "outside", "width", "height", "from_width", "to_width")
+    return expanded(varied(family, -LOOSE, sizes, ("add",)))
 
 
 def expanded(family):
@@ -119,8 +115,10 @@ def is_thick(difference):
 def differs(found, family):
     """Where the plate is not what it should be, if anywhere."""
     metal = expanded(family)
-    metal = unary_union(pieces(metal) or [metal])  # crumbs are dropped
     apart = found.symmetric_difference(metal)
+    if pieces(metal):  # crumbs beside them are dropped unless they touch the rest
+        crumbs = metal.difference(unary_union(pieces(metal)))
+        apart = apart.difference(crumbs.buffer(2 * SAME))
     if not is_thick(apart):
         return None
     steps = family["plate"][0]["step"]
@@ -166,9 +164,10 @@ def judged(text):
     Clipper's growing and on finer chords as well."""
     line = json.loads(text)
     kind = "refused" if "refused" in line else "too narrow" if line["refused as narrow"] else "made"
-    for recipes.grown, chord in ((grown, CHORD), (growing.grown, CHORD / 10)):
+    for recipes.grown, finer in ((grown, 1), (growing.grown, FINER)):
+        recipes.QUARTER = QUARTER * finer
         try:
-            why = fault(line, chord)
+            why = fault(line, CHORD / finer**2)
         except GEOSException:
             kind, why = "too fine for shapely", None
         except Unjudged as unjudged:
