@@ -7,6 +7,7 @@
 //! candidate is verified by exact distances.
 
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
+use std::rc::Rc;
 
 use super::edges::Edges;
 use super::kerf_path::{Curvature, EdgeKind, KerfPath, PathPoint};
@@ -38,12 +39,14 @@ pub(super) struct Scene<'a> {
     pub(super) edge: EdgeKind,
     /// The nominal edges that the lead must keep clear of.
     pub(super) finished: Edges,
-    /// The other edges of the plate: leads like much metal behind the edge.
-    pub(super) behind: Edges,
+    /// All edges of the plate, and which of them is led onto: leads like much metal behind the edge.
+    pub(super) all: Rc<Edges>,
+    /// Who of these is led onto.
+    pub(super) own: usize,
     /// Edges that mate with other parts.
-    pub(super) mating: Edges,
+    pub(super) mating: Rc<Edges>,
     /// The plate's hull: leads that stay in it cost no sheet.
-    pub(super) hull: Contour,
+    pub(super) hull: Rc<Contour>,
     /// The widest circle in an opening: its middle is the best place to pierce. `None` around the
     /// outside, where there is room enough.
     pub(super) widest: Option<Circle>,
@@ -237,7 +240,7 @@ impl Scene<'_> {
         let least = self.settings.kerf / 2.0 - SLACK;
         let clear = run
             .iter()
-            .all(|piece| self.finished.are_clear_of(piece, least));
+            .all(|piece| self.finished.are_clear_of(piece, least, None));
         clear.then(|| Lead {
             gap: self.finished.gap(run[0].start()),
             spot,
@@ -250,7 +253,7 @@ impl Scene<'_> {
         let touch = spot.at - kerf_path.towards_scrap(spot) * (settings.kerf / 2.0);
         let mates = self.mating.gap(touch) < settings.kerf;
         let corner = shortfall(kerf_path.margin(spot, settings.kerf), settings.lead_length);
-        let metal = shortfall(self.behind.gap(touch), 3.0 * settings.lead_length);
+        let metal = self.little_metal(touch);
         let bend = match kerf_path.bend(spot) {
             Curvature::Straight => 0.0,
             Curvature::AroundPart => weight::BULGING_EDGE,
@@ -260,6 +263,12 @@ impl Scene<'_> {
             + corner * weight::NEAR_CORNER
             + metal * weight::LITTLE_METAL
             + bend
+    }
+
+    /// By what share the metal behind a place on the edge falls short of what leads like.
+    pub(super) fn little_metal(&self, touch: Point) -> f64 {
+        let wanted = 3.0 * self.settings.lead_length;
+        shortfall(self.all.gap_within(touch, wanted, Some(self.own)), wanted)
     }
 
     fn shape_cost(&self, lead: &Lead) -> f64 {
@@ -297,7 +306,7 @@ impl Scene<'_> {
             line: 0.0,
         }
         .lead_out(spot, kerf_path);
-        let clear = self.finished.are_clear_of(&out, kerf / 2.0 - SLACK);
+        let clear = self.finished.are_clear_of(&out, kerf / 2.0 - SLACK, None);
         if clear { vec![out] } else { Vec::new() }
     }
 }

@@ -11,6 +11,7 @@ mod kerf_path;
 mod keys;
 mod lead;
 mod motion;
+mod near;
 pub mod path;
 mod perturb;
 mod plates;

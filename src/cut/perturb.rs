@@ -8,9 +8,11 @@ use rand_pcg::Pcg64Mcg;
 
 use super::tour::{Change, Tour};
 
-/// Tours perturbed and improved, for a stop; fewer in all for many stops, as each takes longer.
+/// Tours perturbed and improved, for a stop; fewer in all for many stops, as each takes longer: what a
+/// round takes grows with the stops.
 const ROUNDS_PER_STOP: usize = 40;
 const MOST_ROUNDS: usize = 3000;
+const MOST_IN_ALL: usize = MOST_ROUNDS * MOST_ROUNDS;
 
 /// The longest stretch that is moved to perturb a tour.
 const LONGEST: usize = 10;
@@ -26,7 +28,8 @@ pub(super) fn perturb_and_improve(tour: &mut Tour<'_>) {
     let mut random = Pcg64Mcg::seed_from_u64(SEED);
     let count = tour.order.len();
     let mut best = tour.clone();
-    for _ in 0..(ROUNDS_PER_STOP * count).min(MOST_ROUNDS) {
+    let most = MOST_ROUNDS.min(MOST_IN_ALL / count.max(1));
+    for _ in 0..(ROUNDS_PER_STOP * count).min(most) {
         let near = random.random_range(0..count);
         let mut touched = Vec::new();
         for _ in 0..2 {

@@ -5,12 +5,20 @@
 //! where the torch comes from, and for each way of entering it is found once (Held and Karp 1962). What
 //! is left is a tour of far fewer stops, with nothing to wait for but parts in windows.
 
+use super::near::Near;
 use super::perturb::perturb_and_improve;
 use super::stop::{Stop, Wishes};
-use super::tour::{Moves, Tour};
+use super::tour::{Moves, Places, Tour};
+use crate::geometry::Point;
 
 /// Plates of more openings than this are gone through from one opening to the next nearest.
 const MOST_EXACT: usize = 9;
+
+/// Of plates of more openings than this only a few ways are tried, each found by an index.
+const MANY: usize = 300;
+
+/// How many ways through such a plate are tried.
+const FEW: usize = 8;
 
 /// A way through a plate, and what its moves cost.
 #[derive(Debug, Clone)]
@@ -34,12 +42,20 @@ pub(super) fn one_by_one(stops: &[Stop], wishes: &Wishes) -> Vec<usize> {
         let costs = ways.iter().map(cost).enumerate();
         costs.min_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or((0, 0.0))
     };
-    let from: Vec<_> = leaves.chain([wishes.home]).collect();
-    let rows = from
-        .iter()
-        .map(|from| ways.iter().map(|ways| enter(*from, ways).1).collect());
+    let from: Vec<Point> = leaves.chain([wishes.home]).collect();
+    let entries = ways.iter().enumerate().flat_map(|(plate, ways)| {
+        let first = ways.iter().map(|way| stops[way.stops[0]].entry);
+        first.map(move |entry| (entry, plate))
+    });
+    let places = Places {
+        exits: from.clone(),
+        entries: entries.collect(),
+        wishes: *wishes,
+    };
     let whole = whole(&plates, stops);
-    let moves = Moves::new(&whole, rows.collect());
+    let moves = Moves::new(&whole, places, |leaves, to| {
+        enter(from[leaves], &ways[to]).1
+    });
     let mut tour = Tour::new(&whole, &moves, moves.cheapest_next(&whole));
     tour.improve();
     perturb_and_improve(&mut tour);
@@ -64,11 +80,10 @@ fn plates(stops: &[Stop]) -> Vec<Vec<usize>> {
     for plate in &mut plates {
         let own = plate.clone();
         let waits = |at: &usize| {
-            own.iter()
-                .filter(|other| stops[*at].after.contains(other))
-                .count()
+            let waits_for = own.iter().filter(|other| stops[*at].waits_for(**other));
+            waits_for.count()
         };
-        plate.sort_by_key(waits);
+        plate.sort_by_cached_key(waits);
     }
     plates
 }
@@ -107,6 +122,11 @@ fn ways_through(plate: &[usize], stops: &[Stop], wishes: &Wishes) -> Vec<Through
             cost: 0.0,
             stops: vec![*outside],
         }];
+    }
+    if openings.len() > MANY {
+        let firsts = openings.iter().step_by(openings.len().div_ceil(FEW));
+        let way = |first: &usize| nearest_of_many(*first, openings, *outside, stops, wishes);
+        return firsts.map(way).collect();
     }
     let cost = |from: usize, to: usize| wishes.cost(stops[from].exit.distance(stops[to].entry));
     if openings.len() > MOST_EXACT {
@@ -147,6 +167,35 @@ fn ways_through(plate: &[usize], stops: &[Stop], wishes: &Wishes) -> Vec<Through
         }
     };
     (0..count).map(way).collect()
+}
+
+/// The way from an opening always on to the nearest of those left, found by an index.
+fn nearest_of_many(
+    first: usize,
+    openings: &[usize],
+    outside: usize,
+    stops: &[Stop],
+    wishes: &Wishes,
+) -> Through {
+    let others = openings.iter().filter(|it| **it != first);
+    let mut left = Near::new(others.map(|it| (stops[*it].entry, *it)), wishes);
+    let mut way = vec![first];
+    let mut total = 0.0;
+    let mut here = first;
+    let mut go = |from: usize, to: usize| {
+        total += wishes.cost(stops[from].exit.distance(stops[to].entry));
+        way.push(to);
+    };
+    while let Some(&next) = left.cheapest(stops[here].exit, 1, |_| true).first() {
+        left.remove(stops[next].entry, next);
+        go(here, next);
+        here = next;
+    }
+    go(here, outside);
+    Through {
+        cost: total,
+        stops: way,
+    }
 }
 
 /// The way from an opening always on to the nearest of those left.

@@ -3,6 +3,8 @@
 //! In: a plate and the settings of a table for its material and thickness. Out: a [`PreparedPlate`]
 //! whose burn leaves the nominal plate, or every reason why it cannot be cut.
 
+use std::rc::Rc;
+
 use geo::ConvexHull;
 
 use super::burn;
@@ -24,6 +26,10 @@ use crate::plate::{Making, Opening, Plate};
 /// for other parts.
 const LEAST_ROOM: f64 = 15.0;
 
+/// The contours of a plate of more than this offer no other leads to choose from: they are so near one
+/// another that little travel would be saved, for much time and memory.
+const MANY: usize = 1_000;
+
 /// How exactly widths are found where only a choice depends on them, mm.
 const ROUGHLY: f64 = 0.05;
 
@@ -44,8 +50,10 @@ struct Work<'a> {
     plate: &'a Plate,
     settings: &'a CutSettings,
     table: &'a Table,
-    mating: Edges,
-    hull: Contour,
+    /// The edges of the outside, and of each opening by its number after that.
+    all: Rc<Edges>,
+    mating: Rc<Edges>,
+    hull: Rc<Contour>,
     paths: Vec<CutPath>,
     others: Vec<Vec<OtherStart>>,
     tabs: Vec<HoldingTab>,
@@ -73,8 +81,13 @@ impl<'a> Work<'a> {
             plate,
             settings,
             table,
-            mating: Edges::of(&plate.mating),
-            hull: hull(&plate.face.outside),
+            all: Rc::new(Edges::of(
+                [&plate.face.outside]
+                    .into_iter()
+                    .chain(&plate.face.openings),
+            )),
+            mating: Rc::new(Edges::of(&plate.mating)),
+            hull: Rc::new(hull(&plate.face.outside)),
             paths: Vec::with_capacity(plate.openings.len() + 1),
             others: Vec::with_capacity(plate.openings.len() + 1),
             tabs: Vec::new(),
@@ -190,8 +203,14 @@ impl<'a> Work<'a> {
             .ok_or_else(|| no_room_for_a_pierce(asked))?;
         self.shortages
             .extend(Shortage::of(&lead, asked.name, settings));
-        let others = scene.others(&kerf_path, &lead).into_iter();
-        let whole = others.filter(|(_, it)| shortage::is_as_asked(it, settings));
+        let others = if self.plate.openings.len() < MANY {
+            scene.others(&kerf_path, &lead)
+        } else {
+            Vec::new()
+        };
+        let whole = others
+            .into_iter()
+            .filter(|(_, it)| shortage::is_as_asked(it, settings));
         let others = whole.map(|(hurts, lead)| OtherStart {
             path: self.path(asked, &scene, &kerf_path, lead),
             hurts,
@@ -292,18 +311,11 @@ impl<'a> Work<'a> {
             EdgeKind::Opening => Some(asked.finished.widest_circle(ROUGHLY)),
             EdgeKind::Outside => None,
         };
-        let face = &self.plate.face;
-        let outside = asked.opening.map(|_| &face.outside);
-        let openings = face.openings.iter().enumerate();
-        let others = openings.filter(|(index, _)| Some(*index) != asked.opening);
         Scene {
             edge: asked.edge,
             finished: Edges::of([&asked.finished]),
-            behind: Edges::of(
-                outside
-                    .into_iter()
-                    .chain(others.map(|(_, contour)| contour)),
-            ),
+            all: self.all.clone(),
+            own: asked.opening.map_or(0, |index| index + 1),
             mating: self.mating.clone(),
             hull: self.hull.clone(),
             widest,

@@ -8,18 +8,23 @@
 use super::perturb::perturb_and_improve;
 use super::plates;
 use super::stop::{Stop, Wishes};
-use super::tour::{Moves, Tour};
+use super::tour::{Moves, Places, Tour};
 use crate::geometry::Point;
 
 impl Wishes {
     /// What the moves between some stops cost.
-    fn moves(&self, stops: &[Stop]) -> Moves {
-        let exits = stops.iter().map(|stop| stop.exit).chain([self.home]);
-        let row = |exit: Point| {
-            let entries = stops.iter().map(|stop| exit.distance(stop.entry));
-            entries.map(|mm| self.cost(mm)).collect()
+    fn moves<'a>(&self, stops: &'a [Stop]) -> Moves<'a> {
+        let wishes = *self;
+        let exits = stops.iter().map(|stop| stop.exit).chain([wishes.home]);
+        let exits: Vec<Point> = exits.collect();
+        let places = Places {
+            exits: exits.clone(),
+            entries: stops.iter().map(|stop| stop.entry).zip(0..).collect(),
+            wishes,
         };
-        Moves::new(stops, exits.map(row).collect())
+        Moves::new(stops, places, move |from, to| {
+            wishes.cost(exits[from].distance(stops[to].entry))
+        })
     }
 }
 

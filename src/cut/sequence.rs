@@ -10,7 +10,7 @@ use super::motion;
 use super::path::{CutPath, Placed, PreparedPlate, SheetLimits, SheetPlan};
 use super::route;
 use super::settings::{CutSettings, Table};
-use super::starts::{self, Run};
+use super::starts::{self, Run, Runs};
 use super::stop::{Stop, Wishes};
 use crate::geometry::{Contour, Point};
 
@@ -57,7 +57,7 @@ pub fn sequence(
 }
 
 /// The runs as stops of the tour.
-fn stops(runs: &[Run<'_>], waits: &[Vec<usize>]) -> Vec<Stop> {
+fn stops(runs: &Runs<'_>, waits: &[Vec<usize>]) -> Vec<Stop> {
     let both = runs.iter().zip(waits);
     both.map(|(run, waits)| Stop {
         entry: run.start().pierce,
@@ -70,8 +70,17 @@ fn stops(runs: &[Run<'_>], waits: &[Vec<usize>]) -> Vec<Stop> {
 
 /// For each run, those that must come before it: those of parts in its window, and for an outside
 /// contour all of its own openings and everything in them.
-fn waits(placed: &[Placed], prepared: &[&PreparedPlate], runs: &[Run<'_>]) -> Vec<Vec<usize>> {
-    let is_guest = |other: usize, host: usize| placed[other].inside == Some(host);
+fn waits(placed: &[Placed], prepared: &[&PreparedPlate], runs: &Runs<'_>) -> Vec<Vec<usize>> {
+    let mut runs_of = vec![Vec::new(); placed.len()];
+    for (at, run) in runs.iter().enumerate() {
+        runs_of[run.placement].push(at);
+    }
+    let mut guests_of = vec![Vec::new(); placed.len()];
+    for (guest, spot) in placed.iter().enumerate() {
+        if let Some(host) = spot.inside {
+            guests_of[host].push(guest);
+        }
+    }
     // The run's own contour is looked at on the sheet only where a guest lies in its plate.
     let middle_of = |guest: usize| {
         let outside = prepared[placed[guest].plate].paths.last();
@@ -81,18 +90,16 @@ fn waits(placed: &[Placed], prepared: &[&PreparedPlate], runs: &[Run<'_>]) -> Ve
         let window: Contour = run.nominal().posed(&placed[run.placement].pose);
         middle_of(guest).is_some_and(|middle| window.encloses(middle))
     };
-    let waits_for = |run: &Run<'_>, other: &Run<'_>| {
-        let own = other.placement == run.placement;
-        let guest = is_guest(other.placement, run.placement);
-        match run.opening() {
-            None => (own && other.opening().is_some()) || guest,
-            Some(_) => guest && sits_in(other.placement, run),
-        }
-    };
     let before = |run: &Run<'_>| {
-        let others = runs.iter().enumerate();
-        let before = others.filter(|(_, other)| waits_for(run, other));
-        before.map(|(at, _)| at).collect()
+        let host = run.placement;
+        let guests = guests_of[host].iter();
+        let guests = guests.filter(|guest| run.opening().is_none() || sits_in(**guest, run));
+        let guests = guests.flat_map(|guest| &runs_of[*guest]);
+        let own = runs_of[host].iter();
+        let own = own.filter(|at| run.opening().is_none() && runs[**at].opening().is_some());
+        let mut before: Vec<usize> = own.chain(guests).copied().collect();
+        before.sort_unstable();
+        before
     };
     runs.iter().map(before).collect()
 }

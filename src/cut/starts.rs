@@ -5,7 +5,10 @@
 //! edge of the sheet; and the choice among them that makes the rapid moves short. No choice takes more
 //! of the sheet than the footprints do, and no two leads of different parts come too near.
 
-use super::edges::Edges;
+use rstar::RTree;
+use rstar::primitives::{GeomWithData, Rectangle};
+
+use super::edges::{Edges, envelope};
 use super::path::{CutPath, Placed, PreparedPlate, SheetLimits};
 use super::settings::CutSettings;
 use super::stop::Wishes;
@@ -31,6 +34,14 @@ pub(super) struct Start<'a> {
     /// The box around that.
     bounds: Bounds,
     hurts: f64,
+}
+
+/// The runs of a sheet, in the plates' order.
+#[derive(Debug)]
+pub(super) struct Runs<'a> {
+    list: Vec<Run<'a>>,
+    /// The boxes around what every start burns beside its contour, with its run and its number there.
+    index: RTree<GeomWithData<Rectangle<[f64; 2]>, (usize, usize)>>,
 }
 
 /// A contour of a placed plate, and where its run may start.
@@ -79,13 +90,21 @@ impl<'a> Start<'a> {
     }
 }
 
-/// The runs of all plates on a sheet, in the plates' order, each started as the plate has it.
+impl<'a> std::ops::Deref for Runs<'a> {
+    type Target = [Run<'a>];
+
+    fn deref(&self) -> &[Run<'a>] {
+        &self.list
+    }
+}
+
+/// The runs of all plates on a sheet, each started as the plate has it.
 pub(super) fn runs<'a>(
     placed: &[Placed],
     prepared: &[&'a PreparedPlate],
     ground: &SheetLimits<'_>,
     settings: &CutSettings,
-) -> Vec<Run<'a>> {
+) -> Runs<'a> {
     let sheet = Neighbours::new(placed, prepared, ground, settings);
     let mut runs = Vec::new();
     for (placement, spot) in placed.iter().enumerate() {
@@ -107,13 +126,23 @@ pub(super) fn runs<'a>(
             });
         }
     }
-    runs
+    let index = runs.iter().enumerate().flat_map(|(run, it)| {
+        let boxes = it.starts.iter().map(|start| start.bounds).enumerate();
+        boxes.map(move |(start, Bounds { min, max })| {
+            let corners = Rectangle::from_corners([min.x, min.y], [max.x, max.y]);
+            GeomWithData::new(corners, (run, start))
+        })
+    });
+    Runs {
+        index: RTree::bulk_load(index.collect()),
+        list: runs,
+    }
 }
 
 /// What a lead must keep clear of on the sheet.
 struct Neighbours<'a> {
-    /// The finished edges of each placement, with the box around them.
-    edges: Vec<(Bounds, Edges)>,
+    /// The finished edges of all placements, each the owner of its own.
+    edges: Edges,
     rim: Edges,
     /// The box around all footprints.
     used: Bounds,
@@ -128,20 +157,17 @@ impl<'a> Neighbours<'a> {
         ground: &'a SheetLimits<'a>,
         settings: &'a CutSettings,
     ) -> Self {
-        let edges = placed.iter().map(|spot| {
+        let edges = placed.iter().enumerate().flat_map(|(placement, spot)| {
             let contours = prepared[spot.plate].contours();
-            let edges: Vec<Contour> = contours
-                .map(|runs| runs[0].nominal.posed(&spot.pose))
-                .collect();
-            let around = edges.iter().map(Contour::bounds);
-            (around.fold(Bounds::EMPTY, Bounds::union), Edges::of(&edges))
+            contours.map(move |runs| (placement, runs[0].nominal.posed(&spot.pose)))
         });
+        let edges: Vec<(usize, Contour)> = edges.collect();
         let footprints = placed.iter().map(|spot| {
             let footprint = prepared[spot.plate].outline.posed(&spot.pose);
             footprint.bounds()
         });
         Self {
-            edges: edges.collect(),
+            edges: Edges::owned(edges.iter().map(|(placement, edge)| (*placement, edge))),
             rim: Edges::of(ground.metal.contours()),
             used: footprints.fold(Bounds::EMPTY, Bounds::union),
             ground,
@@ -153,27 +179,26 @@ impl<'a> Neighbours<'a> {
     fn leave_room(&self, placement: usize, start: &Start<'_>) -> bool {
         let settings = self.settings;
         let (half, clearance) = (settings.kerf / 2.0, settings.pierce_clearance);
-        let clear = |edges: &Edges, beside: f64| {
-            let runs = start.beside.iter();
-            edges.gap(start.pierce) >= clearance.max(beside)
-                && runs.clone().all(|it| edges.are_clear_of(it, beside))
+        let clear = |edges: &Edges, beside: f64, but: Option<usize>| {
+            let least = clearance.max(beside);
+            edges.gap_within(start.pierce, least, but) >= least
+                && start
+                    .beside
+                    .iter()
+                    .all(|it| edges.are_clear_of(it, beside, but))
         };
         // Between what is burnt for two parts: half a kerf here, a whole one beside the other's edge.
         let from_parts = self.ground.web + settings.kerf + half;
-        let near = start.bounds.grown(from_parts.max(clearance));
-        let others = self.edges.iter().enumerate();
-        let mut close =
-            others.filter(|(other, (bounds, _))| *other != placement && bounds.meets(near));
         self.used.holds(start.bounds.grown(half))
-            && clear(&self.rim, self.ground.margin + half)
-            && close.all(|(_, (_, edges))| clear(edges, from_parts))
+            && clear(&self.rim, self.ground.margin + half, None)
+            && clear(&self.edges, from_parts, Some(placement))
     }
 }
 
 /// Chooses along an order, for each run in turn, the start that shortens the way most for what it
 /// hurts; whether any changed.
 pub(super) fn choose(
-    runs: &mut [Run<'_>],
+    runs: &mut Runs<'_>,
     order: &[usize],
     wishes: &Wishes,
     ground: &SheetLimits<'_>,
@@ -200,20 +225,22 @@ pub(super) fn choose(
             }
         }
         changed |= best.0 != run.chosen;
-        runs[*index].chosen = best.0;
+        runs.list[*index].chosen = best.0;
     }
     changed
 }
 
 /// Whether a start keeps away from the leads of all other parts as they are chosen.
-fn is_apart(runs: &[Run<'_>], placement: usize, start: &Start<'_>, apart: f64) -> bool {
-    let near = start.bounds.grown(apart);
-    let mut others = runs
-        .iter()
-        .filter(|it| it.placement != placement)
-        .map(Run::start);
+fn is_apart(runs: &Runs<'_>, placement: usize, start: &Start<'_>, apart: f64) -> bool {
+    let near = envelope(start.bounds.grown(apart));
+    let near = runs.index.locate_in_envelope_intersecting(near);
+    let others = near.map(|it| it.data).filter(|(run, start)| {
+        let run = &runs[*run];
+        run.placement != placement && run.chosen == *start
+    });
+    let mut others = others.map(|(run, _)| runs[run].start());
     others.all(|other| {
         let is_far = |a: &Segment| other.beside.iter().all(|b| a.gap_to(b).distance >= apart);
-        !other.bounds.meets(near) || start.beside.iter().all(is_far)
+        start.beside.iter().all(is_far)
     })
 }

@@ -12,10 +12,17 @@ pub(super) struct Stop {
     pub(super) entry: Point,
     /// Where it is left.
     pub(super) exit: Point,
-    /// The stops that must come before it.
+    /// The stops that must come before it, in rising order.
     pub(super) after: Vec<usize>,
     /// The plate it belongs to; all but one of a plate's stops come before that one.
     pub(super) plate: usize,
+}
+
+impl Stop {
+    /// Whether another stop must come before it.
+    pub(super) fn waits_for(&self, other: usize) -> bool {
+        self.after.binary_search(&other).is_ok()
+    }
 }
 
 /// What is asked of a tour beside being short.

@@ -150,10 +150,7 @@ fn place(scene: &Scene<'_>, kerf_path: &KerfPath, starts: f64, takes: f64) -> Op
         return None;
     }
     let near = shortfall(margin, takes + settings.lead_length);
-    let metal = shortfall(
-        scene.behind.gap(finished(&spot)),
-        3.0 * settings.lead_length,
-    );
+    let metal = scene.little_metal(finished(&spot));
     let bent = f64::from(u8::from(kerf_path.bend(&spot) != Curvature::Straight));
     let cost = near * weight::NEAR_CORNER
         + bent * weight::BENT

@@ -6,8 +6,11 @@
 //! 1976). Only changes that bring a stop next to one of its nearest are tried.
 
 use std::collections::VecDeque;
+use std::ops::RangeInclusive;
 
-use super::stop::Stop;
+use super::near::Near;
+use super::stop::{Stop, Wishes};
+use crate::geometry::Point;
 
 /// How many of the nearest stops each stop is brought next to.
 const NEAREST: usize = 10;
@@ -15,45 +18,100 @@ const NEAREST: usize = 10;
 /// An improvement of less than this, mm, is rounding.
 const LEAST_GAIN: f64 = 1e-6;
 
+/// Of more stops than this, what moves cost is worked out whenever it is asked for, near stops come
+/// from an index, and only stretches of [`LONGEST`] stops are moved: time and memory for all pairs of
+/// stops would be out of proportion.
+const MANY: usize = 1_000;
+
+/// The longest stretch of a long tour that changes places with a neighbour.
+const LONGEST: usize = 50;
+
 /// What the moves from each stop to each stop cost. The index `count` is home where a move starts, and the
 /// end of the tour where one ends: the tour does not come back.
-pub(super) struct Moves {
+pub(super) struct Moves<'a> {
     count: usize,
-    cost: Vec<f64>,
+    cost: Cost<'a>,
+    places: Places,
     /// From each stop, and from home last: where to go on to, the cheapest first, the end of the tour last.
     nearest: Vec<Vec<usize>>,
+    /// The stops that wait for each stop.
+    followers: Vec<Vec<usize>>,
 }
 
-impl Moves {
-    /// From what a move costs from each stop, and from home last, to each stop.
-    pub(super) fn new(stops: &[Stop], rows: Vec<Vec<f64>>) -> Self {
+/// Where moves start and end.
+pub(super) struct Places {
+    /// Where each stop is left, and home last.
+    pub(super) exits: Vec<Point>,
+    /// Where stops may be entered, each with its stop.
+    pub(super) entries: Vec<(Point, usize)>,
+    pub(super) wishes: Wishes,
+}
+
+/// What a move costs from a stop, or home, to a stop.
+enum Cost<'a> {
+    /// By both, the end of the tour after the stops.
+    Table(Vec<f64>),
+    Worked(Box<dyn Fn(usize, usize) -> f64 + 'a>),
+}
+
+impl<'a> Moves<'a> {
+    /// From what a move costs from each stop, or home, to each stop.
+    pub(super) fn new(
+        stops: &[Stop],
+        places: Places,
+        cost: impl Fn(usize, usize) -> f64 + 'a,
+    ) -> Self {
         let count = stops.len();
-        let nearest = rows.iter().enumerate().map(|(from, row)| {
-            let waits_for = |to: usize| from < count && stops[from].after.contains(&to);
-            let mut near: Vec<usize> = (0..count)
-                .filter(|to| *to != from && !waits_for(*to))
-                .collect();
-            let cheaper = |a: &usize, b: &usize| row[*a].total_cmp(&row[*b]).then(a.cmp(b));
-            if near.len() > NEAREST {
-                near.select_nth_unstable_by(NEAREST, cheaper);
-                near.truncate(NEAREST);
+        let mut followers = vec![Vec::new(); count];
+        for (stop, waits) in stops.iter().enumerate() {
+            for before in &waits.after {
+                followers[*before].push(stop);
             }
-            near.sort_unstable_by(cheaper);
-            near.push(count);
-            near
-        });
+        }
+        let may_follow =
+            |from: usize, to: usize| to != from && !(from < count && stops[from].waits_for(to));
+        let (cost, nearest) = if count > MANY {
+            let near = Near::new(places.entries.iter().copied(), &places.wishes);
+            let nearest = places.exits.iter().enumerate().map(|(from, exit)| {
+                let mut nearest = near.cheapest(*exit, NEAREST, |to| may_follow(from, to));
+                nearest.push(count);
+                nearest
+            });
+            let nearest = nearest.collect();
+            (Cost::Worked(Box::new(cost)), nearest)
+        } else {
+            let mut table = Vec::with_capacity((count + 1) * (count + 1));
+            let nearest = (0..=count).map(|from| {
+                let row: Vec<f64> = (0..count).map(|to| cost(from, to)).collect();
+                let mut near: Vec<usize> = (0..count).filter(|to| may_follow(from, *to)).collect();
+                let cheaper = |a: &usize, b: &usize| row[*a].total_cmp(&row[*b]).then(a.cmp(b));
+                if near.len() > NEAREST {
+                    near.select_nth_unstable_by(NEAREST, cheaper);
+                    near.truncate(NEAREST);
+                }
+                near.sort_unstable_by(cheaper);
+                near.push(count);
+                table.extend(row.into_iter().chain([0.0]));
+                near
+            });
+            let nearest = nearest.collect();
+            (Cost::Table(table), nearest)
+        };
         Self {
             count,
-            nearest: nearest.collect(),
-            cost: rows
-                .into_iter()
-                .flat_map(|row| row.into_iter().chain([0.0]))
-                .collect(),
+            cost,
+            places,
+            nearest,
+            followers,
         }
     }
 
-    /// Always on to the stop that is cheapest to reach of those that may come next.
+    /// Always on to the stop that is cheapest to reach of those that may come next; of many stops, to
+    /// the one nearest to reach.
     pub(super) fn cheapest_next(&self, stops: &[Stop]) -> Vec<usize> {
+        if self.count > MANY {
+            return self.nearest_next(stops);
+        }
         let mut open: Vec<usize> = (0..self.count).collect();
         let mut waits_for: Vec<usize> = stops.iter().map(|stop| stop.after.len()).collect();
         let mut order = Vec::with_capacity(self.count);
@@ -65,8 +123,37 @@ impl Moves {
             });
             // A ring of stops that wait for one another cannot come up: windows do not lie in themselves.
             here = open.remove(cheapest.map_or(0, |(at, _)| at));
-            for (stop, waits) in waits_for.iter_mut().enumerate() {
-                *waits -= usize::from(stops[stop].after.contains(&here));
+            for follower in &self.followers[here] {
+                waits_for[*follower] -= 1;
+            }
+            order.push(here);
+        }
+        order
+    }
+
+    fn nearest_next(&self, stops: &[Stop]) -> Vec<usize> {
+        let mut waits_for: Vec<usize> = stops.iter().map(|stop| stop.after.len()).collect();
+        let mut ways_in: Vec<Vec<Point>> = vec![Vec::new(); self.count];
+        for (at, stop) in &self.places.entries {
+            ways_in[*stop].push(*at);
+        }
+        let ready = self.places.entries.iter().copied();
+        let ready = ready.filter(|(_, stop)| waits_for[*stop] == 0);
+        let mut near = Near::new(ready, &self.places.wishes);
+        let mut order = Vec::with_capacity(self.count);
+        let mut here = self.count;
+        while let Some(next) = near.cheapest(self.places.exits[here], 1, |_| true).first() {
+            here = *next;
+            for at in &ways_in[here] {
+                near.remove(*at, here);
+            }
+            for follower in &self.followers[here] {
+                waits_for[*follower] -= 1;
+                if waits_for[*follower] == 0 {
+                    for at in &ways_in[*follower] {
+                        near.add(*at, *follower);
+                    }
+                }
             }
             order.push(here);
         }
@@ -75,7 +162,20 @@ impl Moves {
 
     /// The cost of a move from a stop or home to a stop or the end of the tour.
     pub(super) fn between(&self, from: usize, to: usize) -> f64 {
-        self.cost[from * (self.count + 1) + to]
+        match &self.cost {
+            Cost::Table(table) => table[from * (self.count + 1) + to],
+            Cost::Worked(_) if to == self.count => 0.0,
+            Cost::Worked(cost) => cost(from, to),
+        }
+    }
+
+    /// The longest stretch that changes places with a neighbour.
+    fn longest(&self) -> usize {
+        if self.count > MANY {
+            LONGEST
+        } else {
+            self.count
+        }
     }
 }
 
@@ -83,7 +183,7 @@ impl Moves {
 #[derive(Clone)]
 pub(super) struct Tour<'a> {
     stops: &'a [Stop],
-    moves: &'a Moves,
+    moves: &'a Moves<'a>,
     pub(super) order: Vec<usize>,
     /// Where each stop stands in the order.
     position: Vec<usize>,
@@ -91,6 +191,9 @@ pub(super) struct Tour<'a> {
     earliest: Vec<usize>,
     /// For each position, the position of the first stop that must come after it.
     latest: Vec<usize>,
+    /// For each position, the cost of the move to it, and of the same move turned round.
+    forth: Vec<f64>,
+    back: Vec<f64>,
     /// For each position, the cost from the first stop to it, and of the same moves turned round.
     along: Vec<f64>,
     against: Vec<f64>,
@@ -107,7 +210,7 @@ pub(super) enum Change {
 }
 
 impl<'a> Tour<'a> {
-    pub(super) fn new(stops: &'a [Stop], moves: &'a Moves, order: Vec<usize>) -> Self {
+    pub(super) fn new(stops: &'a [Stop], moves: &'a Moves<'a>, order: Vec<usize>) -> Self {
         let count = order.len();
         let mut tour = Self {
             stops,
@@ -116,10 +219,14 @@ impl<'a> Tour<'a> {
             position: vec![0; count],
             earliest: vec![0; count],
             latest: vec![count; count],
+            forth: vec![0.0; count],
+            back: vec![0.0; count],
             along: vec![0.0; count],
             against: vec![0.0; count],
         };
-        tour.take_stock();
+        if count > 0 {
+            tour.take_stock(0..=count - 1);
+        }
         tour
     }
 
@@ -129,24 +236,56 @@ impl<'a> Tour<'a> {
         first + self.along.last().copied().unwrap_or(0.0)
     }
 
-    /// Works out what depends on the order.
-    fn take_stock(&mut self) {
-        for (at, stop) in self.order.iter().enumerate() {
-            self.position[*stop] = at;
+    /// Works out what depends on the order, after the stops at some positions have changed places.
+    fn take_stock(&mut self, changed: RangeInclusive<usize>) {
+        let (first, last) = (*changed.start(), *changed.end());
+        for at in changed.clone() {
+            self.position[self.order[at]] = at;
         }
-        self.earliest.fill(0);
-        self.latest.fill(self.order.len());
-        for (at, stop) in self.order.iter().enumerate() {
-            for before in &self.stops[*stop].after {
-                let p = self.position[*before];
-                self.earliest[at] = self.earliest[at].max(p + 1);
-                self.latest[p] = self.latest[p].min(at);
-            }
-        }
-        for at in 1..self.order.len() {
+        let count = self.order.len();
+        for at in first.max(1)..(last + 2).min(count) {
             let (from, to) = (self.order[at - 1], self.order[at]);
-            self.along[at] = self.along[at - 1] + self.moves.between(from, to);
-            self.against[at] = self.against[at - 1] + self.moves.between(to, from);
+            self.forth[at] = self.moves.between(from, to);
+            self.back[at] = self.moves.between(to, from);
+        }
+        for at in first.max(1)..count {
+            self.along[at] = self.along[at - 1] + self.forth[at];
+            self.against[at] = self.against[at - 1] + self.back[at];
+        }
+        for at in changed.clone() {
+            let stop = self.order[at];
+            let followers = &self.moves.followers[stop];
+            let before = self.stops[stop].after.iter().map(|it| self.position[*it]);
+            self.earliest[at] = before.map(|p| p + 1).max().unwrap_or(0);
+            let after = followers.iter().map(|it| self.position[*it]);
+            self.latest[at] = after.min().unwrap_or(count);
+        }
+        // Of those before and after the changed positions, what bounded them there still does, from
+        // another position there.
+        for pass in [true, false] {
+            for at in changed.clone() {
+                let stop = self.order[at];
+                for follower in &self.moves.followers[stop] {
+                    let p = self.position[*follower];
+                    if p > last {
+                        let earliest = &mut self.earliest[p];
+                        if pass && (first..=last).contains(&(earliest.wrapping_sub(1))) {
+                            *earliest = first;
+                        }
+                        *earliest = (*earliest).max(at + 1);
+                    }
+                }
+                for before in &self.stops[stop].after {
+                    let p = self.position[*before];
+                    if p < first {
+                        let latest = &mut self.latest[p];
+                        if pass && (first..=last).contains(latest) {
+                            *latest = last;
+                        }
+                        *latest = (*latest).min(at);
+                    }
+                }
+            }
         }
     }
 
@@ -238,14 +377,15 @@ impl<'a> Tour<'a> {
         if place < self.order.len() {
             self.try_reversal(next, place, best);
             let most = (next..place).map(|p| self.latest[p]).min();
-            for end in place + 1..=most.unwrap_or(0) {
+            let most = most.unwrap_or(0).min(place + self.moves.longest());
+            for end in place + 1..=most {
                 self.try_exchange(next, place, end, best);
             }
         }
         if next > 0 {
             self.try_reversal(next - 1, place - 1, best);
         }
-        for first in (0..next).rev() {
+        for first in (next.saturating_sub(self.moves.longest())..next).rev() {
             if self.latest[first] < place {
                 break;
             }
@@ -255,7 +395,7 @@ impl<'a> Tour<'a> {
 
     /// Changes after which the stop before `next` is followed by the one at `place`, further back.
     fn go_back(&self, next: usize, place: usize, best: &mut Best) {
-        for second in place + 1..next {
+        for second in place + 1..next.min(place + 1 + self.moves.longest()) {
             if self.latest[second - 1] < next {
                 break;
             }
@@ -299,12 +439,15 @@ impl<'a> Tour<'a> {
 
     pub(super) fn apply(&mut self, change: Change) {
         match change {
-            Change::Reverse(from, to) => self.order[from..=to].reverse(),
+            Change::Reverse(from, to) => {
+                self.order[from..=to].reverse();
+                self.take_stock(from..=to);
+            }
             Change::Exchange(first, second, end) => {
                 self.order[first..end].rotate_left(second - first);
+                self.take_stock(first..=end - 1);
             }
         }
-        self.take_stock();
     }
 }
 

@@ -70,21 +70,23 @@ impl Labels {
 
     /// The best place that hides no more than so many of the points along lines.
     fn best(&self, at: Point, size: Vector, towards: Vector, most_hidden: f64) -> Option<Point> {
-        let reach = REACHES[REACHES.len() - 1] * self.unit;
-        let around = around_middle(at, (size + Vector::new(reach, reach)) * 2.0);
-        let near = self.lines.locate_in_envelope(envelope(around));
-        let near: Vec<Point> = near.map(|&[x, y]| Point::new(x, y)).collect();
-        let taken = self.taken.locate_in_envelope_intersecting(envelope(around));
-        let taken: Vec<Bounds> = taken.map(boxed).collect();
         let mut best: Option<(f64, Point)> = None;
         for (effort, middle) in candidates(at, size, towards, self.unit) {
+            let least = best.map_or(f64::INFINITY, |(least, _)| least);
+            if effort >= least {
+                break;
+            }
             let label = around_middle(middle, size).grown(APART * self.unit);
-            if !self.within.holds(label) || taken.iter().any(|it| it.meets(label)) {
+            let envelope = envelope(label);
+            if !self.within.holds(label) || is_any_of(&self.taken, envelope) {
                 continue;
             }
-            let hidden = near.iter().filter(|p| in_box(label, **p)).count() as f64;
+            // More than this many make no better place: no need to count on.
+            let most = most_hidden.min((least - effort) / HIDING);
+            let hidden = self.lines.locate_in_envelope(envelope);
+            let hidden = hidden.take((most + 1.0) as usize).count() as f64;
             let cost = effort + HIDING * hidden;
-            if hidden <= most_hidden && best.is_none_or(|(least, _)| cost < least) {
+            if hidden <= most_hidden && cost < least {
                 best = Some((cost, middle));
             }
         }
@@ -113,6 +115,12 @@ fn candidates(
     })
 }
 
+/// Whether a box meets any of some others.
+fn is_any_of(taken: &RTree<Rectangle<[f64; 2]>>, envelope: AABB<[f64; 2]>) -> bool {
+    let mut met = taken.locate_in_envelope_intersecting(envelope);
+    met.next().is_some()
+}
+
 /// The box of a size around a middle.
 pub(super) fn around_middle(middle: Point, size: Vector) -> Bounds {
     Bounds::around([middle - size * 0.5, middle + size * 0.5])
@@ -123,11 +131,13 @@ fn envelope(bounds: Bounds) -> AABB<[f64; 2]> {
     AABB::from_corners([min.x, min.y], [max.x, max.y])
 }
 
+#[cfg(test)]
 fn boxed(corners: &Rectangle<[f64; 2]>) -> Bounds {
     let ends = [corners.lower(), corners.upper()];
     Bounds::around(ends.map(|[x, y]| Point::new(x, y)))
 }
 
+#[cfg(test)]
 fn in_box(bounds: Bounds, p: Point) -> bool {
     p.x >= bounds.min.x && p.x <= bounds.max.x && p.y >= bounds.min.y && p.y <= bounds.max.y
 }

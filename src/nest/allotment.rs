@@ -25,6 +25,8 @@ pub(super) struct Allotment<'a> {
     left: Vec<Option<u32>>,
     pub(super) queue: Queue,
     pub(super) sheets: Vec<Sheet>,
+    /// Of each line the sheet that was filled last, and what waited then.
+    filled: Vec<Option<(Queue, Choice)>>,
 }
 
 impl<'a> Allotment<'a> {
@@ -46,6 +48,7 @@ impl<'a> Allotment<'a> {
             left: stock.iter().map(|line| line.quantity).collect(),
             queue: oriented.queue(),
             sheets: Vec::new(),
+            filled: vec![None; stock.len()],
         }
     }
 
@@ -74,8 +77,8 @@ impl<'a> Allotment<'a> {
     pub(super) fn take(&mut self, meant: impl Fn(&Stock) -> bool) {
         while !self.nothing_waits() {
             let lines = (0..self.stock.len()).filter(|line| meant(&self.stock[*line]));
-            let lines = lines.filter(|line| self.left[*line] != Some(0));
-            let Some(choice) = self.best_of(lines) else {
+            let lines: Vec<usize> = lines.filter(|line| self.left[*line] != Some(0)).collect();
+            let Some(choice) = self.best_of(&lines) else {
                 return;
             };
             self.put(choice.sheet, choice.queue);
@@ -98,7 +101,15 @@ impl<'a> Allotment<'a> {
         }
     }
 
-    fn filled(&self, line: usize) -> Option<Choice> {
+    fn filled(&mut self, line: usize) -> Option<Choice> {
+        if let Some((before, choice)) = &self.filled[line]
+            && let Some(queue) = choice.again(before, &self.queue)
+        {
+            return Some(Choice {
+                queue,
+                ..choice.clone()
+            });
+        }
         let mut random = Pcg64::seed_from_u64(self.seed);
         let mut sheet = Sheet::new(self.stock, line)?;
         let mut queue = self.queue.clone();
@@ -110,18 +121,21 @@ impl<'a> Allotment<'a> {
             &mut random,
         );
         let cost = self.prices[line];
-        (!sheet.placed.is_empty()).then(|| Choice {
+        let choice = (!sheet.placed.is_empty()).then(|| Choice {
             rate: cost / sheet.filled(self.oriented),
             cost,
             sheet,
             queue,
-        })
+        });
+        self.filled[line] = choice.clone().map(|it| (self.queue.clone(), it));
+        choice
     }
 
     /// The cheapest that takes all that waits, else the one that costs least for the area of pieces
     /// on it; `None` if nothing more fits on any.
-    fn best_of(&self, lines: impl Iterator<Item = usize>) -> Option<Choice> {
-        lines.filter_map(|line| self.filled(line)).min_by(|a, b| {
+    fn best_of(&mut self, lines: &[usize]) -> Option<Choice> {
+        let filled = lines.iter().filter_map(|line| self.filled(*line));
+        filled.min_by(|a, b| {
             b.takes_all().cmp(&a.takes_all()).then_with(|| {
                 if a.takes_all() {
                     a.cost.total_cmp(&b.cost)
@@ -134,6 +148,7 @@ impl<'a> Allotment<'a> {
 }
 
 /// A sheet of one stock line, filled.
+#[derive(Clone)]
 struct Choice {
     sheet: Sheet,
     queue: Queue,
@@ -143,6 +158,18 @@ struct Choice {
 }
 
 impl Choice {
+    /// What waits after a sheet that is filled as this one was, if with what waits now it comes out the
+    /// same: of each assembly there is as much as before, or then as now more than goes on it.
+    fn again(&self, before: &Queue, now: &Queue) -> Option<Queue> {
+        let each = before.iter().zip(&self.queue).zip(now);
+        let after = each.map(|((before, after), now)| {
+            let placed = before - after;
+            let same = now == before || (*after > 0 && *now > placed);
+            same.then(|| now - placed)
+        });
+        after.collect()
+    }
+
     fn takes_all(&self) -> bool {
         self.queue.iter().all(|waiting| *waiting == 0)
     }

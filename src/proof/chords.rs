@@ -1,6 +1,8 @@
 //! Lines and arcs as fine chords, and what can be said of chords: nothing here comes from the geometry
 //! that made them.
 
+use std::collections::BTreeMap;
+
 use rstar::primitives::{GeomWithData, Line};
 use rstar::{AABB, PointDistance, RTree};
 
@@ -124,36 +126,14 @@ pub(super) fn length(chain: &[Xy]) -> f64 {
 pub(super) fn holds<'a>(rings: impl IntoIterator<Item = &'a Chain>, [x, y]: Xy) -> bool {
     let mut odd = false;
     for two in rings.into_iter().flat_map(|ring| ring.windows(2)) {
-        let ([ax, ay], [bx, by]) = (two[0], two[1]);
-        if (ay > y) != (by > y) && x < ax + (y - ay) / (by - ay) * (bx - ax) {
-            odd = !odd;
-        }
+        odd ^= is_right_of([two[0], two[1]], [x, y]);
     }
     odd
 }
 
-/// The box around a chain.
-pub(super) struct Span {
-    low: Xy,
-    high: Xy,
-}
-
-impl Span {
-    pub(super) fn of(chain: &[Xy]) -> Self {
-        let least = |k: usize| chain.iter().map(|it| it[k]).fold(f64::INFINITY, f64::min);
-        let most = |k: usize| {
-            let all = chain.iter().map(|it| it[k]);
-            all.fold(f64::NEG_INFINITY, f64::max)
-        };
-        Self {
-            low: [least(0), least(1)],
-            high: [most(0), most(1)],
-        }
-    }
-
-    pub(super) fn holds(&self, spot: Xy) -> bool {
-        (0..2).all(|k| self.low[k] <= spot[k] && spot[k] <= self.high[k])
-    }
+/// Whether a ray from a spot to the right crosses a chord.
+fn is_right_of([[ax, ay], [bx, by]]: [Xy; 2], [x, y]: Xy) -> bool {
+    (ay > y) != (by > y) && x < ax + (y - ay) / (by - ay) * (bx - ax)
 }
 
 /// Chords that can be asked for their nearest, each with a number of its owner.
@@ -198,6 +178,18 @@ impl Edges {
             .windows(2)
             .filter_map(|two| self.nearer((two[0], two[1]), least, &counts));
         near.min_by(|a, b| a.1.total_cmp(&b.1))
+    }
+
+    /// Whose rings a spot lies in, by how often a ray to the right crosses them; of several the first.
+    pub(super) fn holder(&self, [x, y]: Xy) -> Option<usize> {
+        let ray = AABB::from_corners([x, y], [f64::INFINITY, y]);
+        let mut crossed: BTreeMap<usize, bool> = BTreeMap::new();
+        for edge in self.0.locate_in_envelope_intersecting(ray) {
+            let ends = [edge.geom().from, edge.geom().to];
+            *crossed.entry(edge.data).or_default() ^= is_right_of(ends, [x, y]);
+        }
+        let mut odd = crossed.into_iter().filter(|(_, odd)| *odd);
+        odd.next().map(|(owner, _)| owner)
     }
 
     /// How far the nearest chord is from a place, mm; found soonest where one is nearer than `likely`.
@@ -282,8 +274,14 @@ mod tests {
         for likely in [0.5, 2.9, 3.1, 40.0] {
             assert!((edges.distance([5.0, 13.0], likely) - 3.0).abs() < 1e-12);
         }
-        let span = Span::of(&square);
-        assert!(span.holds([0.0, 10.0]) && !span.holds([5.0, 10.1]) && !span.holds([-0.1, 5.0]));
         assert!(holds([&square], [5.0, 5.0]) && !holds([&square], [15.0, 5.0]));
+        for (spot, holder) in [
+            ([5.0, 5.0], Some(7)),
+            ([15.0, 5.0], None),
+            ([-0.1, 5.0], None),
+            ([5.0, 10.1], None),
+        ] {
+            assert_eq!(edges.holder(spot), holder);
+        }
     }
 }

@@ -145,9 +145,8 @@ struct Look<'a> {
     sheet: &'a CutSheet,
     plates: &'a [CutPlate],
     shapes: &'a [PlateChords],
-    /// The rings of every placement, on the sheet, and the box around its outside.
+    /// The rings of every placement, on the sheet.
     rings: Vec<Vec<Chain>>,
-    boxes: Vec<chords::Span>,
     /// Edges of the metal, by placement.
     metal: Edges,
     /// Edges of the sheet.
@@ -169,7 +168,6 @@ impl<'a> Look<'a> {
         let owned = owned.flat_map(|(owner, rings)| rings.iter().map(move |ring| (owner, ring)));
         Self {
             metal: Edges::of(owned),
-            boxes: rings.iter().map(|it| chords::Span::of(&it[0])).collect(),
             rim: sheet.outline.contours().map(around).collect(),
             sheet,
             plates,
@@ -313,9 +311,7 @@ impl<'a> Look<'a> {
                 self.copy(owner)
             ));
         }
-        let mut placed = self.boxes.iter().zip(&self.rings);
-        let within =
-            placed.position(|(around, rings)| around.holds(chain[0]) && holds(rings, chain[0]));
+        let within = self.metal.holder(chain[0]);
         within.map(|owner| format!("pierces {}", self.copy(owner)))
     }
 
