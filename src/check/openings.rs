@@ -2,8 +2,8 @@
 
 use super::Level;
 use super::breach::Breach;
-use super::subject::{SLACK, Subject, enough, length};
-use crate::geometry::{Contour, Face, Region, Unresolved};
+use super::subject::{CutHole, SLACK, Subject, enough, length};
+use crate::geometry::{Bounds, Contour, Face, Region, Unresolved};
 
 /// A slot narrower than this many kerfs is a strain on the torch: common practice, no source.
 const COMFORTABLE: f64 = 1.5;
@@ -73,12 +73,14 @@ pub(super) fn narrow_slot(subject: &Subject<'_>) -> Vec<Breach> {
     let Ok((refused, strained)) = closed else {
         return vec![unmeasured(subject)];
     };
+    let cut = subject.cut_holes().map(|it| (it.edge.bounds(), it));
+    let cut: Vec<(Bounds, CutHole<'_>)> = cut.collect();
     let refused = refused
         .iter()
-        .map(|closed| too_narrow(&named(subject, closed), closed, kerf));
+        .map(|closed| too_narrow(&named(&cut, closed), closed, kerf));
     let strained = strained
         .iter()
-        .map(|closed| tight(&named(subject, closed), closed, comfortable));
+        .map(|closed| tight(&named(&cut, closed), closed, comfortable));
     refused.chain(strained).collect()
 }
 
@@ -92,12 +94,12 @@ struct Closed {
 }
 
 /// What a stretch lies in, in words.
-fn named(subject: &Subject<'_>, closed: &Closed) -> String {
+fn named(cut: &[(Bounds, CutHole<'_>)], closed: &Closed) -> String {
     let bounds = closed.piece.bounds().grown(SLACK);
-    let mut cut = subject.cut_holes();
-    let hole = cut
-        .find(|hole| hole.edge.bounds().grown(SLACK).meets(bounds) && touches(&hole.edge, closed));
-    match hole {
+    let mut cut = cut.iter();
+    let hole =
+        cut.find(|(edge, hole)| edge.grown(SLACK).meets(bounds) && touches(&hole.edge, closed));
+    match hole.map(|(_, hole)| hole) {
         Some(hole) if closed.whole => hole.opening.name.clone(),
         Some(hole) => format!("part of {}", hole.opening.name),
         None => "a notch in the outside".to_owned(),
@@ -116,10 +118,11 @@ fn closed_to(face: &Region, width: f64) -> Result<Vec<Closed>, Unresolved> {
         return Ok(Vec::new());
     }
     let filled = face.round_inside(half)?.difference(face)?;
-    let openings = || face.faces.iter().flat_map(|face| &face.openings);
+    let openings = face.faces.iter().flat_map(|face| &face.openings);
+    let openings: Vec<Bounds> = openings.map(Contour::bounds).collect();
     let pieces = filled.faces.into_iter().map(|piece| {
         let bounds = piece.outside.bounds();
-        let whole = openings().any(|edge| bounds.grown(SLACK).holds(edge.bounds()));
+        let whole = openings.iter().any(|edge| bounds.grown(SLACK).holds(*edge));
         Closed {
             reach: bounds.width().max(bounds.height()) / width,
             whole,

@@ -56,9 +56,11 @@ impl Edges {
     /// Distance of a point from the nearest edge but what one owns, mm; infinite if none is within
     /// `most` mm.
     pub(super) fn gap_within(&self, p: Point, most: f64, but: Option<usize>) -> f64 {
-        let near = self.pieces.locate_within_distance([p.x, p.y], most * most);
+        let near = envelope(Bounds::around([p]).grown(most));
+        let near = self.pieces.locate_in_envelope_intersecting(near);
         near.filter(|it| Some(it.owner) != but)
             .map(|it| it.gap(p))
+            .filter(|gap| *gap <= most)
             .fold(f64::INFINITY, f64::min)
     }
 }

@@ -2,7 +2,7 @@
 //! shown, the whole of it small.
 
 use super::picture::{Anchor, Chain, Dash, Ink, Picture};
-use super::sheet_tags::warned_places;
+use super::sheet_tags::{numbered_every, warned_places};
 use super::sheet_view::{Extent, NotesPlace, SheetView, drill_centres, holding_tabs, label, tenth};
 use crate::cut::HoldingTab;
 use crate::finding::Finding;
@@ -125,7 +125,12 @@ impl Notes<'_> {
             start: at + Vector::new(from, 0.0) * unit,
             end: at + Vector::new(to, 0.0) * unit,
         };
-        self.sign("a run: pierce, lead-in, cut, order", |view, picture, at| {
+        let order = match numbered_every(sheet.plan.paths.len()) {
+            1 => "order".to_owned(),
+            every => format!("order (every {every}th)"),
+        };
+        let run = format!("a run: pierce, lead-in, cut, {order}");
+        self.sign(&run, |view, picture, at| {
             view.burn(picture, &[level(at, 1.0, 4.0)], &[level(at, 4.0, 10.0)]);
         });
         self.sign("torch moves without cutting", |view, picture, at| {

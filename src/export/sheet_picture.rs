@@ -7,6 +7,7 @@
 use super::labels::{Labels, around_middle};
 use super::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
 use super::sheet_notes;
+use super::sheet_tags::numbered_every;
 use super::sheet_view::{Extent, SheetView, drill_centres, holding_tabs, label, tenth};
 use crate::finding::Finding;
 use crate::geometry::{Bounds, Contour, Face, Point, Region, Segment, Side, Vector};
@@ -60,8 +61,10 @@ pub fn sheet_picture(sheet: &CutSheet, plates: &[CutPlate], findings: &[Vec<Find
         let said = findings.get(placement.piece).map_or(&[][..], Vec::as_slice);
         view.warnings(&mut picture, &mut labels, placement, said);
     }
-    for (order, (_, path)) in sheet.plan.paths.iter().enumerate() {
-        view.order(&mut picture, &mut labels, path, order + 1);
+    let every = numbered_every(sheet.plan.paths.len());
+    let numbered = (1..).zip(&sheet.plan.paths);
+    for (order, (_, path)) in numbered.skip(every - 1).step_by(every) {
+        view.order(&mut picture, &mut labels, path, order);
     }
     sheet_notes::write(&view, &mut picture, sheet, plates, findings);
     picture.framed(view.draft.unit * 3.0)

@@ -13,6 +13,15 @@ use crate::nest::Placement;
 const NAME_HEIGHTS: [f64; 3] = [3.0, 2.4, 1.9];
 /// Height of order numbers, in picture units.
 const ORDER_HEIGHT: f64 = 1.8;
+/// So many order numbers can still be read on a picture.
+const MOST_NUMBERS: usize = 1_000;
+
+/// Of so many runs, every how many-th has its place in the order beside it: all, or as many as can be read.
+pub(super) fn numbered_every(runs: usize) -> usize {
+    let steps = (0..).map(|power| 10_usize.pow(power));
+    let mut few = steps.skip_while(|step| runs / step > MOST_NUMBERS);
+    few.next().unwrap_or(1)
+}
 
 impl SheetView {
     /// A plate's name in its metal, or beside it with a leader if there is no room.
@@ -144,4 +153,23 @@ pub(super) fn warned_places(findings: &[Finding]) -> impl Iterator<Item = (usize
     let numbered = (1..).zip(findings);
     let warned = numbered.filter(|(_, it)| it.level != Level::Note);
     warned.filter_map(|(number, it)| Some((number, it.at?)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn all_runs_have_numbers_but_where_there_are_more_than_can_be_read() {
+        for (runs, every) in [
+            (0, 1),
+            (1, 1),
+            (1_000, 1),
+            (1_001, 10),
+            (10_000, 10),
+            (10_010, 100),
+        ] {
+            assert_eq!(numbered_every(runs), every, "{runs}");
+        }
+    }
 }

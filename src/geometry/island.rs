@@ -148,16 +148,26 @@ impl Islands {
         ray: Ray,
     ) -> Option<Hit> {
         let p = arrangement.vertices[vertex];
-        let end = match ray {
-            Ray::Left => extent.min.x,
-            Ray::Right => extent.max.x,
+        let (end, way) = match ray {
+            Ray::Left => (extent.min.x, -1.0),
+            Ray::Right => (extent.max.x, 1.0),
         };
-        index
-            .locate_in_envelope_intersecting(envelope(Bounds::around([p, Point::new(end, p.y)])))
-            .map(|found| found.data)
-            .filter(|&e| self.set[arrangement.edges[e].tail] != self.set[vertex])
-            .filter_map(|e| Hit::of(arrangement, e, p, ray))
-            .reduce(|best, hit| best.nearer(hit, arrangement))
+        let limit = (end - p.x).abs();
+        // Stretch by stretch: what lies behind the first that is met need not be looked at.
+        let mut reach = extent.width() / (self.list.len() as f64).sqrt();
+        loop {
+            let far = Point::new(p.x + way * reach.min(limit), p.y);
+            let met = index
+                .locate_in_envelope_intersecting(envelope(Bounds::around([p, far])))
+                .map(|found| found.data)
+                .filter(|&e| self.set[arrangement.edges[e].tail] != self.set[vertex])
+                .filter_map(|e| Hit::of(arrangement, e, p, ray))
+                .reduce(|best, hit| best.nearer(hit, arrangement));
+            if reach >= limit || met.is_some_and(|hit| hit.distance < reach) {
+                return met;
+            }
+            reach *= 4.0;
+        }
     }
 }
 

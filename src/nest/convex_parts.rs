@@ -4,6 +4,8 @@
 //! convex parts that are apart have a line between them, which makes small moves of many shapes at
 //! once a matter of linear bounds.
 
+use std::collections::HashSet;
+
 use super::{Polygon, polygon};
 use crate::geometry::Point;
 
@@ -22,16 +24,15 @@ pub(super) struct ConvexPart {
 /// The convex parts: ears are cut off one by one, then joined again across the longest cuts that
 /// leave a convex part.
 pub(super) fn convex_parts(outline: &[Point]) -> Vec<ConvexPart> {
-    let mut parts: Vec<Vec<usize>> = triangles(outline);
-    let mut cuts: Vec<(usize, usize)> = Vec::new();
-    for part in &parts {
-        for k in 0..3 {
-            let (a, b) = (part[k], part[(k + 1) % 3]);
-            if a < b && parts.iter().any(|other| has_side(other, b, a)) {
-                cuts.push((a, b));
-            }
-        }
-    }
+    let triangles = triangles(outline);
+    let sides = triangles
+        .iter()
+        .flat_map(|[a, b, c]| [(*a, *b), (*b, *c), (*c, *a)]);
+    let both: HashSet<(usize, usize)> = sides.clone().collect();
+    let mut cuts: Vec<(usize, usize)> = sides
+        .filter(|(a, b)| a < b && both.contains(&(*b, *a)))
+        .collect();
+    let mut parts: Vec<Vec<usize>> = triangles.iter().map(|it| it.to_vec()).collect();
     let length = |(a, b): &(usize, usize)| polygon::distance(outline[*a], outline[*b]);
     cuts.sort_by(|p, q| length(q).total_cmp(&length(p)));
     for (a, b) in cuts {
@@ -92,46 +93,74 @@ fn is_convex(outline: &[Point], part: &[usize]) -> bool {
 }
 
 /// Triangles whose corners are corners of the outline, by ear clipping, the roundest ear first.
-fn triangles(outline: &[Point]) -> Vec<Vec<usize>> {
+fn triangles(outline: &[Point]) -> Vec<[usize; 3]> {
     let mut left: Vec<usize> = (0..outline.len()).collect();
+    let corners = |left: &[usize], k: usize| {
+        let n = left.len();
+        [left[(k + n - 1) % n], left[k], left[(k + 1) % n]]
+    };
+    let looked_at = |left: &[usize], k: usize| Ear::at(outline, left, corners(left, k));
+    let mut ears: Vec<Ear> = (0..left.len()).map(|k| looked_at(&left, k)).collect();
     let mut triangles = Vec::new();
     while left.len() > 3 {
-        let n = left.len();
-        let ear = (0..n)
-            .filter_map(|k| {
-                let corners = [left[(k + n - 1) % n], left[k], left[(k + 1) % n]];
-                Some((k, roundness(outline, &left, corners)?))
-            })
-            .max_by(|a, b| a.1.total_cmp(&b.1));
+        let open = ears.iter().enumerate().filter_map(|(k, ear)| match ear {
+            Ear::Open(roundness) => Some((k, *roundness)),
+            Ear::Bent | Ear::Holds(_) => None,
+        });
+        let roundest = open.max_by(|a, b| a.1.total_cmp(&b.1));
         // A simple polygon always has an ear; rounding may hide it, then any corner must do.
-        let k = ear.map_or(0, |(k, _)| k);
-        triangles.push(vec![left[(k + n - 1) % n], left[k], left[(k + 1) % n]]);
-        left.remove(k);
+        let k = roundest.map_or(0, |(k, _)| k);
+        triangles.push(corners(&left, k));
+        let gone = left.remove(k);
+        ears.remove(k);
+        // What changes: the ears at its neighbours, and those that only it kept closed.
+        let n = left.len();
+        let beside = [(k + n - 1) % n, k % n];
+        for k in 0..n {
+            if beside.contains(&k) || ears[k] == Ear::Holds(gone) {
+                ears[k] = looked_at(&left, k);
+            }
+        }
     }
-    triangles.push(left);
+    triangles.extend(<[usize; 3]>::try_from(left));
     triangles
 }
 
-/// How far from a sliver an ear is; `None` if it bends inward or holds another corner.
-fn roundness(outline: &[Point], left: &[usize], corners: [usize; 3]) -> Option<f64> {
-    let [p, q, r] = corners.map(|i| outline[i]);
-    let turn = (q - p).cross(r - q);
-    if turn < 0.0 {
-        return None;
+/// A corner of what is left of an outline, with its neighbours.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Ear {
+    /// Nothing is in the way: how far from a sliver it is.
+    Open(f64),
+    /// It bends inward.
+    Bent,
+    /// It holds another corner.
+    Holds(usize),
+}
+
+impl Ear {
+    fn at(outline: &[Point], left: &[usize], corners: [usize; 3]) -> Self {
+        let [p, q, r] = corners.map(|i| outline[i]);
+        let turn = (q - p).cross(r - q);
+        if turn < 0.0 {
+            return Self::Bent;
+        }
+        let holds = |s: Point| {
+            s != p
+                && s != q
+                && s != r
+                && (q - p).cross(s - p) >= 0.0
+                && (r - q).cross(s - q) >= 0.0
+                && (p - r).cross(s - r) >= 0.0
+        };
+        let longest = [q - p, r - q, p - r]
+            .map(|side| side.dot(side))
+            .into_iter()
+            .fold(f64::MIN_POSITIVE, f64::max);
+        match left.iter().find(|i| holds(outline[**i])) {
+            Some(held) => Self::Holds(*held),
+            None => Self::Open(turn / longest),
+        }
     }
-    let holds = |s: Point| {
-        s != p
-            && s != q
-            && s != r
-            && (q - p).cross(s - p) >= 0.0
-            && (r - q).cross(s - q) >= 0.0
-            && (p - r).cross(s - r) >= 0.0
-    };
-    let longest = [q - p, r - q, p - r]
-        .map(|side| side.dot(side))
-        .into_iter()
-        .fold(f64::MIN_POSITIVE, f64::max);
-    (!left.iter().any(|i| holds(outline[*i]))).then_some(turn / longest)
 }
 
 #[cfg(test)]
@@ -173,6 +202,39 @@ mod tests {
             convex_parts(&square.map(|(x, y)| Point::new(x, y))).len(),
             1
         );
+    }
+
+    /// What is remembered of ears is what a look at every one of them would tell each time.
+    #[test]
+    fn ears_are_clipped_as_if_each_were_looked_at_anew() {
+        let anew = |outline: &[Point]| {
+            let mut left: Vec<usize> = (0..outline.len()).collect();
+            let mut triangles = Vec::new();
+            while left.len() > 3 {
+                let n = left.len();
+                let corners = |k: usize| [left[(k + n - 1) % n], left[k], left[(k + 1) % n]];
+                let open = (0..n).filter_map(|k| match Ear::at(outline, &left, corners(k)) {
+                    Ear::Open(roundness) => Some((k, roundness)),
+                    Ear::Bent | Ear::Holds(_) => None,
+                });
+                let roundest = open.max_by(|a, b| a.1.total_cmp(&b.1));
+                let k = roundest.map_or(0, |(k, _)| k);
+                triangles.push(corners(k));
+                left.remove(k);
+            }
+            triangles.extend(<[usize; 3]>::try_from(left));
+            triangles
+        };
+        for (corners, waves, deep) in [(3, 1, 0.0), (24, 12, 0.5), (61, 7, 0.8), (90, 5, 0.3)] {
+            let outline: Polygon = (0..corners)
+                .map(|i| {
+                    let turn = f64::from(i) / f64::from(corners) * std::f64::consts::TAU;
+                    let reach = 30.0 * (1.0 + deep * (turn * f64::from(waves)).cos());
+                    Point::ORIGIN.polar(reach, turn)
+                })
+                .collect();
+            assert_eq!(triangles(&outline), anew(&outline), "{corners}, {waves}");
+        }
     }
 
     #[test]

@@ -28,7 +28,10 @@ pub(super) struct InscribedDisc {
 }
 
 /// The discs of a shape, the largest first; never empty for loops that bound an area.
-pub(super) fn inscribed_discs(loops: &[Polygon]) -> Vec<InscribedDisc> {
+pub(super) fn inscribed_discs(
+    loops: &[Polygon],
+    widest: Option<InscribedDisc>,
+) -> Vec<InscribedDisc> {
     let area: f64 = loops.iter().map(|ring| polygon::signed_area(ring)).sum();
     let mut inscribed: Vec<InscribedDisc> = Vec::new();
     let mut covered = 0.0;
@@ -36,13 +39,22 @@ pub(super) fn inscribed_discs(loops: &[Polygon]) -> Vec<InscribedDisc> {
         let smallest = inscribed
             .first()
             .map_or(0.0, |first| first.radius * SMALLEST);
-        let Some(disc) = next_disc(loops, &inscribed, smallest) else {
+        let next = match inscribed.first() {
+            None => widest,
+            Some(_) => next_disc(loops, &inscribed, smallest),
+        };
+        let Some(disc) = next else {
             break;
         };
         covered += std::f64::consts::PI * disc.radius * disc.radius;
         inscribed.push(disc);
     }
     inscribed
+}
+
+/// The widest disc within the metal, to within [`PRECISION`].
+pub(super) fn widest(loops: &[Polygon]) -> Option<InscribedDisc> {
+    next_disc(loops, &[], 0.0)
 }
 
 /// A square still to be searched: its best possible radius decides its turn.
@@ -162,7 +174,7 @@ mod tests {
     fn the_first_pole_of_a_rectangle_is_as_wide_as_its_short_side() {
         let rectangle = [(0.0, 0.0), (30.0, 0.0), (30.0, 10.0), (0.0, 10.0)];
         let loops = vec![rectangle.map(|(x, y)| Point::new(x, y)).to_vec()];
-        let inscribed = inscribed_discs(&loops);
+        let inscribed = inscribed_discs(&loops, widest(&loops));
         assert!(inscribed[0].radius <= 5.0 && inscribed[0].radius > 4.8);
         for (i, disc) in inscribed.iter().enumerate() {
             assert!(disc.radius <= polygon::distance_to_edges(&loops[0], disc.centre) + 1e-9);

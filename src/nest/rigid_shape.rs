@@ -4,7 +4,7 @@
 //! and for each turn a [`RotatedShape`] with boxes around runs of edges, so that two shapes far
 //! apart or touching in one place are told apart in few steps.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use super::clash::PlacedShape;
 use super::convex_parts::{ConvexPart, convex_parts};
@@ -39,10 +39,12 @@ pub(super) struct RigidShape {
     loops: Vec<Polygon>,
     /// Where its centre is in the coordinates it was given in.
     pub(super) centre: Vector,
-    /// Its outline as convex parts.
-    pub(super) parts: Vec<ConvexPart>,
-    /// Discs inside the metal, largest first.
-    pub(super) inscribed: Vec<InscribedDisc>,
+    /// Its outline as convex parts; made when the search first asks for them.
+    parts: OnceLock<Vec<ConvexPart>>,
+    /// The widest disc within the metal, if there is one.
+    pub(super) widest: Option<InscribedDisc>,
+    /// Large discs within the metal, the widest first; made when the search first asks for them.
+    inscribed: OnceLock<Vec<InscribedDisc>>,
     /// Area of its solid outlines, mm².
     pub(super) area: f64,
     /// Area of its convex hull, mm².
@@ -94,8 +96,9 @@ impl RigidShape {
         let hull = polygon::hull(&loops.concat());
         let solid = || loops.iter().filter(|ring| polygon::signed_area(ring) > 0.0);
         let mut shape = Self {
-            inscribed: inscribed_discs::inscribed_discs(&loops),
-            parts: solid().flat_map(|ring| convex_parts(ring)).collect(),
+            widest: inscribed_discs::widest(&loops),
+            inscribed: OnceLock::new(),
+            parts: OnceLock::new(),
             centre,
             area: solid().map(|ring| polygon::signed_area(ring)).sum(),
             hull_area: polygon::signed_area(&hull),
@@ -122,22 +125,46 @@ impl RigidShape {
         self.area > DISC * std::f64::consts::PI * (self.diameter / 2.0).powi(2)
     }
 
-    /// The shape turned about its centre.
+    /// The shape turned about its centre, for one place after the other: of its discs it has the widest
+    /// alone, the others would take longer to find than they save.
     pub(super) fn turned(&self, turn: f64) -> RotatedShape {
         let mut rotated = RotatedShape::default();
-        self.turn_into(turn, &mut rotated);
+        self.sketch(turn, self.widest.as_slice(), &mut rotated);
+        self.complete(&mut rotated);
         rotated
     }
 
-    /// Like [`RigidShape::turned`], reusing the room of an earlier form.
-    pub(super) fn turn_into(&self, turn: f64, rotated: &mut RotatedShape) {
-        self.sketch_into(turn, rotated);
-        self.complete(rotated);
+    /// The shape turned about its centre, with all its discs.
+    pub(super) fn turned_with_discs(&self, turn: f64) -> RotatedShape {
+        let mut rotated = RotatedShape::default();
+        self.sketch_into(turn, &mut rotated);
+        self.complete(&mut rotated);
+        rotated
+    }
+
+    /// Its outline as convex parts.
+    pub(super) fn parts(&self) -> &[ConvexPart] {
+        self.parts.get_or_init(|| {
+            let solid = self
+                .loops
+                .iter()
+                .filter(|it| polygon::signed_area(it) > 0.0);
+            solid.flat_map(|ring| convex_parts(ring)).collect()
+        })
+    }
+
+    fn inscribed(&self) -> &[InscribedDisc] {
+        self.inscribed
+            .get_or_init(|| inscribed_discs::inscribed_discs(&self.loops, self.widest))
     }
 
     /// The box around the turned shape and its discs, but not its edges: enough to tell most bad
     /// places, at a fraction of the work.
     pub(super) fn sketch_into(&self, turn: f64, rotated: &mut RotatedShape) {
+        self.sketch(turn, self.inscribed(), rotated);
+    }
+
+    fn sketch(&self, turn: f64, discs: &[InscribedDisc], rotated: &mut RotatedShape) {
         let turned = rotation(turn);
         rotated.edges.clear();
         rotated.runs.clear();
@@ -147,13 +174,12 @@ impl RigidShape {
             rotated.bounds = rotated.bounds.including(p);
             rotated.slanted = rotated.slanted.including(slanted(p - Point::ORIGIN));
         }
-        rotated.discs = Discs::new(self.inscribed.iter().map(|disc| InscribedDisc {
+        rotated.discs = Discs::new(discs.iter().map(|disc| InscribedDisc {
             centre: turned(disc.centre),
             radius: disc.radius,
         }));
         rotated.witness = self
-            .inscribed
-            .first()
+            .widest
             .map_or(Point::ORIGIN, |disc| turned(disc.centre));
         rotated.reach = self.reach;
         rotated.round = self.round;

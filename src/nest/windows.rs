@@ -104,7 +104,7 @@ struct Window {
 impl Window {
     /// Whether nothing rules out that a shape fits.
     fn may_hold(&self, item: &PreparedPiece) -> bool {
-        let thick = item.shape.inscribed.first().map_or(0.0, |disc| disc.radius);
+        let thick = item.shape.widest.map_or(0.0, |disc| disc.radius);
         item.shape.area < self.area
             && item.shape.diameter < self.diameter
             && thick < self.radius * RADIUS_SLACK
@@ -118,8 +118,7 @@ fn windows(piece: &Piece) -> Vec<Window> {
         .map(|outline| Window {
             area: polygon::signed_area(&outline),
             diameter: polygon::diameter(&outline),
-            radius: inscribed_discs::inscribed_discs(std::slice::from_ref(&outline))
-                .first()
+            radius: inscribed_discs::widest(std::slice::from_ref(&outline))
                 .map_or(0.0, |disc| disc.radius),
             obstacles: FixedObstacles::new(&outline, &[]),
             outline,

@@ -25,7 +25,7 @@ impl Convex {
         let (sin, cos) = turn.sin_cos();
         let turned = |p: &Point| Point::new(p.x * cos - p.y * sin, p.x * sin + p.y * cos);
         shape
-            .parts
+            .parts()
             .iter()
             .map(|part| {
                 let corners: Vec<Point> = part.corners.iter().map(turned).collect();

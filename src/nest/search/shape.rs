@@ -47,13 +47,13 @@ impl Turns {
     fn free(shape: &RigidShape) -> Self {
         let flat = shape.flats.first().copied().unwrap_or(0.0);
         let turn = |k: usize| k as f64 / READY as f64 * TAU - flat;
-        let ready = (0..READY).map(|k| Arc::new(shape.turned(turn(k))));
+        let ready = (0..READY).map(|k| Arc::new(shape.turned_with_discs(turn(k))));
         Self::Free(ready.collect())
     }
 
     fn of(shape: &RigidShape, steps: &[f64]) -> Self {
         let step = |turn: &f64| Step {
-            rotated: Arc::new(shape.turned(*turn)),
+            rotated: Arc::new(shape.turned_with_discs(*turn)),
             parts: Arc::new(Convex::all(shape, *turn)),
         };
         Self::Steps(steps.iter().map(step).collect())
@@ -91,12 +91,12 @@ impl SearchShape {
     /// The shape at a turn; one of the steps if it has steps.
     pub(in crate::nest) fn rotated(&self, turn: f64) -> Arc<RotatedShape> {
         match &self.turns {
-            Turns::Free(_) => Arc::new(self.shape.turned(turn)),
+            Turns::Free(_) => Arc::new(self.shape.turned_with_discs(turn)),
             Turns::Steps(steps) => steps
                 .iter()
                 .map(|step| &step.rotated)
                 .min_by(|a, b| (a.turn - turn).abs().total_cmp(&(b.turn - turn).abs()))
-                .map_or_else(|| Arc::new(self.shape.turned(turn)), Arc::clone),
+                .map_or_else(|| Arc::new(self.shape.turned_with_discs(turn)), Arc::clone),
         }
     }
 
