@@ -124,7 +124,7 @@ row("pieces of a drawing: 20000, of them 9998 holes", drawing(holes(9998, 8, 1.5
     "draw part.toml", "check part.toml", "cut part.toml")
 row("pieces of a drawing: 20000, of them 19996 holes", drawing(holes(19996, 8, 1.5, GRID)),
     "draw part.toml", "check part.toml", "cut part.toml", "paper part.toml", "redrill limit.dxf")
-row("pieces of a drawing: 20000, one outline of 19996 corners", drawing(dxf([wave(19996, 1400)])),
+row("pieces of a drawing: 20000, one outline of 19996 corners", drawing(dxf(wave(19996, 1400))),
     "draw part.toml", "cut part.toml")
 row("parts of a job: 1000 different", {"job.toml": parts(1000)},
     "check job.toml", "estimate job.toml --seconds 0", "cut job.toml --seconds 0", "cut job.toml")
@@ -136,6 +136,10 @@ row("copies: 20000 of one part", {"job.toml": copies(20000)}, "estimate job.toml
 row("copies: 20000 small ones",
     {"limit.toml": PLATE + step('add = "rectangle"\nwidth = "18 mm"\nheight = "12 mm"\n') + step('cut = "disc"\ndiameter = "6 mm"\n'),
      "job.toml": '[[stock]]\nthickness = "6 mm"\nsize = ["1500 mm", "3000 mm"]\n[[part]]\nrecipe = "limit"\nquantity = 20000\n'},
+    "cut job.toml --seconds 0")
+row("sheets of a job: 2000",
+    {"limit.toml": PLATE + step('add = "rectangle"\nwidth = "1100 mm"\nheight = "2300 mm"\n'),
+     "job.toml": SHEET.replace("8 mm", "6 mm") + '[[part]]\nrecipe = "limit"\nquantity = 2000\n'},
     "cut job.toml --seconds 0")
 row("outlines of a strip: 20000 of one kind", {"strip.json": strip(1, 20000, 12)},
     "nest strip.json --seconds 0", "nest strip.json --seconds 1")

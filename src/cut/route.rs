@@ -53,8 +53,11 @@ pub(super) fn mended(stops: &[Stop], wishes: &Wishes, order: Vec<usize>) -> Vec<
 
 #[cfg(test)]
 mod tests {
+    use super::super::tour::Change;
     use super::*;
     use proptest::prelude::*;
+    use rand::{RngExt, SeedableRng};
+    use rand_pcg::Pcg64Mcg;
 
     fn length(stops: &[Stop], order: &[usize]) -> f64 {
         let from = order.iter().map(|stop| stops[*stop].exit);
@@ -147,6 +150,31 @@ mod tests {
             prop_assert_eq!(order, short_tour(&stops, &FROM_THE_CORNER));
         }
 
+        /// What is known of a tour after changes is what is known of one that begins in that order.
+        #[test]
+        fn changes_leave_a_tour_as_if_it_had_begun_so(
+            stops in any_stops(40),
+            changes in prop::collection::vec((0usize..40, 0usize..40, 0usize..40, any::<bool>()), 1..30),
+        ) {
+            let moves = FROM_THE_CORNER.moves(&stops);
+            let mut tour = Tour::new(&stops, &moves, moves.cheapest_next(&stops));
+            for (a, b, c, reverse) in changes {
+                let mut at = [a, b, c].map(|it| it % (stops.len() + 1));
+                at.sort_unstable();
+                let [first, second, end] = at;
+                let change = if reverse {
+                    Change::Reverse(first, second.min(stops.len() - 1))
+                } else {
+                    Change::Exchange(first, second, end)
+                };
+                if first < second && (reverse || second < end) && tour.allows(change) {
+                    tour.apply(change);
+                    let anew = Tour::new(&stops, &moves, tour.order.clone());
+                    prop_assert_eq!(&tour, &anew);
+                }
+            }
+        }
+
         #[test]
         fn small_tours_are_near_the_shortest(stops in any_stops(8)) {
             let found = length(&stops, &short_tour(&stops, &FROM_THE_CORNER));
@@ -165,6 +193,43 @@ mod tests {
         };
         let stops: Vec<Stop> = [3, 0, 4, 1, 2].into_iter().map(stop).collect();
         assert_eq!(short_tour(&stops, &FROM_THE_CORNER), [1, 3, 4, 0, 2]);
+    }
+
+    /// The shortest tour through n places at random on an area A is near 0.7124 √(n A) long (Beardwood,
+    /// Halton and Hammersley 1959; the constant after Johnson and McGeoch 1996, from memory).
+    #[test]
+    fn thousands_of_stops_keep_to_their_turn_on_a_short_way() {
+        for (count, plates, spread) in [(2_500, 1, 0.0), (2_500, 1_250, 0.0), (1_200, 2, 20.0)] {
+            let mut random = Pcg64Mcg::seed_from_u64(1);
+            let mut place = || Point::new(random.random::<f64>(), random.random::<f64>());
+            let each = count / plates;
+            let stop = |i: usize| {
+                let p = Point::ORIGIN + (place() - Point::ORIGIN) * 1000.0;
+                let first = i - i % each;
+                Stop {
+                    entry: p,
+                    exit: p,
+                    plate: i / each,
+                    after: if i % each == each - 1 {
+                        (first..i).collect()
+                    } else {
+                        Vec::new()
+                    },
+                }
+            };
+            let stops: Vec<Stop> = (0..count).map(stop).collect();
+            let wishes = Wishes {
+                home: Point::ORIGIN,
+                spread,
+            };
+            let order = short_tour(&stops, &wishes);
+            assert!(keeps_to(&stops, &order));
+            if each == count {
+                let shortest = 0.7124 * (count as f64 * 1e6).sqrt();
+                let found = length(&stops, &order);
+                assert!(found < 1.15 * shortest, "{found} {shortest}");
+            }
+        }
     }
 
     #[test]

@@ -39,6 +39,7 @@ pub(super) struct Moves<'a> {
 }
 
 /// Where moves start and end.
+#[derive(Debug)]
 pub(super) struct Places {
     /// Where each stop is left, and home last.
     pub(super) exits: Vec<Point>,
@@ -52,6 +53,12 @@ enum Cost<'a> {
     /// By both, the end of the tour after the stops.
     Table(Vec<f64>),
     Worked(Box<dyn Fn(usize, usize) -> f64 + 'a>),
+}
+
+impl std::fmt::Debug for Moves<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "moves between {} stops", self.count)
+    }
 }
 
 impl<'a> Moves<'a> {
@@ -180,7 +187,7 @@ impl<'a> Moves<'a> {
 }
 
 /// An order of the stops, and what decides where each may go.
-#[derive(Clone)]
+#[derive(Debug, Clone)]
 pub(super) struct Tour<'a> {
     stops: &'a [Stop],
     moves: &'a Moves<'a>,
@@ -197,6 +204,17 @@ pub(super) struct Tour<'a> {
     /// For each position, the cost from the first stop to it, and of the same moves turned round.
     along: Vec<f64>,
     against: Vec<f64>,
+}
+
+impl PartialEq for Tour<'_> {
+    /// Whether all that is known of the two is the same.
+    fn eq(&self, other: &Self) -> bool {
+        self.order == other.order
+            && self.position == other.position
+            && (&self.earliest, &self.latest) == (&other.earliest, &other.latest)
+            && (&self.forth, &self.back) == (&other.forth, &other.back)
+            && (&self.along, &self.against) == (&other.along, &other.against)
+    }
 }
 
 /// A change of the tour.

@@ -174,3 +174,91 @@ impl Choice {
         self.queue.iter().all(|waiting| *waiting == 0)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::clock::{Clock, Time};
+    use super::super::prepared::PreparedPiece;
+    use super::super::{Along, Budget, Piece, Rotation, assembly};
+    use super::*;
+    use crate::geometry::Point;
+
+    /// Sheets that are taken over from the one before lie as if each had been filled.
+    #[test]
+    fn sheets_filled_again_are_as_if_filled_anew() {
+        let outline = |corners: &[(f64, f64)]| -> Vec<Point> {
+            corners.iter().map(|(x, y)| Point::new(*x, *y)).collect()
+        };
+        let angle = [
+            (0.0, 0.0),
+            (90.0, 0.0),
+            (90.0, 30.0),
+            (30.0, 30.0),
+            (30.0, 70.0),
+            (0.0, 70.0),
+        ];
+        let kinds = [&angle[..], &[(0.0, 0.0), (50.0, 0.0), (0.0, 40.0)]];
+        let mut taken_over = 0;
+        for quantities in [[37, 0], [40, 200], [5, 300]] {
+            let pieces: Vec<Piece> = (kinds.iter().zip(quantities).enumerate())
+                .map(|(index, (corners, quantity))| Piece {
+                    index,
+                    id: index.to_string(),
+                    quantity,
+                    outline: outline(corners),
+                    windows: Vec::new(),
+                    rotation: Rotation::Free,
+                })
+                .collect();
+            let line = |width: f64| Stock {
+                along: Along::X,
+                id: "sheet".into(),
+                quantity: None,
+                usable: outline(&[(0.0, 0.0), (width, 0.0), (width, 200.0), (0.0, 200.0)]),
+                avoid: Vec::new(),
+                price: Some(width),
+                first: false,
+            };
+            let stock = [line(260.0), line(300.0)];
+            let items: Vec<_> = pieces.iter().map(PreparedPiece::new).collect();
+            let bare = pieces.iter().enumerate();
+            let bare = bare.map(|(index, piece)| assembly::Assembly::bare(index, piece));
+            let oriented = OrientedPieces::new(bare.collect(), &items);
+            let clock = Clock::start(&Budget::FIRST_LAYOUT, 1, Time::told_by(|| 0.0));
+            let time = clock.phase(1.0);
+            let (prices, order) = ([260.0, 300.0], oriented.by_rank());
+            let fresh = || Allotment::of(&oriented, &stock, (&prices, &order), (7, &time));
+            let mut all = fresh();
+            all.take(|_| true);
+            assert!(all.nothing_waits());
+            let mut queue = oriented.queue();
+            for sheet in &all.sheets {
+                let mut anew = fresh();
+                anew.queue.clone_from(&queue);
+                let lines: Vec<usize> = (0..stock.len()).collect();
+                let choice = anew.best_of(&lines).expect("something fits");
+                let lying = |sheet: &Sheet| -> Vec<(usize, f64, f64, f64)> {
+                    let placed = sheet.placed.iter();
+                    placed
+                        .map(|it| {
+                            (
+                                it.assembly,
+                                it.placed.shape.turn,
+                                it.placed.at.x,
+                                it.placed.at.y,
+                            )
+                        })
+                        .collect()
+                };
+                assert_eq!(sheet.stock, choice.sheet.stock);
+                assert_eq!(lying(sheet), lying(&choice.sheet));
+                queue = choice.queue;
+            }
+            let known = all.sheets.windows(2);
+            taken_over += known
+                .filter(|two| two[0].placed.len() == two[1].placed.len())
+                .count();
+        }
+        assert!(taken_over > 10, "{taken_over}");
+    }
+}

@@ -299,6 +299,40 @@ mod tests {
         assert!(told[0] > 5_000 && told[1] > 1_000, "{told:?}");
     }
 
+    /// The discs of a shape tell some overlaps sooner, and none that there is not.
+    #[test]
+    fn overlaps_are_the_same_with_one_disc_and_with_all() {
+        let angle = [
+            (0.0, 0.0),
+            (90.0, 0.0),
+            (90.0, 20.0),
+            (20.0, 20.0),
+            (20.0, 70.0),
+            (0.0, 70.0),
+        ];
+        let angle = RigidShape::new(&angle.map(|(x, y)| Point::new(x, y)), &[]);
+        for k in 0..30 * 30 {
+            let at = Vector::new(
+                f64::from(k % 30) * 6.1 - 90.0,
+                f64::from(k / 30) * 5.3 - 80.0,
+            );
+            let turn = f64::from(k) * 0.37;
+            let meet = |one: &RotatedShape, other: &RotatedShape| {
+                let fixed = PlacedRef {
+                    shape: one,
+                    at: Vector::default(),
+                };
+                overlap(fixed, PlacedRef { shape: other, at })
+            };
+            let light = meet(&angle.turned(0.2), &angle.turned(turn));
+            let full = meet(
+                &angle.turned_with_discs(0.2),
+                &angle.turned_with_discs(turn),
+            );
+            assert_eq!(light, full, "{at:?} {turn}");
+        }
+    }
+
     #[test]
     fn a_slide_ends_at_the_first_touch() {
         let (large, small) = (square(10.0), square(2.0));

@@ -5,6 +5,8 @@
 //! Each window gets the fullest of several fillings: one piece after another where it fits, and then,
 //! if there is time for it, more that find room when what is there moves aside.
 
+use std::sync::OnceLock;
+
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
 
@@ -98,10 +100,16 @@ struct Window {
     /// Its greatest extent and the radius of the largest disc in it, mm.
     diameter: f64,
     radius: f64,
-    obstacles: FixedObstacles,
+    /// Its corners as the search sees them, made when it first asks.
+    obstacles: OnceLock<FixedObstacles>,
 }
 
 impl Window {
+    fn obstacles(&self) -> &FixedObstacles {
+        self.obstacles
+            .get_or_init(|| FixedObstacles::new(&self.outline, &[]))
+    }
+
     /// Whether nothing rules out that a shape fits.
     fn may_hold(&self, item: &PreparedPiece) -> bool {
         let thick = item.shape.widest.map_or(0.0, |disc| disc.radius);
@@ -120,7 +128,7 @@ fn windows(piece: &Piece) -> Vec<Window> {
             diameter: polygon::diameter(&outline),
             radius: inscribed_discs::widest(std::slice::from_ref(&outline))
                 .map_or(0.0, |disc| disc.radius),
-            obstacles: FixedObstacles::new(&outline, &[]),
+            obstacles: OnceLock::new(),
             outline,
         })
         .collect();
@@ -322,7 +330,8 @@ fn with_more(
             },
         )
     });
-    let walls = (window.obstacles.fixed(), window.obstacles.frame);
+    let obstacles = window.obstacles();
+    let walls = (obstacles.fixed(), obstacles.frame);
     let seed = random.random::<u64>();
     let (more, _) = insert::as_many(
         &waiting,

@@ -1,5 +1,5 @@
 //! How much a recipe or job may ask for: far above real use, low enough that a slip of the keyboard
-//! is a message and not an afternoon's wait.
+//! is a message and not an afternoon's wait: `benches/limits/measure.py` measures how long each takes.
 
 /// Dimensions of a family.
 pub const DIMENSIONS: usize = 200;
@@ -20,12 +20,16 @@ pub const ALL_COPIES: usize = 5_000;
 /// Teeth of a chain wheel, sides of a polygon.
 pub const TEETH: u32 = 500;
 /// Parts of a job.
-pub const PARTS: usize = 1_000;
+pub const PARTS: usize = 300;
 /// Stock lines of a job.
 pub const STOCK: usize = 500;
-/// Copies of one part or plate, of all plates of a job, and of all outlines of a strip.
-pub const QUANTITY: u32 = 20_000;
+/// Copies of one part or plate, and of all plates of a job.
+pub const QUANTITY: u32 = 2_000;
+/// Copies of all outlines of a strip.
+pub const OUTLINES: u32 = 20_000;
+/// Corners of all different outlines of a strip, with their windows.
+pub const OUTLINE_CORNERS: usize = 100_000;
 /// Sheets of a job.
-pub const SHEETS: usize = 2_000;
+pub const SHEETS: usize = 500;
 /// Characters of a plate's name.
 pub const NAME: usize = 60;

@@ -242,8 +242,8 @@ fn limits() -> Vec<(&'static str, &'static str, Beyond)> {
         ),
         (
             "a drawing (DXF or SVG)",
-            "20 000 lines and arcs",
-            remnant(drawing(&lines.repeat(20_001)), "more than 20000 lines"),
+            "10 000 lines and arcs",
+            remnant(drawing(&lines.repeat(10_001)), "more than 10000 lines"),
         ),
         (
             "a file of outlines for `nest`",
@@ -270,6 +270,25 @@ fn limits() -> Vec<(&'static str, &'static str, Beyond)> {
         ),
         (
             "a file of outlines for `nest`",
+            "100 000 corners in all",
+            file(
+                "strip.json",
+                strip(
+                    &vec![
+                        format!(
+                            "{{ \"id\": 1, \"polygon\": [{}[0, 9]] }}",
+                            blocks(4999, |k| format!("[{k}, {}],", k % 2))
+                        );
+                        21
+                    ]
+                    .join(","),
+                ),
+                "nest strip.json",
+                ("no more than 100000", 1),
+            ),
+        ),
+        (
+            "a file of outlines for `nest`",
             "20 000 copies in all",
             file(
                 "strip.json",
@@ -290,8 +309,8 @@ fn limits() -> Vec<(&'static str, &'static str, Beyond)> {
         ),
         (
             "a job",
-            "1000 parts",
-            job(of_a_part.repeat(1001), "no more than 1000 [[part]]"),
+            "300 parts",
+            job(of_a_part.repeat(301), "no more than 300 [[part]]"),
         ),
         (
             "a job",
@@ -304,20 +323,20 @@ fn limits() -> Vec<(&'static str, &'static str, Beyond)> {
         ),
         (
             "a job",
-            "20 000 copies in all",
+            "2000 copies in all",
             job(
-                (of_a_part.to_owned() + "quantity = 10001\n").repeat(2),
-                "no more than 20000",
+                (of_a_part.to_owned() + "quantity = 1001\n").repeat(2),
+                "no more than 2000",
             ),
         ),
         (
             "a job",
-            "2000 sheets",
+            "500 sheets",
             job(
                 "[[stock]]\nthickness = \"6 mm\"\nsize = [\"100 mm\", \"100 mm\"]\n".to_owned()
                     + of_a_part
-                    + "quantity = 20000\n",
-                "no more than 2000",
+                    + "quantity = 2000\n",
+                "no more than 500",
             ),
         ),
         (

@@ -75,6 +75,11 @@ struct ItemForm {
 }
 
 impl ItemForm {
+    /// Corners of its outline and windows.
+    fn corners(&self) -> usize {
+        self.polygon.len() + self.holes.iter().map(Vec::len).sum::<usize>()
+    }
+
     /// The largest coordinate, whatever its sign.
     fn farthest(&self) -> f64 {
         let all = self.holes.iter().flatten().chain(&self.polygon);
@@ -92,7 +97,7 @@ impl ItemForm {
     /// What is wrong with the outline and its windows, if anything is, and what to do about it.
     fn wrong(&self, strip_width: f64) -> Option<(String, String)> {
         let id = &self.id;
-        let corners = self.polygon.len() + self.holes.iter().map(Vec::len).sum::<usize>();
+        let corners = self.corners();
         if corners > MOST_CORNERS {
             return Some((
                 format!("item {id} has {corners} corners"),
@@ -205,8 +210,16 @@ pub fn read(source: &Arc<Source>) -> Outcome<Instance> {
     }
     let copies = form.items.iter().map(|item| item.quantity);
     let copies = copies.fold(0, u32::saturating_add);
-    if copies > limits::QUANTITY {
-        let most = limits::QUANTITY;
+    let corners: usize = form.items.iter().map(ItemForm::corners).sum();
+    if corners > limits::OUTLINE_CORNERS {
+        let most = limits::OUTLINE_CORNERS;
+        let remedy = format!(
+            "no more than {most} are possible: draw them with fewer, or make several strips of it"
+        );
+        refuse(format!("all items together have {corners} corners"), remedy);
+    }
+    if copies > limits::OUTLINES {
+        let most = limits::OUTLINES;
         let remedy = format!("no more than {most} are possible: make several strips of it");
         refuse(format!("{copies} outlines are to be placed"), remedy);
     }

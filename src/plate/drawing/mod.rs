@@ -42,7 +42,7 @@ use crate::recipe::words::DrawingUnit;
 /// Ends nearer than this, mm, are joined. Common practice: drawings close to a few hundredths.
 const JOINED: f64 = 0.05;
 /// Pieces that are read from one file.
-const MOST_PIECES: usize = 20_000;
+const MOST_PIECES: usize = 10_000;
 /// Bytes that are read of one file.
 const MOST_BYTES: u64 = 32 << 20;
 /// A curve that passes a place within this, mm, passes through it.
