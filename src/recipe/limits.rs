@@ -20,7 +20,7 @@ pub const ALL_COPIES: usize = 5_000;
 /// Teeth of a chain wheel, sides of a polygon.
 pub const TEETH: u32 = 500;
 /// Parts of a job.
-pub const PARTS: usize = 300;
+pub const PARTS: usize = 500;
 /// Stock lines of a job.
 pub const STOCK: usize = 500;
 /// Copies of one part or plate, and of all plates of a job.

@@ -309,8 +309,8 @@ fn limits() -> Vec<(&'static str, &'static str, Beyond)> {
         ),
         (
             "a job",
-            "300 parts",
-            job(of_a_part.repeat(301), "no more than 300 [[part]]"),
+            "500 parts",
+            job(of_a_part.repeat(501), "no more than 500 [[part]]"),
         ),
         (
             "a job",
