@@ -177,22 +177,52 @@ pub(super) fn simplified_outward(polygon: &[Point], share: f64) -> Polygon {
     let area = signed_area(polygon).abs();
     let mut spare = area * share;
     let reach = area.sqrt() * REACH;
+    let at = |outline: &[Point], i: usize| {
+        Simplification::at(outline, i).filter(|step| step.reach <= reach)
+    };
+    let mut steps: Vec<Option<Simplification>> =
+        (0..outline.len()).map(|i| at(&outline, i)).collect();
     while outline.len() > 4 {
-        let mut steps: Vec<Simplification> = (0..outline.len())
-            .filter_map(|i| Simplification::at(&outline, i))
-            .filter(|step| step.growth <= spare && step.reach <= reach)
-            .collect();
-        steps.sort_by(|a, b| a.growth.total_cmp(&b.growth));
-        let Some(step) = steps.into_iter().find(|step| step.is_clear(&outline)) else {
+        let Some((i, step)) = cheapest_clear(&steps, spare, &outline) else {
             break;
         };
         spare -= step.growth;
         step.apply(&mut outline);
+        steps.remove(i);
+        // A step looks one vertex back and two ahead.
+        let n = outline.len();
+        for step in steps.iter_mut().skip(i).flatten() {
+            step.vertex -= 1;
+        }
+        for near in [n + i - 2, n + i - 1, n + i, n + i + 1] {
+            steps[near % n] = at(&outline, near % n);
+        }
     }
     outline
 }
 
+/// The step that grows an outline least of those within what there is to spare that run into nothing.
+fn cheapest_clear(
+    steps: &[Option<Simplification>],
+    spare: f64,
+    outline: &[Point],
+) -> Option<(usize, Simplification)> {
+    let mut blocked = vec![false; steps.len()];
+    loop {
+        let open = steps.iter().enumerate().filter_map(|(i, step)| {
+            let step = step.as_ref()?;
+            (step.growth <= spare && !blocked[i]).then_some((i, step))
+        });
+        let (i, step) = open.min_by(|a, b| a.1.growth.total_cmp(&b.1.growth))?;
+        if step.is_clear(outline) {
+            return Some((i, *step));
+        }
+        blocked[i] = true;
+    }
+}
+
 /// One step of [`simplified_outward`].
+#[derive(Debug, Clone, Copy)]
 struct Simplification {
     /// The vertex that goes.
     vertex: usize,
@@ -276,6 +306,41 @@ mod tests {
         assert_eq!(signed_area(&hull(&notched)), 16.0);
         assert_eq!(signed_area(&notched), 10.0);
         assert!((diameter(&notched) - 32f64.sqrt()).abs() < 1e-12);
+    }
+
+    /// What is remembered of steps is what a look at all of them would tell each time.
+    #[test]
+    fn an_outline_is_simplified_as_if_each_step_were_looked_at_anew() {
+        let anew = |polygon: &[Point], share: f64| {
+            let mut outline = polygon.to_vec();
+            let area = signed_area(polygon).abs();
+            let (mut spare, reach) = (area * share, area.sqrt() * REACH);
+            while outline.len() > 4 {
+                let steps = (0..outline.len()).filter_map(|i| Simplification::at(&outline, i));
+                let within = |step: &Simplification| step.growth <= spare && step.reach <= reach;
+                let mut steps: Vec<Simplification> = steps.filter(within).collect();
+                steps.sort_by(|a, b| a.growth.total_cmp(&b.growth));
+                let Some(step) = steps.into_iter().find(|step| step.is_clear(&outline)) else {
+                    break;
+                };
+                spare -= step.growth;
+                step.apply(&mut outline);
+            }
+            outline
+        };
+        for (corners, waves, deep) in [(5, 1, 0.0), (48, 1, 0.0), (90, 9, 0.1), (120, 31, 0.6)] {
+            let outline: Polygon = (0..corners)
+                .map(|i| {
+                    let turn = f64::from(i) / f64::from(corners) * std::f64::consts::TAU;
+                    let reach = 50.0 * (1.0 + deep * (turn * f64::from(waves)).sin());
+                    Point::ORIGIN.polar(reach, turn)
+                })
+                .collect();
+            for share in [0.001, 0.01, 0.2] {
+                let simple = simplified_outward(&outline, share);
+                assert_eq!(simple, anew(&outline, share), "{corners} {share}");
+            }
+        }
     }
 
     #[test]

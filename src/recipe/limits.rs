@@ -22,13 +22,13 @@ pub const TEETH: u32 = 500;
 /// Parts of a job.
 pub const PARTS: usize = 500;
 /// Stock lines of a job.
-pub const STOCK: usize = 500;
+pub const STOCK: usize = 100;
 /// Copies of one part or plate, and of all plates of a job.
 pub const QUANTITY: u32 = 2_000;
 /// Copies of all outlines of a strip.
 pub const OUTLINES: u32 = 20_000;
 /// Corners of all different outlines of a strip, with their windows.
-pub const OUTLINE_CORNERS: usize = 100_000;
+pub const OUTLINE_CORNERS: usize = 20_000;
 /// Sheets of a job.
 pub const SHEETS: usize = 500;
 /// Characters of a plate's name.

@@ -270,7 +270,7 @@ fn limits() -> Vec<(&'static str, &'static str, Beyond)> {
         ),
         (
             "a file of outlines for `nest`",
-            "100 000 corners in all",
+            "20 000 corners in all",
             file(
                 "strip.json",
                 strip(
@@ -279,12 +279,12 @@ fn limits() -> Vec<(&'static str, &'static str, Beyond)> {
                             "{{ \"id\": 1, \"polygon\": [{}[0, 9]] }}",
                             blocks(4999, |k| format!("[{k}, {}],", k % 2))
                         );
-                        21
+                        5
                     ]
                     .join(","),
                 ),
                 "nest strip.json",
-                ("no more than 100000", 1),
+                ("no more than 20000", 1),
             ),
         ),
         (
@@ -314,11 +314,11 @@ fn limits() -> Vec<(&'static str, &'static str, Beyond)> {
         ),
         (
             "a job",
-            "500 stock lines",
+            "100 stock lines",
             job(
-                "[[stock]]\nthickness = \"6 mm\"\nsize = [\"1 m\", \"1 m\"]\n".repeat(501)
+                "[[stock]]\nthickness = \"6 mm\"\nsize = [\"1 m\", \"1 m\"]\n".repeat(101)
                     + of_a_part,
-                "no more than 500 [[stock]]",
+                "no more than 100 [[stock]]",
             ),
         ),
         (
