@@ -4,7 +4,8 @@
 
 Each row is made in a folder of its own with as much as the limit allows, and run once; with a WORD only
 the rows whose name holds it. A row that takes more than 5 s or 500 MB is marked; so is one that does not
-end as it should. Only what is in Python's library is used; it runs where `resource` and `wait4` are there.
+end as it should. On a busy
+machine the time of all cores tells more than that of the clock. Only what is in Python's library is used; it runs where `resource` and `wait4` are there.
 """
 
 import json
@@ -128,20 +129,20 @@ row("lines and arcs of a drawing: 10000, one outline of 9996 corners", drawing(d
     "draw part.toml", "cut part.toml")
 row("edges of a plate to redrill: 4000, of 1998 holes", drawing(holes(1998, 8, 1.5, 50)),
     "redrill limit.dxf --new 4x100mm,M10", ends=(0, 1))
-row("parts of a job: 500 different", {"job.toml": parts(500)},
+row("parts of a job: 200 different", {"job.toml": parts(200)},
     "check job.toml", "estimate job.toml --seconds 0", "cut job.toml --seconds 0", "cut job.toml --seconds 10")
 row("lines of stock: 100",
     {"job.toml": "".join(f'[[stock]]\nthickness = "8 mm"\nsize = ["{1000 + i} mm", "{2000 + i} mm"]\n' for i in range(100))
      + copies(200)[len(SHEET):]}, "cut job.toml --seconds 0")
-row("copies: 2000 of one part", {"job.toml": copies(2000)}, "cut job.toml --seconds 0", "cut job.toml --seconds 10")
-row("copies: 2000 small ones on one sheet",
+row("copies: 1000 of one part", {"job.toml": copies(1000)}, "cut job.toml --seconds 0", "cut job.toml --seconds 10")
+row("copies: 1000 small ones on one sheet",
     {"limit.toml": PLATE + step('add = "rectangle"\nwidth = "18 mm"\nheight = "12 mm"\n')
      + step('cut = "disc"\ndiameter = "6 mm"\n'),
-     "job.toml": '[[stock]]\nthickness = "6 mm"\nsize = ["1500 mm", "3000 mm"]\n[[part]]\nrecipe = "limit"\nquantity = 2000\n'},
+     "job.toml": '[[stock]]\nthickness = "6 mm"\nsize = ["1500 mm", "3000 mm"]\n[[part]]\nrecipe = "limit"\nquantity = 1000\n'},
     "cut job.toml --seconds 0", "cut job.toml --seconds 10")
-row("sheets of a job: 500",
+row("sheets of a job: 250",
     {"limit.toml": PLATE + step('add = "rectangle"\nwidth = "1100 mm"\nheight = "2300 mm"\n'),
-     "job.toml": SHEET.replace("8 mm", "6 mm") + '[[part]]\nrecipe = "limit"\nquantity = 500\n'},
+     "job.toml": SHEET.replace("8 mm", "6 mm") + '[[part]]\nrecipe = "limit"\nquantity = 250\n'},
     "cut job.toml --seconds 0")
 row("outlines of a strip: 20000 of one kind", {"strip.json": strip(1, 20000, 12)},
     "nest strip.json --seconds 0", "nest strip.json --seconds 1")
@@ -169,24 +170,24 @@ def measured(files, command):
             if took > PATIENCE:
                 run.kill()
                 os.wait4(run.pid, 0)
-                return None, None, None, ""
+                return None, None, None, None, ""
             time.sleep(0.01)
         told.seek(0)
-        return took, usage.ru_maxrss / 1024, os.waitstatus_to_exitcode(status), told.read()
+        return took, usage.ru_utime + usage.ru_stime, usage.ru_maxrss / 1024, os.waitstatus_to_exitcode(status), told.read()
 
 
-print("| limit | command | s | MB |\n| --- | --- | --- | --- |")
+print("| limit | command | s | of all cores, s | MB |\n| --- | --- | --- | --- | --- |")
 for limit, files, command, ends in ROWS:
     if WORD not in limit:
         continue
-    took, megabytes, code, told = measured(files, command)
+    took, worked, megabytes, code, told = measured(files, command)
     words = "`" + " ".join(command) + "`"
     if took is None:
-        print(f"| {limit} | {words} | **not ended in {PATIENCE:.0f}** | |", flush=True)
+        print(f"| {limit} | {words} | **not ended in {PATIENCE:.0f}** | | |", flush=True)
         continue
     wanted = max([0.0] + [float(b) for a, b in zip(command, command[1:]) if a == "--seconds"])
     seconds = f"{took:.1f}" if took <= max(MOST_SECONDS, 1.2 * wanted, wanted + 1) else f"**{took:.1f}**"
     memory = f"{megabytes:.0f}" if megabytes <= MOST_MEGABYTES else f"**{megabytes:.0f}**"
-    print(f"| {limit} | {words} | {seconds} | {memory} |", flush=True)
+    print(f"| {limit} | {words} | {seconds} | {worked:.1f} | {memory} |", flush=True)
     if code not in ends:
         print(f"  exit code {code}: {told[-600:]}", flush=True)

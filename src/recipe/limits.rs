@@ -20,16 +20,16 @@ pub const ALL_COPIES: usize = 5_000;
 /// Teeth of a chain wheel, sides of a polygon.
 pub const TEETH: u32 = 500;
 /// Parts of a job.
-pub const PARTS: usize = 500;
+pub const PARTS: usize = 200;
 /// Stock lines of a job.
 pub const STOCK: usize = 100;
 /// Copies of one part or plate, and of all plates of a job.
-pub const QUANTITY: u32 = 2_000;
+pub const QUANTITY: u32 = 1_000;
 /// Copies of all outlines of a strip.
 pub const OUTLINES: u32 = 20_000;
 /// Corners of all different outlines of a strip, with their windows.
 pub const OUTLINE_CORNERS: usize = 20_000;
 /// Sheets of a job.
-pub const SHEETS: usize = 500;
+pub const SHEETS: usize = 250;
 /// Characters of a plate's name.
 pub const NAME: usize = 60;

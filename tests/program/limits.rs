@@ -309,8 +309,8 @@ fn limits() -> Vec<(&'static str, &'static str, Beyond)> {
         ),
         (
             "a job",
-            "500 parts",
-            job(of_a_part.repeat(501), "no more than 500 [[part]]"),
+            "200 parts",
+            job(of_a_part.repeat(201), "no more than 200 [[part]]"),
         ),
         (
             "a job",
@@ -323,20 +323,20 @@ fn limits() -> Vec<(&'static str, &'static str, Beyond)> {
         ),
         (
             "a job",
-            "2000 copies in all",
+            "1000 copies in all",
             job(
-                (of_a_part.to_owned() + "quantity = 1001\n").repeat(2),
-                "no more than 2000",
+                (of_a_part.to_owned() + "quantity = 501\n").repeat(2),
+                "no more than 1000",
             ),
         ),
         (
             "a job",
-            "500 sheets",
+            "250 sheets",
             job(
                 "[[stock]]\nthickness = \"6 mm\"\nsize = [\"100 mm\", \"100 mm\"]\n".to_owned()
                     + of_a_part
-                    + "quantity = 2000\n",
-                "no more than 500",
+                    + "quantity = 1000\n",
+                "no more than 250",
             ),
         ),
         (

@@ -522,7 +522,7 @@ fn jobs_tell_what_is_wrong_with_stock_and_head() {
         "job.toml:10:13: `thickness` must be a length, but is an angle",
         "job.toml:11:16: `size` along y comes to 0 mm (0.000 in); it must be more than 0 mm",
         "job.toml:12:12: `quantity` takes a whole number from 1 up, without quotes",
-        "job.toml:15:12: no more than 2000 are possible",
+        "job.toml:15:12: no more than 1000 are possible",
     ];
     assert_eq!(said.len(), starts.len(), "{said:#?}");
     for (line, start) in said.iter().zip(starts) {
