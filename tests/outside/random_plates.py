@@ -161,10 +161,10 @@ def refusal(line, family):
 
 def judged(text):
     """The seed, what became of the plate, and what is wrong with that; a fault only if it is one by
-    Clipper's growing and on finer chords as well."""
+    Clipper's growing as well, and on finer chords."""
     line = json.loads(text)
     kind = "refused" if "refused" in line else "too narrow" if line["refused as narrow"] else "made"
-    for recipes.grown, finer in ((grown, 1), (growing.grown, FINER)):
+    for recipes.grown, finer in ((grown, 1), (growing.grown, 1), (growing.grown, FINER)):
         recipes.QUARTER = QUARTER * finer
         try:
             why = fault(line, CHORD / finer**2)
