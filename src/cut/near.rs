@@ -94,7 +94,7 @@ mod tests {
             let places: Vec<Point> = places.iter().map(|(x, y)| Point::new(*x, *y)).collect();
             let near = Near::new(places.iter().copied().zip(0..), &wishes);
             let from = Point::new(50.0, 50.0);
-            let is_wanted = |stop: usize| stop % 3 != 0;
+            let is_wanted = |stop: usize| !stop.is_multiple_of(3);
             let mut all: Vec<usize> = (0..places.len()).filter(|it| is_wanted(*it)).collect();
             let cost = |stop: &usize| wishes.cost(from.distance(places[*stop]));
             all.sort_by(|a, b| cost(a).total_cmp(&cost(b)));

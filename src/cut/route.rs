@@ -196,7 +196,7 @@ mod tests {
     }
 
     /// The shortest tour through n places at random on an area A is near 0.7124 √(n A) long (Beardwood,
-    /// Halton and Hammersley 1959; the constant after Johnson and McGeoch 1996, from memory).
+    /// Halton and Hammersley 1959; the constant after Johnson and `McGeoch` 1996, from memory).
     #[test]
     fn thousands_of_stops_keep_to_their_turn_on_a_short_way() {
         for (count, plates, spread) in [(2_500, 1, 0.0), (2_500, 1_250, 0.0), (1_200, 2, 20.0)] {

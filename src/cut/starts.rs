@@ -36,12 +36,15 @@ pub(super) struct Start<'a> {
     hurts: f64,
 }
 
+/// The box around what a start burns, with its run and its number there.
+type StartBox = GeomWithData<Rectangle<[f64; 2]>, (usize, usize)>;
+
 /// The runs of a sheet, in the plates' order.
 #[derive(Debug)]
 pub(super) struct Runs<'a> {
     list: Vec<Run<'a>>,
-    /// The boxes around what every start burns beside its contour, with its run and its number there.
-    index: RTree<GeomWithData<Rectangle<[f64; 2]>, (usize, usize)>>,
+    /// Every start's.
+    index: RTree<StartBox>,
 }
 
 /// A contour of a placed plate, and where its run may start.

@@ -116,9 +116,9 @@ fn triangles(outline: &[Point]) -> Vec<[usize; 3]> {
         // What changes: the ears at its neighbours, and those that only it kept closed.
         let n = left.len();
         let beside = [(k + n - 1) % n, k % n];
-        for k in 0..n {
-            if beside.contains(&k) || ears[k] == Ear::Holds(gone) {
-                ears[k] = looked_at(&left, k);
+        for (k, ear) in ears.iter_mut().enumerate() {
+            if beside.contains(&k) || *ear == Ear::Holds(gone) {
+                *ear = looked_at(&left, k);
             }
         }
     }
