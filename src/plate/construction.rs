@@ -155,7 +155,7 @@ fn arranged(
     let steps = std::mem::take(waiting);
     let mut sources = vec![region];
     let mut stages = Vec::with_capacity(steps.len());
-    for run in steps.chunk_by(|(before, _), (next, _)| may_be_one(*before, *next)) {
+    for run in steps.chunk_by(|(before, _), (next, _)| before.joins(*next)) {
         let shapes = run.iter().flat_map(|(_, shapes)| shapes.iter().cloned());
         let first = sources.len();
         sources.extend(crowd::thinned(shapes.collect())?);
@@ -174,11 +174,6 @@ fn arranged(
     let expected = LazyCell::new(|| proof::of_shapes(&sources[0], &steps));
     let made = arrange_proved(&sources, &rule, &|found| expected.confirms(found))?;
     Ok(without_specks(made))
-}
-
-/// Whether one step after the other does what one step with the shapes of both would do.
-pub(super) fn may_be_one(before: Operation, next: Operation) -> bool {
-    before == next && before != Operation::Keep
 }
 
 /// A band along the inside of the outline.

@@ -16,8 +16,6 @@ use i_overlay::float::single::SingleFloatOverlay;
 use crate::geometry::{Bounds, Contour, Face, Point, Region, Side, Unresolved, crowd};
 use crate::recipe::words::Operation;
 
-use super::construction::may_be_one;
-
 /// Chords part from their arcs by no more than this, mm.
 const CHORD: f64 = 1e-3;
 /// What is narrower in the mean (area by length around it), mm, flattening can explain: an edge may
@@ -48,7 +46,7 @@ pub(super) struct Expected {
 /// What adding, cutting and keeping shapes in this order should make of a region.
 pub(super) fn of_shapes(region: &Region, steps: &[(Operation, Vec<Region>)]) -> Expected {
     let mut rings = flat([region]);
-    for run in steps.chunk_by(|(before, _), (next, _)| may_be_one(*before, *next)) {
+    for run in steps.chunk_by(|(before, _), (next, _)| before.joins(*next)) {
         let rule = match run[0].0 {
             Operation::Add => OverlayRule::Union,
             Operation::Cut => OverlayRule::Difference,

@@ -4,8 +4,7 @@ use std::path::Path;
 
 use crate::fault::{Fault, Refusal};
 use crate::geometry::{Point, Pose, Vector};
-use crate::recipe::drawn::Drawing;
-use crate::recipe::step::{Corner, Shape, Step, Widths};
+use crate::recipe::step::{Corner, Drawing, Shape, Step, Widths};
 use crate::recipe::words::Anchor;
 use crate::recipe::{Part, limits};
 use crate::toml_text::{Formula, Names};

@@ -1,4 +1,4 @@
-//! Drawings: the keys that a shape or a part has for them, and parts that are drawn elsewhere.
+//! Parts that are drawn elsewhere.
 //!
 //! In: `drawing = "bracket.dxf"` with a thickness. Out: a [`Part`] with a family of its own, whose one step
 //! adds the drawing and whose plates are the pieces that it bounds.
@@ -11,61 +11,29 @@ use super::family::Family;
 use super::part::{Of, Part, PartKeys};
 use super::plate_spec::{Pieces, PlateSpec};
 use super::reader::{Reader, optional};
-use super::step::{Action, CutAttributes, Shape, Step};
+use super::shelf::Families;
+use super::step::{Action, CutAttributes, Drawing, Shape, Step};
 use super::template::Template;
-use super::words::{AllowedRotation, DrawingUnit, Hand, Operation};
+use super::words::{AllowedRotation, Hand, Operation};
 use crate::fault::Fault;
-use crate::toml_text::{Formula, Item, Table, Text};
+use crate::toml_text::Table;
 
-/// A drawing, and how it is to be read.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Drawing {
-    /// The file.
-    pub(crate) file: Template,
-    /// The layers that count; all that may bound something if there are none.
-    pub(crate) layers: Vec<Text>,
-    /// What it is in, if the builder says.
-    pub(crate) unit: Option<DrawingUnit>,
-    /// Its width and height, as far as they are known.
-    pub(crate) known: [Option<Formula>; 2],
-    /// Whether a drawing that names no unit is refused where the builder names none.
-    pub(crate) asks_for_unit: bool,
-}
-
-impl Drawing {
-    /// Reads the keys beside that of the file.
-    pub(super) fn read(file: Template, table: &mut Table, reader: &mut Reader<'_>) -> Option<Self> {
-        let layers = optional(table, "layer", |item| layers(item, reader.faults));
-        let unit = optional(table, "unit", |item| item.word(reader.faults));
-        let known = optional(table, "known", |item| known(item, reader));
-        Some(Self {
-            file,
-            layers: layers?.unwrap_or_default(),
-            unit: unit?,
-            known: known?.unwrap_or_default(),
-            asks_for_unit: false,
-        })
+/// Reads a part: of a family, or drawn elsewhere.
+pub(super) fn part_of_either(
+    mut table: Table,
+    families: &mut Families,
+    faults: &mut Vec<Fault>,
+) -> Option<Part> {
+    table.call("this part");
+    if table.has("drawing") && !table.has("recipe") {
+        part(table, faults)
+    } else {
+        Part::read(table, families, faults)
     }
-}
-
-/// One layer or a list of them.
-fn layers(item: Item, faults: &mut Vec<Fault>) -> Option<Vec<Text>> {
-    if item.is_list() {
-        return Some(item.texts(faults));
-    }
-    item.text(faults).map(|layer| vec![layer])
-}
-
-fn known(item: Item, reader: &mut Reader<'_>) -> Option<[Option<Formula>; 2]> {
-    let mut table = item.table(reader.faults)?;
-    table.call("`known`");
-    let sizes = ["width", "height"].map(|key| reader.option(&mut table, key));
-    table.finish(reader.faults);
-    Some(sizes)
 }
 
 /// Reads a part that names a drawing instead of a recipe.
-pub(super) fn part(mut table: Table, faults: &mut Vec<Fault>) -> Option<Part> {
+fn part(mut table: Table, faults: &mut Vec<Fault>) -> Option<Part> {
     let source = Arc::clone(table.source());
     let item = table.take("drawing")?;
     let span = item.span();

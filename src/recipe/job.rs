@@ -6,6 +6,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use super::drawn::part_of_either;
 use super::limits;
 use super::part::{self, Part};
 use super::shelf::{Families, Shelf};
@@ -167,7 +168,7 @@ impl Job {
 fn bare_part(mut table: Table, shelf: &Shelf, faults: &mut Vec<Fault>) -> Option<Job> {
     let choice = table_choice(&mut table, faults);
     let tabs = TabChoice::read(&mut table, faults);
-    let part = Part::read(table, &mut Families::of(shelf), faults)?;
+    let part = part_of_either(table, &mut Families::of(shelf), faults)?;
     Some(Job {
         table: choice?,
         tabs: tabs?,
@@ -193,7 +194,7 @@ fn read_job(mut table: Table, shelf: &Shelf, faults: &mut Vec<Fault>) -> Option<
         "part",
         limits::PARTS,
         faults,
-        |block, faults| Part::read(block, &mut families, faults),
+        |block, faults| part_of_either(block, &mut families, faults),
     );
     if parts.as_ref().is_some_and(Vec::is_empty) {
         let fault = table.fault("this job has no parts");

@@ -6,7 +6,7 @@
 
 pub(crate) mod caution;
 pub mod dimension_spec;
-pub(crate) mod drawn;
+mod drawn;
 pub(crate) mod drawn_at;
 pub mod evaluate;
 pub mod family;

@@ -4,7 +4,6 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use super::dimension_spec::Setting;
-use super::drawn;
 use super::family::{Family, USUAL_MATERIAL};
 use super::plate_spec::Pieces;
 use super::reader::optional;
@@ -160,10 +159,6 @@ impl Part {
         families: &mut Families,
         faults: &mut Vec<Fault>,
     ) -> Option<Self> {
-        table.call("this part");
-        if table.has("drawing") && !table.has("recipe") {
-            return drawn::part(table, faults);
-        }
         let source = Arc::clone(table.source());
         let recipe = table.need("recipe", "recipe = \"hub-adapter\"", faults)?;
         let span = recipe.span();

@@ -1,11 +1,12 @@
 //! Reading the shape of a step: which keys each shape takes.
 
-use super::drawn::Drawing;
 use super::limits;
 use super::reader::{Reader, ends, optional};
-use super::step::{Corner, Shape, Widths};
+use super::step::{Corner, Drawing, Shape, Widths};
+use super::template::Template;
 use super::words::ShapeWord;
-use crate::toml_text::{Item, Table};
+use crate::fault::Fault;
+use crate::toml_text::{Formula, Item, Table, Text};
 
 /// Reads the keys that belong to a shape.
 pub(crate) fn shape(word: ShapeWord, table: &mut Table, reader: &mut Reader<'_>) -> Option<Shape> {
@@ -207,4 +208,36 @@ fn drawing(table: &mut Table, reader: &mut Reader<'_>) -> Option<Shape> {
     let file = reader.template(table, "file", "\"outline.dxf\"")?;
     let drawing = Drawing::read(file, table, reader)?;
     Some(Shape::Drawing(Box::new(drawing)))
+}
+
+impl Drawing {
+    /// Reads the keys beside that of the file.
+    pub(super) fn read(file: Template, table: &mut Table, reader: &mut Reader<'_>) -> Option<Self> {
+        let layers = optional(table, "layer", |item| layers(item, reader.faults));
+        let unit = optional(table, "unit", |item| item.word(reader.faults));
+        let known = optional(table, "known", |item| known(item, reader));
+        Some(Self {
+            file,
+            layers: layers?.unwrap_or_default(),
+            unit: unit?,
+            known: known?.unwrap_or_default(),
+            asks_for_unit: false,
+        })
+    }
+}
+
+/// One layer or a list of them.
+fn layers(item: Item, faults: &mut Vec<Fault>) -> Option<Vec<Text>> {
+    if item.is_list() {
+        return Some(item.texts(faults));
+    }
+    item.text(faults).map(|layer| vec![layer])
+}
+
+fn known(item: Item, reader: &mut Reader<'_>) -> Option<[Option<Formula>; 2]> {
+    let mut table = item.table(reader.faults)?;
+    table.call("`known`");
+    let sizes = ["width", "height"].map(|key| reader.option(&mut table, key));
+    table.finish(reader.faults);
+    Some(sizes)
 }

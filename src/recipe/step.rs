@@ -2,9 +2,8 @@
 
 use std::ops::Range;
 
-use super::drawn::Drawing;
 use super::template::Template;
-use super::words::{Anchor, Corners, Finish, Fold, Mirror, Operation, Purpose};
+use super::words::{Anchor, Corners, DrawingUnit, Finish, Fold, Mirror, Operation, Purpose};
 use crate::toml_text::Formula;
 use crate::toml_text::Text;
 
@@ -164,6 +163,21 @@ pub(crate) enum Shape {
     Path {
         path: Text,
     },
+}
+
+/// A drawing, and how it is to be read.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Drawing {
+    /// The file.
+    pub(crate) file: Template,
+    /// The layers that count; all that may bound something if there are none.
+    pub(crate) layers: Vec<Text>,
+    /// What it is in, if the builder says.
+    pub(crate) unit: Option<DrawingUnit>,
+    /// Its width and height, as far as they are known.
+    pub(crate) known: [Option<Formula>; 2],
+    /// Whether a drawing that names no unit is refused where the builder names none.
+    pub(crate) asks_for_unit: bool,
 }
 
 /// Something scribed, about its own origin. The fields are the keys of the language page.

@@ -119,6 +119,14 @@ words! {
     }
 }
 
+impl Operation {
+    /// Whether one step and the next do what one step with the shapes of both would do.
+    #[must_use]
+    pub fn joins(self, next: Self) -> bool {
+        self == next && self != Self::Keep
+    }
+}
+
 words! {
     /// Which corners are rounded.
     Corners {
