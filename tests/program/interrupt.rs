@@ -95,7 +95,7 @@ fn the_first_keeps_the_best_layout_so_far() {
 #[test]
 fn the_second_stops_at_once_and_leaves_nothing() {
     let bench = Bench::new();
-    bench.write("job.toml", &job(400));
+    bench.write("job.toml", &job(330));
     let words = ["cut", "job.toml", "--seconds", ASKED, "--out", "here"];
     let child = started(&bench, &words);
     // The first layout of so many takes longer than this.
