@@ -29,8 +29,8 @@ POINT = 72.0  # of an inch
 MARGIN = 12.0  # mm, as the page asks for
 CSS_PIXEL = 96.0  # of an inch
 THINNEST = 0.18  # mm, the thin line of an ISO 128-2 group (from memory)
-LISTS = 6  # pages of lists, beside a page for a sheet and less than one for a plate
-PLATE = 0.85  # of a page
+LISTS = 6  # pages of lists, beside a page for a sheet and some for a plate
+PLATE = 1.3  # pages: its picture, openings, dimensions, and every way in which it may fail
 ON_SCREEN = 3.0  # WCAG 2.2, 1.4.11: lines against their ground
 
 
