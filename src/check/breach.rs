@@ -102,11 +102,15 @@ fn finding(check: &Check, breach: &Breach, others: usize) -> Finding {
         n => format!("; so are {n} more places"),
     };
     Finding {
-        check: check.name.to_owned(),
+        check: check.about.name.to_owned(),
         level: breach.level,
         message: format!("{}{more}", breach.message),
         remedy: breach.remedy.clone(),
-        source: breach.source.as_deref().unwrap_or(check.source).to_owned(),
+        source: breach
+            .source
+            .as_deref()
+            .unwrap_or(check.about.source)
+            .to_owned(),
         at: Some(breach.at),
     }
 }

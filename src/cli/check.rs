@@ -72,8 +72,9 @@ pub(super) fn objects(drawn: &Drawn, made: Made) -> Vec<Value> {
         .collect()
 }
 
-/// What it comes to, the findings and what is nearest its limit or all ways to fail; or, where they are more than a screenful, what governs and
-/// how many there are; then the cautions, and what it comes to again. `rest` says where all is told.
+/// What it comes to, the findings and what is nearest its limit or all ways to fail; or, where they are more
+/// than a screenful, what governs and how many there are; then the cautions, and what it comes to again.
+/// `rest` says where all is told.
 pub(super) fn text(drawn: &Drawn, made: Made, all_margins: bool, rest: Option<&str>) -> String {
     let answer = answer(drawn);
     let mut lines = vec![answer.clone(), String::new()];
@@ -152,14 +153,9 @@ fn told(plate: &Plate, finding: &Finding) -> [String; 2] {
     } else {
         format!(" ({})", finding.source)
     };
+    let (level, check) = (finding.level.word(), &finding.check);
     [
-        format!(
-            "{}: {} [{}] {}",
-            finding.level.word(),
-            plate.name,
-            finding.check,
-            finding.message
-        ),
+        terminal::finding_line(level, &plate.name, check, &finding.message),
         format!("    {}{source}", finding.remedy),
     ]
 }

@@ -5,41 +5,27 @@ use serde_json::json;
 use super::args::{ExplainArgs, ShelfArgs};
 use super::job;
 use super::screen::Screen;
-use crate::check::{CHECKS, ELSEWHERE};
+use crate::check::{About, CHECKS, ELSEWHERE};
 use crate::fault::{Fault, Outcome, nearest};
 use crate::recipe::Family;
 use crate::recipe::listing::{RuleExplained, explained_rules};
 use crate::report::rows::Rows;
 
-/// What is said of a finding: its name, and words under headings.
-struct Explanation {
-    name: &'static str,
-    words: [(&'static str, &'static str); 5],
+/// Every finding that can be explained.
+fn explained() -> impl Iterator<Item = &'static About> {
+    let checks = CHECKS.iter().map(|it| &it.about);
+    checks.chain(ELSEWHERE.iter().map(|it| &it.about))
 }
 
-fn explanations() -> impl Iterator<Item = Explanation> {
-    let explanation = |name, [looks_at, limit, why, if_ignored, source]: [&'static str; 5]| {
-        let words = [
-            ("looks at", looks_at),
-            ("limit", limit),
-            ("why", why),
-            ("if ignored", if_ignored),
-            ("source", source),
-        ];
-        Explanation { name, words }
-    };
-    let checks = CHECKS.iter().map(move |it| {
-        explanation(
-            it.name,
-            [it.looks_at, it.limit, it.why, it.if_ignored, it.source],
-        )
-    });
-    checks.chain(ELSEWHERE.iter().map(move |it| {
-        explanation(
-            it.name,
-            [it.looks_at, it.limit, it.why, it.if_ignored, it.source],
-        )
-    }))
+/// What is said of a finding, under headings.
+const fn headed(about: &About) -> [(&'static str, &'static str); 5] {
+    [
+        ("looks at", about.looks_at),
+        ("limit", about.limit),
+        ("why", about.why),
+        ("if ignored", about.if_ignored),
+        ("source", about.source),
+    ]
 }
 
 pub(super) fn run(options: &ExplainArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
@@ -47,8 +33,8 @@ pub(super) fn run(options: &ExplainArgs, shelf: &ShelfArgs, screen: &Screen) -> 
     let shelf = job::shelf(shelf)?;
     if name.is_empty() {
         list(screen)?;
-    } else if let Some(found) = explanations().find(|it| it.name == name.replace('-', " ")) {
-        one(&found, screen)?;
+    } else if let Some(found) = explained().find(|it| it.name == name.replace('-', " ")) {
+        one(found, screen)?;
     } else {
         let families = shelf.families()?;
         match families.iter().find(|it| it.name == name) {
@@ -60,7 +46,7 @@ pub(super) fn run(options: &ExplainArgs, shelf: &ShelfArgs, screen: &Screen) -> 
 }
 
 fn unknown(name: &str, families: &[Family]) -> Fault {
-    let known = explanations().map(|it| it.name);
+    let known = explained().map(|it| it.name);
     let known: Vec<&str> = known
         .chain(families.iter().map(|it| it.name.as_str()))
         .collect();
@@ -75,13 +61,13 @@ fn unknown(name: &str, families: &[Family]) -> Fault {
 fn list(screen: &Screen) -> Outcome<()> {
     screen.result(
         || {
-            let names = explanations().map(|it| it.name);
+            let names = explained().map(|it| it.name);
             json!({ "schema": 1, "findings": names.collect::<Vec<_>>() })
         },
         || {
             let mut table = Rows::default();
-            for it in explanations() {
-                table.add([it.name.to_owned(), it.words[0].1.to_owned()]);
+            for it in explained() {
+                table.add([it.name.to_owned(), it.looks_at.to_owned()]);
             }
             let table = table.text(screen.width());
             format!("{table}\n\n`platewright explain NAME` says why; with the name of a recipe, what its rules demand.")
@@ -89,18 +75,18 @@ fn list(screen: &Screen) -> Outcome<()> {
     )
 }
 
-fn one(found: &Explanation, screen: &Screen) -> Outcome<()> {
+fn one(found: &About, screen: &Screen) -> Outcome<()> {
     screen.result(
         || {
             let mut object = json!({ "schema": 1, "name": found.name });
-            for (heading, words) in found.words {
+            for (heading, words) in headed(found) {
                 object[heading.replace(' ', "_")] = json!(words);
             }
             object
         },
         || {
             let mut table = Rows::default();
-            for (heading, words) in found.words {
+            for (heading, words) in headed(found) {
                 table.add([heading.to_owned(), words.to_owned()]);
             }
             format!("{}\n\n{}", found.name, table.text(screen.width()))

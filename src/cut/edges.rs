@@ -41,7 +41,7 @@ impl Edges {
 
     /// Whether a torch run stays at least `least` mm away from all but what one owns.
     pub(super) fn are_clear_of(&self, run: &Segment, least: f64, but: Option<usize>) -> bool {
-        let near = envelope(run.bounds().grown(least));
+        let near = run.bounds().grown(least).envelope();
         self.pieces
             .locate_in_envelope_intersecting(near)
             .all(|it| Some(it.owner) == but || it.segment.gap_to(run).distance >= least)
@@ -56,7 +56,7 @@ impl Edges {
     /// Distance of a point from the nearest edge but what one owns, mm; infinite if none is within
     /// `most` mm.
     pub(super) fn gap_within(&self, p: Point, most: f64, but: Option<usize>) -> f64 {
-        let near = envelope(Bounds::around([p]).grown(most));
+        let near = Bounds::around([p]).grown(most).envelope();
         let near = self.pieces.locate_in_envelope_intersecting(near);
         near.filter(|it| Some(it.owner) != but)
             .map(|it| it.gap(p))
@@ -75,7 +75,7 @@ impl RTreeObject for Piece {
     type Envelope = AABB<[f64; 2]>;
 
     fn envelope(&self) -> Self::Envelope {
-        envelope(self.segment.bounds())
+        self.segment.bounds().envelope()
     }
 }
 
@@ -83,12 +83,6 @@ impl PointDistance for Piece {
     fn distance_2(&self, p: &[f64; 2]) -> f64 {
         self.gap(Point::new(p[0], p[1])).powi(2)
     }
-}
-
-/// A box, for an index.
-pub(super) fn envelope(bounds: Bounds) -> AABB<[f64; 2]> {
-    let Bounds { min, max } = bounds;
-    AABB::from_corners([min.x, min.y], [max.x, max.y])
 }
 
 #[cfg(test)]

@@ -8,7 +8,7 @@
 use rstar::RTree;
 use rstar::primitives::{GeomWithData, Rectangle};
 
-use super::edges::{Edges, envelope};
+use super::edges::Edges;
 use super::path::{CutPath, Placed, PreparedPlate, SheetLimits};
 use super::settings::CutSettings;
 use super::stop::Wishes;
@@ -235,7 +235,7 @@ pub(super) fn choose(
 
 /// Whether a start keeps away from the leads of all other parts as they are chosen.
 fn is_apart(runs: &Runs<'_>, placement: usize, start: &Start<'_>, apart: f64) -> bool {
-    let near = envelope(start.bounds.grown(apart));
+    let near = start.bounds.grown(apart).envelope();
     let near = runs.index.locate_in_envelope_intersecting(near);
     let others = near.map(|it| it.data).filter(|(run, start)| {
         let run = &runs[*run];

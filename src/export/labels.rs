@@ -77,7 +77,7 @@ impl Labels {
                 break;
             }
             let label = around_middle(middle, size).grown(APART * self.unit);
-            let envelope = envelope(label);
+            let envelope = label.envelope();
             if !self.within.holds(label) || is_any_of(&self.taken, envelope) {
                 continue;
             }
@@ -124,11 +124,6 @@ fn is_any_of(taken: &RTree<Rectangle<[f64; 2]>>, envelope: AABB<[f64; 2]>) -> bo
 /// The box of a size around a middle.
 pub(super) fn around_middle(middle: Point, size: Vector) -> Bounds {
     Bounds::around([middle - size * 0.5, middle + size * 0.5])
-}
-
-fn envelope(bounds: Bounds) -> AABB<[f64; 2]> {
-    let Bounds { min, max } = bounds;
-    AABB::from_corners([min.x, min.y], [max.x, max.y])
 }
 
 #[cfg(test)]

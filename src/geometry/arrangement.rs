@@ -4,7 +4,7 @@
 //! source runs along it; edges that no source runs along in sum are gone. Every source still flows
 //! in and out of every vertex alike.
 
-use rstar::{AABB, RTree, primitives::GeomWithData, primitives::Rectangle};
+use rstar::{RTree, primitives::GeomWithData, primitives::Rectangle};
 
 use super::curve::Curve;
 use super::intersection::crossings;
@@ -55,11 +55,6 @@ pub(super) fn index_of(boxes: impl Iterator<Item = Bounds>) -> BoxIndex {
     )
 }
 
-/// The envelope of a box, for queries.
-pub(super) fn envelope(b: Bounds) -> AABB<[f64; 2]> {
-    AABB::from_corners([b.min.x, b.min.y], [b.max.x, b.max.y])
-}
-
 impl Arrangement {
     /// Intersects, splits, welds and merges; or gives up at once on a scene in which too much meets.
     pub(super) fn of(scene: &Scene, tolerance: &Tolerance) -> Result<Self, Unresolved> {
@@ -102,7 +97,7 @@ fn meet_all(
     let mut pairs = 0;
     let Pieces { points, pieces } = pieces;
     for (i, a) in pieces.iter().enumerate() {
-        let near = envelope(a.bounds.grown(tolerance.touch));
+        let near = a.bounds.grown(tolerance.touch).envelope();
         for other in index.locate_in_envelope_intersecting(near) {
             let j = other.data;
             if j > i {
@@ -215,7 +210,7 @@ fn settle(
     crossed.dedup();
     for vertex in crossed {
         let p = vertices[vertex];
-        let near = envelope(Bounds::around([p]).grown(tolerance.touch));
+        let near = Bounds::around([p]).grown(tolerance.touch).envelope();
         for other in index.locate_in_envelope_intersecting(near) {
             if lies_on(
                 &pieces.points,

@@ -4,7 +4,7 @@
 //! crowd is united by halves, neighbours first: what is covered is gone before it meets the rest. Fewer
 //! go into one arrangement together with everything else, as they stand.
 
-use super::arrangement::{envelope, index_of};
+use super::arrangement::index_of;
 use super::{Bounds, Point, Region, Unresolved, arrange};
 
 /// From so many pairs of regions with overlapping boxes on it is a crowd.
@@ -32,7 +32,7 @@ pub fn is_crowd<R: std::borrow::Borrow<Region>>(regions: &[R]) -> bool {
     for bounds in boxes {
         // Each also finds itself, and each pair is found twice.
         pairs += index
-            .locate_in_envelope_intersecting(envelope(bounds))
+            .locate_in_envelope_intersecting(bounds.envelope())
             .take(2 * CROWDED + 2)
             .count()
             - 1;

@@ -5,7 +5,7 @@
 //! rightmost: nothing of the part itself is in the way, and what it does not touch is farther off
 //! than rounding.
 
-use super::arrangement::{Arrangement, BoxIndex, Edge, envelope, index_of, root_of, unite};
+use super::arrangement::{Arrangement, BoxIndex, Edge, index_of, root_of, unite};
 use super::rotation::{Rotation, bearing_of, lead};
 use super::tolerance::Tolerance;
 use super::{Bounds, Point};
@@ -158,7 +158,7 @@ impl Islands {
         loop {
             let far = Point::new(p.x + way * reach.min(limit), p.y);
             let met = index
-                .locate_in_envelope_intersecting(envelope(Bounds::around([p, far])))
+                .locate_in_envelope_intersecting(Bounds::around([p, far]).envelope())
                 .map(|found| found.data)
                 .filter(|&e| self.set[arrangement.edges[e].tail] != self.set[vertex])
                 .filter_map(|e| Hit::of(arrangement, e, p, ray))

@@ -11,7 +11,7 @@
 
 use std::collections::BTreeMap;
 
-use super::arrangement::{BoxIndex, envelope, index_of, root_of, unite};
+use super::arrangement::{BoxIndex, index_of, root_of, unite};
 use super::measure::{normal_feet, overlap};
 use super::tolerance::Tolerance;
 use super::{Bounds, Face, Gap, Point, Segment, Turning, Vector};
@@ -138,7 +138,7 @@ impl Edges {
     /// The necks between a segment and those after it in the list.
     fn necks_of(&self, first: usize, limit: f64, found: &mut Vec<Found>) {
         let one = &self.list[first].segment;
-        let near = envelope(one.bounds().grown(limit));
+        let near = one.bounds().grown(limit).envelope();
         // What was in the way of one circle is often in the way of the next.
         let mut in_the_way = first;
         for other in self.index.locate_in_envelope_intersecting(near) {
@@ -239,7 +239,7 @@ impl Edges {
         if blocks(*in_the_way) {
             return false;
         }
-        let near = envelope(Bounds::around([middle]).grown(radius));
+        let near = Bounds::around([middle]).grown(radius).envelope();
         let mut near = self.index.locate_in_envelope_intersecting(near);
         match near.find(|other| blocks(other.data)) {
             Some(other) => {

@@ -2,6 +2,8 @@
 
 use std::ops::{Add, Mul, Neg, Sub};
 
+use rstar::AABB;
+
 /// A place in the plane, in mm.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Point {
@@ -185,6 +187,11 @@ pub struct Bounds {
 }
 
 impl Bounds {
+    /// The same for an index of boxes.
+    pub(crate) fn envelope(self) -> AABB<[f64; 2]> {
+        AABB::from_corners([self.min.x, self.min.y], [self.max.x, self.max.y])
+    }
+
     /// The box that holds nothing; growing it by a point gives that point.
     pub const EMPTY: Self = Self {
         min: Point::new(f64::INFINITY, f64::INFINITY),

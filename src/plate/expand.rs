@@ -232,7 +232,7 @@ impl Order<'_> {
         let mut findings = holes::whole(part, plan, &made, &face, &what)?;
         findings.splice(0..0, made.findings.iter().cloned());
         let openings = openings::identified(part, &face, &made);
-        Ok((self.finished(self.name(), face, openings, made)?, findings))
+        Ok((self.finished(self.name(), face, openings, &made)?, findings))
     }
 
     /// Every piece of a drawing, a plate each.
@@ -250,7 +250,7 @@ impl Order<'_> {
                 name::safe(&format!("{} {number}", part.name), "plate")
             };
             let openings = openings::drawn(part, &face);
-            self.finished(name, face, openings, made.clone())
+            self.finished(name, face, openings, &made)
         });
         let plates = plates.collect::<Outcome<_>>()?;
         Ok(Expanded { plates, findings })
@@ -261,7 +261,7 @@ impl Order<'_> {
         name: String,
         face: Face,
         openings: Vec<Opening>,
-        made: Construction,
+        made: &Construction,
     ) -> Outcome<Plate> {
         let (part, plan) = (self.part, self.plan);
         Ok(Plate {
@@ -273,9 +273,9 @@ impl Order<'_> {
             thickness: self.thickness,
             face,
             openings,
-            mating: made.mating,
-            marks: made.marks,
-            bends: made.bends,
+            mating: made.mating.clone(),
+            marks: made.marks.clone(),
+            bends: made.bends.clone(),
             rotation: plan.rotation,
             cautions: self.evaluated.cautions.clone(),
             figures: self.evaluated.figures.clone(),

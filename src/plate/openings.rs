@@ -54,14 +54,17 @@ const CONCENTRIC: f64 = 0.05;
 /// What each opening of a drawn face is for, in their order: as the part says, else by its form and place.
 pub(super) fn drawn(part: &Part, face: &Face) -> Vec<Opening> {
     let titles: Vec<String> = face.openings.iter().map(drawn_title).collect();
+    let mut counts: HashMap<&str, u32> = HashMap::new();
+    for title in &titles {
+        *counts.entry(title).or_default() += 1;
+    }
     let mut numbers: HashMap<&str, u32> = HashMap::new();
     let openings = face.openings.iter().zip(&titles);
     openings
         .map(|(contour, title)| {
             let number = numbers.entry(title).or_default();
             *number += 1;
-            let is_alone = titles.iter().filter(|it| *it == title).count() == 1;
-            let name = if is_alone {
+            let name = if counts[title.as_str()] == 1 {
                 title.clone()
             } else {
                 format!("{title} {number}")

@@ -1,7 +1,7 @@
 //! A run in a screenful: what it comes to, what governs, how many findings of each kind.
 
 use super::figures::{Holding, Report};
-use super::terminal;
+use super::words::{cost, time};
 use crate::finding::Level;
 use crate::quantity::format::counted;
 
@@ -24,8 +24,8 @@ pub fn answer(report: &Report) -> String {
         "{}: {}, {}, cost {}{room}; {}",
         report.job,
         counted(totals.sheets, "sheet"),
-        terminal::time(totals.time_s),
-        terminal::cost(totals),
+        time(totals.time_s),
+        cost(totals),
         levels(&of_report(report))
     )
 }
@@ -80,9 +80,11 @@ pub fn tally(findings: &[Counted<'_>]) -> Vec<String> {
 pub fn governs<'a>(
     plates: impl Iterator<Item = (&'a str, &'a Holding)>,
 ) -> Vec<(&'a str, &'a Holding)> {
+    // The first of its margins is the one nearest its limit.
     let share = |it: &Holding| {
-        let shares = it.margins.iter().map(|it| it.margin / it.wanted);
-        shares.fold(f64::INFINITY, f64::min)
+        it.margins
+            .first()
+            .map_or(f64::INFINITY, |it| it.margin / it.wanted)
     };
     let mut reckoned: Vec<_> = plates.filter(|(_, it)| !it.margins.is_empty()).collect();
     reckoned.sort_by(|a, b| share(a.1).total_cmp(&share(b.1)));

@@ -4,7 +4,7 @@
 use askama::Template;
 
 use super::figures::{FindingFigures, PlateFigures, Report, SheetFigures, Totals};
-use super::terminal;
+use super::words;
 use crate::fault::{Fault, Outcome};
 use crate::quantity::format::{both_units, counted};
 
@@ -148,15 +148,15 @@ impl HtmlPage<'_> {
     }
 
     fn cost(totals: &Totals) -> String {
-        terminal::cost(totals)
+        words::cost(totals)
     }
 
     fn metres(mm: &f64) -> String {
-        terminal::metres(*mm)
+        words::metres(*mm)
     }
 
     fn time(seconds: &f64) -> String {
-        terminal::time(*seconds)
+        words::time(*seconds)
     }
 
     fn first_look() -> &'static str {

@@ -1,8 +1,9 @@
 //! The report as a terminal shows it.
 
 use super::brief;
-use super::figures::{HardwareFigures, Holding, PlateFigures, Report, Totals};
+use super::figures::{FindingFigures, HardwareFigures, Holding, PlateFigures, Report, Totals};
 use super::rows::Rows;
+use super::words::{cost, metres, time};
 use crate::plate::FIRST_LOOK;
 use crate::quantity::format::{both_units, counted, decimal, millimetres};
 
@@ -66,10 +67,13 @@ pub fn findings(plates: &[PlateFigures]) -> String {
     let mut lines = Vec::new();
     for plate in plates {
         for finding in &plate.findings {
-            lines.push(format!(
-                "{}: {} [{}] {}",
-                finding.level, plate.name, finding.check, finding.message
-            ));
+            let FindingFigures {
+                level,
+                check,
+                message,
+                ..
+            } = finding;
+            lines.push(finding_line(level, &plate.name, check, message));
             if !finding.remedy.is_empty() {
                 lines.push(format!("    {}", finding.remedy));
             }
@@ -79,6 +83,12 @@ pub fn findings(plates: &[PlateFigures]) -> String {
         lines.push(String::new());
     }
     lines.join("\n")
+}
+
+/// A finding in a line, without its remedy.
+#[must_use]
+pub fn finding_line(level: &str, plate: &str, check: &str, message: &str) -> String {
+    format!("{level}: {plate} [{check}] {message}")
 }
 
 /// The cautions, one a line.
@@ -113,18 +123,6 @@ fn totals(totals: &Totals, width: usize) -> String {
         table.add([name.to_owned(), value]);
     }
     format!("{}\n", table.text(width))
-}
-
-/// The cost, and what of the sheets is not in it.
-pub(super) fn cost(totals: &Totals) -> String {
-    let cost = format!("{:.2}", totals.cost);
-    match (totals.unpriced_sheets, totals.sheets) {
-        (0, _) => cost,
-        (1, 1) => format!("{cost}, the sheet not priced"),
-        (some, all) if some == all => format!("{cost}, the sheets not priced"),
-        (1, all) => format!("{cost}, 1 of {all} sheets not priced"),
-        (some, all) => format!("{cost}, {some} of {all} sheets not priced"),
-    }
 }
 
 fn sheets(report: &Report, showing: &Showing) -> String {
@@ -275,31 +273,4 @@ pub(super) fn tightened(bolts: &HardwareFigures) -> String {
         )
     });
     [nut, Some(washers), torque].into_iter().flatten().collect()
-}
-
-/// A length in metres: `12.3 m`.
-pub(super) fn metres(mm: f64) -> String {
-    format!("{:.1} m", mm / 1000.0)
-}
-
-/// A time as people say it: `1 h 05 min`, `4 min 10 s`.
-pub(super) fn time(seconds: f64) -> String {
-    let whole = seconds.round() as u64;
-    match (whole / 3600, whole / 60 % 60, whole % 60) {
-        (0, 0, seconds) => format!("{seconds} s"),
-        (0, minutes, seconds) => format!("{minutes} min {seconds:02} s"),
-        (hours, minutes, _) => format!("{hours} h {minutes:02} min"),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::time;
-
-    #[test]
-    fn times_read_as_people_say_them() {
-        assert_eq!(time(9.6), "10 s");
-        assert_eq!(time(249.6), "4 min 10 s");
-        assert_eq!(time(3_900.0), "1 h 05 min");
-    }
 }

@@ -140,7 +140,7 @@ fn safety_critical(mut plate: Plate) -> Plate {
 }
 
 fn of(check: &str, findings: &[Finding]) -> Vec<Finding> {
-    let names = CHECKS.iter().map(|known| known.name);
+    let names = CHECKS.iter().map(|known| known.about.name);
     assert!(
         names.into_iter().any(|name| name == check),
         "no check {check}"
@@ -812,7 +812,10 @@ fn a_relaxed_check_becomes_a_note_that_says_so() {
 
 #[test]
 fn what_is_impossible_is_not_relaxed() {
-    let all: Vec<String> = CHECKS.iter().map(|check| check.name.to_owned()).collect();
+    let all: Vec<String> = CHECKS
+        .iter()
+        .map(|check| check.about.name.to_owned())
+        .collect();
     let slot = with_window(plate(100.0, 60.0), &rectangle(20.0, 25.0, 40.0, 1.0));
     let large = plate(4000.0, 4000.0);
     for (check, plate) in [("narrow slot", slot), ("bed size", large)] {
@@ -884,7 +887,7 @@ fn every_check_has_a_plate_that_it_speaks_of() {
     let pierced = |purpose, d: f64| with_hole(plate(100.0, 60.0), purpose, (50.0, 30.0), d);
     let bent = |x: f64, radius: f64| with_bend(plate(200.0, 60.0), x, radius);
     for check in CHECKS {
-        let plate = match check.name {
+        let plate = match check.about.name {
             "bed size" => plate(4000.0, 4000.0),
             "narrow slot" => with_window(plate(100.0, 60.0), &rectangle(20.0, 25.0, 40.0, 1.0)),
             "small opening" => pierced(Purpose::Bore, 8.0),
@@ -904,9 +907,9 @@ fn every_check_has_a_plate_that_it_speaks_of() {
             other => panic!("no plate for the check \"{other}\""),
         };
         assert!(
-            !found(check.name, &plate, &PLASMA).is_empty(),
+            !found(check.about.name, &plate, &PLASMA).is_empty(),
             "{}",
-            check.name
+            check.about.name
         );
     }
 }

@@ -80,12 +80,6 @@ pub fn labelled(sketch: &Sketch) -> LabelledSketch {
     LabelledSketch { picture, breaks }
 }
 
-/// The view of one plate with its labels; `None` where nothing is measured on it.
-#[must_use]
-pub fn plate_view(sketch: &Sketch, plate: usize) -> Option<Picture> {
-    view::view(sketch, plate)
-}
-
 impl LabelledSketch {
     /// The same on pages of a paper, as many as it takes.
     #[must_use]

@@ -5,8 +5,8 @@
 
 use std::f64::consts::TAU;
 
+use rstar::RTree;
 use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
 
 use super::curve::{Curve, Stroke};
 use super::telling::Mended;
@@ -28,7 +28,7 @@ pub(super) fn single<'d>(strokes: Vec<Stroke<'d>>) -> (Vec<Stroke<'d>>, Option<M
     for mut stroke in strokes {
         // A stroke grows with each that it lies on, and may then lie on more.
         loop {
-            let around = envelope(stroke.curve.bounds().grown(SAME));
+            let around = stroke.curve.bounds().grown(SAME).envelope();
             let found = index
                 .locate_in_envelope_intersecting(around)
                 .find_map(|boxed| {
@@ -61,11 +61,6 @@ fn boxed(curve: &Curve, place: usize) -> Boxed {
         Rectangle::from_corners([min.x, min.y], [max.x, max.y]),
         place,
     )
-}
-
-fn envelope(bounds: Bounds) -> AABB<[f64; 2]> {
-    let Bounds { min, max } = bounds;
-    AABB::from_corners([min.x, min.y], [max.x, max.y])
 }
 
 /// Both as one, if they run along each other for a while.

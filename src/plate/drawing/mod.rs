@@ -193,11 +193,14 @@ impl<'b> File<'b> {
 /// What everything that is drawn bounds.
 fn bounding(model: Model<'_>, unit: Unit) -> Result<Outlines, Refusal> {
     let mut findings = model.left_out.findings();
-    if model.ellipses > 0 {
-        findings.push(telling::rounded(model.ellipses, STRAY));
-    }
-    if model.curves > 0 {
-        findings.push(telling::curves(model.curves, STRAY));
+    let ellipses = ("an ellipse or part of one", "ellipses or parts of them");
+    for (count, nouns) in [
+        (model.ellipses, ellipses),
+        (model.curves, ("a curve", "curves")),
+    ] {
+        if count > 0 {
+            findings.push(telling::rounded(count, nouns, STRAY));
+        }
     }
     if model.bands > 0 {
         findings.push(telling::bands(model.bands));

@@ -247,7 +247,7 @@ impl<'w, 'x> Walk<'w, 'x> {
         let Some(data) = path_data(node).map_err(of)? else {
             return Ok(());
         };
-        let (found, curves) = subpaths(&data, plane).map_err(of)?;
+        let (found, curves) = subpaths(&data, plane, MOST_PIECES).map_err(of)?;
         let pieces = found.iter().flat_map(|it| &it.pieces);
         let curve: Vec<Curve> = pieces.map(Curve::of_segment).collect();
         self.drawn.curves += curves;

@@ -162,21 +162,11 @@ pub(super) fn closed(mended: &Mended, unit: Unit) -> Finding {
     )
 }
 
-/// Ellipses that became arcs.
-pub(super) fn rounded(count: u32, stray: f64) -> Finding {
+/// Curves that became arcs, and what they are called alone and among several.
+pub(super) fn rounded(count: u32, (one, several): (&str, &str), stray: f64) -> Finding {
     let (what, stand) = match count {
-        1 => ("an ellipse or part of one".to_owned(), "stands"),
-        count => (format!("{count} ellipses or parts of them"), "stand"),
-    };
-    let message = format!("{what} {stand} as circular arcs within {stray} mm");
-    note(message, "draw circular arcs where it matters".to_owned())
-}
-
-/// Other curves that became arcs.
-pub(super) fn curves(count: u32, stray: f64) -> Finding {
-    let (what, stand) = match count {
-        1 => ("a curve".to_owned(), "stands"),
-        count => (format!("{count} curves"), "stand"),
+        1 => (one.to_owned(), "stands"),
+        count => (format!("{count} {several}"), "stand"),
     };
     let message = format!("{what} {stand} as circular arcs within {stray} mm");
     note(message, "draw circular arcs where it matters".to_owned())
@@ -193,7 +183,10 @@ pub(super) fn circles(count: u32, stray: f64) -> Finding {
         ),
     };
     let message = format!("{what} {is} taken as {circle}, within {stray} mm");
-    note(message, "draw it as it is meant if it is none".to_owned())
+    note(
+        message,
+        "compare its diameter with what was drawn".to_owned(),
+    )
 }
 
 /// Polylines with a width.

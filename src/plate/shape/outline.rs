@@ -5,8 +5,8 @@
 
 use std::ops::Range;
 
+use rstar::RTree;
 use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
 
 use super::Shaped;
 use crate::fault::Refusal;
@@ -112,8 +112,7 @@ pub(in crate::plate) fn crossing<'a>(
     });
     let index = RTree::bulk_load(boxes.collect());
     let pairs = pieces.iter().enumerate().flat_map(|(i, one)| {
-        let Bounds { min, max } = one.piece.bounds().grown(TOUCHING);
-        let around = AABB::from_corners([min.x, min.y], [max.x, max.y]);
+        let around = one.piece.bounds().grown(TOUCHING).envelope();
         let near = index.locate_in_envelope_intersecting(around);
         let later = near.map(|it| it.data).filter(move |j| *j > i);
         later.map(move |j| (i, j))

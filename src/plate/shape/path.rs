@@ -15,11 +15,7 @@ const MOST_PIECES: usize = 5_000;
 
 /// The region that the loops of a path bound; a loop inside another is an opening.
 pub fn path(data: &str) -> Shaped {
-    let (found, _) = subpaths(data, &Transform::identity())?;
-    if found.iter().map(|it| it.pieces.len()).sum::<usize>() > MOST_PIECES {
-        let message = format!("its path has more than {MOST_PIECES} pieces");
-        return Err(Refusal::new(message).remedy("draw it with fewer and longer ones"));
-    }
+    let (found, _) = subpaths(data, &Transform::identity(), MOST_PIECES)?;
     if found.is_empty() {
         return Err(Refusal::new("its path has no closed loop").remedy("end each loop with Z"));
     }

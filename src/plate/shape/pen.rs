@@ -16,8 +16,6 @@ use super::size::within_reach;
 use crate::fault::Refusal;
 use crate::geometry::{Point, Segment, Turning, Vector};
 
-/// Pieces of one path.
-const MOST_PIECES: usize = 20_000;
 /// Lengths that differ by less than this share are the same, and directions by less than this are square.
 const SAME: f64 = 1e-9;
 
@@ -29,10 +27,11 @@ pub(in crate::plate) struct Subpath {
     pub(in crate::plate) is_closed: bool,
 }
 
-/// The subpaths of a path, and how many of its curves became arcs.
+/// The subpaths of a path of at most so many pieces, and how many of its curves became arcs.
 pub(in crate::plate) fn subpaths(
     data: &str,
     plane: &Transform<f64>,
+    most: usize,
 ) -> Result<(Vec<Subpath>, u32), Refusal> {
     let mut pen = Pen::on(plane);
     for (index, piece) in PathParser::from(data).enumerate() {
@@ -42,8 +41,8 @@ pub(in crate::plate) fn subpaths(
             why.reworded(|why| format!("command {} of its path: {why}", index + 1))
         })?;
         let pieces: usize = pen.made.last().map_or(0, |it| it.pieces.len());
-        if pen.finished + pieces > MOST_PIECES {
-            let message = format!("its path has more than {MOST_PIECES} pieces");
+        if pen.finished + pieces > most {
+            let message = format!("its path has more than {most} pieces");
             return Err(Refusal::new(message).remedy("draw it with fewer and longer ones"));
         }
     }
