@@ -1,7 +1,6 @@
 //! The calculation sheet of a plate: every way to fail with load, formula, numbers, limit and source, what
 //! is not checked, cautions and room for a signature, so that an engineer can check it with a pencil.
 
-use super::Ends;
 use super::pdf::{Document, PdfPage};
 use super::picture::{Anchor, Chain, Dash, Ink, Item, Picture, Stroke, Words};
 use crate::geometry::{Bounds, Point};
@@ -180,9 +179,7 @@ fn blank(title: &str, paper: &Paper) -> Picture {
         max: Point::new(paper.width, paper.height),
     };
     let foot = EDGE * 0.8;
-    let ends = [Point::new(EDGE, foot), Point::new(paper.width - EDGE, foot)];
-    let mut line = Chain::through(&ends);
-    line.ends = Ends::Open;
+    let line = Chain::line(Point::new(EDGE, foot), Point::new(paper.width - EDGE, foot));
     page.stroke(line, Stroke::new(0.25, Ink::Aid, Dash::Solid));
     page
 }

@@ -5,7 +5,7 @@
 
 use std::path::Path;
 
-use crate::support::family_sets::{FAMILIES, at_random};
+use crate::support::family_sets::{FAMILIES, at_random, part};
 use platewright::geometry::{Circle, Contour, Segment};
 use platewright::plate::{Plate, Purpose, plates};
 use platewright::recipe::{Job, Part, Shelf, evaluate};
@@ -20,15 +20,6 @@ const PRINTED: f64 = 1e-3;
 
 /// The test piece is a family too.
 const KERF_TEST: &str = "kerf-test";
-
-fn part(family: &str, settings: &[&str]) -> Part {
-    let mut part = Part::plain(Shelf::built_in().family(family).expect("built in"));
-    for setting in settings {
-        part.set(setting)
-            .unwrap_or_else(|faults| panic!("{faults}"));
-    }
-    part
-}
 
 fn made(family: &str, settings: &[&str]) -> Vec<Plate> {
     plates(&part(family, settings))

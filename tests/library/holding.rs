@@ -1,7 +1,7 @@
 //! Whether the families' parts hold: numbers worked by hand, each beside one where it just fails, and
 //! remedies followed by machine.
 
-use crate::support::family_sets::{FAMILIES, at_random};
+use crate::support::family_sets::{FAMILIES, at_random, part};
 use platewright::plate::{Plate, plates};
 use platewright::recipe::{Margin, Part, Shelf, broken_rules};
 use rand::{RngExt, SeedableRng};
@@ -9,15 +9,6 @@ use rand_pcg::Pcg64Mcg;
 
 /// Sets of dimensions that are tried of each family.
 const SETS: usize = 300;
-
-fn part(family: &str, settings: &[&str]) -> Part {
-    let mut part = Part::plain(Shelf::built_in().family(family).expect("built in"));
-    for setting in settings {
-        part.set(setting)
-            .unwrap_or_else(|faults| panic!("{faults}"));
-    }
-    part
-}
 
 fn made(part: &Part) -> Vec<Plate> {
     plates(part)

@@ -1,5 +1,6 @@
 //! The families that carry a vehicle, and dimensions of a family at random.
 
+use platewright::recipe::{Part, Shelf};
 use rand::RngExt;
 use rand_pcg::Pcg64Mcg;
 
@@ -12,6 +13,16 @@ pub const FAMILIES: [&str; 6] = [
     "flange",
     "steering-wheel",
 ];
+
+/// A part of a built-in family with these dimensions.
+pub fn part(family: &str, settings: &[&str]) -> Part {
+    let mut part = Part::plain(Shelf::built_in().family(family).expect("built in"));
+    for setting in settings {
+        part.set(setting)
+            .unwrap_or_else(|faults| panic!("{faults}"));
+    }
+    part
+}
 
 /// A setting at random: lengths, angles and numbers some way off their default.
 pub fn at_random(name: &str, block: &toml::Table, random: &mut Pcg64Mcg) -> String {
