@@ -36,6 +36,7 @@
 pub mod check;
 pub mod cli;
 pub mod cut;
+pub mod elementary;
 pub mod export;
 pub mod fault;
 pub mod finding;

@@ -3,6 +3,7 @@
 use super::Level;
 use super::breach::Breach;
 use super::subject::{SLACK, Subject, enough, length};
+use crate::elementary;
 use crate::geometry::{Contour, Point, Segment, Turning};
 
 /// Least inside radius of a thermal cut, mm (plasma design guides).
@@ -82,7 +83,7 @@ impl Corner {
     fn metal_left(&self, torch: f64) -> f64 {
         let half = (std::f64::consts::PI - self.turn) / 2.0;
         // Where the radius is larger than the torch's, nothing is left.
-        (torch - self.radius).max(0.0) * (1.0 / half.sin() - 1.0)
+        (torch - self.radius).max(0.0) * (1.0 / elementary::sin(half) - 1.0)
     }
 }
 
@@ -104,7 +105,7 @@ fn corners(edge: &Contour) -> impl Iterator<Item = Corner> + '_ {
     let pointed = segments.iter().enumerate().filter_map(|(i, segment)| {
         let next = &segments[(i + 1) % segments.len()];
         let (before, after) = (segment.direction_at(1.0), next.direction_at(0.0));
-        let turn = before.cross(after).atan2(before.dot(after));
+        let turn = elementary::atan2(before.cross(after), before.dot(after));
         (turn < -STRAIGHT).then(|| Corner {
             at: segment.end(),
             radius: 0.0,

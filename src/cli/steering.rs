@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 use super::args::SteeringArgs;
 use super::cautions;
 use super::screen::Screen;
+use crate::elementary;
 use crate::export::{Command, Outputs};
 use crate::fault::{Fault, Outcome};
 use crate::quantity::format::{both_units, degrees};
@@ -75,7 +76,7 @@ fn set_of(track: f64, arm: f64, rod: f64) -> Outcome<f64> {
             "with arms behind it is a little shorter than the track, with arms ahead longer";
         return Err(fault.remedy(remedy).into());
     }
-    Ok(sine.asin())
+    Ok(elementary::asin(sine))
 }
 
 fn study(linkage: Trapezoid, wheelbase: f64, lock: f64) -> Outcome<Study> {

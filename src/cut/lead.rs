@@ -12,6 +12,7 @@ use std::rc::Rc;
 use super::edges::Edges;
 use super::kerf_path::{Curvature, EdgeKind, KerfPath, PathPoint};
 use super::settings::{CutSettings, LeadForm};
+use crate::elementary;
 use crate::geometry::{Circle, Contour, Point, Segment, Turning, Vector};
 
 /// A lead-in that fits, and where it joins the kerf path.
@@ -299,7 +300,7 @@ impl Scene<'_> {
     pub(super) fn lead_out(&self, kerf_path: &KerfPath, spot: &PathPoint) -> Vec<Segment> {
         let radius = self.settings.lead_length / 2.0;
         let kerf = self.settings.kerf;
-        let sweep = (1.0 - (kerf / radius).min(1.0)).acos();
+        let sweep = elementary::acos(1.0 - (kerf / radius).min(1.0));
         let out = LeadShape {
             radius,
             sweep,
@@ -344,7 +345,7 @@ impl LeadShape {
     /// The shape whose pierce lies `depth` mm from the kerf path, with an arc of a given sweep and of
     /// `radius` mm at most.
     fn new(sweep: f64, depth: f64, radius: f64) -> Self {
-        let rise = 1.0 - sweep.cos();
+        let rise = 1.0 - elementary::cos(sweep);
         if depth <= radius * rise || sweep >= PI {
             return Self {
                 radius: depth / rise,
@@ -355,7 +356,7 @@ impl LeadShape {
         Self {
             radius,
             sweep,
-            line: (depth - radius * rise) / sweep.sin(),
+            line: (depth - radius * rise) / elementary::sin(sweep),
         }
     }
 
@@ -364,7 +365,7 @@ impl LeadShape {
         Self {
             radius: 0.0,
             sweep: angle,
-            line: depth / angle.sin(),
+            line: depth / elementary::sin(angle),
         }
     }
 
@@ -415,6 +416,6 @@ impl LeadShape {
 }
 
 fn turned(v: Vector, angle: f64) -> Vector {
-    let (sin, cos) = angle.sin_cos();
+    let (sin, cos) = elementary::sin_cos(angle);
     Vector::new(v.x * cos - v.y * sin, v.x * sin + v.y * cos)
 }

@@ -5,6 +5,7 @@
 
 use super::drafting::Drafting;
 use super::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
+use crate::elementary;
 use crate::geometry::{Circle, Point};
 use crate::quantity::format::decimal;
 
@@ -170,7 +171,7 @@ fn steps(low: f64, high: f64, count: f64) -> Vec<f64> {
 
 /// A step of 1, 2 or 5 times a power of ten, at least as large as `least`.
 fn round_step(least: f64) -> f64 {
-    let power = 10_f64.powf(least.log10().floor());
+    let power = elementary::powf(10.0, elementary::log10(least).floor());
     let mut steps = [1.0, 2.0, 5.0, 10.0].into_iter().map(|n| n * power);
     steps
         .find(|step| *step >= least * 0.999)

@@ -2,6 +2,7 @@
 
 use std::f64::consts::TAU;
 
+use crate::elementary;
 use crate::geometry::{Circle, Point};
 use crate::plate::form::{self, Form};
 use crate::plate::{Making, Opening, Plate, Purpose};
@@ -199,7 +200,7 @@ fn pitch_circle(holes: &[Circle]) -> Option<Circle> {
         .all(|hole| (hole.centre.distance(circle.centre) - circle.radius).abs() < ALIKE);
     let from_first = |hole: &Circle| {
         let (a, b) = (a.centre - circle.centre, hole.centre - circle.centre);
-        a.cross(b).atan2(a.dot(b))
+        elementary::atan2(a.cross(b), a.dot(b))
     };
     let is_spaced = |places: usize| {
         let step = TAU / places as f64;

@@ -11,6 +11,7 @@ use tiny_skia::{
 
 use super::picture::{Chain, Dash, Ink, Item, Picture, Shape, Stroke};
 use super::{Ends, Exporter};
+use crate::elementary;
 use crate::fault::{Fault, Outcome};
 use crate::geometry::{Bounds, Point, Segment};
 
@@ -135,7 +136,7 @@ impl<'a> Raster<'a> {
     fn arc(&self, path: &mut PathBuilder, arc: &Segment, radius: f64) {
         let sweep = arc.sweep().abs();
         let pieces = (sweep / FRAC_PI_4).ceil().max(1.0);
-        let reach = 4.0 / 3.0 * (sweep / pieces / 4.0).tan() * radius;
+        let reach = 4.0 / 3.0 * elementary::tan(sweep / pieces / 4.0) * radius;
         for piece in 0..pieces as u32 {
             let (from, to) = (f64::from(piece) / pieces, f64::from(piece + 1) / pieces);
             let leaving = arc.point_at(from) + arc.direction_at(from) * reach;

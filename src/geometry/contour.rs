@@ -1,6 +1,7 @@
 //! A closed chain of lines and arcs.
 
 use super::{Bounds, Point, Pose, Segment, Turning};
+use crate::elementary;
 
 /// A circle: centre and radius in mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -158,7 +159,7 @@ impl Contour {
                     Segment::Line { .. } => 0.0,
                     Segment::Arc { radius, .. } => {
                         let sweep = segment.sweep();
-                        radius * radius * (sweep - sweep.sin()) / 2.0
+                        radius * radius * (sweep - elementary::sin(sweep)) / 2.0
                     }
                 };
                 a.cross(b) / 2.0 + bow

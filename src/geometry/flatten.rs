@@ -3,10 +3,9 @@
 //! In: a contour or region and a tolerance in mm. Out: polygons no point of which is farther than
 //! the tolerance from the edge, on the curve, outside or inside of it.
 
-use lyon::geom::{Angle, Arc, point, vector};
-
 use super::measure::TOUCHING;
 use super::{Contour, Point, Region, Segment, Turning};
+use crate::elementary;
 
 /// The most that one chord spans, radians, however coarse the tolerance: a circle is never less
 /// than an octagon.
@@ -100,22 +99,14 @@ fn secants(segment: &Segment, tolerance: f64, points: &mut Vec<Point>) {
     else {
         return;
     };
-    let arc = Arc {
-        center: point(centre.x, centre.y),
-        radii: vector(radius, radius),
-        start_angle: Angle::radians((start - centre).angle()),
-        sweep_angle: Angle::radians(segment.sweep()),
-        x_rotation: Angle::zero(),
-    };
-    let steepest = radius * (1.0 - (WIDEST_CHORD / 2.0).cos());
+    let steepest = radius * (1.0 - elementary::cos(WIDEST_CHORD / 2.0));
+    let (from, sweep) = ((start - centre).angle(), segment.sweep());
     let steps = chords(
-        segment.sweep(),
-        2.0 * (1.0 - tolerance.max(TOUCHING).min(steepest) / radius).acos(),
+        sweep,
+        2.0 * elementary::acos(1.0 - tolerance.max(TOUCHING).min(steepest) / radius),
     );
-    points.extend((1..steps).map(|i| {
-        let p = arc.sample(f64::from(i) / f64::from(steps));
-        Point::new(p.x, p.y)
-    }));
+    let angle = |i: u32| from + sweep * (f64::from(i) / f64::from(steps));
+    points.extend((1..steps).map(|i| centre.polar(radius, angle(i))));
 }
 
 /// Adds the corners of a chain of tangents to an arc, which starts and ends on it. Tangents at
@@ -131,10 +122,10 @@ fn tangents(segment: &Segment, tolerance: f64, points: &mut Vec<Point>) {
         return;
     };
     let sweep = segment.sweep();
-    let step = 2.0 * (radius / (radius + tolerance.max(TOUCHING))).acos();
+    let step = 2.0 * elementary::acos(radius / (radius + tolerance.max(TOUCHING)));
     let steps = chords(sweep, step.min(WIDEST_CHORD));
     let each = sweep / f64::from(steps);
-    let reach = radius / (each / 2.0).cos();
+    let reach = radius / elementary::cos(each / 2.0);
     let from = (start - centre).angle();
     points.extend((0..steps).map(|i| centre.polar(reach, from + each * (f64::from(i) + 0.5))));
 }

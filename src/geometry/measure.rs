@@ -5,6 +5,7 @@
 //! up to rounding.
 
 use super::{Bounds, Circle, Contour, Face, Point, Region, Segment, Turning, Vector};
+use crate::elementary;
 
 /// Nearer than this, mm, and a point counts as on an edge.
 pub const TOUCHING: f64 = 1e-6;
@@ -273,7 +274,7 @@ impl Region {
 fn box_gap(a: Bounds, b: Bounds) -> f64 {
     let x = (b.min.x - a.max.x).max(a.min.x - b.max.x).max(0.0);
     let y = (b.min.y - a.max.y).max(a.min.y - b.max.y).max(0.0);
-    x.hypot(y)
+    elementary::hypot(x, y)
 }
 
 /// Where the endless lines or whole circles that carry two pieces cross.
@@ -385,7 +386,7 @@ pub(super) fn overlap(one: &Segment, other: &Segment, off: f64) -> Option<(f64, 
             let (sense, sweep) = (one.sweep().signum(), one.sweep().abs());
             let along = |p: Point| {
                 let (from, to) = (start - centre, p - centre);
-                sense * from.cross(to).atan2(from.dot(to))
+                sense * elementary::atan2(from.cross(to), from.dot(to))
             };
             let first = if other.sweep() * sense > 0.0 {
                 other.start()

@@ -9,6 +9,7 @@
 use super::piece::{Chain, Scene, oriented};
 use super::tolerance::Tolerance;
 use super::{Contour, Point, Region, Segment, Turning, Vector};
+use crate::elementary;
 
 /// The scene whose only source winds around the offset region.
 pub(super) fn offset_scene(region: &Region, distance: f64, tolerance: &Tolerance) -> Scene {
@@ -125,7 +126,7 @@ impl Outline<'_> {
             corner + after.normals.0 * self.distance,
         );
         let (travel, onward) = (before.directions.1, after.directions.0);
-        let turn = travel.cross(onward).atan2(travel.dot(onward));
+        let turn = elementary::atan2(travel.cross(onward), travel.dot(onward));
         let whole = before.moved.is_some() && after.moved.is_some();
         if whole && from.distance(to) <= self.tolerance.touch {
             return;

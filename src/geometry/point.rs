@@ -4,6 +4,8 @@ use std::ops::{Add, Mul, Neg, Sub};
 
 use rstar::AABB;
 
+use crate::elementary;
+
 /// A place in the plane, in mm.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Point {
@@ -61,7 +63,7 @@ impl Vector {
     /// The unit vector at an angle in radians from +x, counter-clockwise.
     #[must_use]
     pub fn from_angle(angle: f64) -> Self {
-        let (sin, cos) = angle.sin_cos();
+        let (sin, cos) = elementary::sin_cos(angle);
         Self { x: cos, y: sin }
     }
 
@@ -75,7 +77,7 @@ impl Vector {
     /// Direction in radians from +x, in (-pi, pi].
     #[must_use]
     pub fn angle(self) -> f64 {
-        self.y.atan2(self.x)
+        elementary::atan2(self.y, self.x)
     }
 
     /// Scalar product.

@@ -1,6 +1,7 @@
 //! Where a plate lies: mirrored or not, turned, then moved.
 
 use super::{Point, Vector};
+use crate::elementary;
 
 /// A rigid move: mirror about the y axis (x becomes -x) if asked, then turn about the origin, then
 /// move.
@@ -52,7 +53,7 @@ impl Pose {
     /// Where a direction goes.
     #[must_use]
     pub fn vector(&self, v: Vector) -> Vector {
-        let (sin, cos) = self.turn.sin_cos();
+        let (sin, cos) = elementary::sin_cos(self.turn);
         let x = if self.mirrored { -v.x } else { v.x };
         Vector::new(x * cos - v.y * sin, x * sin + v.y * cos)
     }

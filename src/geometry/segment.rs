@@ -1,6 +1,7 @@
 //! A piece of a contour: a straight line or a circular arc.
 
 use super::{Bounds, Point, Pose, Vector};
+use crate::elementary;
 
 /// Which way an arc runs about its centre.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -80,7 +81,7 @@ impl Segment {
                 ..
             } => {
                 let (a, b) = (*start - *centre, *end - *centre);
-                let turn = a.cross(b).atan2(a.dot(b));
+                let turn = elementary::atan2(a.cross(b), a.dot(b));
                 match turning {
                     Turning::Left if turn <= 0.0 => turn + std::f64::consts::TAU,
                     Turning::Right if turn >= 0.0 => turn - std::f64::consts::TAU,
@@ -188,7 +189,7 @@ impl Segment {
     /// `tan(sweep / 4)`, the DXF bulge: positive counter-clockwise, 0 for a line.
     #[must_use]
     pub fn bulge(&self) -> f64 {
-        (self.sweep() / 4.0).tan()
+        elementary::tan(self.sweep() / 4.0)
     }
 
     /// The segment between two points with a DXF bulge; a bulge of (nearly) 0 gives a line.

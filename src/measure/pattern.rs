@@ -4,6 +4,7 @@
 //! how likely it is and whether it is an inch size or only near one; and how likely it is none of them.
 
 use super::Round;
+use crate::elementary;
 use crate::quantity::format::{decimal, fraction};
 use crate::trade::unit::INCH;
 use crate::trade::wheel;
@@ -85,7 +86,7 @@ pub fn likely(studs: u32, measured: &Round) -> Likely {
     let deviation = measured.deviation.max(TWIN);
     let density = |off: f64| {
         let off = off / deviation;
-        (-off * off / 2.0).exp() / (deviation * std::f64::consts::TAU.sqrt())
+        elementary::exp(-off * off / 2.0) / (deviation * std::f64::consts::TAU.sqrt())
     };
     let each = (1.0 - 1.0 / UNLISTED) / circles.len() as f64;
     let unlisted = 1.0 / UNLISTED / UNLISTED_RANGE;

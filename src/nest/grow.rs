@@ -8,6 +8,7 @@ use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::single::SingleFloatOverlay;
 
 use super::{Polygon, polygon};
+use crate::elementary;
 use crate::geometry::{Point, Vector};
 
 /// The widest turn of an arc that one corner of tangents stands for, radians.
@@ -56,7 +57,7 @@ fn bands(outline: &[Point], distance: f64) -> Vec<Vec<[f64; 2]>> {
         bands.push(contour(&[*a, *a + out, *b + out, *b]));
         let (c, d) = sides[(i + 1) % sides.len()];
         let Some(next) = (d - c).unit() else { continue };
-        let turn = along.cross(next).atan2(along.dot(next));
+        let turn = elementary::atan2(along.cross(next), along.dot(next));
         if turn > 0.0 {
             bands.push(contour(&wedge(*b, out, turn)));
         }
@@ -71,10 +72,12 @@ fn wedge(corner: Point, out: Vector, turn: f64) -> Polygon {
     let start = out.angle();
     let radius = out.length();
     let mut wedge = vec![corner, corner + out];
-    wedge.extend(
-        (0..parts as usize)
-            .map(|k| corner.polar(radius / half.cos(), start + half * (2 * k + 1) as f64)),
-    );
+    wedge.extend((0..parts as usize).map(|k| {
+        corner.polar(
+            radius / elementary::cos(half),
+            start + half * (2 * k + 1) as f64,
+        )
+    }));
     wedge.push(corner.polar(radius, start + turn));
     wedge
 }

@@ -7,6 +7,7 @@
 use std::time::Instant;
 
 use super::{Budget, Control, Layout, Piece, Progress, Stock, place_many, polygon};
+use crate::elementary;
 
 /// Copies that are counted: beyond it nobody counts, and the search takes its time.
 const COPIES: u32 = 5_000;
@@ -212,7 +213,7 @@ impl Count<'_> {
         // time.
         let begins = match self.budget.seconds {
             Some(seconds) => 1.0 - (self.left().unwrap_or(0.0) / seconds).clamp(0.0, 1.0),
-            None => 1.0 - 0.5_f64.powf(self.goes as f64),
+            None => 1.0 - elementary::powf(0.5, self.goes as f64),
         };
         let ends = match self.budget.seconds {
             Some(_) => 1.0,

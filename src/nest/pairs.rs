@@ -15,6 +15,7 @@ use super::clash::{self, PlacedRef, TOUCH};
 use super::prepared::PreparedPiece;
 use super::rigid_shape::RotatedShape;
 use super::{Rotation, polygon};
+use crate::elementary;
 use crate::geometry::{Point, Vector};
 
 /// Directions from which the second copy is slid against the first, and lines beside each other.
@@ -38,7 +39,7 @@ pub(super) struct Pair {
 impl Pair {
     /// Where the copies lie when the pair lies at a turn with its centre at a place.
     pub(super) fn members(&self, turn: f64, at: Vector) -> [(f64, Vector); 2] {
-        let (sin, cos) = turn.sin_cos();
+        let (sin, cos) = elementary::sin_cos(turn);
         self.members.map(|(own, v)| {
             let turned = Vector::new(v.x * cos - v.y * sin, v.x * sin + v.y * cos);
             (turn + own, at + turned)
@@ -170,7 +171,7 @@ impl Search<'_> {
             return None;
         }
         let hull = self.item.shape.hull();
-        let (sin, cos) = slide.turn.sin_cos();
+        let (sin, cos) = elementary::sin_cos(slide.turn);
         let there = hull
             .iter()
             .map(|p| Point::new(p.x * cos - p.y * sin, p.x * sin + p.y * cos) + at);

@@ -4,6 +4,7 @@
 //! polygons with fewer vertices that hold the given one. Nothing here knows about pieces or sheets.
 
 use super::Polygon;
+use crate::elementary;
 use crate::geometry::{Bounds, Point, Vector};
 
 /// Signed area, mm²: positive counter-clockwise.
@@ -150,7 +151,7 @@ pub(super) fn distance_to_edges(polygon: &[Point], p: Point) -> f64 {
 
 /// The polygon turned about the origin by `turn` radians, then moved.
 pub(super) fn posed(polygon: &[Point], turn: f64, shift: Vector) -> Polygon {
-    let (sin, cos) = turn.sin_cos();
+    let (sin, cos) = elementary::sin_cos(turn);
     polygon
         .iter()
         .map(|p| {

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use super::rigid_shape::RigidShape;
 use super::{Piece, Rotation, polygon};
+use crate::elementary;
 use crate::geometry::Vector;
 
 /// How much of its area an outline may gain when it is made simpler.
@@ -52,7 +53,7 @@ impl PreparedPiece {
 
     /// Where the piece's own origin goes when its shape's centre lies at `at`.
     pub(super) fn origin(&self, turn: f64, at: Vector) -> Vector {
-        let (sin, cos) = turn.sin_cos();
+        let (sin, cos) = elementary::sin_cos(turn);
         let centre = self.shape.centre;
         at - Vector::new(
             centre.x * cos - centre.y * sin,

@@ -11,6 +11,7 @@ use super::convex_parts::{ConvexPart, convex_parts};
 use super::discs::Discs;
 use super::inscribed_discs::{self, InscribedDisc};
 use super::{Polygon, polygon};
+use crate::elementary;
 use crate::geometry::{Bounds, Point, Vector};
 
 /// Edges boxed together.
@@ -210,7 +211,7 @@ pub(super) fn slanted(p: Vector) -> Point {
 
 /// A turn about the origin.
 fn rotation(turn: f64) -> impl Fn(Point) -> Point {
-    let (sin, cos) = turn.sin_cos();
+    let (sin, cos) = elementary::sin_cos(turn);
     move |p| Point::new(p.x * cos - p.y * sin, p.x * sin + p.y * cos)
 }
 
@@ -228,9 +229,9 @@ fn flats(hull: &[Point]) -> Vec<f64> {
     let mut flats: Vec<f64> = Vec::new();
     for side in sides {
         let angle = side.angle();
-        let known = flats
-            .iter()
-            .any(|flat| (angle - flat).sin().abs() < 0.02 && (angle - flat).cos() > 0.0);
+        let known = flats.iter().any(|flat| {
+            elementary::sin(angle - flat).abs() < 0.02 && elementary::cos(angle - flat) > 0.0
+        });
         if !known {
             flats.push(angle);
         }

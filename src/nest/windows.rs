@@ -20,6 +20,7 @@ use super::prepared::PreparedPiece;
 use super::search::SearchShape;
 use super::search::insert::{self, Waiting};
 use super::{Piece, Polygon, Rotation, inscribed_discs, polygon};
+use crate::elementary;
 use crate::geometry::{Point, Pose};
 
 /// Fillings tried for each window.
@@ -269,7 +270,7 @@ fn shuffled<'a>(guests: &'a [Guest], filling: usize, random: &mut Pcg64) -> Vec<
             let luck = if filling == 0 {
                 1.0
             } else {
-                SHUFFLE.powf(random.random::<f64>())
+                elementary::powf(SHUFFLE, random.random::<f64>())
             };
             (guest.item.rank() * luck, guest)
         })

@@ -2,6 +2,7 @@
 
 use std::f64::consts::PI;
 
+use crate::elementary;
 use crate::geometry::{Circle, Contour, Point, Segment};
 use crate::recipe::words::Purpose;
 
@@ -133,7 +134,7 @@ fn curved_slot(edge: &Contour) -> Option<Form> {
         Form::CurvedSlot {
             width: 2.0 * a.radius,
             circle: 2.0 * to_a.length(),
-            sweep: to_a.cross(to_b).atan2(to_a.dot(to_b)).abs(),
+            sweep: elementary::atan2(to_a.cross(to_b), to_a.dot(to_b)).abs(),
         }
     })
 }

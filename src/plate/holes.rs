@@ -3,6 +3,7 @@
 
 use std::f64::consts::PI;
 
+use crate::elementary;
 use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::{Finding, Level};
 use crate::geometry::{Circle, Contour, Face, Region, Unresolved};
@@ -257,7 +258,7 @@ impl Overlap<'_> {
         match (one.step == other.step, other.pattern, other.circle) {
             (true, Some((count, _)), Some(hole)) => {
                 // The chord between neighbours on a circle D is D sin(π / n).
-                let least = 2.0 * hole.radius / (PI / f64::from(count)).sin();
+                let least = 2.0 * hole.radius / elementary::sin(PI / f64::from(count));
                 fault.remedy(format!(
                     "{count} holes of {} need a pitch circle of more than {}",
                     both_units(2.0 * hole.radius),

@@ -13,6 +13,7 @@ use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::single::SingleFloatOverlay;
 
+use crate::elementary;
 use crate::geometry::{Bounds, Contour, Face, Point, Region, Side, Unresolved, crowd};
 use crate::recipe::words::Operation;
 
@@ -299,7 +300,7 @@ fn area(ring: &[[f64; 2]]) -> f64 {
 
 fn length(ring: &[[f64; 2]]) -> f64 {
     edges(ring)
-        .map(|(p, q)| (p[0] - q[0]).hypot(p[1] - q[1]))
+        .map(|(p, q)| elementary::hypot(p[0] - q[0], p[1] - q[1]))
         .sum()
 }
 

@@ -8,6 +8,7 @@
 use std::f64::consts::{FRAC_PI_2, TAU};
 
 use super::{Bend, Mark, Plate};
+use crate::elementary;
 use crate::geometry::{Bounds, Circle, Clear, Contour, Face, Point, Pose, Segment, Vector};
 use crate::lettering;
 
@@ -264,7 +265,7 @@ fn share_of(piece: &Segment, p: Point) -> f64 {
         }
         Segment::Arc { start, centre, .. } => {
             let (a, b) = (*start - *centre, p - *centre);
-            let turn = a.cross(b).atan2(a.dot(b));
+            let turn = elementary::atan2(a.cross(b), a.dot(b));
             let sweep = piece.sweep();
             (turn * sweep.signum()).rem_euclid(TAU) / sweep.abs()
         }

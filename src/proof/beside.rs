@@ -9,6 +9,7 @@ use geo::{Coord, LineString, Polygon};
 use geo_clipper::{ClipperInt, EndType, JoinType};
 
 use super::chords::{CHORD, Chain, area, length};
+use crate::elementary;
 
 /// Steps of the engine per mm.
 const PER_MM: f64 = 1e6;
@@ -32,7 +33,7 @@ fn by_geometry(ring: &Chain, by: f64) -> f64 {
     let corners = ring.len() - 1;
     let direction = |k: usize| {
         let (a, b) = (ring[k % corners], ring[k % corners + 1]);
-        (b[1] - a[1]).atan2(b[0] - a[0])
+        elementary::atan2(b[1] - a[1], b[0] - a[0])
     };
     let turns = (0..corners).map(|k| {
         let turn = direction(k + 1) - direction(k);
@@ -42,7 +43,7 @@ fn by_geometry(ring: &Chain, by: f64) -> f64 {
         if turn > 0.0 {
             turn / 2.0
         } else {
-            (turn / 2.0).tan()
+            elementary::tan(turn / 2.0)
         }
     });
     let corners: f64 = turns.sum();

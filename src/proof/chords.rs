@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use rstar::primitives::{GeomWithData, Line};
 use rstar::{AABB, PointDistance, RTree};
 
+use crate::elementary;
 use crate::geometry::{Contour, Point, Pose, Segment, Turning};
 
 /// Chords leave their arcs by less than this, mm.
@@ -27,7 +28,7 @@ pub(super) struct Moved {
 
 impl Moved {
     pub(super) fn by(pose: &Pose) -> Self {
-        let (sin, cos) = pose.turn.sin_cos();
+        let (sin, cos) = elementary::sin_cos(pose.turn);
         Self {
             sin,
             cos,
@@ -62,14 +63,14 @@ pub(super) fn along(segments: &[Segment]) -> Chain {
             end,
         } = *segment
         {
-            let from = (start.y - centre.y).atan2(start.x - centre.x);
-            let to = (end.y - centre.y).atan2(end.x - centre.x);
+            let from = elementary::atan2(start.y - centre.y, start.x - centre.x);
+            let to = elementary::atan2(end.y - centre.y, end.x - centre.x);
             let sweep = sweep(to - from, turning, start == end);
             for k in 1..steps(radius, sweep) {
                 let angle = from + sweep * f64::from(k) / f64::from(steps(radius, sweep));
                 chain.push([
-                    centre.x + radius * angle.cos(),
-                    centre.y + radius * angle.sin(),
+                    centre.x + radius * elementary::cos(angle),
+                    centre.y + radius * elementary::sin(angle),
                 ]);
             }
         }
@@ -101,7 +102,7 @@ fn sweep(difference: f64, turning: Turning, whole: bool) -> f64 {
 
 /// How many chords keep within [`CHORD`]: the rise of a chord over an angle `a` is `r (1 - cos(a/2))`.
 fn steps(radius: f64, sweep: f64) -> u32 {
-    let widest = 2.0 * (1.0 - CHORD / radius).clamp(0.0, 1.0).acos();
+    let widest = 2.0 * elementary::acos((1.0 - CHORD / radius).clamp(0.0, 1.0));
     (sweep.abs() / widest).ceil().clamp(1.0, 100_000.0) as u32
 }
 
@@ -118,7 +119,7 @@ pub(super) fn area(ring: &[Xy]) -> f64 {
 pub(super) fn length(chain: &[Xy]) -> f64 {
     chain
         .windows(2)
-        .map(|two| (two[1][0] - two[0][0]).hypot(two[1][1] - two[0][1]))
+        .map(|two| elementary::hypot(two[1][0] - two[0][0], two[1][1] - two[0][1]))
         .sum()
 }
 

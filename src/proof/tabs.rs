@@ -3,6 +3,7 @@
 use super::chords::{Chain, Edges, Moved, Xy, along, area, length};
 use super::{Look, OFF, beside};
 use crate::cut::{CutPath, HoldingTab};
+use crate::elementary;
 
 /// The chord across a tab and the bend of its edge enclose less than this share of the square of what
 /// it takes of the edge: a segment of a circle at least four times as wide.
@@ -143,5 +144,5 @@ fn to_chain(from: Xy, chain: &Chain, runs: usize) -> f64 {
 }
 
 fn apart(a: Xy, b: Xy) -> f64 {
-    (a[0] - b[0]).hypot(a[1] - b[1])
+    elementary::hypot(a[0] - b[0], a[1] - b[1])
 }

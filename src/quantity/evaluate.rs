@@ -8,6 +8,7 @@ use super::value::Mismatch;
 use super::{
     Dimension, Function, MATHEMATICS, Mistake, Quantity, RESERVED, Scope, Value, format, unit,
 };
+use crate::elementary;
 use crate::fault::{self, Refusal};
 
 /// The value of a tree that was read from `text`.
@@ -270,7 +271,11 @@ impl<'a> Evaluation<'a> {
             let remedy = "use a small whole power, or `sqrt` of an area";
             wrong(Refusal::new(cause).remedy(remedy))
         })?;
-        finite(node, base.amount.powf(exponent.amount), dimension)
+        finite(
+            node,
+            elementary::powf(base.amount, exponent.amount),
+            dimension,
+        )
     }
 
     /// `if(test, a, b)`: only the chosen one is looked at.

@@ -1,6 +1,7 @@
 //! Quantities as people read them. The only place that rounds.
 
 use super::{Dimension, Quantity, Value};
+use crate::elementary;
 
 /// Two amounts this close, relative to the larger, count as equal in comparisons and counts.
 const RELATIVE_TOLERANCE: f64 = 1e-9;
@@ -171,7 +172,7 @@ fn significant(number: f64) -> String {
     let places = if size >= 0.1 || size == 0.0 {
         3
     } else {
-        (3.0 - size.log10().floor()).clamp(3.0, 16.0) as usize
+        (3.0 - elementary::log10(size).floor()).clamp(3.0, 16.0) as usize
     };
     decimal(number, places)
 }

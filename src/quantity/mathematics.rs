@@ -1,6 +1,7 @@
 //! The built-in functions of expressions.
 
 use super::{Function, Given, Parameter, Quantity, Value, format};
+use crate::elementary;
 use crate::fault::Refusal;
 
 const ANY: Parameter = Parameter::any("value");
@@ -50,7 +51,7 @@ pub static MATHEMATICS: [Function; 20] = [
         "hypot",
         &[ANY, ANY.repeated()],
         "the root of the sum of squares",
-        |given| extreme(given, f64::hypot),
+        |given| extreme(given, elementary::hypot),
     ),
     function(
         "mod",
@@ -74,20 +75,20 @@ pub static MATHEMATICS: [Function; 20] = [
         common_divisor,
     ),
     function("sin", &[ANGLE], "the sine", |given| {
-        Ok(Value::number(given.one::<f64>()?.sin()))
+        Ok(Value::number(elementary::sin(given.one::<f64>()?)))
     }),
     function("cos", &[ANGLE], "the cosine", |given| {
-        Ok(Value::number(given.one::<f64>()?.cos()))
+        Ok(Value::number(elementary::cos(given.one::<f64>()?)))
     }),
     function("tan", &[ANGLE], "the tangent", tangent),
     function("asin", &[NUMBER], "the angle with this sine", |given| {
-        arc(given, f64::asin)
+        arc(given, elementary::asin)
     }),
     function("acos", &[NUMBER], "the angle with this cosine", |given| {
-        arc(given, f64::acos)
+        arc(given, elementary::acos)
     }),
     function("atan", &[NUMBER], "the angle with this tangent", |given| {
-        Ok(Value::angle(given.one::<f64>()?.atan()))
+        Ok(Value::angle(elementary::atan(given.one::<f64>()?)))
     }),
     function(
         "atan2",
@@ -95,7 +96,7 @@ pub static MATHEMATICS: [Function; 20] = [
         "the angle from +x to the direction (x, y)",
         |given| {
             let [y, x] = alike(given)?;
-            Ok(Value::angle(y.amount.atan2(x.amount)))
+            Ok(Value::angle(elementary::atan2(y.amount, x.amount)))
         },
     ),
     function(
@@ -203,7 +204,7 @@ fn common_divisor(given: Given<'_>) -> Result<Value, Refusal> {
 }
 
 fn tangent(given: Given<'_>) -> Result<Value, Refusal> {
-    let (sin, cos) = given.one::<f64>()?.sin_cos();
+    let (sin, cos) = elementary::sin_cos(given.one::<f64>()?);
     if format::nearly_equal(cos, 0.0) {
         return Err(Refusal::new("a right angle has no tangent"));
     }

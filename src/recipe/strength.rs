@@ -4,6 +4,7 @@
 //! carried over what is asked, the one nearest its limit first; [`NotChecked`] ways to fail, that the
 //! family names without a formula or whose figures a table lacks; and [`Hardware`].
 
+use crate::elementary;
 use crate::fault::{Fault, nearest};
 use crate::quantity::{Dimension, Quantity, Scope, Value, format};
 use crate::trade;
@@ -483,7 +484,8 @@ fn readable(quantity: Quantity) -> String {
     if amount.abs() < 0.001 || !amount.is_finite() {
         return format::quantity(quantity);
     }
-    let step = 10_f64.powi((amount.abs().log10().floor() as i32 + 1 - FIGURES).max(-FIGURES));
+    let step =
+        10_f64.powi((elementary::log10(amount.abs()).floor() as i32 + 1 - FIGURES).max(-FIGURES));
     format::quantity(Quantity {
         amount: (amount / step).round() * step * factor,
         ..quantity

@@ -6,6 +6,7 @@
 
 use std::f64::consts::{PI, TAU};
 
+use crate::elementary;
 use crate::geometry::{Contour, Point, Segment, Turning, Vector};
 
 /// Stretches shorter than this, radians, are rounding.
@@ -88,7 +89,10 @@ impl Orbit {
         if sine.abs() > 1.0 {
             return Vec::new();
         }
-        vec![way.angle() + sine.asin(), way.angle() + PI - sine.asin()]
+        vec![
+            way.angle() + elementary::asin(sine),
+            way.angle() + PI - elementary::asin(sine),
+        ]
     }
 
     /// Angles at which the orbit meets a circle.
@@ -103,7 +107,10 @@ impl Orbit {
         if cosine.abs() > 1.0 {
             return Vec::new();
         }
-        vec![away.angle() + cosine.acos(), away.angle() - cosine.acos()]
+        vec![
+            away.angle() + elementary::acos(cosine),
+            away.angle() - elementary::acos(cosine),
+        ]
     }
 
     /// Angles at which the orbit meets a contour.
@@ -259,7 +266,7 @@ fn faces(segment: &Segment, p: Point) -> bool {
         } => {
             let from = *start - *centre;
             let to = p - *centre;
-            let turn = from.cross(to).atan2(from.dot(to));
+            let turn = elementary::atan2(from.cross(to), from.dot(to));
             let turn = match turning {
                 Turning::Left => turn,
                 Turning::Right => -turn,
@@ -287,7 +294,7 @@ impl Clearance {
                 radius,
                 side,
             } => {
-                let apart = square - product * (angle - towards).cos();
+                let apart = square - product * elementary::cos(angle - towards);
                 side * (apart.max(0.0).sqrt() - radius)
             }
             Self::Straight {
@@ -295,7 +302,7 @@ impl Clearance {
                 swing,
                 towards,
                 side,
-            } => side * (offset + swing * (angle - towards).cos()),
+            } => side * (offset + swing * elementary::cos(angle - towards)),
         }
     }
 
@@ -311,13 +318,13 @@ impl Clearance {
                 towards,
                 side,
                 ..
-            } => side * product * (angle - towards).sin(),
+            } => side * product * elementary::sin(angle - towards),
             Self::Straight {
                 swing,
                 towards,
                 side,
                 ..
-            } => -side * swing * (angle - towards).sin(),
+            } => -side * swing * elementary::sin(angle - towards),
         };
         if slope > 0.0 {
             Trend::Rising
@@ -370,8 +377,8 @@ impl Clearance {
                     side: side2,
                 },
             ) if r == r2 && side == side2 => (
-                p * t.cos() - p2 * t2.cos(),
-                p * t.sin() - p2 * t2.sin(),
+                p * elementary::cos(*t) - p2 * elementary::cos(*t2),
+                p * elementary::sin(*t) - p2 * elementary::sin(*t2),
                 s - s2,
             ),
             (
@@ -388,17 +395,19 @@ impl Clearance {
                     side: side2,
                 },
             ) => (
-                side * swing * towards.cos() - side2 * swing2 * towards2.cos(),
-                side * swing * towards.sin() - side2 * swing2 * towards2.sin(),
+                side * swing * elementary::cos(*towards)
+                    - side2 * swing2 * elementary::cos(*towards2),
+                side * swing * elementary::sin(*towards)
+                    - side2 * swing2 * elementary::sin(*towards2),
                 side2 * offset2 - side * offset,
             ),
             _ => return None,
         };
-        let size = a.hypot(b);
+        let size = elementary::hypot(a, b);
         if size <= c.abs() {
             return None;
         }
-        let (middle, half) = (b.atan2(a), (c / size).acos());
+        let (middle, half) = (elementary::atan2(b, a), elementary::acos(c / size));
         Some([middle + half, middle - half])
     }
 

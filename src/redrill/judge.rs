@@ -4,6 +4,7 @@
 //! the limit comes from.
 
 use super::{Pattern, Site, Web, webs};
+use crate::elementary;
 use crate::geometry::Point;
 use crate::plate::Purpose;
 use crate::quantity::Dimension;
@@ -156,7 +157,7 @@ fn own_spacing(pattern: &Pattern) -> Option<Ruling> {
         says: "neighbouring new holes, centre to centre".to_owned(),
         about: About::Own,
         weight: Weight::Must,
-        has: pattern.circle * (pattern.pace() / 2.0).sin(),
+        has: pattern.circle * elementary::sin(pattern.pace() / 2.0),
         needs: LEAST_SPACING * size(pattern.thread.as_ref(), pattern.hole),
         source: "AISC 360 Section J3.3: 2-2/3 bolt diameters",
     })

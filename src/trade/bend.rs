@@ -6,6 +6,7 @@
 use std::f64::consts::{FRAC_PI_2, PI};
 
 use super::scan;
+use crate::elementary;
 use crate::fault::Refusal;
 use crate::quantity::{Function, Parameter, Value};
 
@@ -20,7 +21,7 @@ pub fn allowance(angle: f64, radius: f64, thickness: f64, k: f64) -> f64 {
 /// From the tangent line to the apex of the outer faces, mm: tan(angle / 2) · (R + T).
 #[must_use]
 pub fn setback(angle: f64, radius: f64, thickness: f64) -> f64 {
-    (angle / 2.0).tan() * (radius + thickness)
+    elementary::tan(angle / 2.0) * (radius + thickness)
 }
 
 /// What to take off the two outside legs for the flat length, mm: 2 · setback − allowance.

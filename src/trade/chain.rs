@@ -4,6 +4,7 @@ use std::f64::consts::PI;
 
 use super::origin::Origin;
 use super::scan;
+use crate::elementary;
 use crate::fault::{Refusal, nearest};
 use crate::quantity::{Function, Parameter, Value};
 
@@ -98,13 +99,13 @@ pub fn find(name: &str) -> Result<&'static Chain, Refusal> {
 /// Pitch diameter: pitch / sin(180° / teeth).
 #[must_use]
 pub fn pitch_circle(pitch: f64, teeth: u32) -> f64 {
-    pitch / (PI / f64::from(teeth)).sin()
+    pitch / elementary::sin(PI / f64::from(teeth))
 }
 
 /// Outside diameter of a wheel with pointed-off teeth: pitch · (0.6 + cot(180° / teeth)).
 #[must_use]
 pub fn outside(pitch: f64, teeth: u32) -> f64 {
-    pitch * (0.6 + 1.0 / (PI / f64::from(teeth)).tan())
+    pitch * (0.6 + 1.0 / elementary::tan(PI / f64::from(teeth)))
 }
 
 /// What a caliper reads over the bottom of the gaps: pitch diameter − roller for an even number of
@@ -114,7 +115,7 @@ pub fn caliper(pitch: f64, roller: f64, teeth: u32) -> f64 {
     let straight = if teeth.is_multiple_of(2) {
         1.0
     } else {
-        (PI / 2.0 / f64::from(teeth)).cos()
+        elementary::cos(PI / 2.0 / f64::from(teeth))
     };
     pitch_circle(pitch, teeth) * straight - roller
 }
@@ -122,7 +123,7 @@ pub fn caliper(pitch: f64, roller: f64, teeth: u32) -> f64 {
 /// Largest hub that clears the side plates: pitch · (cot(180° / teeth) − 1) − 0.76 mm.
 #[must_use]
 pub fn largest_hub(pitch: f64, teeth: u32) -> f64 {
-    pitch * (1.0 / (PI / f64::from(teeth)).tan() - 1.0) - 0.76
+    pitch * (1.0 / elementary::tan(PI / f64::from(teeth)) - 1.0) - 0.76
 }
 
 /// Length in pitches over two wheels: 2 C + (z1 + z2) / 2 + (z2 − z1)² / (4 π² C), C in pitches.

@@ -2,6 +2,7 @@
 
 use std::f64::consts::{PI, TAU};
 
+use crate::elementary;
 use crate::fault::Refusal;
 use crate::quantity::{Function, Given, Parameter, Value};
 
@@ -10,21 +11,21 @@ const HANDBOOK: &str = "Machinery's Handbook, spacing holes on circles";
 /// Straight distance between the centres of neighbouring holes, mm: D sin(π / n).
 #[must_use]
 pub fn chord(count: u32, circle: f64) -> f64 {
-    circle * (PI / f64::from(count)).sin()
+    circle * elementary::sin(PI / f64::from(count))
 }
 
 /// Pitch circle from the distance between two holes with `skipped` holes between them, mm:
 /// chord / sin((skipped + 1) π / n).
 #[must_use]
 pub fn from_chord(count: u32, chord: f64, skipped: u32) -> f64 {
-    chord / (f64::from(skipped + 1) * PI / f64::from(count)).sin()
+    chord / elementary::sin(f64::from(skipped + 1) * PI / f64::from(count))
 }
 
 /// Pitch circle from the distance of a hole to the midpoint of the two holes opposite, for an odd
 /// count, mm: 2 distance / (1 + cos(π / n)).
 #[must_use]
 pub fn from_midpoint(count: u32, distance: f64) -> f64 {
-    2.0 * distance / (1.0 + (PI / f64::from(count)).cos())
+    2.0 * distance / (1.0 + elementary::cos(PI / f64::from(count)))
 }
 
 /// Angle of the `k`-th hole (from 1), radians from +x, counter-clockwise.
@@ -104,14 +105,18 @@ pub const FUNCTIONS: &[Function] = &[
         parameters: HOLE,
         says: "x of the k-th hole (from 1) of a bolt circle about the origin, the first at start from +x, counter-clockwise",
         source: HANDBOOK,
-        call: |given| hole(given).map(|(radius, angle)| Value::length(radius * angle.cos())),
+        call: |given| {
+            hole(given).map(|(radius, angle)| Value::length(radius * elementary::cos(angle)))
+        },
     },
     Function {
         name: "hole_y",
         parameters: HOLE,
         says: "y (up) of the k-th hole (from 1) of a bolt circle about the origin, the first at start from +x, counter-clockwise",
         source: HANDBOOK,
-        call: |given| hole(given).map(|(radius, angle)| Value::length(radius * angle.sin())),
+        call: |given| {
+            hole(given).map(|(radius, angle)| Value::length(radius * elementary::sin(angle)))
+        },
     },
 ];
 

@@ -6,6 +6,7 @@ use std::f64::consts::PI;
 use super::bolt::{self, BOLT};
 use super::thread::{System, THREAD, Thread};
 use super::unit::INCH;
+use crate::elementary;
 use crate::fault::Refusal;
 use crate::quantity::{Dimension, Function, Parameter, Value};
 
@@ -56,14 +57,16 @@ fn hole_shear_width(thread: &Thread) -> f64 {
         System::Metric => {
             const MICROMETRE: f64 = 0.001;
             let allowance = 15.0 + 11.0 * p;
-            let major = 180.0 * p.powf(2.0 / 3.0) - 3.15 / p.sqrt();
-            let pitch = 1.32 * 90.0 * p.powf(0.4) * d.powf(0.1);
+            let major = 180.0 * elementary::powf(p, 2.0 / 3.0) - 3.15 / p.sqrt();
+            let pitch = 1.32 * 90.0 * elementary::powf(p, 0.4) * elementary::powf(d, 0.1);
             ((allowance + major) * MICROMETRE, pitch * MICROMETRE)
         }
         System::Inch => {
             let (d, p) = (d / INCH, p / INCH);
-            let pitch = 0.0015 * d.cbrt() + 0.0015 * d.sqrt() + 0.015 * p.powf(2.0 / 3.0);
-            let major = 0.3 * pitch + 0.06 * p.powf(2.0 / 3.0);
+            let pitch = 0.0015 * elementary::cbrt(d)
+                + 0.0015 * d.sqrt()
+                + 0.015 * elementary::powf(p, 2.0 / 3.0);
+            let major = 0.3 * pitch + 0.06 * elementary::powf(p, 2.0 / 3.0);
             (major * INCH, 1.3 * pitch * INCH)
         }
     };

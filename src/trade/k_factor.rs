@@ -3,6 +3,7 @@
 use super::origin::Origin;
 use super::scan;
 use super::unit::INCH;
+use crate::elementary;
 use crate::fault::{Refusal, nearest};
 use crate::quantity::{Function, Parameter, Value};
 
@@ -14,7 +15,7 @@ pub fn din(radius: f64, thickness: f64) -> f64 {
     if ratio > 5.0 {
         return 0.5;
     }
-    (0.325 + 0.25 * ratio.log10()).max(0.0)
+    (0.325 + 0.25 * elementary::log10(ratio)).max(0.0)
 }
 
 /// K factors behind the handbook's bend allowances.

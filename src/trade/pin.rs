@@ -3,6 +3,7 @@
 
 use std::f64::consts::PI;
 
+use crate::elementary;
 use crate::quantity::{Dimension, Function, Parameter, Value};
 
 /// Bending moment of a pin through two outer plates and one between them, a gap on each side of it:
@@ -29,8 +30,8 @@ pub fn twist_stress(torque: f64, one: f64, other: f64) -> f64 {
     let half = |n: f64| n * PI * wide / (2.0 * thin);
     let (mut stiffness, mut shear) = (0.0, 0.0);
     for n in odd {
-        stiffness += half(n).tanh() / n.powi(5);
-        shear += 1.0 / (n.powi(2) * half(n).cosh());
+        stiffness += elementary::tanh(half(n)) / n.powi(5);
+        shear += 1.0 / (n.powi(2) * elementary::cosh(half(n)));
     }
     let beta = (1.0 - 192.0 / PI.powi(5) * thin / wide * stiffness) / 3.0;
     let alpha = beta / (1.0 - 8.0 / PI.powi(2) * shear);
@@ -42,7 +43,7 @@ pub fn twist_stress(torque: f64, one: f64, other: f64) -> f64 {
 #[must_use]
 pub fn curved_factor(radius: f64, height: f64) -> f64 {
     let outside = radius + height;
-    let neutral = height / (outside / radius).ln();
+    let neutral = height / elementary::ln(outside / radius);
     let shift = radius + height / 2.0 - neutral;
     // M c / (A e r) over 6 M / (b h²).
     (neutral - radius) * height / (6.0 * shift * radius)
@@ -52,7 +53,7 @@ pub fn curved_factor(radius: f64, height: f64) -> f64 {
 /// in Norton, Machine Design, 0.93232 (r / h)^-0.30304, times 1.1, as finite elements find the fit too low
 /// by up to 7 %.
 fn fillet_factor(share: f64) -> f64 {
-    (1.1 * 0.932_32 * share.powf(-0.303_04)).max(1.0)
+    (1.1 * 0.932_32 * elementary::powf(share, -0.303_04)).max(1.0)
 }
 
 /// Notch factor of an eye that its pin fills, on the section beside the hole: Peterson and Pilkey's fit for
@@ -124,7 +125,7 @@ pub const FUNCTIONS: &[Function] = &[
         source: "distortion energy; Shigley ch. 5",
         call: |given| {
             let (normal, shear): (f64, f64) = given.take()?;
-            let stress = normal.hypot(3.0_f64.sqrt() * shear);
+            let stress = elementary::hypot(normal, 3.0_f64.sqrt() * shear);
             Ok(Value::of(stress, Dimension::STRESS))
         },
     },

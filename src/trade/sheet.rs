@@ -3,6 +3,7 @@
 use super::origin::Origin;
 use super::scan;
 use super::unit::INCH;
+use crate::elementary;
 use crate::fault::{Refusal, nearest};
 use crate::quantity::{Argument, Function, Parameter, Value};
 
@@ -135,7 +136,7 @@ fn by_formula(number: u32) -> Result<f64, Refusal> {
     if number > 40 {
         return Err(no_gauge(number, 0, 40));
     }
-    Ok(INCH * 0.005 * 92f64.powf((36.0 - f64::from(number)) / 39.0))
+    Ok(INCH * 0.005 * elementary::powf(92.0, (36.0 - f64::from(number)) / 39.0))
 }
 
 /// What recipes can ask about sheet.

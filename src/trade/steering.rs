@@ -4,6 +4,7 @@
 
 use std::f64::consts::FRAC_PI_2;
 
+use crate::elementary;
 use crate::fault::Refusal;
 use crate::geometry::{Point, Vector};
 use crate::quantity::{Function, Parameter, Value};
@@ -14,29 +15,29 @@ const ACKERMANN: &str =
 /// Angle of the outer wheel that rolls without scrub: acot(cot(inner) + track / wheelbase).
 #[must_use]
 pub fn outer_angle(inner: f64, track: f64, wheelbase: f64) -> f64 {
-    let (sin, cos) = inner.sin_cos();
+    let (sin, cos) = elementary::sin_cos(inner);
     // acot(cos / sin + t / w), written so that straight ahead stays straight ahead.
-    sin.atan2(cos + sin * track / wheelbase)
+    elementary::atan2(sin, cos + sin * track / wheelbase)
 }
 
 /// Radius of the turn at the middle of the rear axle: wheelbase · cot(inner) + track / 2.
 #[must_use]
 pub fn turning_radius(inner: f64, track: f64, wheelbase: f64) -> f64 {
-    wheelbase / inner.tan() + track / 2.0
+    wheelbase / elementary::tan(inner) + track / 2.0
 }
 
 /// Radius of the outer front wheel's turn, at its kingpin: hypot(wheelbase, wheelbase · cot(inner) + track).
 /// A wheel that stands outside its kingpin runs on a circle larger by as much.
 #[must_use]
 pub fn outer_radius(inner: f64, track: f64, wheelbase: f64) -> f64 {
-    wheelbase.hypot(wheelbase / inner.tan() + track)
+    elementary::hypot(wheelbase, wheelbase / elementary::tan(inner) + track)
 }
 
 /// The old rule: arms whose lines meet at the middle of the rear axle; their angle from straight
 /// back is atan(track / 2 / wheelbase).
 #[must_use]
 pub fn arm_angle(track: f64, wheelbase: f64) -> f64 {
-    (track / 2.0).atan2(wheelbase)
+    elementary::atan2(track / 2.0, wheelbase)
 }
 
 /// A steering trapezoid seen from above, wheels straight ahead.
@@ -54,7 +55,7 @@ impl Trapezoid {
     /// Length of the tie rod, mm.
     #[must_use]
     pub fn tie_rod(&self) -> f64 {
-        self.track - 2.0 * self.arm * self.set.sin()
+        self.track - 2.0 * self.arm * elementary::sin(self.set)
     }
 
     /// Angle of the outer wheel when the inner one stands at `inner`, solved exactly as a four-bar;
@@ -62,9 +63,12 @@ impl Trapezoid {
     #[must_use]
     pub fn outer_angle(&self, inner: f64) -> Option<f64> {
         let right = Point::new(self.track / 2.0, 0.0);
-        let straight = Vector::new(-self.arm * self.set.sin(), -self.arm * self.set.cos());
+        let straight = Vector::new(
+            -self.arm * elementary::sin(self.set),
+            -self.arm * elementary::cos(self.set),
+        );
         let now = self.rod_ends(inner)?.1 - right;
-        Some(straight.cross(now).atan2(straight.dot(now)))
+        Some(elementary::atan2(straight.cross(now), straight.dot(now)))
     }
 
     /// The smaller of the angles between the tie rod and the line of each arm, radians; `None` where
@@ -83,7 +87,7 @@ impl Trapezoid {
         let least = now
             .iter()
             .fold(1.0, |least: f64, sine| least.min(sine.abs()));
-        (!is_over).then(|| least.asin())
+        (!is_over).then(|| elementary::asin(least))
     }
 
     /// Both ends of the tie rod, the inner wheel's first, the inner wheel being the left one.
@@ -92,7 +96,10 @@ impl Trapezoid {
             Point::new(-self.track / 2.0, 0.0),
             Point::new(self.track / 2.0, 0.0),
         );
-        let lean = Vector::new(self.arm * self.set.sin(), -self.arm * self.set.cos());
+        let lean = Vector::new(
+            self.arm * elementary::sin(self.set),
+            -self.arm * elementary::cos(self.set),
+        );
         let mirrored = Vector::new(-lean.x, lean.y);
         let driven = left + turned(lean, inner);
         let ahead = left + lean;
@@ -103,7 +110,7 @@ impl Trapezoid {
 }
 
 fn turned(v: Vector, angle: f64) -> Vector {
-    let (sin, cos) = angle.sin_cos();
+    let (sin, cos) = elementary::sin_cos(angle);
     Vector::new(v.x * cos - v.y * sin, v.x * sin + v.y * cos)
 }
 

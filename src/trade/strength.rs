@@ -8,6 +8,7 @@ use std::f64::consts::{FRAC_PI_4, PI};
 use super::bolt;
 use super::scan;
 use super::thread::{System, Thread};
+use crate::elementary;
 use crate::fault::Refusal;
 use crate::quantity::{Dimension, Function, Parameter, Value};
 
@@ -64,13 +65,16 @@ pub fn ring_stress(force: f64, radius: f64, thickness: f64, height: f64) -> f64 
 /// loading).
 #[must_use]
 pub fn bolt_group(force: f64, offset: f64, across: f64, along: f64) -> (f64, f64) {
-    let radius = across.hypot(along) / 2.0;
+    let radius = elementary::hypot(across, along) / 2.0;
     let (primary, secondary) = (force / 4.0, force * offset / (4.0 * radius));
     let (with, aside) = (
         secondary * across / 2.0 / radius,
         secondary * along / 2.0 / radius,
     );
-    ((primary + with).hypot(aside), (primary - with).hypot(aside))
+    (
+        elementary::hypot(primary + with, aside),
+        elementary::hypot(primary - with, aside),
+    )
 }
 
 /// Section modulus of a flat bar on edge with a hole on its middle: b (h³ − d³) / (6 h).

@@ -4,6 +4,7 @@
 use super::material::{self, Material};
 use super::material_kind::Metal;
 use super::unit::MEGAPASCAL;
+use crate::elementary;
 use crate::fault::Refusal;
 use crate::quantity::{Dimension, Function, Parameter, Value};
 
@@ -27,7 +28,7 @@ const LIMIT: f64 = 5e6;
 /// up to five million, one value from there (EN 1993-1-9 Figure 7.1).
 #[must_use]
 pub fn fatigue_range(category: f64, cycles: f64) -> f64 {
-    category * (2e6 / cycles.min(LIMIT)).cbrt()
+    category * elementary::cbrt(2e6 / cycles.min(LIMIT))
 }
 
 fn steel(name: &str) -> Result<&'static Material, Refusal> {

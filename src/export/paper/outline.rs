@@ -8,6 +8,7 @@ use std::f64::consts::TAU;
 
 use super::Shows;
 use super::furniture::{DRAFT, FINE};
+use crate::elementary;
 use crate::export::labels::Labels;
 use crate::export::marks;
 use crate::export::opening_group::{self, OpeningGroup};
@@ -241,7 +242,9 @@ fn within(circle: Circle, hole: Circle) -> Option<(f64, f64)> {
     let cosine = (circle.radius.powi(2) + distance.powi(2) - hole.radius.powi(2))
         / (2.0 * circle.radius * distance);
     // Beyond 1 they do not meet; short of -1, or with one centre, the hole holds all of it or none.
-    let half = (-1.0..1.0).contains(&cosine).then(|| cosine.acos())?;
+    let half = (-1.0..1.0)
+        .contains(&cosine)
+        .then(|| elementary::acos(cosine))?;
     let from = (off.angle() - half).rem_euclid(TAU);
     Some((from, from + 2.0 * half))
 }

@@ -2,6 +2,7 @@
 
 use pdf_writer::Content;
 
+use crate::elementary;
 use crate::export::Ends;
 use crate::export::picture::Chain;
 use crate::geometry::{Point, Segment};
@@ -63,8 +64,8 @@ fn cubics(segment: &Segment, tolerance: f64) -> Vec<[Point; 3]> {
     let sweep = segment.sweep();
     let count = curves(radius, sweep.abs(), tolerance);
     let step = sweep / f64::from(count);
-    let handle = 4.0 / 3.0 * (step / 4.0).tan();
-    let (sin, cos) = step.sin_cos();
+    let handle = 4.0 / 3.0 * elementary::tan(step / 4.0);
+    let (sin, cos) = elementary::sin_cos(step);
     let mut from = start - centre;
     let mut found = Vec::new();
     for i in 1..=count {
@@ -82,7 +83,7 @@ fn cubics(segment: &Segment, tolerance: f64) -> Vec<[Point; 3]> {
 /// middle and its ends).
 fn curves(radius: f64, sweep: f64, tolerance: f64) -> u32 {
     let leaves = |count: u32| {
-        let (sin, cos) = (sweep / f64::from(count) / 4.0).sin_cos();
+        let (sin, cos) = elementary::sin_cos(sweep / f64::from(count) / 4.0);
         2.0 / 27.0 * sin.powi(6) / (cos * cos) * radius
     };
     let quarters = (sweep / std::f64::consts::FRAC_PI_2).ceil().max(1.0) as u32;
@@ -97,7 +98,7 @@ fn curves(radius: f64, sweep: f64, tolerance: f64) -> u32 {
 mod tests {
     use std::f64::consts::FRAC_PI_2;
 
-    use lyon::geom::{CubicBezierSegment, point};
+    use lyon_geom::{CubicBezierSegment, point};
 
     use super::*;
     use crate::geometry::Turning;

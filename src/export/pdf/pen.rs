@@ -6,6 +6,7 @@ use pdf_writer::{Content, Name, Str};
 use super::curve::Trace;
 use super::letters::Fonts;
 use super::{ARC_TOLERANCE, PdfPage, PdfView};
+use crate::elementary;
 use crate::export::picture::{Chain, Dash, Ink, Item, Shape, Stroke, THINNEST, Words};
 use crate::geometry::{Bounds, Point, Vector};
 
@@ -157,7 +158,7 @@ impl Pen<'_> {
         self.fill(words.ink);
         self.stroke(pen);
         let (x, y) = place(words.start(), self.origin);
-        let (sin, cos) = words.turn.sin_cos();
+        let (sin, cos) = elementary::sin_cos(words.turn);
         let (sin, cos) = (sin as f32, cos as f32);
         self.content.begin_text();
         let wanted = Some((font, words.height));

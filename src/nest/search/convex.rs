@@ -2,6 +2,7 @@
 
 use super::super::polygon;
 use super::super::rigid_shape::RigidShape;
+use crate::elementary;
 use crate::geometry::{Bounds, Point, Vector};
 
 /// Parts that overlap by less than this, mm, are parted along the side they are farthest beyond,
@@ -22,7 +23,7 @@ pub(super) struct Convex {
 impl Convex {
     /// The parts of a shape at a turn.
     pub(super) fn all(shape: &RigidShape, turn: f64) -> Vec<Self> {
-        let (sin, cos) = turn.sin_cos();
+        let (sin, cos) = elementary::sin_cos(turn);
         let turned = |p: &Point| Point::new(p.x * cos - p.y * sin, p.x * sin + p.y * cos);
         shape
             .parts()

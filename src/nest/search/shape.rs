@@ -8,6 +8,7 @@ use super::super::polygon;
 use super::super::prepared::PreparedPiece;
 use super::super::rigid_shape::{RigidShape, RotatedShape};
 use super::convex::Convex;
+use crate::elementary;
 
 /// Turns of a shape free to turn that are made ready: a quarter of them on, a shape lies square again.
 pub(super) const READY: usize = 72;
@@ -65,7 +66,7 @@ impl SearchShape {
         let shape = Arc::clone(&item.shape);
         let upright = shape.turned(0.0);
         Self {
-            bulk: shape.hull_area.powf(0.25) as f32,
+            bulk: elementary::powf(shape.hull_area, 0.25) as f32,
             soft: (shape.diameter * SOFT) as f32,
             size: upright.bounds.width().min(upright.bounds.height()),
             turns: match &item.rotation {

@@ -12,6 +12,7 @@ use super::spline::Spline;
 use super::telling::{LeftOut, Why};
 use super::unit::Unit;
 use super::{JOINED, MOST_PIECES, too_many};
+use crate::elementary;
 use crate::fault::{Refusal, nearest};
 use crate::geometry::{Point, Segment, Vector};
 use crate::layer::Layer;
@@ -476,7 +477,7 @@ impl<'d> Walk<'d> {
         }
         self.model.ellipses += 1;
         let at = |t: f64| {
-            let (sin, cos) = (from + sweep * t).sin_cos();
+            let (sin, cos) = elementary::sin_cos(from + sweep * t);
             let place = centre + (u * cos + v * sin);
             (place, (v * cos + u * -sin) * sweep)
         };
@@ -562,7 +563,7 @@ impl<'d> Walk<'d> {
                 sweep,
                 ..
             } if radius > LARGEST_RADIUS => {
-                let rise = radius * (1.0 - (sweep / 2.0).cos());
+                let rise = radius * (1.0 - elementary::cos(sweep / 2.0));
                 if rise >= STRAIGHT {
                     let place = self.unit.place(start);
                     let what = format!("at {place} is an arc of more than 1 km radius");

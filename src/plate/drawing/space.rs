@@ -1,5 +1,7 @@
 //! Where things of a drawing lie in space: planes of entities, and places of blocks.
 
+use crate::elementary;
+
 /// A place or a direction in space.
 pub(super) type Triple = [f64; 3];
 
@@ -39,7 +41,7 @@ impl Space {
             [(0.0, 1.0), (1.0, 0.0), (0.0, -1.0), (-1.0, 0.0)]
                 [quarters.rem_euclid(4.0) as usize % 4]
         } else {
-            degrees.to_radians().sin_cos()
+            elementary::sin_cos(degrees.to_radians())
         };
         Self {
             axes: [[cos, sin, 0.0], [-sin, cos, 0.0], UP],

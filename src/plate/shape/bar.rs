@@ -5,6 +5,7 @@ use std::f64::consts::TAU;
 use super::Shaped;
 use super::outline::{self, arc, linked, place};
 use super::size::{LARGEST_RADIUS, positive, read, within_reach};
+use crate::elementary;
 use crate::fault::Refusal;
 use crate::geometry::{Contour, Point, Segment, Turning, Vector};
 
@@ -22,7 +23,7 @@ pub fn bar(from: Point, to: Point, from_width: f64, to_width: f64) -> Shaped {
         return Ok(outline::one(contour, Vec::new()));
     }
     // Both radii to one outer tangent make this angle with the run: cos = (near - far) / distance.
-    let spread = ((near - far) / distance).acos();
+    let spread = elementary::acos((near - far) / distance);
     let along = run.angle();
     outline::face(linked(&[
         arc(to, far, along - spread, along + spread),
@@ -52,7 +53,7 @@ pub fn bow(from: Point, to: Point, rise: f64, from_width: f64, to_width: f64) ->
     };
     let chord = run.length();
     // Half the angle of the centre line's arc; the angle of a chord to its tangent.
-    let lean = 2.0 * (2.0 * rise / chord).atan();
+    let lean = 2.0 * elementary::atan(2.0 * rise / chord);
     let turned = |angle: f64| Vector::from_angle(along.angle() + angle).left();
     let middle = from.lerp(to, 0.5) + along.left() * rise;
     let across = [

@@ -3,6 +3,7 @@
 //! In: a curve that tells its place and direction at each parameter. Out: circular arcs that meet
 //! without a kink and stray no more than [`STRAY`] from it.
 
+use crate::elementary;
 use crate::geometry::{Point, Segment, Vector};
 
 /// How far the arcs that stand for another curve may stray from it, mm: below what any table cuts.
@@ -77,15 +78,16 @@ fn biarc(start: Point, leaving: Vector, end: Point, arriving: Vector) -> Option<
     }
     let (first, second) = (start + leaving * length, end + -(arriving * length));
     let joint = first.lerp(second, 0.5);
-    let half =
-        |direction: Vector, chord: Vector| direction.cross(chord).atan2(direction.dot(chord));
+    let half = |direction: Vector, chord: Vector| {
+        elementary::atan2(direction.cross(chord), direction.dot(chord))
+    };
     let before = half(leaving, joint - start);
     let after = half(end - joint, arriving);
     let open = std::f64::consts::FRAC_PI_2;
     (before.abs() < open && after.abs() < open).then(|| {
         [
-            Segment::from_bulge(start, joint, (before / 2.0).tan()),
-            Segment::from_bulge(joint, end, (after / 2.0).tan()),
+            Segment::from_bulge(start, joint, elementary::tan(before / 2.0)),
+            Segment::from_bulge(joint, end, elementary::tan(after / 2.0)),
         ]
     })
 }

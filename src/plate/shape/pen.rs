@@ -4,7 +4,7 @@
 //! Circular arcs stay what they are where the plane is not stretched; other curves become circular arcs that
 //! meet without a kink and stray no more than five thousandths of a millimetre from them.
 
-use lyon::geom::{
+use lyon_geom::{
     Angle, ArcFlags, CubicBezierSegment, Point as At, QuadraticBezierSegment, SvgArc, Transform,
     point, vector,
 };
@@ -220,7 +220,7 @@ impl Pen {
         self.at = arc.to;
     }
 
-    fn fit(&mut self, curve: &dyn Fn(f64) -> (At<f64>, lyon::geom::Vector<f64>)) {
+    fn fit(&mut self, curve: &dyn Fn(f64) -> (At<f64>, lyon_geom::Vector<f64>)) {
         let mut arcs = Vec::new();
         let seen = |t: f64| {
             let (at, along) = curve(t);

@@ -5,6 +5,7 @@ use std::f64::consts::{PI, TAU};
 use super::Shaped;
 use super::outline::{self, TOUCHING, arc, linked, place};
 use super::size::{not_negative, positive, read, within_reach};
+use crate::elementary;
 use crate::fault::Refusal;
 use crate::geometry::{Point, Segment, Turning};
 use crate::recipe::limits;
@@ -88,7 +89,7 @@ pub fn regular_polygon(sides: u32, across: f64) -> Shaped {
         );
     }
     let step = TAU / f64::from(sides);
-    let reach = across / 2.0 / (step / 2.0).cos();
+    let reach = across / 2.0 / elementary::cos(step / 2.0);
     let corners: Vec<Corner> = (0..sides)
         .map(|i| Corner {
             at: Point::ORIGIN.polar(reach, step * (f64::from(i) + 0.5)),
@@ -121,7 +122,7 @@ impl Rounding {
         let (Some(arriving), Some(leaving)) = ((at - before).unit(), (after - at).unit()) else {
             return Ok(sharp);
         };
-        let turn = arriving.cross(leaving).atan2(arriving.dot(leaving));
+        let turn = elementary::atan2(arriving.cross(leaving), arriving.dot(leaving));
         if radius == 0.0 || turn.abs() < TOUCHING {
             return Ok(sharp);
         }
@@ -129,7 +130,7 @@ impl Rounding {
             let message = format!("the corner at {} turns straight back", place(at));
             return Err(Refusal::new(message).remedy("leave out its radius, or move it"));
         }
-        let takes = radius * (turn.abs() / 2.0).tan();
+        let takes = radius * elementary::tan(turn.abs() / 2.0);
         let (start, end) = (at + arriving * -takes, at + leaving * takes);
         let (inward, turning) = if turn > 0.0 {
             (arriving.left(), Turning::Left)

@@ -5,6 +5,7 @@ use std::f64::consts::{PI, TAU};
 use super::Shaped;
 use super::outline::{self, arc, linked};
 use super::size::{not_negative, positive, read};
+use crate::elementary;
 use crate::fault::Refusal;
 use crate::geometry::{Contour, Point, Segment};
 use crate::quantity::format::{degrees, nearly_equal};
@@ -40,7 +41,7 @@ pub fn curved_slot(pitch_diameter: f64, sweep: f64, width: f64) -> Shaped {
         ))
         .remedy("make it narrower than the circle"));
     }
-    let ends_apart = 2.0 * pitch * (sweep / 2.0).sin();
+    let ends_apart = 2.0 * pitch * elementary::sin(sweep / 2.0);
     if sweep > PI && ends_apart <= width {
         return Err(Refusal::new(format!(
             "the ends of the curved slot run into each other over {}",
@@ -116,16 +117,12 @@ impl Slice {
     /// The angle that an outer fillet takes from the outer arc: its centre lies `corner` from the
     /// straight side and `outer - corner` from the origin.
     fn outer_turn(&self) -> f64 {
-        (self.corner / (self.outer - self.corner))
-            .clamp(-1.0, 1.0)
-            .asin()
+        elementary::asin((self.corner / (self.outer - self.corner)).clamp(-1.0, 1.0))
     }
 
     /// The angle that an inner fillet takes from the inner arc.
     fn inner_turn(&self) -> f64 {
-        (self.corner / (self.inner + self.corner))
-            .clamp(-1.0, 1.0)
-            .asin()
+        elementary::asin((self.corner / (self.inner + self.corner)).clamp(-1.0, 1.0))
     }
 
     /// Where an outer fillet meets the straight side, from the origin.
@@ -140,7 +137,7 @@ impl Slice {
             let reach = self.inner + self.corner;
             return (reach * reach - self.corner * self.corner).max(0.0).sqrt();
         }
-        (self.corner / self.half.tan()).abs()
+        (self.corner / elementary::tan(self.half)).abs()
     }
 
     /// The arcs in order, counter-clockwise; straight sides lie between them.
@@ -194,7 +191,7 @@ impl Slice {
         if nearly_equal(self.half, quarter) {
             return None;
         }
-        let centre = Point::new(self.corner / self.half.sin(), 0.0);
+        let centre = Point::new(self.corner / elementary::sin(self.half), 0.0);
         if self.half < quarter {
             return Some(arc(
                 centre,

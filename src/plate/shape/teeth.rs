@@ -11,6 +11,7 @@ use std::f64::consts::{FRAC_PI_2, PI};
 use super::Shaped;
 use super::outline::{self, arc, linked};
 use super::size::{positive, read};
+use crate::elementary;
 use crate::fault::Refusal;
 use crate::geometry::{Point, Pose, Segment, Turning, Vector};
 
@@ -45,7 +46,7 @@ impl Gap {
     pub fn greatest(roller: f64, teeth: u32) -> Self {
         let z = f64::from(teeth);
         Self {
-            seat: 0.505 * roller + 0.069 * roller.cbrt(),
+            seat: 0.505 * roller + 0.069 * elementary::cbrt(roller),
             flank: 0.008 * roller * (z * z + 180.0),
             angle: (120.0 - 90.0 / z).to_radians(),
         }
@@ -67,7 +68,7 @@ impl Gap {
 #[must_use]
 pub fn outsides(pitch: f64, roller: f64, teeth: u32) -> (f64, f64) {
     let z = f64::from(teeth);
-    let circle = pitch / (PI / z).sin();
+    let circle = pitch / elementary::sin(PI / z);
     (
         circle + pitch * (1.0 - 1.6 / z) - roller,
         circle + 1.25 * pitch - roller,
@@ -123,7 +124,7 @@ fn pieces(
     tip: f64,
 ) -> Result<(Segment, Segment, Option<Segment>), Refusal> {
     let half_step = PI / f64::from(count);
-    let roller_at = Point::new(pitch / (2.0 * half_step.sin()), 0.0);
+    let roller_at = Point::new(pitch / (2.0 * elementary::sin(half_step)), 0.0);
     let half_seat = gap.angle / 2.0;
     let seat = arc(roller_at, gap.seat, PI + half_seat, PI - half_seat);
     let outward = Vector::from_angle(PI - half_seat);
