@@ -37,6 +37,17 @@ pub const ELSEWHERE: &[Elsewhere] = &[
     },
     Elsewhere {
         about: About {
+            name: "recipe note",
+            looks_at: "the form of a part",
+            limit: "what its recipe says whoever makes it should know",
+            source: "each note names its own",
+            why: "Some of what a part needs is done by hand, or lies outside the plate.",
+            if_ignored: "What was left out comes up when the part is put together.",
+        },
+        may_be_relaxed: true,
+    },
+    Elsewhere {
+        about: About {
             name: "merged openings",
             looks_at: "holes that run into other openings",
             limit: "each hole keeps its own edge",

@@ -46,7 +46,8 @@ fn of(part: &Part, evaluated: &Evaluated) -> Outcome<Expanded> {
     };
     let mut faults = Vec::new();
     for plan in &part.family.plans {
-        match planned(part, plan, evaluated) {
+        let is_first = expanded.plates.is_empty();
+        match planned((part, plan, is_first), evaluated) {
             Ok(made) => {
                 expanded.plates.extend(made.plates);
                 expanded.findings.extend(made.findings);
@@ -62,9 +63,12 @@ fn of(part: &Part, evaluated: &Evaluated) -> Outcome<Expanded> {
         return Err(fault.remedy(remedy).into());
     }
     let told = evaluated.findings.iter().map(|(finding, near)| Finding {
-        at: near
-            .as_deref()
-            .and_then(|near| expanded.plates[0].place_of(near)),
+        at: near.as_deref().and_then(|near| {
+            expanded
+                .plates
+                .iter()
+                .find_map(|plate| plate.place_of(near))
+        }),
         ..finding.clone()
     });
     expanded.findings.splice(0..0, told);
@@ -123,7 +127,10 @@ fn make_unique(plates: &mut [Plate], taken: &mut Vec<String>) {
 }
 
 /// The plates of one `[[plate]]` block: none, one, or a left and a right.
-fn planned(part: &Part, plan: &PlateSpec, evaluated: &Evaluated) -> Outcome<Expanded> {
+fn planned(
+    (part, plan, is_first): (&Part, &PlateSpec, bool),
+    evaluated: &Evaluated,
+) -> Outcome<Expanded> {
     let none = Expanded {
         plates: Vec::new(),
         findings: Vec::new(),
@@ -152,6 +159,7 @@ fn planned(part: &Part, plan: &PlateSpec, evaluated: &Evaluated) -> Outcome<Expa
     let order = Order {
         part,
         plan,
+        is_first,
         evaluated,
         quantity,
         thickness: thickness(part, plan, &names)?,
@@ -188,6 +196,8 @@ fn thickness(part: &Part, plan: &PlateSpec, names: &Names) -> Outcome<f64> {
 struct Order<'a> {
     part: &'a Part,
     plan: &'a PlateSpec,
+    /// Whether no plate of the part was made before.
+    is_first: bool,
     evaluated: &'a Evaluated,
     quantity: u32,
     thickness: f64,
@@ -285,19 +295,15 @@ impl Order<'_> {
         })
     }
 
-    /// Margins and bolts that name this plate; those that name none stand with the first.
+    /// Margins and bolts that name this plate; those that name none stand with the first that is made.
     fn strength(&self) -> Result<StrengthResults, Fault> {
         let family = &self.part.family;
         let own = self.plan.name.as_ref().map(Text::as_str);
-        let first = family
-            .plans
-            .first()
-            .is_some_and(|plan| std::ptr::eq(plan, self.plan));
         strength_results(
             (&family.strength_checks, &family.bolts),
             (&self.names, &family.lets),
             |plates| match plates {
-                [] => first,
+                [] => self.is_first,
                 named => named.iter().any(|name| own == Some(name.as_str())),
             },
         )

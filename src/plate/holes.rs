@@ -61,6 +61,13 @@ pub(super) fn whole(
             faults.push(fault(cuts[0].step, message).remedy(remedy));
         }
     }
+    for cut in spoilt(made, face) {
+        let name = cut_name(cut, &made.cuts);
+        let message =
+            format!("{name} does not come out whole: it runs into another opening or an edge");
+        let remedy = "leave metal all round it, or call it a window";
+        faults.push(fault(cut.step, message).remedy(remedy));
+    }
     for cut in cuts_in_air(made, face) {
         let name = cut_name(cut, &made.cuts);
         let message = format!("{name} cuts nothing: it lies outside the metal");
@@ -115,6 +122,22 @@ fn lost_holes<'a>(made: &'a Construction, face: &Face) -> impl Iterator<Item = (
     round_holes(made)
         .filter(move |(_, _, hole)| !there.iter().any(|circle| is_same(*circle, *hole)))
         .map(|(_, cut, hole)| (cut, hole))
+}
+
+/// Openings of other forms that must come out whole, lie in the metal and do not.
+fn spoilt<'a>(made: &'a Construction, face: &'a Face) -> impl Iterator<Item = &'a Cut> {
+    let asked = made.cuts.iter();
+    let asked = asked.filter(|cut| cut.purpose == Purpose::Opening && cut.circle.is_none());
+    asked.filter(|cut| {
+        let area = cut.region.area();
+        let is_whole = |edge: &Contour| {
+            (edge.signed_area().abs() - area).abs() <= SAME_EDGE * edge.length()
+                && shares_edge(edge, cut)
+        };
+        let touched = std::iter::once(&face.outside).chain(&face.openings);
+        let is_cut = touched.into_iter().any(|edge| shares_edge(edge, cut));
+        is_cut && !face.openings.iter().any(is_whole)
+    })
 }
 
 /// The plate before its round holes.

@@ -98,14 +98,34 @@ pub(super) fn point(position: &Position, names: &Names) -> Result<Point, Fault> 
 
 fn row(along: &Along, names: &Names) -> Result<Vec<Pose>, Fault> {
     let count = along.count.count(names, limits::COPIES, "`count`")?;
-    let dx = along.step[0].length(names, "`step` along x")?;
-    let dy = along.step[1].length(names, "`step` along y")?;
-    let back = match along.row {
+    let step = Vector::new(
+        along.step[0].length(names, "`step` along x")?,
+        along.step[1].length(names, "`step` along y")?,
+    );
+    let (rows, row_step) = match &along.rows {
+        None => (1, Vector::default()),
+        Some((rows, [x, y])) => {
+            let number = rows.count(names, limits::COPIES, "`rows`")?;
+            if u64::from(number) * u64::from(count) > u64::from(limits::COPIES) {
+                let message = format!("{number} rows of {count} are more than {}", limits::COPIES);
+                return Err(rows.fault(message).remedy("use fewer of them"));
+            }
+            let x = x.length(names, "`row_step` along x")?;
+            let y = y.length(names, "`row_step` along y")?;
+            (number, Vector::new(x, y))
+        }
+    };
+    let back = |count: u32| match along.row {
         RowStart::FromFirst => 0.0,
         RowStart::Centred => f64::from(count.saturating_sub(1)) / 2.0,
     };
-    let place = |k: u32| Vector::new(dx, dy) * (f64::from(k) - back);
-    Ok((0..count).map(|k| Pose::shifted(place(k))).collect())
+    let (along_row, across) = (back(count), back(rows));
+    let place =
+        |row: u32, k: u32| step * (f64::from(k) - along_row) + row_step * (f64::from(row) - across);
+    let places = (0..rows).flat_map(|row| (0..count).map(move |k| (row, k)));
+    Ok(places
+        .map(|(row, k)| Pose::shifted(place(row, k)))
+        .collect())
 }
 
 /// Places about a centre.

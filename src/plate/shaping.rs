@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use crate::fault::{Fault, Refusal};
-use crate::geometry::{Point, Pose, Vector};
+use crate::geometry::{Circle, Point, Pose, Vector};
 use crate::recipe::step::{Corner, Drawing, Shape, Step, Widths};
 use crate::recipe::words::Anchor;
 use crate::recipe::{Part, limits};
@@ -64,6 +64,14 @@ impl Sizes<'_> {
             Shape::Bar { from, to, widths } => {
                 let (a, b) = self.widths(widths)?;
                 shape::bar(point(from, self.0)?, point(to, self.0)?, a, b)
+            }
+            Shape::Hull { discs } => {
+                let discs = discs.iter().map(|(at, diameter)| {
+                    let radius = self.or_none(Some(diameter), "the diameter of a disc")? / 2.0;
+                    let centre = point(at, self.0)?;
+                    Ok(Circle { centre, radius })
+                });
+                shape::hull(&discs.collect::<Result<Vec<_>, Fault>>()?)
             }
             Shape::Slot { travel, width } => {
                 let half = Vector::new(self.or_none(Some(travel), "`travel`")? / 2.0, 0.0);

@@ -43,7 +43,7 @@ pub(super) fn constructed(
 ) -> Outcome<Construction> {
     let mut bench = Bench {
         part,
-        names,
+        names: names.clone(),
         side,
         made: Construction::default(),
         numbers: Vec::new(),
@@ -61,7 +61,7 @@ pub(super) fn constructed(
 
 struct Bench<'a> {
     part: &'a Part,
-    names: &'a Names,
+    names: Names,
     side: Side,
     made: Construction,
     /// How many places of each name there are so far.
@@ -71,8 +71,29 @@ struct Bench<'a> {
 }
 
 impl Bench<'_> {
+    /// Carries out a step, for each row of its list if it has one.
     fn step(&mut self, index: usize, step: &Step) -> Result<(), Fault> {
-        if !holds(step.when.as_ref(), self.names)? {
+        let Some(each) = &step.each else {
+            return self.once(index, step);
+        };
+        let Some(rows) = self.names.rows(each.as_str()) else {
+            return self
+                .names
+                .failure(each.as_str())
+                .cloned()
+                .map_or(Ok(()), Err);
+        };
+        let outer = self.names.clone();
+        let done = (0..rows.len()).try_for_each(|row| {
+            self.names.enter(&rows, row);
+            self.once(index, step)
+        });
+        self.names = outer;
+        done
+    }
+
+    fn once(&mut self, index: usize, step: &Step) -> Result<(), Fault> {
+        if !holds(step.when.as_ref(), &self.names)? {
             return Ok(());
         }
         match &step.action {
@@ -83,7 +104,7 @@ impl Bench<'_> {
                 hole,
             } => self.shape(index, step, *operation, shape, placing, hole),
             Action::Hollow { wall } => {
-                let wall = wall.size(self.names, "`hollow`")?;
+                let wall = wall.size(&self.names, "`hollow`")?;
                 self.stage(index, Work::Hollow(wall));
                 Ok(())
             }
@@ -108,7 +129,7 @@ impl Bench<'_> {
         placing: &Placing,
         hole: &CutAttributes,
     ) -> Result<(), Fault> {
-        let Outlines { region, findings } = shaped(self.part, step, shape, self.names)?;
+        let Outlines { region, findings } = shaped(self.part, step, shape, &self.names)?;
         for finding in findings {
             if !self.made.findings.contains(&finding) {
                 self.made.findings.push(finding);
@@ -150,7 +171,7 @@ impl Bench<'_> {
         regions: &[(u32, Region)],
     ) -> Result<(), Fault> {
         let thread = hole.thread.as_ref();
-        let thread = thread.map(|formula| formula.words(self.names, "`thread`"));
+        let thread = thread.map(|formula| formula.words(&self.names, "`thread`"));
         let thread = thread.transpose()?;
         let before = self.number(step.title(), places.numbers);
         let cuts = regions.iter().map(|(number, region)| Cut {
@@ -169,7 +190,7 @@ impl Bench<'_> {
     }
 
     fn round(&mut self, index: usize, corners: Corners, radius: &Formula) -> Result<(), Fault> {
-        let asked = radius.length(self.names, "`radius`")?;
+        let asked = radius.length(&self.names, "`radius`")?;
         if asked < 0.0 {
             let message = format!("`radius` comes to {}", format::both_units(asked));
             return Err(radius.text().fault(message).remedy("write 0 mm or more"));
@@ -183,17 +204,17 @@ impl Bench<'_> {
     fn scribe(&mut self, step: &Step, mark: &Scribe, placing: &Placing) -> Result<(), Fault> {
         let mark = match mark {
             Scribe::Line { from, to } => Mark::Line {
-                from: point(from, self.names)?,
-                to: point(to, self.names)?,
+                from: point(from, &self.names)?,
+                to: point(to, &self.names)?,
             },
             Scribe::Circle { diameter } => Mark::Circle {
                 centre: Point::ORIGIN,
-                diameter: diameter.size(self.names, "`diameter`")?,
+                diameter: diameter.size(&self.names, "`diameter`")?,
             },
             Scribe::Centre => Mark::Centre { at: Point::ORIGIN },
             Scribe::Text { text, height } => Mark::Text {
                 at: Point::ORIGIN,
-                height: height.size(self.names, "`height`")?,
+                height: height.size(&self.names, "`height`")?,
                 turn: 0.0,
                 text: self.scribed_words(text)?,
             },
@@ -206,7 +227,7 @@ impl Bench<'_> {
 
     /// Words to scribe; a letter that the alphabet does not have is refused, as where it is cut.
     fn scribed_words(&self, text: &Template) -> Result<String, Fault> {
-        let words = text.filled(self.names)?;
+        let words = text.filled(&self.names)?;
         match lettering::unknown(&words) {
             None => Ok(words),
             Some(unknown) => {
@@ -224,20 +245,20 @@ impl Bench<'_> {
         angle: &Formula,
         radius: &Formula,
     ) -> Result<(), Fault> {
-        let turned = angle.angle(self.names, "`angle`")?;
+        let turned = angle.angle(&self.names, "`angle`")?;
         if turned <= 0.0 || turned > PI {
             let message = format!("`angle` comes to {}", format::degrees(turned));
             let fault = angle.text().fault(message);
             return Err(fault.remedy("a bend turns by more than 0 and at most 180 deg"));
         }
-        let inside = radius.length(self.names, "`radius`")?;
+        let inside = radius.length(&self.names, "`radius`")?;
         if inside < 0.0 {
             let message = format!("`radius` comes to {}", format::both_units(inside));
             return Err(radius.text().fault(message).remedy("write 0 mm or more"));
         }
         let bend = Bend {
-            from: point(from, self.names)?,
-            to: point(to, self.names)?,
+            from: point(from, &self.names)?,
+            to: point(to, &self.names)?,
             angle: turned,
             radius: inside,
             fold,
@@ -255,7 +276,7 @@ impl Bench<'_> {
 
     /// Where the copies of a step go on this side of a pair.
     fn places(&mut self, step: &Step, placing: &Placing) -> Result<Places, Fault> {
-        let mut places = places(placing, self.names)?;
+        let mut places = places(placing, &self.names)?;
         self.copies += places.poses.len();
         if self.copies > limits::ALL_COPIES {
             let message = format!("this makes more than {} copies", limits::ALL_COPIES);

@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use super::forms;
 use super::tree::{Node, NodeKind, Operator};
 use super::unit::Unit;
 use super::value::Mismatch;
@@ -16,13 +17,13 @@ pub(super) fn evaluate(text: &str, tree: &Node, scope: &dyn Scope) -> Result<Val
     Evaluation { text, scope }.value(tree)
 }
 
-struct Evaluation<'a> {
-    text: &'a str,
-    scope: &'a dyn Scope,
+pub(super) struct Evaluation<'a> {
+    pub(super) text: &'a str,
+    pub(super) scope: &'a dyn Scope,
 }
 
 impl<'a> Evaluation<'a> {
-    fn value(&self, node: &Node) -> Result<Value, Mistake> {
+    pub(super) fn value(&self, node: &Node) -> Result<Value, Mistake> {
         match &node.kind {
             NodeKind::Number(number) => Ok(Value::number(*number)),
             NodeKind::Text(words) => Ok(Value::text(words)),
@@ -36,7 +37,11 @@ impl<'a> Evaluation<'a> {
             NodeKind::Not(inner) => Ok(Value::Truth(!self.truth(inner)?)),
             NodeKind::Binary(operator, left, right) => self.binary(node, *operator, left, right),
             NodeKind::Call(name, arguments) if name == "if" => self.choice(node, arguments),
-            NodeKind::Call(name, arguments) => self.call(node, name, arguments),
+            NodeKind::Call(name, arguments) if forms::is_look(name) => self.look(node, arguments),
+            NodeKind::Call(name, arguments) => match forms::of_rows(name) {
+                Some(asked) => self.of_rows(node, asked, arguments),
+                None => self.call(node, name, arguments),
+            },
         }
     }
 
@@ -51,7 +56,7 @@ impl<'a> Evaluation<'a> {
         format!("`{start}…`")
     }
 
-    fn quantity(&self, node: &Node) -> Result<Quantity, Mistake> {
+    pub(super) fn quantity(&self, node: &Node) -> Result<Quantity, Mistake> {
         self.value(node)?
             .expect_quantity()
             .map_err(|mismatch| self.mismatch(node, mismatch, "this"))
@@ -63,7 +68,7 @@ impl<'a> Evaluation<'a> {
             .map_err(|mismatch| self.mismatch(node, mismatch, "this"))
     }
 
-    fn mismatch(&self, node: &Node, mismatch: Mismatch, what: &str) -> Mistake {
+    pub(super) fn mismatch(&self, node: &Node, mismatch: Mismatch, what: &str) -> Mistake {
         let written = &self.text[node.span.clone()];
         Mistake::new(node.span.clone(), mismatch.of(what, written))
     }
@@ -71,6 +76,11 @@ impl<'a> Evaluation<'a> {
     fn named(&self, name: &str, span: &Range<usize>) -> Result<Value, Mistake> {
         if name == "pi" {
             return Ok(Value::number(std::f64::consts::PI));
+        }
+        if self.scope.list(name).is_some() {
+            let mistake = Mistake::new(span.clone(), format!("`{name}` is a list"));
+            let remedy = format!("write `sum({name}, …)`, or `each = \"{name}\"` and its columns");
+            return Err(mistake.remedy(remedy));
         }
         if let Some(value) = self.scope.value(name) {
             return Ok(value);
@@ -334,7 +344,10 @@ impl<'a> Evaluation<'a> {
     fn unknown_function(&self, node: &Node, name: &str) -> Mistake {
         let span = node.span.start..node.span.start + name.len();
         let mistake = Mistake::new(span, format!("there is no function `{name}`"));
-        let names = self.functions().map(|function| function.name).chain(["if"]);
+        let names = self
+            .functions()
+            .map(|function| function.name)
+            .chain(forms::words());
         match fault::nearest(name, names) {
             Some(near) => mistake.remedy(format!("did you mean `{near}`?")),
             None if self.scope.value(name).is_some() => {
@@ -386,7 +399,7 @@ fn power_of(dimension: Dimension, exponent: f64) -> Option<Dimension> {
 }
 
 /// A result, unless it is too large or too far from any quantity.
-fn finite(node: &Node, amount: f64, dimension: Dimension) -> Result<Value, Mistake> {
+pub(super) fn finite(node: &Node, amount: f64, dimension: Dimension) -> Result<Value, Mistake> {
     if !amount.is_finite() {
         return Err(Mistake::new(
             node.span.clone(),

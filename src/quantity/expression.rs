@@ -4,7 +4,7 @@ use std::fmt;
 use std::ops::Range;
 
 use super::tree::Node;
-use super::{Dimension, Function, Value, evaluate, parser};
+use super::{Dimension, Function, Rows, Value, evaluate, parser};
 use crate::fault::Refusal;
 
 /// What is wrong with an expression, where, and what to write instead.
@@ -67,6 +67,33 @@ pub trait Scope {
     fn slack(&self, _dimension: Dimension) -> f64 {
         0.0
     }
+    /// The rows of the list that has a name.
+    fn list(&self, _name: &str) -> Option<&Rows> {
+        None
+    }
+    /// The rows of the lookup table that has a name.
+    fn table(&self, _name: &str) -> Option<&Rows> {
+        None
+    }
+    /// The names of all lookup tables.
+    fn tables(&self) -> Vec<&str> {
+        Vec::new()
+    }
+    /// Whether these are the names within a row of a list.
+    fn is_row(&self) -> bool {
+        false
+    }
+}
+
+/// What an expression uses.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Use<'a> {
+    /// A name; inside the list whose rows it is worked out for, if it stands there.
+    Name(&'a str, Option<&'a str>),
+    /// The rows of a list.
+    List(&'a str),
+    /// A lookup table, its row and its column, as far as they are written out.
+    Look([Option<&'a str>; 3]),
 }
 
 /// A scope with functions and no names of its own.
@@ -126,15 +153,31 @@ impl Expression {
         evaluate::evaluate(&self.text, &self.tree, scope)
     }
 
-    /// The names it uses, each once, in order of appearance.
+    /// The names it uses, those of lists and their columns as well, each once, in order of appearance.
     #[must_use]
     pub fn names(&self) -> Vec<&str> {
         let mut names = Vec::new();
-        self.tree.each_name(&mut |name| {
-            if !RESERVED.contains(&name) && !names.contains(&name) {
+        for used in self.uses() {
+            let (Use::Name(name, _) | Use::List(name)) = used else {
+                continue;
+            };
+            if !names.contains(&name) {
                 names.push(name);
             }
-        });
+        }
         names
+    }
+
+    /// All that it uses, in order of appearance.
+    #[must_use]
+    pub fn uses(&self) -> Vec<Use<'_>> {
+        let mut uses = Vec::new();
+        self.tree.each_use(None, &mut |used| {
+            let is_word = matches!(used, Use::Name(name, _) if RESERVED.contains(&name));
+            if !is_word {
+                uses.push(used);
+            }
+        });
+        uses
     }
 }

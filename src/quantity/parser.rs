@@ -207,7 +207,11 @@ impl<'a> Parser<'a> {
             self.next += 1;
         }
         let end = self.close(open)?;
-        let call = node(NodeKind::Call(name.to_owned(), arguments), start..end)?;
+        let call = if name == "distance" {
+            distance(&arguments, start..end)?
+        } else {
+            node(NodeKind::Call(name.to_owned(), arguments), start..end)?
+        };
         self.measure(call)
     }
 
@@ -332,4 +336,27 @@ fn too_deep(span: Range<usize>) -> Mistake {
         format!("this expression is nested or chained more than {DEEPEST} deep"),
     )
     .remedy("give parts of it names of their own")
+}
+/// `distance(a, b)`: how far apart two points are, by what they are on each axis.
+fn distance(ends: &[Node], span: Range<usize>) -> Result<Node, Mistake> {
+    let [NodeKind::Name(from), NodeKind::Name(to)] =
+        ends.iter().map(|it| &it.kind).collect::<Vec<_>>()[..]
+    else {
+        return Err(
+            Mistake::new(span, "`distance` takes the names of two points")
+                .remedy("write `distance(boss, eye)`, or `hypot(x, y)` of two lengths"),
+        );
+    };
+    let axis = |axis: &str| {
+        let place = |name: &str, at: usize| {
+            let name = NodeKind::Name(format!("{name}.{axis}"));
+            node(name, ends[at].span.clone()).map(Box::new)
+        };
+        let across = NodeKind::Binary(Operator::Subtract, place(to, 1)?, place(from, 0)?);
+        node(across, span.clone())
+    };
+    node(
+        NodeKind::Call("hypot".to_owned(), vec![axis("x")?, axis("y")?]),
+        span.clone(),
+    )
 }

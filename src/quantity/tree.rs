@@ -3,6 +3,8 @@
 use std::fmt;
 use std::ops::Range;
 
+use super::expression::Use;
+use super::forms;
 use super::unit::Unit;
 
 /// An operator between two operands.
@@ -132,13 +134,37 @@ impl Node {
         }
     }
 
-    /// Calls `visit` with every name, in order of appearance.
-    pub(super) fn each_name<'a>(&'a self, visit: &mut impl FnMut(&'a str)) {
-        if let NodeKind::Name(name) = &self.kind {
-            visit(name);
+    /// Calls `visit` with all that it uses, in order of appearance; `within` is the list whose rows it is
+    /// worked out for.
+    pub(super) fn each_use<'a>(&'a self, within: Option<&'a str>, visit: &mut impl FnMut(Use<'a>)) {
+        match &self.kind {
+            NodeKind::Name(name) => visit(Use::Name(name, within)),
+            NodeKind::Call(word, arguments) if forms::of_rows(word).is_some() => {
+                let Some((
+                    Self {
+                        kind: NodeKind::Name(list),
+                        ..
+                    },
+                    each,
+                )) = arguments.split_first()
+                else {
+                    return;
+                };
+                visit(Use::List(list));
+                each.iter().for_each(|it| it.each_use(Some(list), visit));
+                return;
+            }
+            NodeKind::Call(word, arguments) if forms::is_look(word) => {
+                let written = |at: usize| match &arguments.get(at)?.kind {
+                    NodeKind::Text(words) => Some(words.as_str()),
+                    _ => None,
+                };
+                visit(Use::Look([written(0), written(1), written(2)]));
+            }
+            _ => {}
         }
         for child in children(&self.kind) {
-            child.each_name(visit);
+            child.each_use(within, visit);
         }
     }
 

@@ -53,6 +53,7 @@ fn part(mut table: Table, faults: &mut Vec<Fault>) -> Option<Part> {
     let step = Step {
         name: None,
         when: None,
+        each: None,
         action: Action::Shape {
             operation: Operation::Add,
             shape: Box::new(Shape::Drawing(Box::new(drawing))),
@@ -86,8 +87,10 @@ fn part(mut table: Table, faults: &mut Vec<Fault>) -> Option<Part> {
             span.clone(),
         )],
         measures: Vec::new(),
+        tables: Arc::default(),
         lets: Vec::new(),
         rules: Vec::new(),
+        notes: Vec::new(),
         figures: Vec::new(),
         strength_checks: Vec::new(),
         bolts: Vec::new(),

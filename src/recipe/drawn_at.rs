@@ -89,11 +89,24 @@ impl DrawnAt {
     }
 }
 
+/// Both axes of a point of the family.
+fn point(name: &Text, faults: &mut Vec<Fault>) -> Option<Pair> {
+    let axis = |axis: &str| {
+        let words = format!("{}.{axis}", name.as_str());
+        Formula::parse(Text::new(name.source(), name.span(), words))
+    };
+    let pair = axis("x").and_then(|x| Ok([x, axis("y")?]));
+    pair.map_err(|fault| faults.push(fault)).ok()
+}
+
 impl Form {
     fn read(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Self> {
         const PLACE: &str = "[\"0 mm\", \"0 mm\"]";
         let place = |table: &mut Table, key: &str, faults: &mut Vec<Fault>| {
             let item = table.need(key, &format!("{key} = {PLACE}"), faults)?;
+            if item.as_words().is_some() {
+                return point(&item.text(faults)?, faults);
+            }
             let [x, y] = item.pair(faults)?;
             let (x, y) = (x.formula(faults), y.formula(faults));
             Some([x?, y?])

@@ -1,13 +1,13 @@
 //! Working out one part: the values of all its names, what its rules say, its figures.
 
 use super::fix::Fix;
+use super::order;
 use super::part::Part;
 use super::rule::Rule;
 use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::{Finding, Level};
 use crate::quantity::{Value, format};
-use crate::toml_text::Names;
-use crate::toml_text::{Formula, holds};
+use crate::toml_text::{Formula, Names, Text, holds};
 use crate::trade;
 
 /// A part worked out.
@@ -27,6 +27,8 @@ pub struct Evaluated {
 
 /// What the finding of a rule is called, unless it tells the fact of a check.
 const RECIPE_RULE: &str = "recipe rule";
+/// What the finding of a note is called.
+const RECIPE_NOTE: &str = "recipe note";
 
 /// A rule that a part breaks.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,6 +41,8 @@ pub struct BrokenRule<'a> {
     pub remedy: String,
     /// What the remedy says to set; each by itself mends it, if the dimension takes the value.
     pub fixes: Vec<Fix>,
+    /// Which row of its list breaks it, from 0, if it counts for each.
+    pub row: Option<usize>,
     pub(crate) rule: &'a Rule,
 }
 
@@ -49,12 +53,15 @@ pub fn evaluate(part: &Part) -> Outcome<Evaluated> {
     let mut faults = Vec::new();
     let (broken, found) = rules(part, &names);
     faults.extend(found);
-    let mut findings = Vec::new();
+    let mut findings = notes(part, &names).unwrap_or_else(|fault| {
+        told_once(&mut faults, part.blamed(fault));
+        Vec::new()
+    });
     for it in broken {
         if it.rule.level == Level::Refuse {
             told_once(&mut faults, refusal(part, &it));
         } else {
-            findings.push((finding(&it), it.rule.near.clone()));
+            findings.push((finding(&it), near(it.rule.near.as_ref())));
         }
     }
     Faults::check(faults)?;
@@ -112,25 +119,35 @@ fn rules<'a>(part: &'a Part, names: &Names) -> (Vec<BrokenRule<'a>>, Vec<Fault>)
     let mut all = Vec::new();
     let mut faults = Vec::new();
     for (number, rule) in part.family.rules.iter().enumerate() {
-        match broken(part, (number, rule), names, &as_printed) {
-            Ok(found) => all.extend(found),
-            Err(fault) => told_once(&mut faults, part.blamed(fault)),
+        let each = rule.each.as_ref();
+        let done = as_printed.for_each(each, |as_printed, row| {
+            let mut exact = names.clone();
+            if let (Some(list), Some(row)) = (each, row)
+                && let Some(rows) = names.rows(list.as_str())
+            {
+                exact.enter(&rows, row);
+            }
+            let found = broken(part, (number, rule), &exact, as_printed)?;
+            all.extend(found.map(|it| BrokenRule { row, ..it }));
+            Ok(())
+        });
+        if let Err(fault) = done {
+            told_once(&mut faults, part.blamed(fault));
         }
     }
     (all, faults)
 }
 
 fn dimensions(part: &Part, faults: &mut Vec<Fault>) -> (Names, Vec<(String, String)>) {
-    let mut names = Names::none();
+    let family = &part.family;
+    let mut names = Names::with_tables(&family.tables);
     names.set("material", Value::text(part.material.clone()));
     let mut shown = Vec::new();
-    for measure in &part.family.measures {
+    for measure in &family.measures {
         let setting = part.setting(&measure.name).unwrap_or(&measure.default);
-        match measure.value(setting, &names) {
-            Ok(value) => {
-                shown.push((measure.says.clone(), format::value(&value)));
-                names.set(measure.name.clone(), value);
-            }
+        order::lend(&family.lets, measure.needs(setting), &mut names);
+        match measure.settle(setting, &mut names) {
+            Ok(said) => shown.extend(said.map(|said| (measure.says.clone(), said))),
             Err(fault) => {
                 names.fail(measure.name.clone(), fault.clone());
                 told_once(faults, fault);
@@ -155,12 +172,47 @@ fn cautions(part: &Part, names: &Names) -> Outcome<Vec<String>> {
 fn figures(part: &Part, names: &Names) -> Outcome<Vec<(String, String)>> {
     let mut figures = Vec::new();
     for figure in &part.family.figures {
-        let value = holds(figure.when.as_ref(), names)
-            .and_then(|counts| counts.then(|| figure.value.value(names)).transpose())
-            .map_err(|fault| part.blamed(fault))?;
-        figures.extend(value.map(|value| (figure.says.clone(), format::value(&value))));
+        let told = names.for_each(figure.each.as_ref(), |names, _| {
+            if holds(figure.when.as_ref(), names)? {
+                let value = figure.value.value(names)?;
+                figures.push((figure.says.filled(names)?, format::value(&value)));
+            }
+            Ok(())
+        });
+        told.map_err(|fault| part.blamed(fault))?;
     }
     Ok(figures)
+}
+
+/// What the notes of its family say, and the openings that each is about.
+fn notes(part: &Part, names: &Names) -> Result<Vec<(Finding, Option<String>)>, Fault> {
+    let mut found = Vec::new();
+    for note in &part.family.notes {
+        names.for_each(note.each.as_ref(), |names, _| {
+            if holds(note.when.as_ref(), names)? {
+                let remedy = note
+                    .remedy
+                    .as_ref()
+                    .map(|it| it.filled(names))
+                    .transpose()?;
+                let finding = Finding {
+                    check: RECIPE_NOTE.to_owned(),
+                    level: Level::Note,
+                    message: note.says.filled(names)?,
+                    remedy: remedy.unwrap_or_default(),
+                    source: note.source.clone(),
+                    at: None,
+                };
+                found.push((finding, near(note.near.as_ref())));
+            }
+            Ok(())
+        })?;
+    }
+    Ok(found)
+}
+
+fn near(name: Option<&Text>) -> Option<String> {
+    name.map(|name| name.as_str().to_owned())
 }
 
 /// What a rule says, if it counts and does not hold.
@@ -183,6 +235,7 @@ fn broken<'a>(
         message: rule.wrong.filled(names)?,
         remedy,
         fixes,
+        row: None,
         rule,
     }))
 }
@@ -209,7 +262,12 @@ fn refusal(part: &Part, broken: &BrokenRule<'_>) -> Fault {
     let about = settings()
         .find(|(name, _)| named(name))
         .or_else(|| settings().find(|(name, _)| speaks_of(part, &broken.rule.need, name)));
+    let row = broken.rule.each.as_ref().zip(broken.row);
+    let row = row.and_then(|(list, row)| part.setting(list.as_str())?.row(row));
     let fault = match about {
+        _ if row.is_some() => {
+            row.map_or_else(|| part.fault(""), |it| it.fault(broken.message.as_str()))
+        }
         Some((_, setting)) => setting.text().fault(broken.message.as_str()),
         None => part.fault(broken.message.as_str()),
     };

@@ -6,16 +6,20 @@
 use std::sync::Arc;
 
 use crate::fault::{Fault, Outcome, Source};
-use crate::quantity::{Dimension, Value};
+use crate::quantity::rows::missing;
+use crate::quantity::{Dimension, Rows, Value};
 
 use super::caution::Caution;
-use super::dimension_spec::{DimensionKind, DimensionSpec};
+use super::columns;
 use super::drawn_at::DrawnAt;
+use super::note::Note;
 use super::order;
 use super::plate_spec::PlateSpec;
 use super::reader::Reader;
 use super::rule::{Figure, Rule};
 use super::strength::{Bolt, StrengthCheck};
+use super::words::Purpose;
+use super::{DimensionKind, DimensionSpec};
 use super::{limits, name};
 use crate::toml_text::Formula;
 use crate::toml_text::Names;
@@ -35,10 +39,14 @@ pub struct Family {
     pub(crate) cautions: Vec<Caution>,
     /// Its dimensions, in order.
     pub measures: Vec<DimensionSpec>,
-    /// Named values, each after those it uses.
+    /// Its lookup tables.
+    pub(crate) tables: Arc<Vec<(String, Rows)>>,
+    /// Named values, and the x and y of its points, each after those it uses.
     pub(crate) lets: Vec<(String, Formula)>,
     /// What it demands.
     pub(crate) rules: Vec<Rule>,
+    /// What a builder should know.
+    pub(crate) notes: Vec<Note>,
     /// Figures worth telling.
     pub(crate) figures: Vec<Figure>,
     /// How its parts may fail.
@@ -89,19 +97,40 @@ impl Family {
         let mut cautions: Vec<Caution> = cautions
             .filter_map(|topic| Caution::always(topic, faults))
             .collect();
+        let tables = columns::tables(&mut table, faults);
         // Names are known even where their value is wrong, so that each mistake is told once.
         let mut names = vec!["material".to_owned()];
         let dimensions = table.keys_of("dimension");
         names.extend(dimensions.iter().cloned());
         names.extend(table.keys_of("let"));
-        let measures = measures(&mut table, faults);
-        let lets = lets(&mut table, &dimensions, faults);
-        let mut reader = Reader::new(names, faults);
-        for (_, formula) in &lets {
+        let mut lets = lets(&mut table, &dimensions, faults);
+        let points = points(&mut table, faults);
+        for (key, [x, y]) in &points {
+            for (axis, formula) in [("x", x), ("y", y)] {
+                let name = format!("{}.{axis}", key.name);
+                names.push(name.clone());
+                let span = key.span.clone();
+                lets.push((Key { name, span }, formula.clone()));
+            }
+        }
+        let written = lets.clone();
+        let lets = order::by_need(lets, &source, faults);
+        let measures = measures(&mut table, (&lets, &tables), faults);
+        faults.extend(column_names(&measures, &names, &source));
+        let points = points.into_iter().map(|(key, _)| key.name).collect();
+        let lists = measures
+            .iter()
+            .filter_map(|it| Some((it.name.clone(), it.columns()?)));
+        let mut reader = Reader::new(names, faults).knowing(&tables, lists.collect(), points);
+        for (_, formula) in &written {
+            reader.check(formula);
+        }
+        for formula in measures.iter().flat_map(DimensionSpec::unasked) {
             reader.check(formula);
         }
         let rules = blocks(&mut table, "rule", &mut reader, Rule::read);
         cautions.extend(blocks(&mut table, "caution", &mut reader, Caution::read));
+        let notes = blocks(&mut table, "note", &mut reader, Note::read);
         let figures = blocks(&mut table, "figure", &mut reader, Figure::read);
         let strength_checks = blocks(&mut table, "hold", &mut reader, StrengthCheck::read);
         let set = rules.iter().flat_map(|rule| rule.remedy.dimensions());
@@ -136,16 +165,18 @@ impl Family {
                 .faults
                 .push(fault.remedy("name one of the recipe's plates"));
         }
+        check_nears((&rules, &notes, &strength_checks), &plans, reader.faults);
         table.finish(faults);
-        let lets = order::by_need(lets, &source, faults);
         Some(Self {
             name: name.to_owned(),
             title: title?.as_str().to_owned(),
             about: about.map_or_else(String::new, |text| text.as_str().to_owned()),
             cautions,
             measures,
+            tables,
             lets,
             rules,
+            notes,
             figures,
             strength_checks,
             bolts,
@@ -155,7 +186,80 @@ impl Family {
     }
 }
 
-fn measures(table: &mut Table, faults: &mut Vec<Fault>) -> Vec<DimensionSpec> {
+/// `[point]`: places that every plate of the family, its named values and its rules may use.
+fn points(table: &mut Table, faults: &mut Vec<Fault>) -> Vec<(Key, [Formula; 2])> {
+    let Some(item) = table.take("point") else {
+        return Vec::new();
+    };
+    let many = item.fault(format!(
+        "no more than {} points are possible",
+        limits::POINTS
+    ));
+    let Some(block) = item.table(faults) else {
+        return Vec::new();
+    };
+    let source = Arc::clone(block.source());
+    let entries = block.rest();
+    if entries.len() > limits::POINTS {
+        faults.push(many);
+        return Vec::new();
+    }
+    let mut points = Vec::new();
+    for (key, item) in entries {
+        faults.extend(name::check(&key, &source, name::Named::Point));
+        let Some([x, y]) = item.pair(faults) else {
+            continue;
+        };
+        let (x, y) = (x.formula(faults), y.formula(faults));
+        points.extend(x.zip(y).map(|(x, y)| (key, [x, y])));
+    }
+    points
+}
+
+/// The faults of columns that are called as something else is.
+fn column_names(measures: &[DimensionSpec], names: &[String], source: &Arc<Source>) -> Vec<Fault> {
+    let columns = measures.iter().filter_map(|it| Some((it, it.columns()?)));
+    let columns = columns.flat_map(|(it, columns)| columns.into_iter().map(move |name| (it, name)));
+    let taken = columns.filter(|(_, name)| names.contains(name));
+    let fault = |(measure, name): (&DimensionSpec, String)| {
+        let message =
+            format!("`{name}` is a dimension or a value already, and no name for a column");
+        let fault = Fault::refused(message).at(source, measure.span.clone());
+        fault.remedy("choose another name for the column")
+    };
+    taken.map(fault).collect()
+}
+
+/// Whether there are openings of the names that findings and margins are said to be near.
+fn check_nears(
+    (rules, notes, strength_checks): (&[Rule], &[Note], &[StrengthCheck]),
+    plans: &[PlateSpec],
+    faults: &mut Vec<Fault>,
+) {
+    let nears = rules.iter().filter_map(|it| it.near.as_ref());
+    let nears = nears.chain(notes.iter().filter_map(|it| it.near.as_ref()));
+    let nears = nears.chain(strength_checks.iter().filter_map(StrengthCheck::near));
+    let mut titles: Vec<&str> = plans.iter().flat_map(PlateSpec::opening_titles).collect();
+    titles.push(Purpose::Window.opening_word());
+    titles.sort_unstable();
+    titles.dedup();
+    for near in nears {
+        let name = near.as_str();
+        let numbered = name
+            .rsplit_once(' ')
+            .filter(|(_, last)| last.parse::<u32>().is_ok());
+        let title = numbered.map_or(name, |(title, _)| title);
+        if !titles.iter().any(|known| known.starts_with(title)) {
+            faults.push(near.fault(missing("opening", name, titles.iter().copied())));
+        }
+    }
+}
+
+fn measures(
+    table: &mut Table,
+    (lets, tables): (&[(String, Formula)], &Arc<Vec<(String, Rows)>>),
+    faults: &mut Vec<Fault>,
+) -> Vec<DimensionSpec> {
     let whole = table.fault("every recipe has a dimension `thickness`");
     let example = "[dimension.thickness]";
     let Some(item) = table.need("dimension", example, faults) else {
@@ -174,9 +278,10 @@ fn measures(table: &mut Table, faults: &mut Vec<Fault>) -> Vec<DimensionSpec> {
         faults.push(many);
         return Vec::new();
     }
-    let mut names = Names::none();
+    let mut names = Names::with_tables(tables);
     names.set("material", Value::text(USUAL_MATERIAL));
-    let mut measures = Vec::new();
+    let mut measures: Vec<DimensionSpec> = Vec::new();
+    let written: Vec<String> = entries.iter().map(|(key, _)| key.name.clone()).collect();
     let has_thickness = entries.iter().any(|(key, _)| key.name == "thickness");
     for (key, item) in entries {
         faults.extend(name::check(&key, &source, name::Named::Dimension));
@@ -184,13 +289,31 @@ fn measures(table: &mut Table, faults: &mut Vec<Fault>) -> Vec<DimensionSpec> {
             continue;
         };
         block.call(format!("[dimension.{}]", key.name));
-        match DimensionSpec::read(&key, block, &names, faults) {
-            Some((measure, value)) => {
-                names.set(key.name, value);
-                measures.push(measure);
+        // What depends on a wrong one repeats its fault, which is then told once.
+        let Some(measure) = DimensionSpec::read(&key, block, (&names, lets, tables), faults) else {
+            names.fail_because(key.name, faults.last());
+            continue;
+        };
+        let needs = order::rests_on(lets, measure.needs(&measure.default));
+        let above = |name: &String| measures.iter().any(|it| it.name == *name);
+        let below = needs.iter().find(|it| written.contains(it) && !above(it));
+        if let Some(below) = below.filter(|it| names.failure(it).is_none()) {
+            let message = format!(
+                "`{}` rests on `{below}`, which does not stand above it",
+                key.name
+            );
+            let fault = Fault::refused(message).at(&source, key.span.clone());
+            faults.push(fault.remedy(format!("move [dimension.{below}] further up")));
+            names.fail_because(key.name, faults.last());
+            continue;
+        }
+        order::lend(lets, needs, &mut names);
+        match measure.settle(&measure.default, &mut names) {
+            Ok(_) => measures.push(measure),
+            Err(fault) => {
+                faults.push(fault);
+                names.fail_because(key.name, faults.last());
             }
-            // What depends on it repeats its fault, which is then told once.
-            None => names.fail_because(key.name, faults.last()),
         }
     }
     check_thickness(&measures, has_thickness, whole, &source, faults);

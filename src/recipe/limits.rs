@@ -5,6 +5,12 @@
 pub const DIMENSIONS: usize = 200;
 /// Named values in `[let]`.
 pub const LETS: usize = 500;
+/// Lookup tables of a family.
+pub const TABLES: usize = 50;
+/// Rows of a lookup table or of a list.
+pub const ROWS: usize = 200;
+/// Columns of a lookup table or of a list.
+pub const COLUMNS: usize = 20;
 /// Plates of a family.
 pub const PLATES: usize = 50;
 /// Steps of a plate.
@@ -13,6 +19,8 @@ pub const STEPS: usize = 500;
 pub const POINTS: usize = 500;
 /// Corners of a polygon.
 pub const CORNERS: usize = 2_000;
+/// Discs of a hull.
+pub const DISCS: usize = 200;
 /// Copies of one step.
 pub const COPIES: u32 = 2_000;
 /// Copies of all steps of a plate.

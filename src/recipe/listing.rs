@@ -2,12 +2,12 @@
 
 use std::fmt::Write as _;
 
-use super::dimension_spec::{DimensionKind, DimensionSpec};
+use super::columns;
 use super::evaluate::evaluate;
 use super::family::Family;
 use super::part::Part;
+use super::{DimensionKind, DimensionSpec, Setting};
 use crate::fault::Outcome;
-use crate::quantity::format;
 use crate::toml_text::{Formula, Names};
 
 /// One dimension of a family, ready to be shown.
@@ -25,24 +25,37 @@ pub struct Explained {
     pub shown: String,
     /// Its range or its choices, if it has them.
     pub range: Option<String>,
+    /// Where it is asked, if not always, as its recipe writes it.
+    pub when: Option<String>,
 }
 
 /// The dimensions of a family with their defaults and ranges.
 pub fn explained(family: &Family) -> Outcome<Vec<Explained>> {
     let names = defaults(family)?;
     let explain = |measure: &DimensionSpec| {
-        let value = measure.value(&measure.default, &names)?;
+        let shown = measure.settle(&measure.default, &mut names.clone())?;
         let range = match &measure.kind {
             DimensionKind::Choice(words) => Some(words.join(", ")),
+            DimensionKind::List(columns) => {
+                let columns: Vec<&str> = columns.iter().map(|it| it.name.as_str()).collect();
+                let rows = measure.range(&names)?.unwrap_or_default();
+                Some(format!("{rows} rows of {}", columns.join(", ")))
+            }
+            _ if shown.is_none() => None,
             _ => measure.range(&names)?,
         };
+        let when = measure
+            .when
+            .as_ref()
+            .map(|it| it.text().as_str().to_owned());
         Ok(Explained {
             name: measure.name.clone(),
             says: measure.says.clone(),
             kind: measure.kind.word().to_owned(),
             default: written(measure),
-            shown: format::value(&value),
+            shown: shown.unwrap_or_else(|| "not asked".to_owned()),
             range,
+            when,
         })
     };
     family.measures.iter().map(explain).collect()
@@ -90,9 +103,11 @@ pub fn start_text(family: &Family) -> Outcome<String> {
         let range = line
             .range
             .map_or_else(String::new, |range| format!("; {range}"));
+        let when = line.when;
+        let when = when.map_or_else(String::new, |when| format!("\n# only where {when}"));
         let _ = write!(
             text,
-            "\n# {}{range}\n# {} = {}\n",
+            "\n# {}{range}{when}\n# {} = {}\n",
             line.says, line.name, line.default
         );
     }
@@ -106,6 +121,11 @@ fn defaults(family: &Family) -> Outcome<Names> {
 /// A default as it stands in TOML.
 fn written(measure: &DimensionSpec) -> String {
     let words = measure.default.text().as_str();
+    if let (DimensionKind::List(columns), Setting::List(rows, _)) =
+        (&measure.kind, &measure.default)
+    {
+        return columns::written(rows, columns);
+    }
     match measure.kind {
         DimensionKind::YesNo => words.to_owned(),
         DimensionKind::Count if words.chars().all(|c| c.is_ascii_digit()) => words.to_owned(),

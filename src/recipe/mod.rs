@@ -5,6 +5,8 @@
 //! for one part the values of all its names ([`evaluate()`]). Every message points at its place.
 
 pub(crate) mod caution;
+pub(crate) mod columns;
+pub mod dimension_kind;
 pub mod dimension_spec;
 mod drawn;
 pub(crate) mod drawn_at;
@@ -15,6 +17,7 @@ pub mod job;
 pub mod limits;
 pub mod listing;
 pub mod name;
+mod note;
 mod order;
 pub mod part;
 pub(crate) mod plate_spec;
@@ -29,6 +32,7 @@ pub mod tabs;
 pub mod template;
 pub mod words;
 
+pub use dimension_kind::{DimensionKind, Setting};
 pub use dimension_spec::DimensionSpec;
 pub(crate) use evaluate::unruled;
 pub use evaluate::{BrokenRule, Evaluated, broken_rules, evaluate};

@@ -15,8 +15,10 @@ pub(crate) enum Named {
     Dimension,
     /// A value in `[let]`.
     Value,
-    /// A point of a plate.
+    /// A point of a plate or of the family.
     Point,
+    /// A column of a list or a lookup table.
+    Column,
 }
 
 impl Named {
@@ -25,6 +27,7 @@ impl Named {
             Self::Dimension => "a dimension",
             Self::Value => "a value",
             Self::Point => "a point",
+            Self::Column => "a column",
         }
     }
 

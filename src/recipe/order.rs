@@ -4,8 +4,7 @@ use std::sync::Arc;
 
 use crate::fault::{Fault, Source};
 
-use crate::toml_text::Formula;
-use crate::toml_text::Key;
+use crate::toml_text::{Formula, Key, Names};
 
 /// Sorts named values so that each comes after those it uses. Those that go round in a circle are
 /// one fault each circle, naming it, and are left out.
@@ -33,6 +32,35 @@ pub(crate) fn by_need(
         }
         sorted.extend(now.into_iter().map(|(key, formula)| (key.name, formula)));
         waiting = later;
+    }
+}
+
+/// Names, with all that those among them rest on that are named values.
+pub(crate) fn rests_on(lets: &[(String, Formula)], names: Vec<String>) -> Vec<String> {
+    let mut all = names;
+    let mut next = 0;
+    while let Some(name) = all.get(next) {
+        let formula = lets.iter().find(|(known, _)| known == name);
+        let needs = formula.map_or_else(Vec::new, |(_, formula)| formula.names());
+        let new: Vec<String> = needs
+            .into_iter()
+            .filter(|need| !all.iter().any(|known| known == need))
+            .map(ToOwned::to_owned)
+            .collect();
+        all.extend(new);
+        next += 1;
+    }
+    all
+}
+
+/// Works out the named values among some names, and those that they rest on.
+pub(crate) fn lend(lets: &[(String, Formula)], needs: Vec<String>, names: &mut Names) {
+    let wanted = rests_on(lets, needs);
+    for (name, formula) in lets.iter().filter(|(name, _)| wanted.contains(name)) {
+        match formula.value(names) {
+            Ok(value) => names.set(name.clone(), value),
+            Err(fault) => names.fail(name.clone(), fault),
+        }
     }
 }
 

@@ -3,7 +3,7 @@
 use std::ops::Range;
 use std::sync::Arc;
 
-use super::dimension_spec::Setting;
+use super::dimension_kind::{DimensionKind, Setting};
 use super::family::{Family, USUAL_MATERIAL};
 use super::plate_spec::Pieces;
 use super::reader::optional;
@@ -12,8 +12,8 @@ use super::step::{Action, Shape};
 use super::words::{Finish, Purpose};
 use super::{limits, name};
 use crate::fault::{Fault, Faults, Outcome, Place, Refusal, Source, nearest};
-use crate::toml_text::Formula;
 use crate::toml_text::Text;
+use crate::toml_text::{self, Formula};
 use crate::toml_text::{Item, Key, Table};
 use crate::trade;
 
@@ -140,16 +140,24 @@ impl Part {
         let Some(measure) = self.family.measure(&key.name) else {
             return Err(self.no_such_dimension(&key, &source).into());
         };
+        if let DimensionKind::List(_) = measure.kind {
+            let setting = listed(&measure.kind, &key.name, &source)?;
+            return self.set_to(key.name, setting);
+        }
         let start = name.len() + 1;
         let words = typed[start..].trim();
         let start = start + (typed[start..].len() - typed[start..].trim_start().len());
         let text = Text::new(&source, start..start + words.len(), words.to_owned());
         let setting = measure.kind.typed(text)?;
-        if let Setting::Formula(formula) = &setting {
-            Faults::check(self.later_names(&key.name, formula))?;
-        }
-        self.settings.retain(|(known, _)| *known != key.name);
-        self.settings.push((key.name, setting));
+        self.set_to(key.name, setting)
+    }
+
+    fn set_to(&mut self, name: String, setting: Setting) -> Outcome<()> {
+        let later = setting.formulas().into_iter();
+        let later = later.flat_map(|formula| self.later_names(&name, formula));
+        Faults::check(later.collect())?;
+        self.settings.retain(|(known, _)| *known != name);
+        self.settings.push((name, setting));
         Ok(())
     }
 
@@ -212,7 +220,8 @@ impl Part {
             match self.family.measure(&key.name) {
                 Some(measure) => {
                     let setting = measure.kind.setting(item, faults);
-                    if let Some(Setting::Formula(formula)) = &setting {
+                    let formulas = setting.as_ref().map_or_else(Vec::new, Setting::formulas);
+                    for formula in formulas {
                         faults.extend(self.later_names(&key.name, formula));
                     }
                     self.settings
@@ -312,6 +321,14 @@ impl Part {
     pub(crate) fn fault(&self, cause: impl Into<Refusal>) -> Fault {
         Fault::refused(cause).at(&self.source, self.span.clone())
     }
+}
+
+/// A list as typed on the command line, where it reads as in a file: `NAME=[{ x = "1 mm" }]`.
+fn listed(kind: &DimensionKind, name: &str, source: &Arc<Source>) -> Outcome<Setting> {
+    let mut faults = Vec::new();
+    let item = toml_text::read(source)?.take(name);
+    let setting = item.and_then(|item| kind.setting(item, &mut faults));
+    toml_text::settle(setting, faults)
 }
 
 /// How many of something: 1 up to [`limits::QUANTITY`].

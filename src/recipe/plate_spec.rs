@@ -60,11 +60,23 @@ pub(crate) struct NamedPoint {
 }
 
 impl PlateSpec {
+    /// What its cuts are called.
+    pub(crate) fn opening_titles(&self) -> impl Iterator<Item = &str> {
+        let cuts = self.steps.iter().filter(|step| step.is_cut());
+        cuts.map(Step::title)
+    }
+
     /// Reads a `[[plate]]` block.
     pub(crate) fn read(mut table: Table, reader: &mut Reader<'_>) -> Option<Self> {
         table.call("[[plate]]");
         let span = table.span();
         let name = table.take("name").and_then(|item| item.text(reader.faults));
+        if let Some(name) = name.as_ref().filter(|it| it.as_str().contains(['{', '}'])) {
+            let fault = name.fault("the name of a plate stands as it is, without values in braces");
+            reader
+                .faults
+                .push(fault.remedy("give each plate a name of its own"));
+        }
         let when = optional(&mut table, "when", |item| reader.formula(item));
         let quantity = optional(&mut table, "quantity", |item| reader.formula(item));
         let thickness = optional(&mut table, "thickness", |item| reader.formula(item));

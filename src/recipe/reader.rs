@@ -3,7 +3,11 @@
 //! In: items of a TOML table. Out: expressions, templates and positions whose every name is known,
 //! or faults that suggest the nearest name. All faults are gathered.
 
+use std::sync::Arc;
+
 use crate::fault::{Fault, nearest};
+use crate::quantity::rows::{ROW, missing};
+use crate::quantity::{Rows, Use};
 
 use super::step::Position;
 use super::template::Template;
@@ -15,6 +19,12 @@ use crate::toml_text::{Item, Table};
 pub(crate) struct Reader<'a> {
     names: Vec<String>,
     points: Vec<String>,
+    /// Points of the family, which every plate has.
+    own_points: Vec<String>,
+    /// How many names there were before each list that is gone through.
+    entered: Vec<usize>,
+    lists: Vec<(String, Vec<String>)>,
+    tables: Arc<Vec<(String, Rows)>>,
     pub(crate) faults: &'a mut Vec<Fault>,
 }
 
@@ -24,8 +34,67 @@ impl<'a> Reader<'a> {
         Self {
             names,
             points: Vec::new(),
+            own_points: Vec::new(),
+            entered: Vec::new(),
+            lists: Vec::new(),
+            tables: Arc::default(),
             faults,
         }
+    }
+
+    /// Makes lookup tables, lists with their columns and points of the family known.
+    pub(crate) fn knowing(
+        mut self,
+        tables: &Arc<Vec<(String, Rows)>>,
+        lists: Vec<(String, Vec<String>)>,
+        points: Vec<String>,
+    ) -> Self {
+        self.tables = Arc::clone(tables);
+        self.lists = lists;
+        self.own_points = points;
+        self
+    }
+
+    /// Reads `each`, and makes the columns of that list known until [`Self::leave`].
+    pub(crate) fn enter(&mut self, table: &mut Table) -> Option<Text> {
+        self.entered.push(self.names.len());
+        let each = self.words(table, "each")?;
+        let Some(columns) = self.columns(each.as_str()) else {
+            self.no_list(
+                each.as_str(),
+                each.fault(format!("there is no list `{}`", each.as_str())),
+            );
+            return None;
+        };
+        self.names.extend(columns);
+        Some(each)
+    }
+
+    /// Forgets the columns of the list that was entered last.
+    pub(crate) fn leave(&mut self) {
+        if let Some(before) = self.entered.pop() {
+            self.names.truncate(before);
+        }
+    }
+
+    /// The columns of a list, and the number of a row.
+    fn columns(&self, list: &str) -> Option<Vec<String>> {
+        let (_, columns) = self.lists.iter().find(|(known, _)| known == list)?;
+        Some(columns.iter().cloned().chain([ROW.to_owned()]).collect())
+    }
+
+    fn no_list(&mut self, name: &str, fault: Fault) {
+        let known = self.lists.iter().map(|(known, _)| known.as_str());
+        let remedy = match nearest(name, known) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => "name a dimension with kind = \"list\"".to_owned(),
+        };
+        self.faults.push(fault.remedy(remedy));
+    }
+
+    /// Words in quotes, of a key that may be left out.
+    pub(crate) fn words(&mut self, table: &mut Table, key: &str) -> Option<Text> {
+        table.take(key).and_then(|item| item.text(self.faults))
     }
 
     /// Makes a named point known: by its name as a place, and as `.x` and `.y` in expressions.
@@ -105,14 +174,16 @@ impl<'a> Reader<'a> {
             return Some(Position::At(Box::new([x?, y?])));
         }
         let name = item.text(self.faults)?;
-        if self.points.iter().any(|point| point == name.as_str()) {
+        let mut points = self.points.iter().chain(&self.own_points);
+        if points.any(|point| point == name.as_str()) {
             return Some(Position::Named(name));
         }
         let fault = name.fault(format!("there is no point `{}`", name.as_str()));
-        let near = nearest(name.as_str(), self.points.iter().map(String::as_str));
+        let points = self.points.iter().chain(&self.own_points);
+        let near = nearest(name.as_str(), points.map(String::as_str));
         self.faults.push(match near {
             Some(near) => fault.remedy(format!("did you mean `{near}`?")),
-            None => fault.remedy("name it in [plate.point] or write [\"x\", \"y\"]"),
+            None => fault.remedy("name it in [point] or [plate.point], or write [\"x\", \"y\"]"),
         });
         None
     }
@@ -125,17 +196,61 @@ impl<'a> Reader<'a> {
 
     /// Reports the names of an expression that nothing here has.
     pub(crate) fn check(&mut self, formula: &Formula) {
-        for name in formula.names() {
-            if self.names.iter().any(|known| known == name) {
-                continue;
+        let mut told: Vec<&str> = Vec::new();
+        for used in formula.uses() {
+            match used {
+                Use::Name(name, list) => {
+                    let of_row = list.and_then(|list| self.columns(list)).unwrap_or_default();
+                    let known = self.names.iter().chain(&of_row).any(|known| known == name);
+                    if !known && !told.contains(&name) {
+                        told.push(name);
+                        self.unknown(formula, name, &of_row);
+                    }
+                }
+                Use::List(name) => {
+                    if self.columns(name).is_none() {
+                        let fault = Fault::refused(format!("there is no list `{name}`"))
+                            .at(formula.text().source(), formula.span_of_name(name));
+                        self.no_list(name, fault);
+                    }
+                }
+                Use::Look(written) => self.check_look(formula, written),
             }
-            let fault = Fault::refused(format!("unknown name `{name}`"))
-                .at(formula.text().source(), formula.span_of_name(name));
-            let near = nearest(name, self.names.iter().map(String::as_str));
-            self.faults.push(match near {
-                Some(near) => fault.remedy(format!("did you mean `{near}`?")),
-                None => fault.remedy("use a dimension, a name from [let] or a point of the plate"),
-            });
+        }
+    }
+
+    fn unknown(&mut self, formula: &Formula, name: &str, of_row: &[String]) {
+        let fault = Fault::refused(format!("unknown name `{name}`"))
+            .at(formula.text().source(), formula.span_of_name(name));
+        let known = self.names.iter().chain(of_row).map(String::as_str);
+        self.faults.push(match nearest(name, known) {
+            Some(near) => fault.remedy(format!("did you mean `{near}`?")),
+            None => fault.remedy("use a dimension, a name from [let] or a point of the plate"),
+        });
+    }
+
+    /// Whether a lookup table has what is looked up, as far as it is written out.
+    fn check_look(&mut self, formula: &Formula, [table, row, column]: [Option<&str>; 3]) {
+        let Some(table) = table else {
+            return;
+        };
+        let found = self.tables.iter().find(|(known, _)| known == table);
+        let refusal = match found {
+            None => {
+                let known = self.tables.iter().map(|(known, _)| known.as_str());
+                Some((table, missing("table", table, known)))
+            }
+            Some((_, rows)) => {
+                let column = column.filter(|it| !rows.columns().any(|known| known == *it));
+                let row = row.filter(|it| !rows.names().any(|known| known == *it));
+                let column = column.map(|it| (it, missing("column", it, rows.columns())));
+                column.or_else(|| row.map(|it| (it, missing("row", it, rows.names()))))
+            }
+        };
+        if let Some((name, refusal)) = refusal {
+            let at = formula.span_of_name(name);
+            let fault = Fault::refused(refusal).at(formula.text().source(), at);
+            self.faults.push(fault);
         }
     }
 }

@@ -13,6 +13,8 @@ use crate::toml_text::Text;
 pub(crate) struct Rule {
     /// The rule counts only if this holds.
     pub(crate) when: Option<Formula>,
+    /// It counts for each row of this list.
+    pub(crate) each: Option<Text>,
     /// What must hold.
     pub(crate) need: Formula,
     /// What is wrong if it does not.
@@ -24,7 +26,7 @@ pub(crate) struct Rule {
     /// Where the limit comes from.
     pub(crate) source: String,
     /// Name of the openings it is about, if it has a place.
-    pub(crate) near: Option<String>,
+    pub(crate) near: Option<Text>,
     /// The check whose fact it tells, in that check's place.
     pub(crate) check: Option<String>,
 }
@@ -34,8 +36,10 @@ pub(crate) struct Rule {
 pub(crate) struct Figure {
     /// The figure counts only if this holds.
     pub(crate) when: Option<Formula>,
+    /// It is told for each row of this list.
+    pub(crate) each: Option<Text>,
     /// What it is.
-    pub(crate) says: String,
+    pub(crate) says: Template,
     /// Its value.
     pub(crate) value: Formula,
 }
@@ -43,10 +47,15 @@ pub(crate) struct Figure {
 impl Rule {
     pub(crate) fn read(mut table: Table, reader: &mut Reader<'_>) -> Option<Self> {
         table.call("[[rule]]");
+        let each = reader.enter(&mut table);
         let need = reader.need(&mut table, "need", "\"width >= 2 * edge\"");
         let example = "\"what is wrong: what to do\"";
         let otherwise = reader.text(&mut table, "otherwise", example);
-        let otherwise = otherwise.and_then(|text| wrong_and_remedy(&text, reader));
+        let remedy = reader.words(&mut table, "remedy");
+        let otherwise = otherwise.and_then(|text| match remedy {
+            Some(remedy) => reader.filled_in(text).zip(reader.filled_in(remedy)),
+            None => wrong_and_remedy(&text, reader),
+        });
         let level = table
             .take("level")
             .and_then(|item| item.word(reader.faults));
@@ -58,15 +67,17 @@ impl Rule {
         let check = words("check");
         let when = reader.option(&mut table, "when");
         table.finish(reader.faults);
+        reader.leave();
         let (wrong, remedy) = otherwise?;
         Some(Self {
             when,
+            each,
             need: need?,
             wrong,
             remedy,
             level: level.unwrap_or(Level::Refuse),
             source: source.map_or_else(String::new, |text| text.as_str().to_owned()),
-            near: near.map(|text| text.as_str().to_owned()),
+            near,
             check: check.map(|text| text.as_str().to_owned()),
         })
     }
@@ -75,13 +86,16 @@ impl Rule {
 impl Figure {
     pub(crate) fn read(mut table: Table, reader: &mut Reader<'_>) -> Option<Self> {
         table.call("[[figure]]");
-        let says = reader.text(&mut table, "says", "\"what it is\"");
+        let each = reader.enter(&mut table);
+        let says = reader.template(&mut table, "says", "\"what it is\"");
         let value = reader.need(&mut table, "value", "\"…\"");
         let when = reader.option(&mut table, "when");
         table.finish(reader.faults);
+        reader.leave();
         Some(Self {
             when,
-            says: says?.as_str().to_owned(),
+            each,
+            says: says?,
             value: value?,
         })
     }
@@ -98,7 +112,7 @@ fn wrong_and_remedy(text: &Text, reader: &mut Reader<'_>) -> Option<(Template, T
     let mut parting = parting.filter(|at| words[at + 1..].starts_with(' '));
     let Some(at) = parting.find(|at| outside(*at)) else {
         let fault = text.fault("this says what is wrong, but not what to do");
-        let remedy = "write it as \"what is wrong: what to do\"";
+        let remedy = "add remedy = \"what to do\", or write \"what is wrong: what to do\"";
         reader.faults.push(fault.remedy(remedy));
         return None;
     };

@@ -2,7 +2,7 @@
 
 use super::limits;
 use super::reader::{Reader, ends, optional};
-use super::step::{Corner, Drawing, Shape, Widths};
+use super::step::{Corner, Drawing, Position, Shape, Widths};
 use super::template::Template;
 use super::words::ShapeWord;
 use crate::fault::Fault;
@@ -33,6 +33,7 @@ pub(crate) fn shape(word: ShapeWord, table: &mut Table, reader: &mut Reader<'_>)
                 widths: widths?,
             })
         }
+        ShapeWord::Hull => hull(table, reader),
         ShapeWord::Slot => slot(table, reader),
         ShapeWord::CurvedSlot => {
             let circle = reader.need(table, "circle", SIZE);
@@ -154,6 +155,52 @@ fn corner(item: Item, reader: &mut Reader<'_>) -> Option<Corner> {
         at: [x?, y?],
         radius,
     })
+}
+
+/// A hull: discs that each have a place and a diameter.
+fn hull(table: &mut Table, reader: &mut Reader<'_>) -> Option<Shape> {
+    let item = reader.item(table, "discs", "[[\"0 mm\", \"0 mm\", \"40 mm\"], …]")?;
+    let few = item.fault("a hull has at least two discs");
+    let many = item.fault("this hull has too many discs");
+    let items = item.list(reader.faults)?;
+    if items.len() < 2 {
+        reader.faults.push(few.remedy("give `discs` two or more"));
+        return None;
+    }
+    if items.len() > limits::DISCS {
+        let most = format!("no more than {} are possible", limits::DISCS);
+        reader.faults.push(many.remedy(most));
+        return None;
+    }
+    let discs: Vec<_> = items
+        .into_iter()
+        .map(|item| disc_at(item, reader))
+        .collect();
+    Some(Shape::Hull {
+        discs: discs.into_iter().collect::<Option<_>>()?,
+    })
+}
+
+/// `["x", "y", "diameter"]`, or `["point", "diameter"]`.
+fn disc_at(item: Item, reader: &mut Reader<'_>) -> Option<(Position, Formula)> {
+    let wrong = item.fault("a disc of a hull is its place and its diameter");
+    let mut values = item.list(reader.faults)?.into_iter();
+    match (values.next(), values.next(), values.next(), values.next()) {
+        (Some(place), Some(diameter), None, None) => {
+            let (place, diameter) = (reader.position(place), reader.formula(diameter));
+            Some((place?, diameter?))
+        }
+        (Some(x), Some(y), Some(diameter), None) => {
+            let (x, y) = (reader.formula(x), reader.formula(y));
+            let diameter = reader.formula(diameter);
+            Some((Position::At(Box::new([x?, y?])), diameter?))
+        }
+        _ => {
+            let remedy = "write [\"10 mm\", \"0 mm\", \"40 mm\"] or [\"boss\", \"40 mm\"]";
+            reader.faults.push(wrong.remedy(remedy));
+            None
+        }
+    }
 }
 
 fn slot(table: &mut Table, reader: &mut Reader<'_>) -> Option<Shape> {

@@ -14,6 +14,8 @@ pub(crate) struct Step {
     pub(crate) name: Option<Text>,
     /// The step counts only if this holds.
     pub(crate) when: Option<Formula>,
+    /// It is done for each row of this list.
+    pub(crate) each: Option<Text>,
     /// What it does.
     pub(crate) action: Action,
     /// Where it stands in the recipe.
@@ -122,6 +124,9 @@ pub(crate) enum Shape {
         from: Position,
         to: Position,
         widths: Widths,
+    },
+    Hull {
+        discs: Vec<(Position, Formula)>,
     },
     Slot {
         travel: Formula,
@@ -261,6 +266,8 @@ pub(crate) struct Along {
     pub(crate) count: Formula,
     /// From one to the next.
     pub(crate) step: [Formula; 2],
+    /// How many rows, if not one, and from one to the next.
+    pub(crate) rows: Option<(Formula, [Formula; 2])>,
     /// Where the row lies.
     pub(crate) row: RowStart,
 }
@@ -276,6 +283,17 @@ pub(crate) enum RowStart {
 }
 
 impl Step {
+    /// Whether it cuts.
+    pub(crate) const fn is_cut(&self) -> bool {
+        matches!(
+            self.action,
+            Action::Shape {
+                operation: Operation::Cut,
+                ..
+            }
+        )
+    }
+
     /// How the step is called: its name, or what it is.
     pub(crate) fn title(&self) -> &str {
         match (&self.name, &self.action) {
@@ -306,6 +324,7 @@ impl Shape {
             Self::Rectangle { .. } => "rectangle",
             Self::Polygon { .. } | Self::RegularPolygon { .. } => "polygon",
             Self::Bar { .. } => "bar",
+            Self::Hull { .. } => "hull",
             Self::Slot { .. } | Self::SlotBetween { .. } => "slot",
             Self::CurvedSlot { .. } => "curved slot",
             Self::Sector { .. } => "sector",

@@ -9,7 +9,7 @@ use super::step::{
     Action, Along, Around, CutAttributes, EdgeRole, Placing, RowStart, Scribe, Stance, Step,
 };
 use super::words::{Finish, Operation, Purpose, ScribeWord};
-use crate::toml_text::{Item, Table};
+use crate::toml_text::{Item, Table, Text};
 
 /// Reads the rest of a step whose action is chosen by a key, from the value of that key.
 type ReadAction = fn(Item, &mut Table, &mut Reader<'_>) -> Option<Action>;
@@ -36,6 +36,14 @@ const ACTIONS: [(&str, ReadAction); 7] = [
 /// Reads one step.
 pub(crate) fn step(mut table: Table, reader: &mut Reader<'_>) -> Option<Step> {
     table.call("a step");
+    let each = reader.enter(&mut table);
+    let step = inside(table, each, reader);
+    reader.leave();
+    step
+}
+
+/// Reads one step, the columns of its list known.
+fn inside(mut table: Table, each: Option<Text>, reader: &mut Reader<'_>) -> Option<Step> {
     let span = table.span();
     let name = table.take("name").and_then(|item| item.text(reader.faults));
     let when = reader.option(&mut table, "when");
@@ -50,6 +58,7 @@ pub(crate) fn step(mut table: Table, reader: &mut Reader<'_>) -> Option<Step> {
     Some(Step {
         name,
         when,
+        each,
         action: action?,
         span,
     })
@@ -167,11 +176,20 @@ fn along(item: Item, reader: &mut Reader<'_>) -> Option<Along> {
     let count = reader.need(&mut table, "count", "3");
     let step = reader.item(&mut table, "step", "[\"25 mm\", \"0 mm\"]");
     let step = step.and_then(|item| pair(item, reader));
+    let rows = if table.has("rows") || table.has("row_step") {
+        let rows = reader.need(&mut table, "rows", "2");
+        let between = reader.item(&mut table, "row_step", "[\"0 mm\", \"25 mm\"]");
+        let between = between.and_then(|item| pair(item, reader));
+        Some((rows?, between?))
+    } else {
+        None
+    };
     let centred = flag(&mut table, "centred", reader);
     table.finish(reader.faults);
     Some(Along {
         count: count?,
         step: step?,
+        rows,
         row: match centred? {
             Some(true) => RowStart::Centred,
             _ => RowStart::FromFirst,

@@ -123,7 +123,8 @@ pub struct Hardware {
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct StrengthCheck {
     when: Option<Formula>,
-    says: String,
+    each: Option<Text>,
+    says: Template,
     way: Way,
     pub(crate) plates: Vec<Text>,
 }
@@ -146,7 +147,7 @@ struct Reckoned {
     formula: String,
     source: String,
     remedy: Template,
-    near: Option<String>,
+    near: Option<Text>,
 }
 
 /// What to look at where a table lacks the figures.
@@ -163,7 +164,8 @@ const WANTED: std::ops::RangeInclusive<f64> = 1.0..=100.0;
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Bolt {
     when: Option<Formula>,
-    says: String,
+    each: Option<Text>,
+    says: Template,
     thread: Formula,
     class: Formula,
     fastener: Option<Formula>,
@@ -178,17 +180,20 @@ pub(crate) struct Bolt {
 impl StrengthCheck {
     pub(crate) fn read(mut table: Table, reader: &mut Reader<'_>) -> Option<Self> {
         table.call("[[hold]]");
-        let says = reader.text(&mut table, "says", "\"bolts by friction\"");
-        let way = match words(&mut table, "not_checked", reader) {
+        let each = reader.enter(&mut table);
+        let says = reader.template(&mut table, "says", "\"bolts by friction\"");
+        let way = match reader.words(&mut table, "not_checked") {
             Some(look) => reader.filled_in(look).map(Way::NotChecked),
             None => Reckoned::read(&mut table, reader).map(|it| Way::Reckoned(Box::new(it))),
         };
         let plates = plates(&mut table, reader);
         let when = reader.option(&mut table, "when");
         table.finish(reader.faults);
+        reader.leave();
         Some(Self {
             when,
-            says: says?.as_str().to_owned(),
+            each,
+            says: says?,
             way: way?,
             plates,
         })
@@ -203,6 +208,14 @@ impl StrengthCheck {
         remedy.into_iter().flat_map(Template::dimensions)
     }
 
+    /// The openings it is about.
+    pub(crate) fn near(&self) -> Option<&Text> {
+        match &self.way {
+            Way::Reckoned(it) => it.near.as_ref(),
+            Way::NotChecked(_) => None,
+        }
+    }
+
     /// Adds what it comes to, where it counts. What a table lacks is told beside the plate; what the recipe
     /// should not want is refused.
     fn put(
@@ -210,8 +223,12 @@ impl StrengthCheck {
         (names, lets): (&Names, &[(String, Formula)]),
         results: &mut StrengthResults,
     ) -> Result<(), Fault> {
+        let says = self
+            .says
+            .filled(names)
+            .unwrap_or_else(|_| self.says.text().as_str().to_owned());
         let told = |look: String, why| NotChecked {
-            says: self.says.clone(),
+            says: says.clone(),
             look,
             why,
         };
@@ -226,7 +243,7 @@ impl StrengthCheck {
             }
             (Ok(true), Way::Reckoned(it)) => {
                 it.wanted(names)?;
-                match it.margin(&self.says, (names, lets)) {
+                match it.margin(&says, (names, lets)) {
                     Ok(margin) => results.margins.extend(margin),
                     Err(fault) => results.not_checked.push(failed(fault)),
                 }
@@ -244,7 +261,7 @@ impl Reckoned {
         let formula = reader.text(table, "formula", "\"bolts * clamp * mu * circle / 2\"");
         let source = reader.text(table, "source", "\"where the formula comes from\"");
         let remedy = reader.template(table, "remedy", "\"use larger bolts\"");
-        let near = words(table, "near", reader);
+        let near = reader.words(table, "near");
         Some(Self {
             load: load?,
             carries: carries?,
@@ -252,7 +269,7 @@ impl Reckoned {
             formula: formula?.as_str().to_owned(),
             source: source?.as_str().to_owned(),
             remedy: remedy?,
-            near: near.map(|text| text.as_str().to_owned()),
+            near,
         })
     }
 
@@ -307,7 +324,7 @@ impl Reckoned {
             source: self.source.clone(),
             remedy: String::new(),
             fixes: Vec::new(),
-            near: self.near.clone(),
+            near: self.near.as_ref().map(|it| it.as_str().to_owned()),
         };
         if !margin.is_enough() {
             margin.remedy = self.remedy.filled(names)?;
@@ -320,7 +337,8 @@ impl Reckoned {
 impl Bolt {
     pub(crate) fn read(mut table: Table, reader: &mut Reader<'_>) -> Option<Self> {
         table.call("[[bolt]]");
-        let says = reader.text(&mut table, "says", "\"hub bolts\"");
+        let each = reader.enter(&mut table);
+        let says = reader.template(&mut table, "says", "\"hub bolts\"");
         let thread = reader.need(&mut table, "thread", "\"hub_bolt\"");
         let class = reader.need(&mut table, "class", "'usual_class(hub_bolt)'");
         let fastener = reader.option(&mut table, "fastener");
@@ -328,13 +346,15 @@ impl Bolt {
         let grip = reader.need(&mut table, "grip", "\"thickness\"");
         let tightening = reader.option(&mut table, "tightening");
         let washers = reader.option(&mut table, "washers");
-        let nut = words(&mut table, "nut", reader);
+        let nut = reader.words(&mut table, "nut");
         let plates = plates(&mut table, reader);
         let when = reader.option(&mut table, "when");
         table.finish(reader.faults);
+        reader.leave();
         Some(Self {
             when,
-            says: says?.as_str().to_owned(),
+            each,
+            says: says?,
             thread: thread?,
             class: class?,
             fastener,
@@ -367,7 +387,7 @@ impl Bolt {
             None => fastener.washers(),
         };
         let hardware = Hardware {
-            says: self.says.clone(),
+            says: self.says.filled(names)?,
             washers: washers.saturating_mul(count),
             torque: torque.filter(|_| share > 0.0),
             nut: self.nut.as_ref().map(|nut| nut.as_str().to_owned()),
@@ -401,7 +421,8 @@ impl Bolt {
     }
 }
 
-/// What the blocks that belong to a plate come to; those that name none belong to the first.
+/// What the blocks that belong to a plate come to; those that name none belong to the first
+/// that is made.
 pub(crate) fn strength_results(
     (checks, bolts): (&[StrengthCheck], &[Bolt]),
     (names, lets): (&Names, &[(String, Formula)]),
@@ -409,13 +430,18 @@ pub(crate) fn strength_results(
 ) -> Result<StrengthResults, Fault> {
     let mut results = StrengthResults::default();
     for check in checks.iter().filter(|it| belongs(&it.plates)) {
-        check.put((names, lets), &mut results)?;
+        names.for_each(check.each.as_ref(), |names, _| {
+            check.put((names, lets), &mut results)
+        })?;
     }
     results
         .margins
         .sort_by(|a, b| a.share().total_cmp(&b.share()));
     for bolt in bolts.iter().filter(|it| belongs(&it.plates)) {
-        results.hardware.extend(bolt.hardware(names)?);
+        names.for_each(bolt.each.as_ref(), |names, _| {
+            results.hardware.extend(bolt.hardware(names)?);
+            Ok(())
+        })?;
     }
     Ok(results)
 }
@@ -499,8 +525,4 @@ fn plates(table: &mut Table, reader: &mut Reader<'_>) -> Vec<Text> {
         Some(item) => item.text(reader.faults).into_iter().collect(),
         None => Vec::new(),
     }
-}
-
-fn words(table: &mut Table, key: &str, reader: &mut Reader<'_>) -> Option<Text> {
-    table.take(key).and_then(|item| item.text(reader.faults))
 }

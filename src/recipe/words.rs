@@ -17,6 +17,8 @@ words! {
         Tapped = "tapped",
         /// A hole for a pin or bush, reamed to size.
         Pin = "pin",
+        /// An opening of any form that something goes through or into.
+        Opening = "opening",
         /// A slotted hole for adjustment.
         Slot = "slot",
         /// An opening to save weight or make room.
@@ -28,7 +30,10 @@ impl Purpose {
     /// Whether something fits into it, so that it must come out whole and clear of other holes.
     #[must_use]
     pub const fn fits_something(self) -> bool {
-        matches!(self, Self::Bore | Self::Bolt | Self::Tapped | Self::Pin)
+        matches!(
+            self,
+            Self::Bore | Self::Bolt | Self::Tapped | Self::Pin | Self::Opening
+        )
     }
 
     /// What an opening for it is called where the recipe gives no name.
@@ -39,6 +44,7 @@ impl Purpose {
             Self::Bolt => "bolt hole",
             Self::Tapped => "tapped hole",
             Self::Pin => "pin hole",
+            Self::Opening => "opening",
             Self::Slot => "slot",
             Self::Window => "window",
         }
@@ -200,6 +206,8 @@ words! {
         Polygon = "polygon",
         /// The hull of two discs.
         Bar = "bar",
+        /// The hull of discs.
+        Hull = "hull",
         /// A straight slot with round ends.
         Slot = "slot",
         /// A slot along a circle.

@@ -17,8 +17,8 @@ use crate::fault::Outcome;
 use crate::geometry::{Circle, Point, Vector};
 use crate::plate::{self, Handed, Plate, Purpose};
 use crate::quantity::{Dimension, Scope, Value, format};
-use crate::recipe::dimension_spec::{DimensionKind, DimensionSpec};
 use crate::recipe::drawn_at::DrawnForm;
+use crate::recipe::{DimensionKind, DimensionSpec};
 use crate::recipe::{Part, evaluate};
 use crate::toml_text::Names;
 
@@ -201,6 +201,9 @@ impl Finder<'_> {
 
     /// What a dimension is for, and where it is read off as far as the plates show it.
     fn found(&self, measure: &DimensionSpec, value: &Value) -> (Role, Option<(usize, Reading)>) {
+        if let DimensionKind::List(_) = measure.kind {
+            return (Role::Shapes, None);
+        }
         let tries = moving::others(measure, value, self.plates);
         let mut role = Role::Idle;
         let mut found = None;
@@ -421,7 +424,7 @@ fn short(part: &Part, measure: &DimensionSpec, value: &Value) -> String {
             let is_in_inches = written.len() <= LONGEST
                 && (written.ends_with("in") || written.ends_with(['"', '\'']))
                 && !written.contains(['(', '*', '+'])
-                && setting.needs_no_names();
+                && setting.needs_no_names(&measure.kind);
             if is_in_inches {
                 written.to_owned()
             } else {

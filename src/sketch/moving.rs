@@ -4,7 +4,7 @@ use crate::fault::Outcome;
 use crate::plate::{self, Plate};
 use crate::quantity::{Dimension, Quantity, Scope, Value, format};
 use crate::recipe::Part;
-use crate::recipe::dimension_spec::{DimensionKind, DimensionSpec};
+use crate::recipe::{DimensionKind, DimensionSpec};
 use crate::toml_text::Names;
 
 /// How far lengths are moved, mm: far above rounding, far below what parts two edges.
@@ -57,6 +57,7 @@ pub(super) fn others(measure: &DimensionSpec, value: &Value, plates: &[Plate]) -
             others.map(|word| Value::text(word.as_str())).collect()
         }
         (DimensionKind::YesNo, Value::Truth(truth)) => vec![Value::Truth(!truth)],
+        (DimensionKind::List(_), _) => Vec::new(),
         (DimensionKind::Thread, _) => THREADS.map(Value::text).to_vec(),
         _ => WORDS.map(Value::text).to_vec(),
     }

@@ -6,7 +6,7 @@
 use std::ops::Range;
 
 use crate::fault::{Fault, Refusal};
-use crate::quantity::{Dimension, Expression, Mismatch, Mistake, Value, format};
+use crate::quantity::{Dimension, Expression, Mismatch, Mistake, Use, Value, format};
 
 use super::names::Names;
 use super::text::Text;
@@ -42,6 +42,11 @@ impl Formula {
     #[must_use]
     pub fn names(&self) -> Vec<&str> {
         self.expression.names()
+    }
+
+    /// All that it uses.
+    pub(crate) fn uses(&self) -> Vec<Use<'_>> {
+        self.expression.uses()
     }
 
     /// Its words with the values of its names put in their places, as far as `value` has them.

@@ -1,8 +1,11 @@
 //! Where the expressions of recipes find their names.
 
+use std::sync::Arc;
+
+use super::text::Text;
 use crate::fault::Fault;
 use crate::quantity::format::printed_slack;
-use crate::quantity::{Dimension, Function, Scope, Value};
+use crate::quantity::{Dimension, Function, Rows, Scope, Value};
 use crate::trade;
 
 /// Names with their values in the order they were given, and the trade functions.
@@ -12,6 +15,8 @@ use crate::trade;
 pub struct Names {
     values: Vec<(String, Value)>,
     failures: Vec<(String, Fault)>,
+    lists: Vec<(String, Arc<Rows>)>,
+    tables: Arc<Vec<(String, Rows)>>,
     /// Whether limits are compared with the precision they print.
     is_as_printed: bool,
 }
@@ -19,11 +24,15 @@ pub struct Names {
 impl Names {
     /// No names, only the trade functions: for tables, stock and expressions typed by hand.
     #[must_use]
-    pub const fn none() -> Self {
+    pub fn none() -> Self {
+        Self::default()
+    }
+
+    /// No names, but lookup tables.
+    pub(crate) fn with_tables(tables: &Arc<Vec<(String, Rows)>>) -> Self {
         Self {
-            values: Vec::new(),
-            failures: Vec::new(),
-            is_as_printed: false,
+            tables: Arc::clone(tables),
+            ..Self::default()
         }
     }
 
@@ -42,6 +51,46 @@ impl Names {
             Some(entry) => entry.1 = value,
             None => self.values.push((name, value)),
         }
+    }
+
+    /// Gives a list its rows.
+    pub(crate) fn set_list(&mut self, name: impl Into<String>, rows: Arc<Rows>) {
+        let name = name.into();
+        self.lists.retain(|(known, _)| *known != name);
+        self.lists.push((name, rows));
+    }
+
+    /// The rows of a list.
+    pub(crate) fn rows(&self, name: &str) -> Option<Arc<Rows>> {
+        let found = self.lists.iter().find(|(known, _)| known == name);
+        found.map(|(_, rows)| Arc::clone(rows))
+    }
+
+    /// Sets the names of a row of a list: its columns, and its number.
+    pub(crate) fn enter(&mut self, rows: &Rows, index: usize) {
+        for (name, value) in rows.row(index) {
+            self.set(name, value);
+        }
+    }
+
+    /// Does something with the names of each row of a list, or once with these where there is none.
+    pub(crate) fn for_each(
+        &self,
+        each: Option<&Text>,
+        mut work: impl FnMut(&Self, Option<usize>) -> Result<(), Fault>,
+    ) -> Result<(), Fault> {
+        let Some(list) = each else {
+            return work(self, None);
+        };
+        let Some(rows) = self.rows(list.as_str()) else {
+            return self.failure(list.as_str()).cloned().map_or(Ok(()), Err);
+        };
+        let mut inner = self.clone();
+        for index in 0..rows.len() {
+            inner.enter(&rows, index);
+            work(&inner, Some(index))?;
+        }
+        Ok(())
     }
 
     /// Records why a name has no value.
@@ -74,6 +123,20 @@ impl Scope for Names {
 
     fn functions(&self) -> &[Function] {
         trade::functions()
+    }
+
+    fn list(&self, name: &str) -> Option<&Rows> {
+        let found = self.lists.iter().find(|(known, _)| known == name);
+        found.map(|(_, rows)| rows.as_ref())
+    }
+
+    fn table(&self, name: &str) -> Option<&Rows> {
+        let found = self.tables.iter().find(|(known, _)| known == name);
+        found.map(|(_, rows)| rows)
+    }
+
+    fn tables(&self) -> Vec<&str> {
+        self.tables.iter().map(|(name, _)| name.as_str()).collect()
     }
 
     fn slack(&self, dimension: Dimension) -> f64 {

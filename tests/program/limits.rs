@@ -165,6 +165,51 @@ fn limits() -> Vec<(&'static str, &'static str, Beyond)> {
             ),
         ),
         (
+            "a recipe",
+            "50 lookup tables",
+            family(
+                &(blocks(51, |k| {
+                    format!(
+                        "[table.t{k}]\ncolumns = {{ a = \"length\" }}\nsource = \"none\"\nrows.a = [\"1 mm\"]\n"
+                    )
+                }) + PLATE),
+                "50 tables",
+            ),
+        ),
+        (
+            "a list or a lookup table",
+            "200 rows",
+            family(
+                &format!(
+                    "[dimension.list]\nsays = \"list\"\ncolumns = {{ x = \"length\" }}\ndefault = [{}]\n{PLATE}",
+                    "[\"1 mm\"],".repeat(201)
+                ),
+                "200 rows",
+            ),
+        ),
+        (
+            "a list or a lookup table",
+            "20 columns",
+            family(
+                &format!(
+                    "[table.t]\ncolumns = {{ {} }}\nsource = \"none\"\n[table.t.rows]\na = []\n{PLATE}",
+                    blocks(21, |k| format!("c{k} = \"length\",")).trim_end_matches(',')
+                ),
+                "20 columns",
+            ),
+        ),
+        (
+            "a hull",
+            "200 discs",
+            step(
+                &format!(
+                    "add = \"hull\"\ndiscs = [{}]",
+                    blocks(201, |k| format!("[\"{k} mm\", \"0 mm\", \"9 mm\"],"))
+                ),
+                "no more than 200",
+            ),
+        ),
+        (
             "a plate",
             "500 steps",
             family(&("[[plate]]\n".to_owned() + &DISC.repeat(501)), "500 steps"),

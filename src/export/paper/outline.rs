@@ -182,7 +182,7 @@ impl Outline {
 fn is_hole(opening: &Opening) -> bool {
     let drilled = match opening.purpose {
         Purpose::Bolt | Purpose::Tapped | Purpose::Pin => true,
-        Purpose::Bore | Purpose::Slot | Purpose::Window => false,
+        Purpose::Bore | Purpose::Opening | Purpose::Slot | Purpose::Window => false,
     };
     drilled && opening.circle.is_some()
 }

@@ -113,7 +113,7 @@ fn through(start: Point, middle: Point, end: Point) -> Result<Segment, Refusal> 
     })
 }
 
-fn check_ends(from: Point, to: Point) -> Result<(), Refusal> {
+pub(super) fn check_ends(from: Point, to: Point) -> Result<(), Refusal> {
     for p in [from, to] {
         within_reach("x of an end", p.x)?;
         within_reach("y of an end", p.y)?;

@@ -6,6 +6,7 @@
 
 pub mod bar;
 pub(in crate::plate) mod fitting;
+pub mod hull;
 pub(in crate::plate) mod nesting;
 pub(in crate::plate) mod outline;
 pub mod path;
@@ -22,6 +23,7 @@ pub mod words;
 pub type Shaped = Result<crate::geometry::Region, crate::fault::Refusal>;
 
 pub use bar::{bar, bow, slot};
+pub use hull::hull;
 pub use path::path;
 pub use polygon::{Corner, polygon, rectangle, regular_polygon};
 pub use round::{curved_slot, disc, ring, sector};

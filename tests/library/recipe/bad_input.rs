@@ -199,8 +199,8 @@ fn unknown_names_in_a_recipe_are_underlined() {
             "test.toml:10:6: unknown name `tickness`; did you mean `thickness`?",
             "test.toml:12:13: unknown name `zork`; use a dimension, a name from [let] or a point of \
              the plate",
-            "test.toml:13:13: this says what is wrong, but not what to do; write it as \"what is \
-             wrong: what to do\"",
+            "test.toml:13:13: this says what is wrong, but not what to do; add remedy = \"what to \
+             do\", or write \"what is wrong: what to do\"",
         ]
     );
 }
@@ -277,7 +277,7 @@ fn every_mistake_in_the_steps_is_told_once() {
             "test.toml:21:1: this step does nothing; give it one of add, cut, keep, round, hollow, \
              scribe, bend",
             "test.toml:27:12: unknown key `cuont` in `around`; did you mean `count`?",
-            "test.toml:28:6: there is no point `bos`; name it in [plate.point] or write [\"x\", \"y\"]",
+            "test.toml:28:6: there is no point `bos`; name it in [point] or [plate.point], or write [\"x\", \"y\"]",
         ]
     );
 }

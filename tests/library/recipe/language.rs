@@ -51,6 +51,20 @@ fn every_value_of_the_table_of_values_is_an_expression() {
 }
 
 #[test]
+fn every_whole_family_of_the_page_is_drawn_as_it_stands() {
+    let page = page();
+    let whole = examples(&page).into_iter();
+    let whole = whole.filter(|it| it.starts_with("title") && it.contains("[[plate.step]]"));
+    let mut drawn = 0;
+    for family in whole {
+        let made = make_family(family, "").unwrap_or_else(|faults| panic!("{family}\n{faults}"));
+        assert!(!made.plates.is_empty());
+        drawn += 1;
+    }
+    assert!(drawn >= 1);
+}
+
+#[test]
 fn the_family_of_the_page_makes_plates() {
     let page = page();
     let examples = examples(&page);
@@ -93,12 +107,17 @@ fn the_family_of_the_page_makes_plates() {
         from = "boss"
         to = "eye"
         width = "hub_hole * 3"
+        [[plate.step]]
+        cut = "disc"
+        diameter = "hub_hole"
+        name = "hub bolt"
+        purpose = "bolt"
     "#;
     let family = [
-        example(&examples, "title ="),
+        example(&examples, "title = \"Hub adapter plate\""),
         more,
-        example(&examples, "[let]"),
-        example(&examples, "[[plate]]"),
+        example(&examples, "hub_hole = 'clearance"),
+        example(&examples, "# a recipe may make several plates"),
         step,
     ]
     .join("\n");

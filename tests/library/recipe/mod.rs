@@ -4,5 +4,6 @@ mod bad_input;
 mod geometry;
 mod job;
 mod language;
+mod lists_and_tables;
 mod specks_and_margins;
 mod workbench;
