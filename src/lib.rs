@@ -45,6 +45,7 @@ pub mod layer;
 pub mod lettering;
 pub mod measure;
 pub mod nest;
+pub mod page;
 pub mod pipeline;
 pub mod plate;
 pub mod proof;

@@ -86,6 +86,10 @@ pub(super) enum Command {
         after_help = "Examples:\n  platewright paper hub-adapter.toml\n  platewright paper hub-adapter.toml --paper letter --drill"
     )]
     Paper(PaperArgs),
+    /// The parts and jobs of a folder in the browser: dimensions to fill in with the plate beside them,
+    /// sheets, and the same files as the commands write. Nothing leaves this machine.
+    #[command(after_help = "Example:\n  platewright page workshop")]
+    Page(PageArgs),
     /// Nest plain outlines from a JSON file on a strip.
     Nest(NestArgs),
     /// Clock a second bolt pattern onto a plate that exists, with a template to drill by.
@@ -321,6 +325,19 @@ pub(super) struct PaperArgs {
     pub drill: bool,
     #[command(flatten)]
     pub into: FolderArgs,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct PageArgs {
+    /// The folder that holds the parts and jobs.
+    #[arg(value_name = "FOLDER", default_value = ".")]
+    pub folder: PathBuf,
+    /// Listen on this port of this machine [default: any that is free].
+    #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
+    pub port: u16,
+    /// Do not open the browser.
+    #[arg(long)]
+    pub no_open: bool,
 }
 
 #[derive(Debug, Args)]

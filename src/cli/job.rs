@@ -8,19 +8,9 @@ use super::args::{
 use crate::export::{PictureFiles, Release};
 use crate::fault::{Fault, Outcome, Source};
 use crate::nest::Budget;
+use crate::pipeline;
 use crate::plate::Scribing;
 use crate::recipe::{Job, Shelf};
-
-/// Steps of the layout search unless told otherwise: a fixed number, so that the same job gives the
-/// same files on any machine.
-const ITERATIONS: u64 = 25_000;
-
-/// Steps for all copies together unless told otherwise: of many copies each has fewer, so that no job takes
-/// more than some seconds.
-const ALL_ITERATIONS: u64 = 4_000_000;
-
-/// Steps when a time is given: more than any machine takes in a day.
-const UNTIL_TIME: u64 = u64::MAX / 2;
 
 /// The shelf as seen from the current folder.
 pub(super) fn shelf(args: &ShelfArgs) -> Outcome<Shelf> {
@@ -115,16 +105,7 @@ impl DrawingArgs {
 impl SearchArgs {
     /// The budget of the layout search for so many copies.
     pub(super) fn budget(&self, copies: impl Iterator<Item = u32>) -> Budget {
-        let copies = copies.map(u64::from).sum::<u64>().max(1);
-        Budget {
-            seed: self.seed,
-            iterations: if self.seconds.is_some() {
-                UNTIL_TIME
-            } else {
-                ITERATIONS.min(ALL_ITERATIONS / copies)
-            },
-            seconds: self.seconds,
-        }
+        pipeline::budget(self.seed, self.seconds, copies)
     }
 }
 

@@ -19,6 +19,7 @@ mod job;
 mod man;
 mod measure;
 mod nest;
+mod page;
 mod paper;
 mod recipes;
 mod reckon;
@@ -76,6 +77,7 @@ fn dispatch(cli: &Cli, screen: &Screen) -> Outcome<u8> {
         Command::Explain(options) => explain::run(options, &cli.shelf, screen),
         Command::Cut(options) => cut::run(options, &cli.shelf, screen),
         Command::Estimate(options) => estimate::run(options, &cli.shelf, screen),
+        Command::Page(options) => page::run(options, &cli.shelf, screen),
         Command::Paper(options) => paper::run(options, &cli.shelf, screen),
         Command::Nest(options) => nest::run(options, screen),
         Command::Measure(options) => measure::run(options, &cli.shelf, screen),

@@ -5,8 +5,8 @@ use serde_json::{Value, json};
 use super::args::{PaperArgs, ShelfArgs};
 use super::screen::Screen;
 use super::{cautions, check, job};
-use crate::export::paper::{self, Shows, Tiling};
-use crate::export::{Command, Exporter, Outputs, PdfFile};
+use crate::export::Command;
+use crate::export::paper::{Shows, Tiling};
 use crate::fault::Outcome;
 use crate::geometry::Point;
 use crate::pipeline;
@@ -22,20 +22,16 @@ pub(super) fn run(options: &PaperArgs, shelf: &ShelfArgs, screen: &Screen) -> Ou
     } else {
         Shows::Plate
     };
-    let mut outputs = Outputs::default();
-    let mut printed = Vec::new();
-    for plate in &drawn.plates {
-        let template = paper::template(plate, &options.paper, shows)?;
-        let file = paper::path(plate, &options.paper, shows);
-        outputs.add(&file, PdfFile.export(&template.document)?);
-        printed.push(Printed {
-            plate: plate.name.clone(),
-            file: options.into.out.join(file).display().to_string(),
-            pages: template.document.pages.len(),
-            corner: plate.datum().place(template.tiling.corner),
-            tiling: template.tiling,
-        });
-    }
+    let (outputs, templates) = drawn.templates(&options.paper, shows)?;
+    let pairs = drawn.plates.iter().zip(templates);
+    let printed = pairs.map(|(plate, (file, template))| Printed {
+        plate: plate.name.clone(),
+        file: options.into.out.join(file).display().to_string(),
+        pages: template.document.pages.len(),
+        corner: plate.datum().place(template.tiling.corner),
+        tiling: template.tiling,
+    });
+    let printed: Vec<Printed> = printed.collect();
     options.into.write(&outputs, Command::Paper, &job.files())?;
     let topics = drawn.plates.iter().flat_map(Plate::topics);
     let heed = applying(topics, &[Made::Template]);

@@ -121,7 +121,8 @@ impl Manifest {
 }
 
 /// 64-bit FNV-1a (Fowler, Noll and Vo): enough to see that a file was edited.
-pub(super) fn fnv1a(bytes: &[u8]) -> String {
+#[must_use]
+pub fn fnv1a(bytes: &[u8]) -> String {
     let hash = bytes.iter().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
         (hash ^ u64::from(*byte)).wrapping_mul(0x0100_0000_01b3)
     });

@@ -40,7 +40,7 @@ use drafting::Drafting;
 pub use drawing::{Drawing, Ends, Entity, Polyline, Vertex};
 pub use dxf::{Dxf, Release};
 pub use folder::Outputs;
-pub use manifest::{Command, Listed};
+pub use manifest::{Command, Listed, fnv1a};
 pub use one_file::{Over, write_file, write_together};
 pub use pdf::{Document, PdfFile, pdf};
 pub use picture::Picture;

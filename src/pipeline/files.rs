@@ -9,7 +9,7 @@ use super::{Drawn, Planned};
 use crate::cut::Table;
 use crate::export::calculation::calculation;
 use crate::export::dimensioned::dimensioned;
-use crate::export::paper::{Shows, path, template};
+use crate::export::paper::{Shows, Template, path, template};
 use crate::export::pdf::PdfPage;
 use crate::export::{
     self, Document, Dxf, Exporter, Outputs, PdfFile, PictureFiles, Program, Release, SheetLines,
@@ -68,6 +68,24 @@ impl Drawn {
             Ok(made)
         });
         Ok(Gathered::of(each.collect())?.files)
+    }
+}
+
+/// The true-size templates of plates: each with the path of its file.
+pub type Printed = Vec<(String, Template)>;
+
+impl Drawn {
+    /// The templates of every plate, and their files.
+    pub fn templates(&self, paper: &Paper, shows: Shows) -> Outcome<(Outputs, Printed)> {
+        let mut outputs = Outputs::default();
+        let mut printed = Vec::new();
+        for plate in &self.plates {
+            let template = template(plate, paper, shows)?;
+            let file = path(plate, paper, shows);
+            outputs.add(&file, PdfFile.export(&template.document)?);
+            printed.push((file, template));
+        }
+        Ok((outputs, printed))
     }
 }
 

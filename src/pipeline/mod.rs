@@ -3,6 +3,7 @@
 //! In: a job and the shelf. Out: plates with findings ([`Drawn`]), and from them sheets ready to cut
 //! ([`Planned`]) with their report and files. Nothing here computes; each stage is a room of its own.
 
+mod budget;
 mod files;
 pub mod fill;
 mod plan;
@@ -16,7 +17,8 @@ use crate::finding::{Finding, Level};
 use crate::plate::{self, Plate, Scribing};
 use crate::recipe::{Job, Shelf};
 
-pub use files::{Programs, REMNANTS, Wanted};
+pub use budget::budget;
+pub use files::{Printed, Programs, REMNANTS, Wanted};
 pub use plan::{Planned, plan};
 
 /// The plates of a job, and what is to be said of each.

@@ -46,6 +46,14 @@ pub struct BrokenRule<'a> {
     pub(crate) rule: &'a Rule,
 }
 
+impl BrokenRule<'_> {
+    /// How serious it is.
+    #[must_use]
+    pub fn level(&self) -> Level {
+        self.rule.level
+    }
+}
+
 /// Works out a part. A dimension out of its range, a value that cannot be worked out and a rule of
 /// level refuse that does not hold are faults, all told at once.
 pub fn evaluate(part: &Part) -> Outcome<Evaluated> {

@@ -106,6 +106,12 @@ impl Shelf {
         self.names(Section::Families)
     }
 
+    /// The names of the tables there are, sorted.
+    #[must_use]
+    pub fn table_names(&self) -> Vec<String> {
+        self.names(Section::Tables)
+    }
+
     /// The family of a name.
     pub fn family(&self, name: &str) -> Outcome<Family> {
         Family::read(name, &self.text(Section::Families, name)?)

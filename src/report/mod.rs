@@ -11,7 +11,7 @@ pub mod holding;
 pub mod page;
 pub mod rows;
 pub mod terminal;
-mod words;
+pub mod words;
 
 pub use build::Run;
 pub use figures::Report;

@@ -3,7 +3,8 @@
 use super::figures::Totals;
 
 /// The cost, and what of the sheets is not in it.
-pub(super) fn cost(totals: &Totals) -> String {
+#[must_use]
+pub fn cost(totals: &Totals) -> String {
     let cost = format!("{:.2}", totals.cost);
     match (totals.unpriced_sheets, totals.sheets) {
         (0, _) => cost,
@@ -15,12 +16,14 @@ pub(super) fn cost(totals: &Totals) -> String {
 }
 
 /// A length in metres: `12.3 m`.
-pub(super) fn metres(mm: f64) -> String {
+#[must_use]
+pub fn metres(mm: f64) -> String {
     format!("{:.1} m", mm / 1000.0)
 }
 
 /// A time as people say it: `1 h 05 min`, `4 min 10 s`.
-pub(super) fn time(seconds: f64) -> String {
+#[must_use]
+pub fn time(seconds: f64) -> String {
     let whole = seconds.round() as u64;
     match (whole / 3600, whole / 60 % 60, whole % 60) {
         (0, 0, seconds) => format!("{seconds} s"),

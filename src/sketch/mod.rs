@@ -8,10 +8,13 @@
 
 mod angles;
 mod features;
+mod focus;
 mod lengths;
 mod moving;
 #[cfg(test)]
 mod tests;
+
+pub use focus::edges_moved_by;
 
 use crate::fault::Outcome;
 use crate::geometry::{Circle, Point, Vector};
@@ -69,6 +72,29 @@ pub enum Role {
     Chooses,
     /// It does nothing with the other choices as they are.
     Idle,
+}
+
+impl Role {
+    /// Every role, in that order.
+    pub const ALL: [Self; 5] = [
+        Self::Fits,
+        Self::Shapes,
+        Self::Loads,
+        Self::Chooses,
+        Self::Idle,
+    ];
+
+    /// The heading over dimensions of it.
+    #[must_use]
+    pub const fn heading(self) -> &'static str {
+        match self {
+            Self::Fits => "What must fit",
+            Self::Shapes => "What shapes it",
+            Self::Loads => "What it carries, and with what",
+            Self::Chooses => "Choices of form",
+            Self::Idle => "They do nothing with the choices as they are",
+        }
+    }
 }
 
 /// Where a dimension is read off.

@@ -17,13 +17,8 @@ const VALUES: f64 = 40.0;
 /// Between columns, mm.
 const APART: f64 = 3.0;
 
-/// The groups with their headings.
-const GROUPS: [(Role, &str); 4] = [
-    (Role::Fits, "What must fit"),
-    (Role::Shapes, "What shapes it"),
-    (Role::Loads, "What it carries, and with what"),
-    (Role::Chooses, "Choices of form"),
-];
+/// The groups that have a line for each dimension.
+const GROUPS: [Role; 4] = [Role::Fits, Role::Shapes, Role::Loads, Role::Chooses];
 
 /// One picture a group, its upper left corner at the left of the page at height 0.
 pub(super) fn blocks(sketch: &Sketch) -> Vec<Picture> {
@@ -31,7 +26,7 @@ pub(super) fn blocks(sketch: &Sketch) -> Vec<Picture> {
         let all = sketch.dimensions.iter();
         all.filter(|it| it.role == role).collect()
     };
-    let groups = GROUPS.iter().map(|(role, heading)| (of(*role), heading));
+    let groups = GROUPS.iter().map(|role| (of(*role), role.heading()));
     let groups = groups.filter(|(them, _)| !them.is_empty());
     let mut blocks: Vec<Picture> = groups
         .map(|(them, heading)| group(heading, &them))
@@ -39,7 +34,7 @@ pub(super) fn blocks(sketch: &Sketch) -> Vec<Picture> {
     let idle = of(Role::Idle);
     if !idle.is_empty() {
         let names: Vec<&str> = idle.iter().map(|it| it.name.as_str()).collect();
-        let mut list = List::new("They do nothing with the choices as they are");
+        let mut list = List::new(Role::Idle.heading());
         list.lines(MARGIN, WIDTH - 2.0 * MARGIN, &names.join(", "), ", ");
         blocks.push(list.done());
     }

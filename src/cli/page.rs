@@ -1,0 +1,60 @@
+//! `page`: the folder's parts and jobs in a browser.
+
+use std::process::{Command, Stdio};
+use std::sync::Arc;
+
+use serde_json::json;
+
+use super::args::{PageArgs, ShelfArgs};
+use super::screen::Screen;
+use crate::fault::Outcome;
+use crate::page::server::{Options, Server};
+
+pub(super) fn run(options: &PageArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
+    let server = Server::listen(
+        Options {
+            folder: options.folder.clone(),
+            shelf: shelf.folder.clone(),
+            port: options.port,
+        },
+        Arc::new(|words| Screen::aside(words)),
+    )?;
+    let address = format!("http://{}/", server.address()?);
+    screen.result(
+        || json!({ "schema": 1, "address": address, "folder": options.folder.display().to_string() }),
+        || {
+            format!(
+                "{address} shows {}; Ctrl-C ends it",
+                options.folder.display()
+            )
+        },
+    )?;
+    let stopper = server.stopper();
+    // Where nobody can listen, Ctrl-C still ends the program at once.
+    let _ = ctrlc::set_handler(move || stopper.stop());
+    if !options.no_open {
+        open(&address);
+    }
+    server.run()?;
+    Ok(0)
+}
+
+/// Opens an address in the browser; where none can be opened, the address has been told.
+fn open(address: &str) {
+    let words: &[&str] = if cfg!(target_os = "windows") {
+        &["cmd", "/C", "start", ""]
+    } else if cfg!(target_os = "macos") {
+        &["open"]
+    } else {
+        &["xdg-open"]
+    };
+    let mut command = Command::new(words[0]);
+    command.args(&words[1..]).arg(address);
+    let quiet = command
+        .stdin(Stdio::null())
+        .stdout(Stdio::null())
+        .stderr(Stdio::null());
+    if quiet.spawn().is_err() {
+        Screen::aside("no browser could be opened: open the address above");
+    }
+}

@@ -1,0 +1,161 @@
+//! The folder: its parts and jobs with their pictures, and the shelf to begin a new one from.
+
+use super::answer::{Bench, Change};
+use super::document::{Block, Document};
+use super::views::{self, Entry, FolderPage, Offer};
+use crate::export::{plate_picture, svg};
+use crate::fault::{Fault, Outcome};
+use crate::plate::{self, Plate};
+use crate::recipe::{Job, Part, start_text};
+
+/// Longest name of a file, letters.
+const LONGEST: usize = 60;
+
+/// The page of the folder.
+pub(super) fn page(bench: &Bench<'_>) -> Outcome<String> {
+    let entries = entries(bench);
+    let (jobs, parts) = entries.into_iter().partition(|it| it.is_job);
+    let offers = bench.shelf.family_names().into_iter();
+    // A recipe of the builder's own that cannot be read is told where it is opened, not here.
+    let offers = offers.filter_map(|name| bench.shelf.family(&name).ok());
+    let offers = offers.map(|family| Offer {
+        free: free_name(bench, &family.name),
+        name: family.name,
+        title: family.title,
+        about: family.about,
+    });
+    let name = bench.folder.canonicalize().ok();
+    let name = name.as_deref().and_then(std::path::Path::file_name);
+    views::rendered(&FolderPage {
+        name: name.map_or_else(|| "/".to_owned(), |it| it.to_string_lossy().into_owned()),
+        jobs,
+        parts,
+        offers: offers.collect(),
+        free_job: free_name(bench, "job"),
+    })
+}
+
+/// The parts and jobs of the folder; tables and recipes are none.
+pub(super) fn entries(bench: &Bench<'_>) -> Vec<Entry> {
+    let entry = |file: &String| {
+        let source = bench.source(file).ok()?;
+        let document = match Document::read(&source) {
+            Ok(document) => document,
+            Err(faults) => {
+                return Some(Entry {
+                    file: file.clone(),
+                    is_job: false,
+                    title: file.clone(),
+                    about: faults.to_string(),
+                    can_be_drawn: false,
+                });
+            }
+        };
+        let typed = |key| document.typed(Block::Whole, key);
+        let (title, about) = if document.is_job() {
+            let name = document.typed(Block::Job, "name");
+            let (parts, _) = document.blocks();
+            let parts = crate::quantity::format::counted(parts, "part");
+            (name.unwrap_or_else(|| file.clone()), parts)
+        } else {
+            let of = typed("recipe").or_else(|| typed("drawing"))?;
+            (typed("name").unwrap_or_else(|| file.clone()), of)
+        };
+        Some(Entry {
+            file: file.clone(),
+            is_job: document.is_job(),
+            title,
+            about,
+            can_be_drawn: true,
+        })
+    };
+    bench.texts.keys().filter_map(entry).collect()
+}
+
+/// A name that no file of the folder has: the word, or the word with a number.
+fn free_name(bench: &Bench<'_>, word: &str) -> String {
+    let is_free = |name: &String| !bench.texts.contains_key(&format!("{name}.toml"));
+    let numbered = (2..).map(|n| format!("{word}-{n}"));
+    let mut names = std::iter::once(word.to_owned()).chain(numbered);
+    names.find(is_free).unwrap_or_default()
+}
+
+/// The file of a name that the builder typed.
+fn file_of(bench: &Bench<'_>, name: &str) -> Outcome<String> {
+    let name = name.trim();
+    let stem = name.strip_suffix(".toml").unwrap_or(name);
+    let plain = |c: char| c.is_alphanumeric() || matches!(c, '-' | '_' | ' ' | '.');
+    let whole = !stem.is_empty() && stem.chars().count() <= LONGEST && !stem.starts_with('.');
+    if !whole || !stem.chars().all(plain) || stem.ends_with([' ', '.']) {
+        let fault = Fault::refused(format!("\"{name}\" cannot be the name of a file here"));
+        return Err(fault
+            .remedy("use letters, digits, hyphens and spaces, such as front-hub")
+            .into());
+    }
+    let file = format!("{stem}.toml");
+    if bench.texts.contains_key(&file) {
+        let fault = Fault::refused(format!("there is a {file} already"));
+        return Err(fault.remedy("give another name").into());
+    }
+    Ok(file)
+}
+
+/// A new part of a recipe, as `start` writes it, or an empty job.
+pub(super) fn begun(bench: &Bench<'_>, recipe: Option<&str>, name: &str) -> Outcome<Change> {
+    let file = file_of(bench, name)?;
+    let text = match recipe {
+        Some(recipe) => start_text(&bench.shelf.family(recipe)?)?,
+        None => {
+            let name = toml_edit::Value::from(name.trim());
+            format!("[job]\nname = {name}\n")
+        }
+    };
+    Ok(Change::New { file, text })
+}
+
+/// A copy of a file.
+pub(super) fn duplicated(bench: &Bench<'_>, file: &str, name: &str) -> Outcome<Change> {
+    let text = bench.source(file)?.text.to_string();
+    let file = file_of(bench, name)?;
+    Ok(Change::New { file, text })
+}
+
+/// Another name for a file.
+pub(super) fn renamed(bench: &Bench<'_>, file: &str, name: &str) -> Outcome<Change> {
+    bench.source(file)?;
+    Ok(Change::Rename {
+        file: file.to_owned(),
+        to: file_of(bench, name)?,
+    })
+}
+
+/// The picture of the first plate of a file.
+pub(super) fn picture(bench: &Bench<'_>, file: &str) -> Outcome<String> {
+    let job = Job::from_source(&bench.source(file)?, bench.shelf)?;
+    first(job.parts)
+}
+
+/// The picture of the first plate of a recipe as it comes.
+pub(super) fn family_picture(bench: &Bench<'_>, recipe: &str) -> Outcome<String> {
+    first(vec![Part::plain(bench.shelf.family(recipe)?)])
+}
+
+fn first(parts: Vec<Part>) -> Outcome<String> {
+    let part = parts.into_iter().next();
+    let plates = part.map_or_else(
+        || Ok(Vec::new()),
+        |it| plate::plates(&it).map(|it| it.plates),
+    )?;
+    let picture = plates.first().map(bare);
+    picture.ok_or_else(|| Fault::refused("there is no plate to show").into())
+}
+
+/// A plate without words.
+fn bare(plate: &Plate) -> String {
+    let mut picture = plate_picture(plate, &[]);
+    let shapes = |it: &crate::export::picture::Item| matches!(it, crate::export::picture::Item::Shape(shape) if shape.fill.is_some());
+    let face = picture.items.iter().find(|it| shapes(it)).cloned();
+    picture.items = face.into_iter().collect();
+    let margin = 2.0 / picture.enlarged;
+    svg(&picture.framed(margin))
+}

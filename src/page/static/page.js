@@ -1,0 +1,273 @@
+// @ts-check
+// What the page does by itself: it sends what is typed (the last one wins), puts the answer in place, follows
+// what happens to the folder, and moves about in pictures. It works nothing out.
+
+const { file, block, view } = document.body.dataset;
+let checksum = document.body.dataset.checksum ?? "";
+
+/** @typedef {{block: string, key: string, text: string, was: string, checksum: string}} Patch */
+/** @typedef {{parts?: Record<string, string>, typed?: Record<string, string>, checksum?: string, stale?: boolean, go?: string, clash?: {html: string, checksum: string, theirs: string}, said?: string}} Told */
+/** @typedef {HTMLInputElement | HTMLSelectElement} Field */
+
+/** @param {string} id */
+const at = (id) => document.getElementById(id);
+
+/** @param {string} words */
+const tell = (words) => {
+  const told = at("told");
+  if (told) told.textContent = words;
+};
+
+/** @param {string} path @param {unknown} what @returns {Promise<Told>} */
+async function ask(path, what) {
+  try {
+    const answer = await fetch(path, {
+      method: "POST",
+      headers: { "content-type": "application/json" },
+      body: JSON.stringify(what),
+    });
+    return await answer.json();
+  } catch {
+    return { said: "The program does not answer: is it still running? What you typed is still here." };
+  }
+}
+
+/** @param {Told} told @param {boolean} [fields] */
+function place(told, fields = true) {
+  tell(told.said ?? "");
+  if (told.go) {
+    location.href = told.go;
+    return;
+  }
+  for (const [id, html] of Object.entries(told.parts ?? {})) {
+    const spot = at(id);
+    if (spot && !busy(spot)) {
+      spot.innerHTML = html;
+      zoomed();
+    }
+  }
+  at("pictures")?.classList.toggle("stale", told.stale ?? false);
+  at("results")?.classList.toggle("stale", told.stale ?? false);
+  if (told.checksum && fields) {
+    checksum = told.checksum;
+    if (told.typed && block) fill(told.typed);
+  }
+}
+
+/** Whether somebody is typing in there. @param {HTMLElement} spot */
+const busy = (spot) => {
+  const now = document.activeElement;
+  return now instanceof HTMLInputElement && spot.contains(now) && now.value !== now.dataset.saved;
+};
+
+/** Puts what stands in the file into the fields, but for one that is being typed. @param {Record<string, string>} typed */
+function fill(typed) {
+  for (const it of fields()) {
+    if (it.dataset.block !== block) continue;
+    const value = typed[it.name] ?? "";
+    const dirty = it.value !== it.dataset.saved;
+    if (!dirty) {
+      it.value = value;
+      it.dataset.saved = value;
+    }
+    mark(it);
+  }
+}
+
+/** @param {Field} it */
+function mark(it) {
+  it.closest(".field")?.classList.toggle("changed", it.value !== "" && it.value !== it.getAttribute("placeholder"));
+}
+
+/** @returns {Field[]} */
+const fields = () => [...document.querySelectorAll("[data-saved]")].filter(isField);
+
+/** @param {unknown} it @returns {it is Field} */
+const isField = (it) => (it instanceof HTMLInputElement || it instanceof HTMLSelectElement) && it.dataset.saved !== undefined;
+
+/** @param {Field} it @returns {Patch} */
+const patch = (it) => ({
+  block: it.dataset.block ?? "",
+  key: it.name,
+  text: it.value,
+  was: it.dataset.saved ?? "",
+  checksum: it.dataset.base ?? checksum,
+});
+
+// What is typed is tried; while one answer is awaited only the last is kept.
+let awaited = false;
+/** @type {unknown} */
+let next;
+/** @param {unknown} what */
+async function attempt(what) {
+  next = what;
+  if (awaited) return;
+  awaited = true;
+  while (next) {
+    const now = next;
+    next = undefined;
+    const told = await ask("/try", now);
+    if (!next) place(told, false);
+  }
+  awaited = false;
+}
+
+/** @param {string | null} [focus] @param {Patch} [typed] */
+const tryPart = (focus = null, typed) => {
+  if (view === "part") attempt({ ask: "try", file, block, patch: typed ?? null, focus });
+};
+
+document.addEventListener("focusin", ({ target }) => {
+  if (!isField(target)) return;
+  target.dataset.base ??= checksum;
+  tryPart(target.name, target.value === target.dataset.saved ? undefined : patch(target));
+});
+
+document.addEventListener("input", ({ target }) => {
+  if (!isField(target)) return;
+  mark(target);
+  tryPart(target.name, patch(target));
+});
+
+document.addEventListener("focusout", ({ target }) => {
+  if (!isField(target)) return;
+  if (target.value === target.dataset.saved) {
+    delete target.dataset.base;
+    tryPart();
+  }
+});
+
+/** @type {{field: Field, patch: Patch} | undefined} */
+let disputed;
+/** @param {Field} it @param {Patch} [made] */
+async function write(it, made = patch(it)) {
+  const told = await ask("/edit", { file, page: block, patch: made });
+  if (told.clash) {
+    disputed = { field: it, patch: { ...made, was: told.clash.theirs, checksum: told.clash.checksum } };
+    const spot = at("clash");
+    if (spot) spot.innerHTML = told.clash.html;
+    return;
+  }
+  if (told.said && !told.checksum) {
+    place(told);
+    return;
+  }
+  it.dataset.saved = made.text;
+  delete it.dataset.base;
+  place(told);
+}
+
+document.addEventListener("change", ({ target }) => {
+  if (isField(target) && target.value !== target.dataset.saved) write(target);
+});
+
+document.addEventListener("keydown", (event) => {
+  const { target, key } = event;
+  if (!isField(target) || !(target instanceof HTMLInputElement)) return;
+  if (key === "Enter") {
+    event.preventDefault();
+    if (target.value !== target.dataset.saved) write(target);
+  } else if (key === "Escape") {
+    target.value = target.dataset.saved ?? "";
+    mark(target);
+    tryPart(target.name);
+  }
+});
+
+document.addEventListener("submit", async (event) => {
+  const form = event.target;
+  if (!(form instanceof HTMLFormElement)) return;
+  event.preventDefault();
+  const { ask: kind, file: of } = form.dataset;
+  if (!kind) return;
+  const values = Object.fromEntries(new FormData(form));
+  const made = { ask: kind, ...values, ...(of ? { file: of } : {}), ...(kind.startsWith("add-") ? { checksum } : {}) };
+  const told = await ask(form.dataset.to ?? "/do", made);
+  place(told);
+});
+
+document.addEventListener("click", async ({ target }) => {
+  if (!(target instanceof HTMLButtonElement)) return;
+  const { fix, keep, remove, zoom, do: what } = target.dataset;
+  if (fix !== undefined) {
+    const field = target.closest(".field")?.querySelector("[data-saved]");
+    if (isField(field)) {
+      field.value = fix;
+      field.focus();
+      write(field);
+    }
+  } else if (keep !== undefined && disputed) {
+    const { field, patch: mine } = disputed;
+    const spot = at("clash");
+    if (spot) spot.innerHTML = "";
+    if (keep === "yours") {
+      write(field, mine);
+    } else {
+      field.value = mine.was;
+      field.dataset.saved = mine.was;
+      delete field.dataset.base;
+      refresh();
+    }
+    field.focus();
+  } else if (remove !== undefined) {
+    place(await ask("/do", { ask: "remove", file, block: remove, checksum }));
+  } else if (zoom !== undefined) {
+    scale = zoom === "0" ? 1 : Math.min(12, Math.max(1, scale * Number(zoom)));
+    zoomed();
+  } else if (what === "undo") {
+    place(await ask("/undo", { file, page: block, checksum }));
+  } else if (what !== undefined) {
+    const seconds = at("seconds");
+    const typed = seconds instanceof HTMLInputElement ? seconds.value.trim() : "";
+    place(await ask(`/work/${what}`, { file, seconds: typed === "" ? null : Number(typed) }), false);
+  }
+});
+
+document.addEventListener("change", async ({ target }) => {
+  if (target instanceof HTMLInputElement && target.dataset.tick !== undefined) {
+    place(await ask("/tick", { tick: target.dataset.tick, done: target.checked, sheets: document.body.dataset.sheets }));
+  }
+});
+
+// Pictures: larger and smaller by buttons, and moved by hand.
+let scale = 1;
+function zoomed() {
+  for (const pan of document.querySelectorAll(".pan")) {
+    const svg = pan.querySelector("svg");
+    pan.classList.toggle("zoomed", scale > 1);
+    if (svg) svg.style.width = scale > 1 ? `${100 * scale}%` : "";
+    if (pan instanceof HTMLElement) pan.style.maxHeight = scale > 1 ? "75vh" : "";
+  }
+}
+
+document.addEventListener("pointerdown", (event) => {
+  const pan = event.target instanceof Element ? event.target.closest(".pan") : null;
+  if (!pan || event.pointerType !== "mouse") return;
+  event.preventDefault();
+  const [x, y] = [event.clientX + pan.scrollLeft, event.clientY + pan.scrollTop];
+  /** @param {PointerEvent} moved */
+  const move = (moved) => {
+    pan.scrollLeft = x - moved.clientX;
+    pan.scrollTop = y - moved.clientY;
+  };
+  document.addEventListener("pointermove", move);
+  document.addEventListener("pointerup", () => document.removeEventListener("pointermove", move), { once: true });
+});
+
+async function refresh() {
+  if (view === "part") place(await ask("/try", { ask: "try", file, block, patch: null, focus: null }));
+  else if (view === "job") place(await ask("/try", { ask: "job", file }));
+  else if (view === "unreadable" || view === "table") location.reload();
+  else if (view === "folder" && !(document.activeElement instanceof HTMLInputElement)) location.reload();
+}
+
+const events = new EventSource("/events");
+events.addEventListener("changed", ({ data }) => {
+  const names = JSON.parse(data);
+  if (view === "folder" || (view === "table" ? names.includes("") : names.includes(file))) refresh();
+});
+events.addEventListener("work", ({ data }) => {
+  const told = JSON.parse(data);
+  if (told.file === file) place(told, false);
+});
+if (at("work")) ask("/work/shown", { file, seconds: null }).then((told) => place(told, false));
