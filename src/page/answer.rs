@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::document::Document;
 use super::request::Request;
-use super::{edit, folder, job, live, part};
+use super::{edit, folder, job, live, part, table};
 use crate::fault::{Fault, Outcome, Source};
 use crate::recipe::Shelf;
 
@@ -21,6 +21,10 @@ pub struct Bench<'a> {
     pub folder: &'a Path,
     /// The texts of its TOML files, by name.
     pub texts: &'a BTreeMap<String, Arc<str>>,
+    /// `report.json` of its last `cut`, if there was one.
+    pub report: Option<&'a str>,
+    /// What is ticked off at the table, if anything is.
+    pub ticks: Option<&'a str>,
 }
 
 /// Pieces of a page by the id of what they take the place of.
@@ -69,6 +73,11 @@ pub enum Change {
         /// Its name.
         file: String,
         /// Its text.
+        text: String,
+    },
+    /// What is ticked off at the table.
+    Ticks {
+        /// The text of its file.
         text: String,
     },
     /// Another name for a file.
@@ -140,6 +149,10 @@ pub fn answer(request: &Request, bench: &Bench<'_>) -> Outcome<Answer> {
         Request::Rename { file, name } => folder::renamed(bench, file, name).map(Answer::Change),
         Request::Picture { file } => folder::picture(bench, file).map(Answer::Svg),
         Request::Family { recipe } => folder::family_picture(bench, recipe).map(Answer::Svg),
+        Request::Table { sheet } => table::page(bench, *sheet).map(Answer::Page),
+        Request::Tick { tick, done, sheets } => {
+            table::ticked(bench, tick, *done, sheets).map(Answer::Change)
+        }
         Request::Sketch { file, block } => part::sketch(bench, file, *block).map(Answer::Svg),
     }
 }

@@ -3,9 +3,11 @@
 use super::answer::{Bench, Change};
 use super::document::{Block, Document};
 use super::views::{self, Entry, FolderPage, Offer};
+use crate::export::picture::{Anchor, Ink, Item, Picture, Words};
 use crate::export::{plate_picture, svg};
 use crate::fault::{Fault, Outcome};
-use crate::plate::{self, Plate};
+use crate::geometry::Point;
+use crate::plate::{Plate, plates_unruled};
 use crate::recipe::{Job, Part, start_text};
 
 /// Longest name of a file, letters.
@@ -131,8 +133,27 @@ pub(super) fn renamed(bench: &Bench<'_>, file: &str, name: &str) -> Outcome<Chan
 
 /// The picture of the first plate of a file.
 pub(super) fn picture(bench: &Bench<'_>, file: &str) -> Outcome<String> {
-    let job = Job::from_source(&bench.source(file)?, bench.shelf)?;
-    first(job.parts)
+    let source = bench.source(file)?;
+    let job = Job::from_source(&source, bench.shelf);
+    let first = job.and_then(|job| first(job.parts));
+    // What is wrong is told where the file is opened.
+    Ok(first.unwrap_or_else(|_| svg(&not_drawn())))
+}
+
+/// The picture of what cannot be drawn.
+fn not_drawn() -> Picture {
+    let mut picture = Picture::new("it cannot be drawn as it is");
+    for (line, text) in ["it cannot be", "drawn as it is"].into_iter().enumerate() {
+        picture.write(Words {
+            at: Point::new(0.0, -4.0 * line as f64),
+            anchor: Anchor::Middle,
+            height: 2.5,
+            turn: 0.0,
+            ink: Ink::Aid,
+            text: text.to_owned(),
+        });
+    }
+    picture.framed(8.0)
 }
 
 /// The picture of the first plate of a recipe as it comes.
@@ -144,7 +165,7 @@ fn first(parts: Vec<Part>) -> Outcome<String> {
     let part = parts.into_iter().next();
     let plates = part.map_or_else(
         || Ok(Vec::new()),
-        |it| plate::plates(&it).map(|it| it.plates),
+        |it| plates_unruled(&it).map(|it| it.plates),
     )?;
     let picture = plates.first().map(bare);
     picture.ok_or_else(|| Fault::refused("there is no plate to show").into())
@@ -153,7 +174,7 @@ fn first(parts: Vec<Part>) -> Outcome<String> {
 /// A plate without words.
 fn bare(plate: &Plate) -> String {
     let mut picture = plate_picture(plate, &[]);
-    let shapes = |it: &crate::export::picture::Item| matches!(it, crate::export::picture::Item::Shape(shape) if shape.fill.is_some());
+    let shapes = |it: &Item| matches!(it, Item::Shape(shape) if shape.fill.is_some());
     let face = picture.items.iter().find(|it| shapes(it)).cloned();
     picture.items = face.into_iter().collect();
     let margin = 2.0 / picture.enlarged;

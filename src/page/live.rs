@@ -18,6 +18,7 @@ use crate::pipeline::{self, Drawn};
 use crate::plate::{Plate, Scribing, plates_unruled};
 use crate::quantity::Scope;
 use crate::quantity::format;
+use crate::recipe::dimension_spec::DimensionKind;
 use crate::recipe::{Family, Job, Part, broken_rules, unruled};
 use crate::report::figures::{FindingFigures, PlateFigures};
 use crate::report::{Run, holding};
@@ -146,6 +147,9 @@ impl Look {
             parts.insert("results".to_owned(), String::new());
             false
         } else {
+            if self.part.is_some() {
+                parts.insert("results".to_owned(), String::new());
+            }
             true
         };
         for (id, note) in self.notes(document, block)? {
@@ -228,6 +232,10 @@ impl Look {
         for measure in measures {
             let value = names.as_ref().and_then(|it| it.value(&measure.name));
             let value = value.map_or_else(String::new, |it| format::value(&it));
+            let written = self.part.as_ref().and_then(|it| it.setting(&measure.name));
+            let written = written.unwrap_or(&measure.default).text().as_str();
+            let is_as_written = value == written || matches!(measure.kind, DimensionKind::YesNo);
+            let value = if is_as_written { String::new() } else { value };
             let range = names.as_ref().and_then(|it| measure.range(it).ok()?);
             note(&measure.name, value, range.unwrap_or_default())?;
         }

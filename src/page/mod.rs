@@ -16,6 +16,7 @@ mod part;
 pub mod request;
 pub mod server;
 mod sheets;
+mod table;
 mod views;
 
 pub use answer::{Answer, Bench, Change, Parts, answer};

@@ -26,7 +26,10 @@ pub(super) fn page(bench: &Bench<'_>, file: &str, block: Block) -> Outcome<Strin
     let look = Look::at(bench, &source, block);
     let family = look.family.as_deref();
     let groups = groups(&document, block, family, look.part.as_ref())?;
-    let live = look.live(&document, block, None)?;
+    let mut live = look.live(&document, block, None)?;
+    let nothing = "<p>It cannot be drawn with these values.</p>";
+    let pictures = live.parts.entry("pictures".to_owned());
+    pictures.or_insert_with(|| nothing.to_owned());
     let title = document.typed(block, "name");
     let title = title.filter(|it| !it.is_empty());
     let title = title.or_else(|| Some(look.part.as_ref()?.name.clone()));

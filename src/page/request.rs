@@ -100,6 +100,20 @@ pub enum Request {
         /// The recipe.
         recipe: String,
     },
+    /// A sheet of the last `cut`, to work by.
+    Table {
+        /// Which, from 1.
+        sheet: usize,
+    },
+    /// Something ticked off at the table, or not.
+    Tick {
+        /// What.
+        tick: String,
+        /// Whether it is done.
+        done: bool,
+        /// The sheets that it is of.
+        sheets: String,
+    },
     /// The labelled sketch of a part.
     Sketch {
         /// The file.

@@ -241,3 +241,25 @@ pub(super) struct WrittenFiles {
 pub(super) struct Trouble {
     pub(super) faults: String,
 }
+
+/// Something to tick off.
+pub(super) struct Tick {
+    pub(super) id: String,
+    pub(super) says: String,
+    pub(super) is_done: bool,
+}
+
+/// A sheet at the table.
+#[derive(Template)]
+#[template(path = "table.html", config = "src/page/askama.toml")]
+pub(super) struct TablePage<'a> {
+    pub(super) job: &'a str,
+    pub(super) sheets: String,
+    pub(super) name: &'a str,
+    pub(super) about: String,
+    pub(super) sheet: usize,
+    pub(super) of: usize,
+    pub(super) plates: Vec<Tick>,
+    pub(super) drilling: Vec<Tick>,
+    pub(super) cautions: Vec<(&'a str, &'a str)>,
+}

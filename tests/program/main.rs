@@ -13,6 +13,7 @@ mod limits;
 mod nest_remnant;
 mod nothing_lost;
 mod ours_and_theirs;
+mod page;
 mod paper;
 mod program_read_back;
 mod readme;

@@ -16,6 +16,15 @@ use crate::toml_text::file;
 /// Texts that an edit took the place of: of each file, the text before and the checksum after.
 pub(super) type Undo = BTreeMap<String, Vec<(String, String)>>;
 
+/// The report of the last `cut`.
+pub(super) const REPORT: &str = "out/report.json";
+
+/// What is ticked off at the table, beside `out`.
+pub(super) const TICKS: &str = "at-the-table.json";
+
+/// Bytes of a report or of ticks that are read.
+const LARGEST: u64 = 64 << 20;
+
 /// So many edits of a file can be undone.
 const REMEMBERED: usize = 200;
 
@@ -61,10 +70,19 @@ impl Desk {
     }
 
     fn answered_from(&self, request: &Request, texts: &Texts) -> Outcome<Answer> {
+        let read = |name: &str| {
+            let read = file::read_up_to(&self.folder.join(name), LARGEST);
+            read.ok().map(|it| Arc::clone(&it.text))
+        };
+        let wants_table = matches!(request, Request::Table { .. } | Request::Tick { .. });
+        let beside = wants_table.then(|| (read(REPORT), read(TICKS)));
+        let (report, ticks) = beside.unwrap_or_default();
         let bench = Bench {
             shelf: &self.shelf,
             folder: &self.folder,
             texts,
+            report: report.as_deref(),
+            ticks: ticks.as_deref(),
         };
         answer(request, &bench)
     }
@@ -99,6 +117,10 @@ impl Desk {
             Change::New { file, text } => {
                 write_file(&self.folder.join(&file), text.as_bytes(), Over::Nothing)?;
                 Ok(Changed::File(file))
+            }
+            Change::Ticks { text } => {
+                write_file(&self.folder.join(TICKS), text.as_bytes(), Over::Anything)?;
+                Ok(Changed::File(TICKS.to_owned()))
             }
             Change::Rename { file, to } => {
                 let (from, path) = (self.folder.join(&file), self.folder.join(&to));

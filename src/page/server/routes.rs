@@ -45,6 +45,9 @@ pub(super) fn routes(desk: Arc<Desk>) -> Router {
         .route("/static/page.css", get(style))
         .route("/static/page.js", get(script))
         .route("/out/{*path}", get(out))
+        .route("/table", get(first_sheet))
+        .route("/table/{sheet}", get(sheet))
+        .route("/tick", post(tick))
         .route("/events", get(listen))
         .route("/try", post(attempt))
         .route("/edit", post(edit))
@@ -138,6 +141,24 @@ async fn picture(State(desk): Here, Path(file): Path<String>) -> Reply {
 
 async fn family(State(desk): Here, Path(recipe): Path<String>) -> Reply {
     page(desk, Request::Family { recipe }).await
+}
+
+async fn first_sheet(State(desk): Here) -> Reply {
+    page(desk, Request::Table { sheet: 1 }).await
+}
+
+async fn sheet(State(desk): Here, Path(sheet): Path<usize>) -> Reply {
+    page(desk, Request::Table { sheet }).await
+}
+
+async fn tick(State(desk): Here, body: Bytes) -> Reply {
+    told(desk, body, |desk, request: Request| {
+        if !matches!(request, Request::Tick { .. }) {
+            return Err(Fault::usage("this is nothing to tick off").into());
+        }
+        desk.change(&request).map(|_| json!({}))
+    })
+    .await
 }
 
 async fn style() -> Reply {

@@ -57,7 +57,7 @@ fn watch(desk: &Weak<Desk>, is_over: &AtomicBool) {
     }
 }
 
-/// Times and sizes of the files that pages show; what is at the table under no name.
+/// Times and sizes of the files that pages show.
 fn seen(folder: &Path) -> Seen {
     let told = |path: &Path| {
         let about = fs::metadata(path).ok()?;
@@ -67,6 +67,8 @@ fn seen(folder: &Path) -> Seen {
     let mut seen: Seen = files
         .filter_map(|(name, path)| Some((name, told(&path)?)))
         .collect();
-    seen.extend(told(&folder.join("out/report.json")).map(|it| (String::new(), it)));
+    for name in [disk::REPORT, disk::TICKS] {
+        seen.extend(told(&folder.join(name)).map(|it| (name.to_owned(), it)));
+    }
     seen
 }

@@ -105,6 +105,8 @@ fn job(desk: &Desk, file: &str) -> Outcome<Job> {
         shelf: &desk.shelf,
         folder: &desk.folder,
         texts: &texts,
+        report: None,
+        ticks: None,
     };
     Job::from_source(&bench.source(file)?, &desk.shelf)
 }

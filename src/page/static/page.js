@@ -225,7 +225,7 @@ document.addEventListener("click", async ({ target }) => {
 
 document.addEventListener("change", async ({ target }) => {
   if (target instanceof HTMLInputElement && target.dataset.tick !== undefined) {
-    place(await ask("/tick", { tick: target.dataset.tick, done: target.checked, sheets: document.body.dataset.sheets }));
+    place(await ask("/tick", { ask: "tick", tick: target.dataset.tick, done: target.checked, sheets: document.body.dataset.sheets }));
   }
 });
 
@@ -233,9 +233,9 @@ document.addEventListener("change", async ({ target }) => {
 let scale = 1;
 function zoomed() {
   for (const pan of document.querySelectorAll(".pan")) {
-    const svg = pan.querySelector("svg");
+    const svg = pan.querySelector(":scope > svg, :scope > img");
     pan.classList.toggle("zoomed", scale > 1);
-    if (svg) svg.style.width = scale > 1 ? `${100 * scale}%` : "";
+    if (svg instanceof SVGElement || svg instanceof HTMLElement) svg.style.width = scale > 1 ? `${100 * scale}%` : "";
     if (pan instanceof HTMLElement) pan.style.maxHeight = scale > 1 ? "75vh" : "";
   }
 }
@@ -264,7 +264,7 @@ async function refresh() {
 const events = new EventSource("/events");
 events.addEventListener("changed", ({ data }) => {
   const names = JSON.parse(data);
-  if (view === "folder" || (view === "table" ? names.includes("") : names.includes(file))) refresh();
+  if (view === "folder" || (view === "table" ? names.includes("out/report.json") || names.includes("at-the-table.json") : names.includes(file))) refresh();
 });
 events.addEventListener("work", ({ data }) => {
   const told = JSON.parse(data);
