@@ -338,6 +338,19 @@ pub(super) struct PageArgs {
     /// Do not open the browser.
     #[arg(long)]
     pub no_open: bool,
+    /// Let one phone of the local network in, by an address that is good once: it can look and tick off, and
+    /// with --phone=edit all that this machine can.
+    #[arg(long, value_enum, value_name = "WHAT", num_args = 0..=1, require_equals = true, default_missing_value = "look")]
+    pub phone: Option<PhoneMay>,
+}
+
+/// What a phone may do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum PhoneMay {
+    /// Look and tick off.
+    Look,
+    /// All that this machine can.
+    Edit,
 }
 
 #[derive(Debug, Args)]

@@ -3,12 +3,14 @@
 use std::process::{Command, Stdio};
 use std::sync::Arc;
 
+use qrcode::QrCode;
+use qrcode::render::unicode::Dense1x2;
 use serde_json::json;
 
-use super::args::{PageArgs, ShelfArgs};
+use super::args::{PageArgs, PhoneMay, ShelfArgs};
 use super::screen::Screen;
 use crate::fault::Outcome;
-use crate::page::server::{Options, Server};
+use crate::page::server::{Options, Rights, Server};
 
 pub(super) fn run(options: &PageArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let server = Server::listen(
@@ -16,17 +18,30 @@ pub(super) fn run(options: &PageArgs, shelf: &ShelfArgs, screen: &Screen) -> Out
             folder: options.folder.clone(),
             shelf: shelf.folder.clone(),
             port: options.port,
+            phone: options.phone.map(|it| match it {
+                PhoneMay::Look => Rights::Look,
+                PhoneMay::Edit => Rights::Edit,
+            }),
         },
         Arc::new(|words| Screen::aside(words)),
     )?;
     let address = format!("http://{}/", server.address()?);
+    let for_phone = server.phone_address();
     screen.result(
-        || json!({ "schema": 1, "address": address, "folder": options.folder.display().to_string() }),
         || {
-            format!(
-                "{address} shows {}; Ctrl-C ends it",
-                options.folder.display()
-            )
+            json!({
+                "schema": 1, "address": address, "folder": options.folder.display().to_string(),
+                "phone": for_phone,
+            })
+        },
+        || {
+            let shown = options.folder.display();
+            let mut lines = vec![format!("{address} shows {shown}; Ctrl-C ends it")];
+            if let Some(address) = &for_phone {
+                lines.extend(code(address));
+                lines.push(format!("for one phone, once: {address}"));
+            }
+            lines.join("\n")
         },
     )?;
     let stopper = server.stopper();
@@ -57,4 +72,14 @@ fn open(address: &str) {
     if quiet.spawn().is_err() {
         Screen::aside("no browser could be opened: open the address above");
     }
+}
+
+/// An address for a phone's camera, in the letters of a terminal, dark on light.
+fn code(address: &str) -> Option<String> {
+    let code = QrCode::new(address).ok()?;
+    let mut drawn = code.render::<Dense1x2>();
+    drawn
+        .dark_color(Dense1x2::Light)
+        .light_color(Dense1x2::Dark);
+    Some(drawn.build())
 }

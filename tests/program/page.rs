@@ -38,26 +38,38 @@ impl Reply {
 
 impl Served {
     fn new(bench: &Bench) -> Self {
+        Self::with(bench, &[]).0
+    }
+
+    /// With options, and what it prints: the first line, or all of it as JSON.
+    fn with(bench: &Bench, options: &[&str]) -> (Self, String) {
         let mut child = Command::new(env!("CARGO_BIN_EXE_platewright"))
             .args(["page", "--no-open"])
+            .args(options)
             .current_dir(bench.path("."))
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
             .spawn()
             .expect("the program starts");
         let mut line = String::new();
-        let out = child.stdout.take().expect("a pipe");
-        BufReader::new(out)
-            .read_line(&mut line)
-            .expect("its address");
-        let port = line
-            .strip_prefix("http://127.0.0.1:")
+        let mut printed = String::new();
+        let mut out = BufReader::new(child.stdout.take().expect("a pipe"));
+        // One line, or an object over several.
+        while printed.is_empty() || (printed.starts_with('{') && !printed.ends_with("\n}\n")) {
+            line.clear();
+            assert!(
+                out.read_line(&mut line).expect("its address") > 0,
+                "it ended: {printed}"
+            );
+            printed.push_str(&line);
+        }
+        let port = printed
+            .split("http://127.0.0.1:")
+            .nth(1)
             .and_then(|it| it.split('/').next())
             .and_then(|it| it.parse().ok());
-        Self {
-            child,
-            port: port.unwrap_or_else(|| panic!("no address: {line}")),
-        }
+        let port = port.unwrap_or_else(|| panic!("no address: {printed}"));
+        (Self { child, port }, printed)
     }
 
     fn connected(&self) -> TcpStream {
@@ -726,4 +738,67 @@ fn a_job_gains_and_loses_parts_and_sheets() {
         lists.contains("flange") && !lists.contains("hub-adapter"),
         "{lists}"
     );
+}
+
+#[test]
+fn a_phone_is_let_in_once_to_look_and_tick_off() {
+    let bench = Bench::new();
+    bench.write("flange.toml", FLANGE);
+    bench.done(&["cut", "flange.toml", "--seconds", "0"]);
+    let (served, printed) = Served::with(&bench, &["--phone", "--json"]);
+    let printed: Value = serde_json::from_str(&printed).expect("an object");
+    let address = printed["phone"].as_str().expect("an address");
+    let rest = address.strip_prefix("http://").expect("plain HTTP");
+    let (host, word) = rest.split_once("/enter/").expect("a word");
+    let from_phone = |method: &str, path: &str, more: &[(&str, &str)]| {
+        let headers = [
+            &[("Host", host), ("Content-Type", "application/json")],
+            more,
+        ]
+        .concat();
+        served.ask(method, path, &headers, b"{}")
+    };
+    assert_eq!(from_phone("GET", "/table", &[]).status, 403);
+    assert_eq!(from_phone("GET", "/enter/guessed", &[]).status, 403);
+    let entered = from_phone("GET", &format!("/enter/{word}"), &[]);
+    assert_eq!(entered.status, 303);
+    let cookie = entered.head.split("set-cookie: ").nth(1).expect("a cookie");
+    let cookie = cookie.split(';').next().expect("its value").to_owned();
+    assert_eq!(
+        from_phone("GET", &format!("/enter/{word}"), &[]).status,
+        403
+    );
+    let known = [("Cookie", cookie.as_str())];
+    assert_eq!(from_phone("GET", "/table", &known).status, 200);
+    assert_eq!(
+        from_phone("GET", "/table", &[("Cookie", "at-the-bench=guessed")]).status,
+        403
+    );
+    for path in ["/edit", "/do", "/undo", "/work/cut"] {
+        let reply = from_phone("POST", path, &known);
+        assert_eq!(reply.status, 403, "{path}");
+        assert!(reply.text().contains("--phone=edit"), "{}", reply.text());
+    }
+    // It may tick off; that this is no tick is another matter.
+    assert_eq!(from_phone("POST", "/tick", &known).status, 400);
+    assert_eq!(served.get("/").status, 200);
+    let (served, printed) = Served::with(&bench, &["--phone=edit", "--json"]);
+    let printed: Value = serde_json::from_str(&printed).expect("an object");
+    let rest = printed["phone"]
+        .as_str()
+        .and_then(|it| it.strip_prefix("http://"))
+        .expect("an address");
+    let (host, word) = rest.split_once("/enter/").expect("a word");
+    let entered = served.ask("GET", &format!("/enter/{word}"), &[("Host", host)], b"");
+    let cookie = entered
+        .head
+        .split("set-cookie: ")
+        .nth(1)
+        .and_then(|it| it.split(';').next());
+    let headers = [
+        ("Host", host),
+        ("Content-Type", "application/json"),
+        ("Cookie", cookie.expect("a cookie")),
+    ];
+    assert_eq!(served.ask("POST", "/do", &headers, b"{}").status, 400);
 }

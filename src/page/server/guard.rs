@@ -11,6 +11,22 @@ pub(super) struct Rules {
     hosts: Vec<String>,
 }
 
+/// What a phone may do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Rights {
+    /// Look, and tick off at the table.
+    Look,
+    /// Everything that may be done on this machine.
+    Edit,
+}
+
+impl Rights {
+    /// Whether something that may change something may be asked.
+    pub(super) fn allow(self, path: &str) -> bool {
+        self == Self::Edit || matches!(path, "/tick" | "/try" | "/work/shown")
+    }
+}
+
 /// What a request says of itself.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(super) struct Asked<'a> {
@@ -51,6 +67,12 @@ impl Rules {
         Self {
             hosts: names.map(|name| format!("{name}:{port}")).to_vec(),
         }
+    }
+
+    /// This machine under one more name.
+    pub(super) fn and(mut self, host: String) -> Self {
+        self.hosts.push(host);
+        self
     }
 
     /// Why a request is refused, if it is.
@@ -156,6 +178,24 @@ mod tests {
             };
             assert_eq!(rules.refusal(&asked), Some(Refused::Site), "{origin}");
         }
+    }
+
+    #[test]
+    fn a_phone_looks_and_ticks_off_and_no_more_unless_it_may() {
+        for path in [
+            "/edit",
+            "/do",
+            "/undo",
+            "/work/cut",
+            "/work/lay-out",
+            "/work/stop",
+        ] {
+            assert!(
+                !Rights::Look.allow(path) && Rights::Edit.allow(path),
+                "{path}"
+            );
+        }
+        assert!(Rights::Look.allow("/tick") && Rights::Look.allow("/try"));
     }
 
     #[test]

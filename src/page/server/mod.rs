@@ -3,6 +3,7 @@
 mod disk;
 mod events;
 mod guard;
+mod phone;
 mod reply;
 mod routes;
 mod watch;
@@ -18,7 +19,9 @@ use crate::fault::{Fault, Outcome};
 use crate::recipe::Shelf;
 use disk::Undo;
 use events::Events;
+pub use guard::Rights;
 use guard::Rules;
+use phone::Phone;
 use work::Work;
 
 /// Where the page is served from.
@@ -30,6 +33,8 @@ pub struct Options {
     pub shelf: Option<PathBuf>,
     /// The port; 0 for any that is free.
     pub port: u16,
+    /// What a phone in the local network may do, if one may come.
+    pub phone: Option<Rights>,
 }
 
 /// Says something to whoever started the program.
@@ -40,6 +45,7 @@ struct Desk {
     folder: PathBuf,
     shelf: Shelf,
     rules: Rules,
+    phone: Option<Phone>,
     undo: Mutex<Undo>,
     events: Events,
     work: Mutex<Option<Work>>,
@@ -53,6 +59,8 @@ pub struct Server {
     listener: TcpListener,
     desk: Arc<Desk>,
     stop: Arc<Notify>,
+    /// Where a phone reaches it.
+    for_phone: Option<SocketAddr>,
 }
 
 /// What ends a server from another thread.
@@ -67,7 +75,7 @@ impl Stop {
 }
 
 impl Server {
-    /// Listens on this machine alone. What is refused is told to `say`.
+    /// Listens on this machine alone, or in its network where a phone may come. What is refused is told to `say`.
     pub fn listen(options: Options, say: Say) -> Outcome<Self> {
         if !options.folder.is_dir() {
             let message = format!("there is no folder {}", options.folder.display());
@@ -80,15 +88,32 @@ impl Server {
             Fault::file(format!("cannot listen on port {}: {error}", options.port))
                 .remedy("give another --port, or none for any that is free")
         };
-        let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, options.port)).map_err(unheard)?;
+        // A phone is no part of this machine.
+        let on = match options.phone {
+            Some(_) => Ipv4Addr::UNSPECIFIED,
+            None => Ipv4Addr::LOCALHOST,
+        };
+        let listener = TcpListener::bind((on, options.port)).map_err(unheard)?;
         listener.set_nonblocking(true).map_err(unheard)?;
         let address = listener.local_addr().map_err(unheard)?;
+        let port = address.port();
+        let for_phone = options
+            .phone
+            .map(|_| phone::own_address(port))
+            .transpose()?;
+        let rules = Rules::of(port);
+        let rules = match for_phone {
+            Some(address) => rules.and(address.to_string()),
+            None => rules,
+        };
         Ok(Self {
             listener,
+            for_phone,
             desk: Arc::new(Desk {
                 folder: options.folder,
                 shelf,
-                rules: Rules::of(address.port()),
+                rules,
+                phone: options.phone.map(Phone::new),
                 undo: Mutex::default(),
                 events: Events::default(),
                 work: Mutex::default(),
@@ -99,10 +124,19 @@ impl Server {
         })
     }
 
-    /// Where it listens.
+    /// Where it listens on this machine.
     pub fn address(&self) -> Outcome<SocketAddr> {
         let address = self.listener.local_addr();
-        Ok(address.map_err(|error| Fault::file(format!("it listens nowhere: {error}")))?)
+        let address =
+            address.map_err(|error| Fault::file(format!("it listens nowhere: {error}")))?;
+        Ok((Ipv4Addr::LOCALHOST, address.port()).into())
+    }
+
+    /// The address that lets in a phone, once.
+    #[must_use]
+    pub fn phone_address(&self) -> Option<String> {
+        let word = self.desk.phone.as_ref()?.word()?;
+        Some(format!("http://{}/enter/{word}", self.for_phone?))
     }
 
     /// What ends it.
@@ -125,8 +159,11 @@ impl Server {
         let desk = Arc::clone(&self.desk);
         let served = runtime.block_on(async {
             let listener = tokio::net::TcpListener::from_std(self.listener).map_err(cannot)?;
-            let serving =
-                tokio::spawn(async move { axum::serve(listener, routes::routes(desk)).await });
+            let serving = tokio::spawn(async move {
+                let routes = routes::routes(desk);
+                let known = routes.into_make_service_with_connect_info::<SocketAddr>();
+                axum::serve(listener, known).await
+            });
             self.stop.notified().await;
             serving.abort();
             Ok::<(), Fault>(())

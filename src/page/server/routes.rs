@@ -1,13 +1,14 @@
 //! The routes: which address asks what.
 
 use std::fs;
+use std::net::SocketAddr;
 use std::path::{Component, Path as FilePath};
 use std::sync::Arc;
 
 use axum::Router;
 use axum::body::{Body, Bytes};
-use axum::extract::{DefaultBodyLimit, Path, Request as HttpRequest, State};
-use axum::http::{HeaderMap, Method, Response, StatusCode, header};
+use axum::extract::{ConnectInfo, DefaultBodyLimit, Path, Request as HttpRequest, State};
+use axum::http::{HeaderMap, HeaderValue, Method, Response, StatusCode, header};
 use axum::middleware::{Next, from_fn_with_state};
 use axum::response::sse::{KeepAlive, Sse};
 use axum::routing::{get, post};
@@ -48,6 +49,7 @@ pub(super) fn routes(desk: Arc<Desk>) -> Router {
         .route("/table", get(first_sheet))
         .route("/table/{sheet}", get(sheet))
         .route("/tick", post(tick))
+        .route("/enter/{word}", get(enter))
         .route("/events", get(listen))
         .route("/try", post(attempt))
         .route("/edit", post(edit))
@@ -76,11 +78,56 @@ async fn guard(State(desk): Here, request: HttpRequest, next: Next) -> Reply {
         (desk.say)(&refused.to_string());
         return reply::guarded(reply::plain(StatusCode::FORBIDDEN, &refused.to_string()));
     }
+    if let Some(refused) = turned_away(&desk, &request, asked.host) {
+        return refused;
+    }
     let reply = next.run(request).await;
     if reply.status() == StatusCode::PAYLOAD_TOO_LARGE {
         (desk.say)("a request that was too large was refused");
     }
     reply::guarded(reply)
+}
+
+/// What a request that comes from elsewhere in the network gets instead of an answer, unless it is the
+/// phone's, and the phone may ask it.
+fn turned_away(desk: &Desk, request: &HttpRequest, host: Option<&str>) -> Option<Reply> {
+    let phone = desk.phone.as_ref()?;
+    let peer = request.extensions().get::<ConnectInfo<SocketAddr>>();
+    let is_here = peer.is_some_and(|it| it.0.ip().is_loopback());
+    let is_own_name =
+        host.is_some_and(|it| it.starts_with("127.0.0.1:") || it.starts_with("localhost:"));
+    let path = request.uri().path();
+    if (is_here && is_own_name) || path.starts_with("/enter/") {
+        return None;
+    }
+    let cookies = request.headers().get(header::COOKIE);
+    let cookies = cookies.and_then(|it| it.to_str().ok()).unwrap_or_default();
+    let words = if !phone.is_known(cookies) {
+        "a device that was not let in was refused"
+    } else if *request.method() == Method::POST && !phone.rights.allow(path) {
+        "this phone may look and tick off; start the page with --phone=edit to change things from it"
+    } else {
+        return None;
+    };
+    (desk.say)(words);
+    let mut refused = reply::object(&json!({ "said": format!("{words}.") }));
+    *refused.status_mut() = StatusCode::FORBIDDEN;
+    Some(reply::guarded(refused))
+}
+
+/// Lets a phone in, once, and sends it to the table.
+async fn enter(State(desk): Here, Path(word): Path<String>) -> Reply {
+    let cookie = desk.phone.as_ref().and_then(|it| it.enter(&word));
+    let Some(cookie) = cookie.and_then(|it| HeaderValue::from_str(&it).ok()) else {
+        let words = "this address is not good any more: start the page again for another";
+        (desk.say)("an address for a phone that is not good was refused");
+        return reply::plain(StatusCode::FORBIDDEN, words);
+    };
+    let mut reply = reply::plain(StatusCode::SEE_OTHER, "");
+    reply.headers_mut().insert(header::SET_COOKIE, cookie);
+    let table = HeaderValue::from_static("/table");
+    reply.headers_mut().insert(header::LOCATION, table);
+    reply
 }
 
 /// Works something out on a thread where that is no trouble to others.
