@@ -7,83 +7,29 @@ use serde_json::{Value, json};
 use super::args::{RedrillArgs, ShelfArgs};
 use super::screen::Screen;
 use super::{cautions, dots, job};
-use crate::export::{Command, Dxf, Exporter, Outputs, Release};
+use crate::export::Command;
 use crate::fault::{Fault, Outcome};
 use crate::finding::Finding;
 use crate::geometry::{Face, Point};
 use crate::plate::{self, Plate};
-use crate::quantity::format::{both_units, degrees};
+use crate::quantity::format::both_units;
 use crate::recipe::{Job, Part, Shelf};
-use crate::redrill::judge::{self, Ruling};
-use crate::redrill::{self, Clocking, Pattern, Site, picture, remedy, template};
+use crate::redrill::judge;
+use crate::redrill::{self, Answer, Clocking, Pattern, Site};
 use crate::trade::Fit;
-use crate::trade::cautions::{Caution, Made, applying};
-
-/// Topics of the cautions that go with every re-drilled plate.
-const TOPICS: [&str; 4] = ["safety-critical", "wheel adapters", "holes", "fasteners"];
-
-/// Webs that differ by less than this, mm, are as good as one another.
-const AS_GOOD: f64 = 1e-6;
-
-/// Everything found.
-struct Answer {
-    site: Site,
-    pattern: Pattern,
-    /// The best clockings, best first; one at 0 if all are alike.
-    found: Vec<Clocking>,
-    any_will_do: bool,
-    rulings: Vec<Ruling>,
-    remedies: Vec<String>,
-    heed: Vec<Caution>,
-    /// What is to be said of how its drawing was read.
-    findings: Vec<Finding>,
-}
 
 pub(super) fn run(options: &RedrillArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let fit = Fit::read(&options.fit)?;
     let (pattern, _) = Pattern::read(&options.new, fit)?;
     let (site, findings) = site(options, fit, shelf)?;
-    let mut answer = answer(site, pattern, fit)?;
+    let mut answer = redrill::answer(site, pattern, fit)?;
     answer.findings = findings;
-    let mut outputs = Outputs::default();
-    let picture = picture::web_picture(&answer.site, &pattern, &answer.found);
-    let files = options.pictures.files();
-    files.add(&mut outputs, "redrill/web", &picture)?;
-    let drawing = template::template(&answer.site, &pattern, answer.found[0].angle);
-    let release = Release::R2000;
-    outputs.add("redrill/template.dxf", Dxf { release }.export(&drawing)?);
+    let outputs = answer.outputs(options.pictures.files())?;
     let sources: Vec<_> = options.plate.iter().cloned().collect();
     options.into.write(&outputs, Command::Redrill, &sources)?;
     let folder = options.into.out.join("redrill");
     screen.result(|| answer.object(&folder), || answer.text(&folder))?;
     Ok(u8::from(!judge::is_sound(&answer.rulings)))
-}
-
-fn answer(site: Site, pattern: Pattern, fit: Fit) -> Outcome<Answer> {
-    let own = site.cautions.iter().map(String::as_str).chain(TOPICS);
-    let heed = applying(own, &[Made::Template]);
-    let mut found = redrill::clockings(&site, &pattern)?;
-    let any_will_do = found.is_empty();
-    if any_will_do {
-        let web = redrill::narrowest(&site, &pattern, 0.0).width;
-        found.push(Clocking {
-            angle: 0.0,
-            web,
-            turning_web: web,
-        });
-    }
-    let rulings = judge::rulings(&site, &pattern, found[0].angle);
-    let remedies = remedy::remedies(&site, &pattern, fit, &rulings);
-    Ok(Answer {
-        site,
-        pattern,
-        found,
-        any_will_do,
-        rulings,
-        remedies,
-        heed,
-        findings: Vec::new(),
-    })
 }
 
 /// The plate: a drawing, a part or job file, a recipe as it stands, or typed.
@@ -114,9 +60,6 @@ fn site(options: &RedrillArgs, fit: Fit, shelf: &ShelfArgs) -> Outcome<(Site, Ve
     }
     Ok((site, findings))
 }
-
-/// Turns that differ by less than this, radians, are one.
-const SAME_TURN: f64 = 1e-9;
 
 /// Thickness of a plate that tells none, mm.
 const USUAL_THICKNESS: f64 = 10.0;
@@ -176,38 +119,6 @@ fn typed(options: &RedrillArgs, fit: Fit, thickness: f64) -> Outcome<Site> {
 }
 
 impl Answer {
-    /// What a clocking is told as: from the plate's own axis, and from the first hole that is there.
-    fn turn_from_hole(&self, clocking: &Clocking) -> Option<(&str, f64)> {
-        let (index, angle) = self.site.first_hole()?;
-        let pace = self.pattern.pace();
-        let off = (clocking.angle - angle).rem_euclid(pace);
-        let off = if pace - off < SAME_TURN { 0.0 } else { off };
-        Some((self.site.name_of(Some(index)), off))
-    }
-
-    fn told(&self, clocking: &Clocking) -> String {
-        let nearest = redrill::narrowest(&self.site, &self.pattern, clocking.angle);
-        let nearest = self.site.name_of(nearest.opening);
-        let from = self
-            .turn_from_hole(clocking)
-            .map_or_else(String::new, |(name, turn)| {
-                format!(" ({} on from {name})", degrees(turn))
-            });
-        let turning = if clocking.turning_web > clocking.web + AS_GOOD {
-            format!(
-                ", {} towards what the clocking changes",
-                both_units(clocking.turning_web)
-            )
-        } else {
-            String::new()
-        };
-        format!(
-            "first new hole at {}{from}: {} of metal left, towards {nearest}{turning}",
-            degrees(clocking.angle),
-            both_units(clocking.web)
-        )
-    }
-
     fn text(&self, folder: &Path) -> String {
         let mut lines = vec![dots::dots(&self.drilled())];
         if self.any_will_do {
@@ -217,7 +128,7 @@ impl Answer {
             lines.push(self.found.get(1).map_or_else(
                 || "second: there is no other".to_owned(),
                 |second| {
-                    let as_good = if second.web >= self.found[0].web - AS_GOOD {
+                    let as_good = if second.web >= self.found[0].web - redrill::AS_GOOD {
                         " (as good)"
                     } else {
                         ""
@@ -255,18 +166,6 @@ impl Answer {
         ));
         lines.extend(cautions::lines(&self.heed));
         lines.join("\n")
-    }
-
-    /// The plate as it will be, for the sketch.
-    fn drilled(&self) -> Face {
-        let mut face = self.site.face.clone();
-        let centres = self.pattern.centres(&self.site, self.found[0].angle);
-        face.openings.extend(
-            centres
-                .into_iter()
-                .map(|at| crate::geometry::Contour::circle(at, self.pattern.hole / 2.0)),
-        );
-        face
     }
 
     fn object(&self, folder: &Path) -> Value {

@@ -1,6 +1,7 @@
 //! The circle of an arc: from three points on it, or from a chord and its rise.
 
 use super::Round;
+use crate::fault::Refusal;
 use crate::geometry::Point;
 
 /// The circle through three points; each coordinate may be `off` mm out. Also gives its centre.
@@ -38,6 +39,22 @@ fn centre(a: Point, b: Point, c: Point) -> Option<Point> {
 pub fn from_rise(chord: f64, rise: f64, off: f64) -> Option<Round> {
     Round::worked_out(&[chord, rise], off, |r| {
         (r[0] > 0.0 && r[1] > 0.0).then(|| r[0] * r[0] / (4.0 * r[1]) + r[1])
+    })
+}
+
+/// The circle through three points as it is told, or why there is none.
+pub fn circle_through(points: [Point; 3], off: f64) -> Result<(Round, Point), Refusal> {
+    through(points, off).ok_or_else(|| {
+        Refusal::new("these three points lie on a line, or nearly")
+            .remedy("take them further apart along the arc")
+    })
+}
+
+/// The circle of a chord and the rise over its middle as it is told, or why there is none.
+pub fn circle_of_rise(chord: f64, rise: f64, off: f64) -> Result<Round, Refusal> {
+    from_rise(chord, rise, off).ok_or_else(|| {
+        Refusal::new("the rise is no larger than what it may be off")
+            .remedy("use a longer chord, or a finer gauge and --within")
     })
 }
 

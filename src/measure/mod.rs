@@ -8,6 +8,7 @@ pub mod arc;
 pub mod kerf;
 pub mod pattern;
 pub mod studs;
+pub mod words;
 
 /// A measured circle.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -1,6 +1,7 @@
 //! The pitch circle of studs or holes from a distance between two of them.
 
 use super::Round;
+use super::pattern::{Likely, likely};
 use crate::fault::Refusal;
 use crate::trade::circle;
 
@@ -76,6 +77,59 @@ pub fn from_both(pair: Pair, far: f64, near: f64, off: f64) -> Result<(Round, f6
     });
     let round = round.ok_or("the reading over the far sides must be the larger one")?;
     Ok((round, (far - near) / 2.0))
+}
+
+/// Readings between two studs of a circle, as they were taken.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Readings {
+    /// The readings, mm; several of the same distance are averaged.
+    pub readings: Vec<f64>,
+    /// How many studs there are.
+    pub studs: u32,
+    /// How many of them lie between the two.
+    pub skipped: u32,
+    /// They are over the far sides of studs of this diameter, mm.
+    pub over: Option<f64>,
+    /// They are between the near sides of studs of this diameter, mm.
+    pub between: Option<f64>,
+    /// They are over the far sides, and this is between the near sides of the same two, mm.
+    pub and_between: Option<f64>,
+    /// How far each may be off, mm.
+    pub within: f64,
+}
+
+/// A pitch circle with what it may be.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Circled {
+    /// The circle.
+    pub round: Round,
+    /// The diameter of a stud, mm, where it follows from the readings.
+    pub stud: Option<f64>,
+    /// The wheel patterns that it may be.
+    pub found: Likely,
+}
+
+impl Readings {
+    /// The circle, and the patterns that it may be.
+    pub fn circled(&self) -> Result<Circled, Refusal> {
+        let pair = Pair::new(self.studs, self.skipped)?;
+        let pitch = |jaws| pitch_circle(pair, &self.readings, jaws, self.within);
+        let (round, stud) = match (self.over, self.between, self.and_between) {
+            (None, None, None) => (pitch(Jaws::Centres)?, None),
+            (Some(stud), _, _) => (pitch(Jaws::FarSides(stud))?, None),
+            (_, Some(stud), _) => (pitch(Jaws::NearSides(stud))?, None),
+            (_, _, Some(near)) => {
+                let mean = self.readings.iter().sum::<f64>() / self.readings.len() as f64;
+                let (round, stud) = from_both(pair, mean, near, self.within)?;
+                (round, Some(stud))
+            }
+        };
+        Ok(Circled {
+            round,
+            stud,
+            found: likely(self.studs, &round),
+        })
+    }
 }
 
 #[cfg(test)]

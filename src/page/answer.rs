@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::document::Document;
 use super::request::Request;
-use super::{edit, folder, job, live, part, table};
+use super::{edit, folder, job, live, part, readings, table};
 use crate::fault::{Fault, Outcome, Source};
 use crate::recipe::Shelf;
 
@@ -153,6 +153,12 @@ pub fn answer(request: &Request, bench: &Bench<'_>) -> Outcome<Answer> {
         Request::Tick { tick, done, sheets } => {
             table::ticked(bench, tick, *done, sheets).map(Answer::Change)
         }
+        Request::Redrill => readings::redrill_page(bench).map(Answer::Page),
+        Request::Readings => readings::page().map(Answer::Page),
+        Request::Clock { .. }
+        | Request::Chord { .. }
+        | Request::Points { .. }
+        | Request::Rise { .. } => readings::told(bench, request).map(Answer::Live),
         Request::Sketch { file, block } => part::sketch(bench, file, *block).map(Answer::Svg),
     }
 }

@@ -13,6 +13,7 @@ mod folder;
 mod job;
 pub(crate) mod live;
 mod part;
+pub(crate) mod readings;
 pub mod request;
 pub mod server;
 mod sheets;

@@ -114,6 +114,56 @@ pub enum Request {
         /// The sheets that it is of.
         sheets: String,
     },
+    /// The page to clock a second pattern onto a plate.
+    Redrill,
+    /// The best clocking of a pattern.
+    Clock {
+        /// The plate: a part file of the folder; a plate that is typed where it is empty.
+        plate: String,
+        /// Typed plate: outside diameter.
+        outside: String,
+        /// Typed plate: bore.
+        bore: String,
+        /// Typed plate: the pattern that is there.
+        has: String,
+        /// Thickness, where the plate is typed.
+        thickness: String,
+        /// The new pattern.
+        new: String,
+    },
+    /// The page of caliper readings.
+    Readings,
+    /// Readings over two studs.
+    Chord {
+        /// How many studs.
+        studs: String,
+        /// How many lie between the two.
+        skipped: String,
+        /// The readings.
+        readings: String,
+        /// `centres`, `over` or `between`.
+        how: String,
+        /// Diameter of a stud.
+        stud: String,
+        /// How far a reading may be off.
+        within: String,
+    },
+    /// Three points of an arc.
+    Points {
+        /// The points.
+        points: [String; 3],
+        /// How far a reading may be off.
+        within: String,
+    },
+    /// A chord and its rise.
+    Rise {
+        /// The chord.
+        chord: String,
+        /// The rise.
+        rise: String,
+        /// How far a reading may be off.
+        within: String,
+    },
     /// The labelled sketch of a part.
     Sketch {
         /// The file.

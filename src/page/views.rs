@@ -263,3 +263,27 @@ pub(super) struct TablePage<'a> {
     pub(super) drilling: Vec<Tick>,
     pub(super) cautions: Vec<(&'a str, &'a str)>,
 }
+
+/// Caliper readings.
+#[derive(Template)]
+#[template(path = "readings.html", config = "src/page/askama.toml")]
+pub(super) struct ReadingsPage;
+
+/// A second pattern on a plate.
+#[derive(Template)]
+#[template(path = "redrill.html", config = "src/page/askama.toml")]
+pub(super) struct RedrillPage {
+    pub(super) files: Vec<String>,
+}
+
+/// The best clocking.
+#[derive(Template)]
+#[template(path = "clocked.html", config = "src/page/askama.toml")]
+pub(super) struct Clocked<'a> {
+    pub(super) said: Vec<String>,
+    pub(super) rules: Vec<[String; 5]>,
+    pub(super) remedies: &'a [String],
+    pub(super) drilled: String,
+    pub(super) web: String,
+    pub(super) cautions: &'a [Caution],
+}

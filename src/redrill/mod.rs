@@ -6,6 +6,7 @@
 //! and a drawing to drill by. Guaranteed: the best clocking is exact on the true lines and arcs, not
 //! the best of samples.
 
+mod answer;
 mod clearance;
 pub mod judge;
 mod optimum;
@@ -14,6 +15,7 @@ pub mod remedy;
 pub mod site;
 pub mod template;
 
+pub use answer::{AS_GOOD, Answer, answer};
 pub use site::{Existing, Pattern, Site};
 
 use std::f64::consts::TAU;

@@ -23,7 +23,7 @@ pub enum Rights {
 impl Rights {
     /// Whether something that may change something may be asked.
     pub(super) fn allow(self, path: &str) -> bool {
-        self == Self::Edit || matches!(path, "/tick" | "/try" | "/work/shown")
+        self == Self::Edit || matches!(path, "/tick" | "/try" | "/reckon" | "/work/shown")
     }
 }
 

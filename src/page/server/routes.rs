@@ -49,6 +49,9 @@ pub(super) fn routes(desk: Arc<Desk>) -> Router {
         .route("/table", get(first_sheet))
         .route("/table/{sheet}", get(sheet))
         .route("/tick", post(tick))
+        .route("/redrill", get(redrill).post(write_redrill))
+        .route("/readings", get(readings))
+        .route("/reckon", post(reckon))
         .route("/enter/{word}", get(enter))
         .route("/events", get(listen))
         .route("/try", post(attempt))
@@ -204,6 +207,25 @@ async fn tick(State(desk): Here, body: Bytes) -> Reply {
             return Err(Fault::usage("this is nothing to tick off").into());
         }
         desk.change(&request).map(|_| json!({}))
+    })
+    .await
+}
+
+async fn redrill(State(desk): Here) -> Reply {
+    page(desk, Request::Redrill).await
+}
+
+async fn readings(State(desk): Here) -> Reply {
+    page(desk, Request::Readings).await
+}
+
+async fn reckon(State(desk): Here, body: Bytes) -> Reply {
+    told(desk, body, |desk, request: Request| live(desk, &request)).await
+}
+
+async fn write_redrill(State(desk): Here, body: Bytes) -> Reply {
+    told(desk, body, |desk, request: Request| {
+        work::redrill(desk, &request)
     })
     .await
 }

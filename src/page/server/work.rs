@@ -1,5 +1,6 @@
 //! The long work: the layout search on a thread of its own with the best so far kept, and the files.
 
+use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard};
 use std::thread;
@@ -14,8 +15,8 @@ use crate::export::{Command, Outputs, PictureFiles, Release, Target, fnv1a};
 use crate::fault::{Fault, Outcome};
 use crate::nest::{Control, Progress};
 use crate::page::answer::Bench;
-use crate::page::sheets;
 use crate::page::views::{self, WrittenFiles};
+use crate::page::{Request, readings, sheets};
 use crate::pipeline::{self, Planned, Wanted};
 use crate::plate::Scribing;
 use crate::quantity::format::counted;
@@ -86,14 +87,14 @@ pub(super) fn begin(desk: &Arc<Desk>, what: &str, asked: Asked) -> Outcome<Value
             let paper = Paper::default();
             let outputs =
                 drawn.outputs(&job.name, Release::default(), PictureFiles::Svg, &paper)?;
-            written(desk, &outputs, Command::Draw, &job)
+            written(desk, &outputs, Command::Draw, &job.files())
         }
         "paper" | "paper-letter" => {
             let size = if what == "paper" { "A4" } else { "Letter" };
             let job = job(desk, &asked.file)?;
             let drawn = pipeline::draw(&job, &desk.shelf)?;
             let (outputs, _) = drawn.templates(paper::find(size)?, Shows::Plate)?;
-            written(desk, &outputs, Command::Paper, &job)
+            written(desk, &outputs, Command::Paper, &job.files())
         }
         _ => Err(Fault::usage(format!("there is no work `{what}`")).into()),
     }
@@ -241,18 +242,41 @@ fn laid_out(found: &Planned) -> Outcome<Value> {
 /// Writes what `cut` writes.
 fn cut(desk: &Desk, found: &Planned, job: &Job) -> Outcome<Value> {
     let (outputs, _) = found.outputs(Wanted::default())?;
-    written(desk, &outputs, Command::Cut, job)
+    written(desk, &outputs, Command::Cut, &job.files())
+}
+
+/// Writes what `redrill` writes.
+pub(super) fn redrill(desk: &Desk, request: &Request) -> Outcome<Value> {
+    let texts = disk::texts(&desk.folder);
+    let bench = Bench {
+        shelf: &desk.shelf,
+        folder: &desk.folder,
+        texts: &texts,
+        report: None,
+        ticks: None,
+    };
+    let answer = readings::clocking(&bench, request)?;
+    written(
+        desk,
+        &answer.outputs(PictureFiles::Svg)?,
+        Command::Redrill,
+        &[],
+    )
 }
 
 /// Puts the files of a command into `out`, and tells where they are.
-fn written(desk: &Desk, outputs: &Outputs, command: Command, job: &Job) -> Outcome<Value> {
+fn written(
+    desk: &Desk,
+    outputs: &Outputs,
+    command: Command,
+    sources: &[PathBuf],
+) -> Outcome<Value> {
     let folder = desk.folder.join("out");
-    let sources = job.files();
     let target = Target {
         folder: &folder,
         command,
         replace: false,
-        sources: &sources,
+        sources,
     };
     let done = {
         let _nothing_else = lock(&desk.writing);

@@ -180,10 +180,16 @@ document.addEventListener("submit", async (event) => {
   event.preventDefault();
   const { ask: kind, file: of } = form.dataset;
   if (!kind) return;
-  const values = Object.fromEntries(new FormData(form));
+  /** @type {Record<string, unknown>} */
+  const values = {};
+  const data = new FormData(form);
+  for (const name of data.keys()) {
+    const all = data.getAll(name);
+    values[name] = all.length > 1 ? all : all[0];
+  }
   const made = { ask: kind, ...values, ...(of ? { file: of } : {}), ...(kind.startsWith("add-") ? { checksum } : {}) };
-  const told = await ask(form.dataset.to ?? "/do", made);
-  place(told);
+  const writes = event.submitter instanceof HTMLButtonElement && event.submitter.name === "write";
+  place(await ask(writes ? "/redrill" : (form.dataset.to ?? "/do"), made));
 });
 
 document.addEventListener("click", async ({ target }) => {

@@ -1,0 +1,130 @@
+//! What is told of a second pattern on a plate: the best clockings, the rules, what would help; and its files.
+
+use super::judge::{self, Ruling};
+use super::{Clocking, Pattern, Site, picture, remedy, template};
+use crate::export::{Dxf, Exporter, Outputs, PictureFiles, Release};
+use crate::fault::Outcome;
+use crate::finding::Finding;
+use crate::geometry::{Contour, Face};
+use crate::quantity::format::{both_units, degrees};
+use crate::trade::Fit;
+use crate::trade::cautions::{Caution, Made, applying};
+
+/// Topics of the cautions that go with every re-drilled plate.
+const TOPICS: [&str; 4] = ["safety-critical", "wheel adapters", "holes", "fasteners"];
+
+/// Webs that differ by less than this, mm, are as good as one another.
+pub const AS_GOOD: f64 = 1e-6;
+
+/// Turns that differ by less than this, radians, are one.
+const SAME_TURN: f64 = 1e-9;
+
+/// Everything found.
+#[derive(Debug)]
+pub struct Answer {
+    /// The plate.
+    pub site: Site,
+    /// The new holes.
+    pub pattern: Pattern,
+    /// The best clockings, best first; one at 0 if all are alike.
+    pub found: Vec<Clocking>,
+    /// Whether all are alike.
+    pub any_will_do: bool,
+    /// What the rules say of the best.
+    pub rulings: Vec<Ruling>,
+    /// What would help where a rule is broken.
+    pub remedies: Vec<String>,
+    /// The cautions to print.
+    pub heed: Vec<Caution>,
+    /// What is to be said of how its drawing was read.
+    pub findings: Vec<Finding>,
+}
+
+/// The best clockings of a pattern on a plate, judged.
+pub fn answer(site: Site, pattern: Pattern, fit: Fit) -> Outcome<Answer> {
+    let own = site.cautions.iter().map(String::as_str).chain(TOPICS);
+    let heed = applying(own, &[Made::Template]);
+    let mut found = super::clockings(&site, &pattern)?;
+    let any_will_do = found.is_empty();
+    if any_will_do {
+        let web = super::narrowest(&site, &pattern, 0.0).width;
+        found.push(Clocking {
+            angle: 0.0,
+            web,
+            turning_web: web,
+        });
+    }
+    let rulings = judge::rulings(&site, &pattern, found[0].angle);
+    let remedies = remedy::remedies(&site, &pattern, fit, &rulings);
+    Ok(Answer {
+        site,
+        pattern,
+        found,
+        any_will_do,
+        rulings,
+        remedies,
+        heed,
+        findings: Vec::new(),
+    })
+}
+
+impl Answer {
+    /// What a clocking is told as: from the plate's own axis, and from the first hole that is there.
+    #[must_use]
+    pub fn turn_from_hole(&self, clocking: &Clocking) -> Option<(&str, f64)> {
+        let (index, angle) = self.site.first_hole()?;
+        let pace = self.pattern.pace();
+        let off = (clocking.angle - angle).rem_euclid(pace);
+        let off = if pace - off < SAME_TURN { 0.0 } else { off };
+        Some((self.site.name_of(Some(index)), off))
+    }
+
+    /// A clocking in words: where the first new hole comes, and what metal is left.
+    #[must_use]
+    pub fn told(&self, clocking: &Clocking) -> String {
+        let nearest = super::narrowest(&self.site, &self.pattern, clocking.angle);
+        let nearest = self.site.name_of(nearest.opening);
+        let from = self
+            .turn_from_hole(clocking)
+            .map_or_else(String::new, |(name, turn)| {
+                format!(" ({} on from {name})", degrees(turn))
+            });
+        let turning = if clocking.turning_web > clocking.web + AS_GOOD {
+            format!(
+                ", {} towards what the clocking changes",
+                both_units(clocking.turning_web)
+            )
+        } else {
+            String::new()
+        };
+        format!(
+            "first new hole at {}{from}: {} of metal left, towards {nearest}{turning}",
+            degrees(clocking.angle),
+            both_units(clocking.web)
+        )
+    }
+
+    /// The plate as it will be, at the best clocking.
+    #[must_use]
+    pub fn drilled(&self) -> Face {
+        let mut face = self.site.face.clone();
+        let centres = self.pattern.centres(&self.site, self.found[0].angle);
+        face.openings.extend(
+            centres
+                .into_iter()
+                .map(|at| Contour::circle(at, self.pattern.hole / 2.0)),
+        );
+        face
+    }
+
+    /// The graph of metal left against the angle, and the template to drill by.
+    pub fn outputs(&self, pictures: PictureFiles) -> Outcome<Outputs> {
+        let mut outputs = Outputs::default();
+        let picture = picture::web_picture(&self.site, &self.pattern, &self.found);
+        pictures.add(&mut outputs, "redrill/web", &picture)?;
+        let drawing = template::template(&self.site, &self.pattern, self.found[0].angle);
+        let release = Release::R2000;
+        outputs.add("redrill/template.dxf", Dxf { release }.export(&drawing)?);
+        Ok(outputs)
+    }
+}
