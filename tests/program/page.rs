@@ -802,3 +802,82 @@ fn a_phone_is_let_in_once_to_look_and_tick_off() {
     ];
     assert_eq!(served.ask("POST", "/do", &headers, b"{}").status, 400);
 }
+
+#[test]
+fn redrilling_and_readings_say_and_write_what_the_commands_do() {
+    let bench = Bench::new();
+    let served = Served::new(&bench);
+    let clock = json!({ "ask": "clock", "plate": "", "outside": "190mm", "bore": "60mm", "thickness": "",
+        "has": "4 x 100 mm, M10", "new": "5 x 150 mm, M12" });
+    let told = served.post("/reckon", &clock).object();
+    let told = told["parts"]["clocked"]
+        .as_str()
+        .expect("an answer")
+        .to_owned();
+    let words = [
+        "redrill",
+        "--outside",
+        "190mm",
+        "--bore",
+        "60mm",
+        "--has",
+        "4 x 100 mm, M10",
+        "--new",
+        "5 x 150 mm, M12",
+    ];
+    let said = bench.text(&[&words[..], &["--out", "by-command"]].concat());
+    let best = said
+        .lines()
+        .find_map(|it| it.strip_prefix("best:"))
+        .expect("a best");
+    assert!(told.contains(best.trim()), "{best}: {told}");
+    assert!(told.contains("people can die"), "the cautions");
+    let wrote = served.post("/redrill", &clock).object();
+    assert!(wrote["parts"]["written"].is_string(), "{wrote}");
+    let ours = tree(&bench.path("out"));
+    assert!(!ours.is_empty() && ours == tree(&bench.path("by-command")));
+    let chord = json!({ "ask": "chord", "studs": "5", "skipped": "0", "readings": "79.1mm; 79.2mm",
+        "how": "over", "stud": "12mm", "within": "0.1 mm" });
+    let told = served.post("/reckon", &chord).object();
+    let told = told["parts"]["chord"]
+        .as_str()
+        .expect("an answer")
+        .to_owned();
+    for line in bench
+        .text(&[
+            "measure", "chord", "79.1mm", "79.2mm", "--studs", "5", "--over", "12mm",
+        ])
+        .lines()
+    {
+        assert!(told.contains(line), "{line}: {told}");
+    }
+    let rise = json!({ "ask": "rise", "chord": "100mm", "rise": "12.4mm", "within": "0.1 mm" });
+    let told = served.post("/reckon", &rise).object();
+    for line in bench
+        .text(&["measure", "rise", "--chord", "100mm", "--rise", "12.4mm"])
+        .lines()
+    {
+        let rise = told["parts"]["rise"].as_str().expect("an answer");
+        assert!(rise.contains(line), "{line}: {rise}");
+    }
+    let points = json!({ "ask": "points", "points": ["0 mm, 0 mm", "40 mm, 0 mm", "80 mm, 0 mm"], "within": "0.1 mm" });
+    let said = served.post("/reckon", &points).object();
+    assert!(
+        said["said"]
+            .as_str()
+            .is_some_and(|it| it.contains("lie on a line")),
+        "{said}"
+    );
+    for (key, typed) in [
+        ("studs", "five"),
+        ("readings", "79"),
+        ("readings", ""),
+        ("stud", "-3 mm"),
+        ("within", ""),
+    ] {
+        let mut wrong = chord.clone();
+        wrong[key] = json!(typed);
+        let said = served.post("/reckon", &wrong).object();
+        assert!(said["said"].is_string(), "{key} {typed}: {said}");
+    }
+}
