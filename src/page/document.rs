@@ -80,6 +80,8 @@ pub enum Form {
     Truth,
     /// Two lengths, typed with `x` between them.
     Pair,
+    /// As it is written in the file: a list with its brackets.
+    List,
 }
 
 impl Form {
@@ -99,6 +101,7 @@ impl Form {
                     |(a, b)| format!("[{}, {}]", quoted(a), quoted(b)),
                 )
             }
+            Self::List if typed.parse::<Value>().is_ok_and(|it| it.is_array()) => typed.to_owned(),
             _ => quoted(typed),
         }
     }
@@ -155,20 +158,26 @@ impl Document {
         }
     }
 
-    /// The value of a key as it was typed; of a list its values with `x` between them.
+    /// The value of a key as it was typed; of a size its sides with `x` between them, of a list all of it
+    /// on one line.
     #[must_use]
     pub fn typed(&self, block: Block, key: &str) -> Option<String> {
         let value = self.table(block)?.get(key)?.as_value()?;
         Some(match value {
             Value::String(words) => words.value().clone(),
-            Value::Array(list) => {
+            Value::Array(list) if key == "size" => {
                 let each = list.iter().map(|it| match it {
                     Value::String(words) => words.value().clone(),
                     other => other.clone().decorated("", "").to_string(),
                 });
                 each.collect::<Vec<_>>().join(" x ")
             }
-            other => other.clone().decorated("", "").to_string(),
+            // On one line, as a field has it.
+            other => {
+                let written = other.clone().decorated("", "").to_string();
+                let lines = written.lines().map(str::trim);
+                lines.collect::<Vec<_>>().join(" ")
+            }
         })
     }
 
@@ -222,6 +231,12 @@ impl Document {
         let new = match (there, typed.is_empty()) {
             (None, true) => text.to_owned(),
             (None, false) => return self.added(block, key, &form.written(typed)),
+            // A comment inside a list would be lost.
+            (Some(Some((value, _))), false)
+                if text[value.clone()].contains('\n') && text[value.clone()].contains('#') =>
+            {
+                return Err(self.by_hand(key).into());
+            }
             (Some(Some((value, _))), false) => replaced(text, value, &form.written(typed)),
             (Some(Some((value, name))), true) => {
                 if text[name.start..value.end].contains('\n') {
@@ -438,6 +453,20 @@ mod tests {
         assert_eq!(Form::Number.written("6"), "6");
         assert_eq!(Form::Number.written("hub_count"), "\"hub_count\"");
         assert_eq!(Form::Words.written("4\" x"), "'4\" x'");
+    }
+
+    #[test]
+    fn lists_are_edited_as_they_are_written() {
+        let text = "recipe = \"a\"\nholes = [\n  [\"10 mm\", 4],\n  [\"1 in\", 2],\n]\n";
+        let typed = document(text).typed(Block::Whole, "holes");
+        assert_eq!(typed.as_deref(), Some("[ [\"10 mm\", 4], [\"1 in\", 2], ]"));
+        let new = document(text)
+            .with(Block::Whole, "holes", Form::List, "[[\"12 mm\", 4]]")
+            .expect("set");
+        assert_eq!(new, "recipe = \"a\"\nholes = [[\"12 mm\", 4]]\n");
+        let commented = text.replace("4],", "4], # by the hub");
+        let said = document(&commented).with(Block::Whole, "holes", Form::List, "[]");
+        assert!(said.is_err_and(|it| it.to_string().contains("text editor")));
     }
 
     #[test]

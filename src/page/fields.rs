@@ -2,7 +2,7 @@
 
 use super::document::{Block, Document, Form};
 use crate::fault::Outcome;
-use crate::recipe::dimension_spec::DimensionKind;
+use crate::recipe::dimension_kind::DimensionKind;
 use crate::recipe::listing::{Explained, explained};
 use crate::recipe::{Family, Part};
 use crate::sketch::{Role, sketch};
@@ -38,6 +38,7 @@ pub(super) fn form_of(family: Option<&Family>, key: &str) -> Form {
     match (measure.map(|it| &it.kind), key) {
         (Some(DimensionKind::Count), _) => Form::Number,
         (Some(DimensionKind::YesNo), _) => Form::Truth,
+        (Some(DimensionKind::List(_)), _) => Form::List,
         (Some(_), _) => Form::Words,
         (None, "quantity" | "price" | "price_per_kg") => Form::Number,
         (None, "first") => Form::Truth,

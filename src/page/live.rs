@@ -18,7 +18,7 @@ use crate::pipeline::{self, Drawn};
 use crate::plate::{Plate, Scribing, plates_unruled};
 use crate::quantity::Scope;
 use crate::quantity::format;
-use crate::recipe::dimension_spec::DimensionKind;
+use crate::recipe::dimension_kind::DimensionKind;
 use crate::recipe::{Family, Job, Part, broken_rules, unruled};
 use crate::report::figures::{FindingFigures, PlateFigures};
 use crate::report::{Run, holding};
