@@ -4,6 +4,7 @@ use super::Level;
 use super::breach::Breach;
 use super::subject::{CutHole, SLACK, Subject, enough, length};
 use crate::geometry::{Bounds, Contour, Face, Region, Unresolved};
+use crate::plate::Purpose;
 
 /// A slot narrower than this many kerfs is a strain on the torch: common practice, no source.
 const COMFORTABLE: f64 = 1.5;
@@ -27,6 +28,8 @@ pub(super) fn small_opening(subject: &Subject<'_>) -> Vec<Breach> {
     let least = limits.process.smallest_opening(thickness);
     let cut = subject.cut_holes();
     cut.filter(|hole| hole.opening.drilling().is_none())
+        // As wide as the plate that goes into it: a taper makes the fit easier on one side only.
+        .filter(|hole| hole.opening.purpose != Purpose::TabSlot)
         .filter_map(|hole| {
             let round = hole.opening.circle;
             let inner = round.unwrap_or_else(|| hole.edge.widest_circle(PRECISION));

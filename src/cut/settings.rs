@@ -13,11 +13,7 @@ use crate::toml_text::words::{Words, words};
 pub use crate::trade::thermal::Process;
 
 impl Words for Process {
-    const ALL: &'static [(Self, &'static str)] = &[
-        (Self::Plasma, "plasma"),
-        (Self::Laser, "laser"),
-        (Self::OxyFuel, "oxy-fuel"),
-    ];
+    const ALL: &'static [(Self, &'static str)] = Self::ALL;
 }
 
 words! {

@@ -8,6 +8,8 @@ mod files;
 pub mod fill;
 mod plan;
 
+use std::borrow::Cow;
+
 use rayon::prelude::*;
 
 use crate::check;
@@ -15,7 +17,7 @@ use crate::cut::{self, PreparedPlate, Table};
 use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::{Finding, Level};
 use crate::plate::{self, Plate, Scribing};
-use crate::recipe::{Job, Shelf};
+use crate::recipe::{Job, Part, Shelf};
 
 pub use budget::budget;
 pub use files::{Printed, Programs, REMNANTS, Wanted};
@@ -48,7 +50,7 @@ pub fn draw(job: &Job, shelf: &Shelf) -> Outcome<Drawn> {
     };
     // What the rules say of a part as a whole stands with its first plate.
     let mut of_parts: Vec<Vec<Finding>> = Vec::new();
-    for expanded in plate::job_plates(job)? {
+    for expanded in plate::job_plates(&knowing(job, &drawn.table))? {
         let said = expanded.findings.into_iter();
         of_parts.push(said.map(|it| check::as_relaxed(it, &relax)).collect());
         of_parts.resize(drawn.plates.len() + expanded.plates.len(), Vec::new());
@@ -62,6 +64,25 @@ pub fn draw(job: &Job, shelf: &Shelf) -> Outcome<Drawn> {
     let examined = plates.map(|(plate, findings)| examine(plate, findings, &drawn.table, &relax));
     (drawn.findings, drawn.prepared) = examined.unzip();
     Ok(drawn)
+}
+
+/// The job with what each part may know of the table; as it is where no part asks.
+fn knowing<'a>(job: &'a Job, table: &Table) -> Cow<'a, Job> {
+    if !job.parts.iter().any(Part::asks_of_table) {
+        return Cow::Borrowed(job);
+    }
+    let mut job = job.clone();
+    for part in job.parts.iter_mut().filter(|part| part.asks_of_table()) {
+        part.cutting.process = table.process;
+        // A part that cannot be worked out, or not be cut, is told so where it is.
+        let settings = part
+            .thickness()
+            .map(|it| table.settings(&part.material, it));
+        if let Some(Ok(settings)) = settings {
+            part.cutting.kerf = settings.kerf;
+        }
+    }
+    Cow::Owned(job)
 }
 
 /// The check that a plate breaks which has no cut paths.

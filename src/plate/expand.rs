@@ -8,7 +8,9 @@ use rayon::prelude::*;
 use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::Finding;
 use crate::geometry::Face;
+use crate::quantity::format::both_units;
 use crate::quantity::{Dimension, Scope, Value};
+use crate::recipe::joint::Edge;
 use crate::recipe::plate_spec::{Pieces, PlateSpec};
 use crate::recipe::strength::{StrengthResults, strength_results};
 use crate::recipe::words::Hand;
@@ -17,6 +19,7 @@ use crate::toml_text::{Formula, MOST_FAULTS, holds};
 use crate::toml_text::{Names, Text};
 
 use super::construction::Construction;
+use super::placing::point;
 use super::steps::{Side, constructed};
 use super::{Handed, Opening, Plate, holes, openings, pieces};
 
@@ -57,6 +60,7 @@ fn of(part: &Part, evaluated: &Evaluated) -> Outcome<Expanded> {
     }
     faults.truncate(MOST_FAULTS);
     Faults::check(faults)?;
+    joints_fit(part, evaluated)?;
     if expanded.plates.is_empty() {
         let fault = part.fault("this part comes to no plate at all");
         let remedy = "every plate of the recipe is left out: check its choices and counts";
@@ -166,6 +170,41 @@ fn planned(
         names,
     };
     order.made()
+}
+
+/// Whether the tabs of each joint run over as long a line as its slots.
+fn joints_fit(part: &Part, evaluated: &Evaluated) -> Outcome<()> {
+    const SAME: f64 = 0.01;
+    let length = |edge: &Edge| -> Outcome<f64> {
+        let mut names = evaluated.names.clone();
+        let plans = part.family.plans.iter();
+        let named =
+            |plan: &&PlateSpec| plan.name.as_ref().map(Text::as_str) == Some(edge.plate.as_str());
+        if let Some(plan) = plans.into_iter().find(named) {
+            set_points(part, plan, &mut names)?;
+        }
+        let place = |at| point(at, &names).map_err(|fault| part.blamed(fault));
+        Ok(place(&edge.from)?.distance(place(&edge.to)?))
+    };
+    for joint in &part.family.joints {
+        let made = holds(joint.when.as_ref(), &evaluated.names);
+        if !made.map_err(|fault| part.blamed(fault))? {
+            continue;
+        }
+        let (tabs, slots) = (length(&joint.tabs)?, length(&joint.slots)?);
+        if (tabs - slots).abs() > SAME {
+            let message = format!(
+                "\"{}\": the tabs lie on {}, the slots on {}",
+                joint.says,
+                both_units(tabs),
+                both_units(slots)
+            );
+            let fault = Fault::refused(message).at(&part.family.source, joint.span.clone());
+            let fault = fault.remedy("make both lines as long");
+            return Err(part.blamed(fault).into());
+        }
+    }
+    Ok(())
 }
 
 fn set_points(part: &Part, plan: &PlateSpec, names: &mut Names) -> Outcome<()> {

@@ -193,7 +193,9 @@ fn is_finished_by_hand(purpose: Purpose, process: Process, loads: LoadClass) -> 
         Purpose::Pin => true,
         Purpose::Tapped => process.edges_need_drilling(),
         Purpose::Bolt => loads == LoadClass::Cyclic,
-        Purpose::Bore | Purpose::Opening | Purpose::Slot | Purpose::Window => false,
+        Purpose::Bore | Purpose::Opening | Purpose::TabSlot | Purpose::Slot | Purpose::Window => {
+            false
+        }
     }
 }
 

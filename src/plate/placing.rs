@@ -28,13 +28,15 @@ pub(super) struct Places {
 
 /// Where the copies of a step go: mirrored, turned, repeated in a row, then around, then moved.
 pub(super) fn places(placing: &Placing, names: &Names) -> Result<Places, Fault> {
-    let flip = match placing.mirror {
-        None => Pose::IDENTITY,
-        Some(Mirror::LeftForRight) => left_for_right(),
-        Some(Mirror::UpsideDown) => upside_down(),
+    let flips = match placing.mirror {
+        None => vec![Pose::IDENTITY],
+        Some(Mirror::LeftForRight) => vec![left_for_right()],
+        Some(Mirror::UpsideDown) => vec![upside_down()],
+        Some(Mirror::Both) => vec![Pose::IDENTITY, left_for_right()],
     };
     let turn = angle_or(placing.turn.as_ref(), names, "`turn`", 0.0)?;
-    let first = flip.then(&Pose::new(turn, Vector::default()));
+    let turn = Pose::new(turn, Vector::default());
+    let firsts: Vec<Pose> = flips.iter().map(|flip| flip.then(&turn)).collect();
     let row = match &placing.along {
         Some(along) => row(along, names)?,
         None => vec![Pose::IDENTITY],
@@ -47,10 +49,13 @@ pub(super) fn places(placing: &Placing, names: &Names) -> Result<Places, Fault> 
         Some(position) => Pose::shifted(point(position, names)? - Point::ORIGIN),
         None => Pose::IDENTITY,
     };
-    let pace = row.len() as u32;
-    let mut poses = Vec::with_capacity(row.len() * circle.poses.len());
+    let pace = (row.len() * firsts.len()) as u32;
+    let mut poses = Vec::with_capacity(row.len() * firsts.len() * circle.poses.len());
     for (number, place) in &circle.poses {
-        for (along, number) in row.iter().zip(number * pace + 1..) {
+        let each = row
+            .iter()
+            .flat_map(|along| firsts.iter().map(move |first| (first, along)));
+        for ((first, along), number) in each.zip(number * pace + 1..) {
             poses.push((number, first.then(along).then(place).then(&at)));
         }
     }

@@ -5,25 +5,31 @@
 
 use std::f64::consts::PI;
 
-use crate::fault::{Fault, Faults, Outcome};
+use crate::fault::{Fault, Faults, Outcome, Refusal};
 use crate::geometry::{Circle, Point, Pose, Region, Vector};
 use crate::lettering;
-use crate::quantity::format;
+use crate::quantity::{Dimension, Scope as _, format};
+use crate::recipe::joint::{Edge, Joint};
+use crate::recipe::named_shape::NamedShape;
 use crate::recipe::plate_spec::PlateSpec;
 use crate::recipe::step::{
     Action, CutAttributes, EdgeRole, Placing, Position, Scribe, Shape, Step,
 };
 use crate::recipe::template::Template;
 use crate::recipe::words::{Corners, Fold, Operation, Purpose};
-use crate::recipe::{Part, limits};
+use crate::recipe::{Cutting, Part, limits};
 use crate::toml_text::holds;
 use crate::toml_text::{Formula, Names};
 
 use super::construction::{Construction, Cut, ShapeInstance, Stage, Work};
 use super::drawing::Outlines;
 use super::placing::{Places, left_for_right, places, point};
+use super::shape::joining::{self, JointSizes};
 use super::shaping::shaped;
 use super::{Bend, Mark};
+
+/// Room between a tab and its slot, on each side, mm, where the recipe says none. Common practice, no source.
+const USUAL_CLEARANCE: f64 = 0.2;
 
 /// Which of a pair a plate is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -47,6 +53,7 @@ pub(super) fn constructed(
         side,
         made: Construction::default(),
         numbers: Vec::new(),
+        frames: Vec::new(),
         copies: 0,
     };
     let mut faults = Vec::new();
@@ -66,6 +73,8 @@ struct Bench<'a> {
     made: Construction,
     /// How many places of each name there are so far.
     numbers: Vec<(String, u32)>,
+    /// Where the named shape goes whose steps are carried out, if they are.
+    frames: Vec<Pose>,
     /// How many copies there are so far.
     copies: usize,
 }
@@ -110,6 +119,13 @@ impl Bench<'_> {
             }
             Action::Round { corners, radius } => self.round(index, *corners, radius),
             Action::Scribe { mark, placing } => self.scribe(step, mark, placing),
+            Action::Use {
+                shape,
+                with,
+                placing,
+            } => self.named_shape(index, shape, with, placing),
+            Action::Tabs(joint) => self.tabs(index, joint),
+            Action::Slots(joint) => self.slots(index, step, joint),
             Action::Bend {
                 fold,
                 from,
@@ -263,11 +279,148 @@ impl Bench<'_> {
             radius: inside,
             fold,
         };
-        self.made.bends.push(match self.side {
-            Side::Drawn => bend,
-            Side::Flipped => bend.posed(&left_for_right()),
-        });
+        for pose in self.framed(vec![(1, Pose::IDENTITY)], 1) {
+            self.made.bends.push(bend.posed(&pose.1));
+        }
         Ok(())
+    }
+
+    /// The steps of a named shape, each at all places of the shape before the next.
+    fn named_shape(
+        &mut self,
+        index: usize,
+        shape: &NamedShape,
+        with: &[(String, Formula)],
+        placing: &Placing,
+    ) -> Result<(), Fault> {
+        let outer = self.names.clone();
+        for (name, usual) in &shape.takes {
+            let given = with.iter().find(|(known, _)| known == name);
+            let value = match given {
+                Some((_, formula)) => formula.value(&outer)?,
+                None => usual.value(&self.names)?,
+            };
+            self.names.set(name.clone(), value);
+        }
+        let frames = places(placing, &outer)?.poses;
+        self.frames = frames.into_iter().map(|(_, pose)| pose).collect();
+        let done = if self.frames.is_empty() {
+            Ok(())
+        } else {
+            shape
+                .steps
+                .iter()
+                .try_for_each(|step| self.step(index, step))
+        };
+        self.frames = Vec::new();
+        self.names = outer;
+        done
+    }
+
+    /// The numbers of a joint on the plate with the tabs, or on that with the slots.
+    fn joint(&self, joint: &Joint, edge: &Edge) -> Result<JointSizes, Fault> {
+        let names = &self.names;
+        let thickness = |formula: &Option<Formula>| match formula {
+            Some(formula) => formula.size(names, "`thickness`"),
+            None => {
+                let known = names.value("thickness");
+                let known = known.and_then(|it| it.expect(Dimension::LENGTH).ok());
+                known.ok_or_else(|| edge.plate.fault("the thickness of this plate is not known"))
+            }
+        };
+        let size = |formula: &Option<Formula>, what: &str, usual: f64| match formula {
+            Some(formula) => formula.length(names, what),
+            None => Ok(usual),
+        };
+        let Cutting { process, kerf } = self.part.cutting;
+        let clearance = size(&joint.clearance, "`clearance`", USUAL_CLEARANCE)?;
+        if clearance < 0.0 {
+            let at = joint.clearance.as_ref().map_or(&edge.plate, Formula::text);
+            let fault = at.fault(format!(
+                "`clearance` comes to {}",
+                format::both_units(clearance)
+            ));
+            return Err(fault.remedy("write 0 mm or more"));
+        }
+        Ok(JointSizes {
+            from: point(&edge.from, names)?,
+            to: point(&edge.to, names)?,
+            count: joint.count.count(names, limits::TABS, "`count`")?,
+            width: joint.width.size(names, "`width`")?,
+            reach: match &joint.reach {
+                Some(reach) => reach.size(names, "`reach`")?,
+                None => thickness(&joint.thickness[1])?,
+            },
+            clearance,
+            thickness: thickness(&joint.thickness[0])?,
+            relief: joining::relief(kerf, process),
+        })
+    }
+
+    fn tabs(&mut self, index: usize, joint: &Joint) -> Result<(), Fault> {
+        let sizes = self.joint(joint, &joint.tabs)?;
+        let (tabs, rounds) = sizes.tabs().map_err(|why| self.unjoined(joint, why))?;
+        self.mates(&tabs);
+        for (operation, shapes) in [(Operation::Add, tabs), (Operation::Cut, rounds)] {
+            let shapes = self.on_side(shapes).into_iter();
+            let copies = shapes.map(|region| ShapeInstance { region, cut: None });
+            let copies: Vec<ShapeInstance> = copies.collect();
+            if !copies.is_empty() {
+                self.stage(index, Work::Shapes(operation, copies));
+            }
+        }
+        Ok(())
+    }
+
+    fn slots(&mut self, index: usize, step: &Step, joint: &Joint) -> Result<(), Fault> {
+        let sizes = self.joint(joint, &joint.slots)?;
+        let slots = sizes.slots().map_err(|why| self.unjoined(joint, why))?;
+        self.mates(&slots);
+        let regions = (1..).zip(self.on_side(slots)).collect::<Vec<_>>();
+        let places = Places {
+            poses: Vec::new(),
+            numbers: regions.len() as u32,
+            pattern: None,
+        };
+        let hole = CutAttributes {
+            purpose: Some(Purpose::TabSlot),
+            ..CutAttributes::default()
+        };
+        let first = self.made.cuts.len();
+        self.cut(index, step, &hole, &places, &regions)?;
+        let copies = regions.into_iter().zip(first..);
+        let copies = copies.map(|((_, region), cut)| ShapeInstance {
+            region,
+            cut: Some(cut),
+        });
+        let copies: Vec<ShapeInstance> = copies.collect();
+        if !copies.is_empty() {
+            self.stage(index, Work::Shapes(Operation::Cut, copies));
+        }
+        Ok(())
+    }
+
+    /// Records edges that fit another part.
+    fn mates(&mut self, shapes: &[Region]) {
+        let shapes = self.on_side(shapes.to_vec());
+        let contours = shapes.iter().flat_map(Region::contours);
+        self.made.mating.extend(contours.cloned());
+    }
+
+    /// Shapes in the plate's own coordinates, flipped with it.
+    fn on_side(&self, shapes: Vec<Region>) -> Vec<Region> {
+        match self.side {
+            Side::Drawn => shapes,
+            Side::Flipped => shapes
+                .iter()
+                .map(|it| it.posed(&left_for_right()))
+                .collect(),
+        }
+    }
+
+    fn unjoined(&self, joint: &Joint, why: Refusal) -> Fault {
+        let why = why.reworded(|why| format!("\"{}\" cannot be joined: {why}", joint.says));
+        Fault::refused(why).at(&self.part.family.source, joint.span.clone())
     }
 
     fn stage(&mut self, step: usize, work: Work) {
@@ -277,18 +430,38 @@ impl Bench<'_> {
     /// Where the copies of a step go on this side of a pair.
     fn places(&mut self, step: &Step, placing: &Placing) -> Result<Places, Fault> {
         let mut places = places(placing, &self.names)?;
-        self.copies += places.poses.len();
+        let frames = self.frames.len().max(1);
+        self.copies += places.poses.len() * frames;
         if self.copies > limits::ALL_COPIES {
             let message = format!("this makes more than {} copies", limits::ALL_COPIES);
             let fault = Fault::refused(message).at(&self.part.family.source, step.span.clone());
             return Err(fault.remedy("use a smaller `count`"));
         }
+        places.poses = self.framed(places.poses, places.numbers);
+        places.numbers *= frames as u32;
+        places.pattern = places.pattern.filter(|_| frames == 1);
+        Ok(places)
+    }
+
+    /// Copies of which there are so many at every place of the named shape, on this side of a pair.
+    fn framed(&self, poses: Vec<(u32, Pose)>, numbers: u32) -> Vec<(u32, Pose)> {
+        let own = [Pose::IDENTITY];
+        let frames = if self.frames.is_empty() {
+            &own[..]
+        } else {
+            &self.frames
+        };
+        let framed = (0..).zip(frames).flat_map(|(before, frame)| {
+            let each = poses.iter();
+            each.map(move |(number, pose)| (before * numbers + number, pose.then(frame)))
+        });
+        let mut framed: Vec<(u32, Pose)> = framed.collect();
         if self.side == Side::Flipped {
-            for (_, pose) in &mut places.poses {
+            for (_, pose) in &mut framed {
                 *pose = pose.then(&left_for_right());
             }
         }
-        Ok(places)
+        framed
     }
 
     /// A shape in its place; letters on the flipped side of a pair are flipped about their middle

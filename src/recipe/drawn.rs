@@ -95,6 +95,7 @@ fn part(mut table: Table, faults: &mut Vec<Fault>) -> Option<Part> {
         strength_checks: Vec::new(),
         bolts: Vec::new(),
         plans: vec![plan],
+        joints: Vec::new(),
         source: Arc::clone(&source),
     };
     Some(Part::new(Arc::new(family), &stem, keys?, (source, span)))

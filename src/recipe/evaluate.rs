@@ -150,6 +150,7 @@ fn dimensions(part: &Part, faults: &mut Vec<Fault>) -> (Names, Vec<(String, Stri
     let family = &part.family;
     let mut names = Names::with_tables(&family.tables);
     names.set("material", Value::text(part.material.clone()));
+    part.cutting.tell(&mut names);
     let mut shown = Vec::new();
     for measure in &family.measures {
         let setting = part.setting(&measure.name).unwrap_or(&measure.default);

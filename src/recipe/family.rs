@@ -11,7 +11,10 @@ use crate::quantity::{Dimension, Rows, Value};
 
 use super::caution::Caution;
 use super::columns;
+use super::cutting::Cutting;
 use super::drawn_at::DrawnAt;
+use super::joint::Joint;
+use super::named_shape::NamedShape;
 use super::note::Note;
 use super::order;
 use super::plate_spec::PlateSpec;
@@ -55,9 +58,14 @@ pub struct Family {
     pub(crate) bolts: Vec<Bolt>,
     /// Its plates.
     pub(crate) plans: Vec<PlateSpec>,
+    /// Tabs of one plate in slots of another.
+    pub(crate) joints: Vec<Arc<Joint>>,
     /// The text it was read from.
     pub source: Arc<Source>,
 }
+
+/// What expressions may read of a part that is no dimension of it.
+const OF_PART: [&str; 3] = ["material", "kerf", "process"];
 
 /// The material of a part that names none.
 pub const USUAL_MATERIAL: &str = "mild steel";
@@ -69,6 +77,12 @@ impl Family {
         let mut faults = Vec::new();
         let family = Self::from_table(name, table, &mut faults);
         toml_text::settle(family, faults)
+    }
+
+    /// Whether its plates depend on the table that they are cut on.
+    pub(crate) fn asks_of_table(&self) -> bool {
+        let named = |name: &&str| self.source.text.contains(*name);
+        !self.joints.is_empty() || OF_PART[1..].iter().any(|name| named(&name))
     }
 
     /// The dimension of a name.
@@ -99,7 +113,7 @@ impl Family {
             .collect();
         let tables = columns::tables(&mut table, faults);
         // Names are known even where their value is wrong, so that each mistake is told once.
-        let mut names = vec!["material".to_owned()];
+        let mut names: Vec<String> = OF_PART.map(ToOwned::to_owned).to_vec();
         let dimensions = table.keys_of("dimension");
         names.extend(dimensions.iter().cloned());
         names.extend(table.keys_of("let"));
@@ -147,7 +161,9 @@ impl Family {
             }
         }
         let bolts = blocks(&mut table, "bolt", &mut reader, Bolt::read);
-        let plans = plans(&mut table, &mut reader);
+        shapes(&mut table, &mut reader);
+        let mut plans = plans(&mut table, &mut reader);
+        let joints = joints(&mut table, &mut plans, &mut reader);
         let drawn: Vec<&DrawnAt> = measures.iter().filter_map(|it| it.drawn.as_ref()).collect();
         for it in &drawn {
             it.check(&mut reader);
@@ -181,6 +197,7 @@ impl Family {
             strength_checks,
             bolts,
             plans,
+            joints,
             source,
         })
     }
@@ -280,6 +297,7 @@ fn measures(
     }
     let mut names = Names::with_tables(tables);
     names.set("material", Value::text(USUAL_MATERIAL));
+    Cutting::default().tell(&mut names);
     let mut measures: Vec<DimensionSpec> = Vec::new();
     let written: Vec<String> = entries.iter().map(|(key, _)| key.name.clone()).collect();
     let has_thickness = entries.iter().any(|(key, _)| key.name == "thickness");
@@ -391,6 +409,34 @@ fn blocks<T>(
     tables
         .into_iter()
         .filter_map(|table| read(table, reader))
+        .collect()
+}
+
+/// `[[shape]]` blocks: those later may not use those before, but every plate may.
+fn shapes(table: &mut Table, reader: &mut Reader<'_>) {
+    let shapes = blocks(table, "shape", reader, NamedShape::read);
+    if shapes.len() > limits::SHAPES {
+        let message = format!("no more than {} shapes are possible", limits::SHAPES);
+        reader.faults.push(table.fault(message));
+    }
+}
+
+fn joints(table: &mut Table, plans: &mut [PlateSpec], reader: &mut Reader<'_>) -> Vec<Arc<Joint>> {
+    let Some(item) = table.take("joint") else {
+        return Vec::new();
+    };
+    let many = item.fault(format!(
+        "no more than {} joints are possible",
+        limits::JOINTS
+    ));
+    let tables = item.tables(reader.faults);
+    if tables.len() > limits::JOINTS {
+        reader.faults.push(many);
+        return Vec::new();
+    }
+    let joints = tables.into_iter();
+    joints
+        .filter_map(|it| Joint::read(it, plans, reader))
         .collect()
 }
 

@@ -11,6 +11,12 @@ pub const TABLES: usize = 50;
 pub const ROWS: usize = 200;
 /// Columns of a lookup table or of a list.
 pub const COLUMNS: usize = 20;
+/// Named shapes of a family.
+pub const SHAPES: usize = 50;
+/// Joints of a family.
+pub const JOINTS: usize = 50;
+/// Tabs of a joint.
+pub const TABS: u32 = 100;
 /// Plates of a family.
 pub const PLATES: usize = 50;
 /// Steps of a plate.

@@ -6,6 +6,7 @@
 
 pub(crate) mod caution;
 pub(crate) mod columns;
+pub mod cutting;
 pub mod dimension_kind;
 pub mod dimension_spec;
 mod drawn;
@@ -14,9 +15,11 @@ pub mod evaluate;
 pub mod family;
 pub mod fix;
 pub mod job;
+pub(crate) mod joint;
 pub mod limits;
 pub mod listing;
 pub mod name;
+pub(crate) mod named_shape;
 mod note;
 mod order;
 pub mod part;
@@ -32,6 +35,7 @@ pub mod tabs;
 pub mod template;
 pub mod words;
 
+pub use cutting::Cutting;
 pub use dimension_kind::{DimensionKind, Setting};
 pub use dimension_spec::DimensionSpec;
 pub(crate) use evaluate::unruled;

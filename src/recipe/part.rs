@@ -3,7 +3,9 @@
 use std::ops::Range;
 use std::sync::Arc;
 
+use super::cutting::Cutting;
 use super::dimension_kind::{DimensionKind, Setting};
+use super::evaluate::unruled;
 use super::family::{Family, USUAL_MATERIAL};
 use super::plate_spec::Pieces;
 use super::reader::optional;
@@ -12,6 +14,7 @@ use super::step::{Action, Shape};
 use super::words::{Finish, Purpose};
 use super::{limits, name};
 use crate::fault::{Fault, Faults, Outcome, Place, Refusal, Source, nearest};
+use crate::quantity::{Dimension, Scope as _};
 use crate::toml_text::Text;
 use crate::toml_text::{self, Formula};
 use crate::toml_text::{Item, Key, Table};
@@ -34,6 +37,8 @@ pub struct Part {
     pub(crate) openings: Vec<(Text, OpeningWish)>,
     /// How round openings of a purpose are made in the job, where none of `openings` says.
     pub(crate) finishes: Vec<(Purpose, Finish)>,
+    /// What it is cut with.
+    pub cutting: Cutting,
     source: Arc<Source>,
     span: Range<usize>,
 }
@@ -210,6 +215,7 @@ impl Part {
             settings: Vec::new(),
             openings: keys.openings,
             finishes: Vec::new(),
+            cutting: Cutting::default(),
             source,
             span,
         }
@@ -270,6 +276,20 @@ impl Part {
                 self.family.name
             )),
         }
+    }
+
+    /// Whether its plates depend on the table that they are cut on.
+    #[must_use]
+    pub fn asks_of_table(&self) -> bool {
+        self.family.asks_of_table()
+    }
+
+    /// The value of its dimension `thickness`, mm, if it can be worked out.
+    #[must_use]
+    pub fn thickness(&self) -> Option<f64> {
+        let evaluated = unruled(self).ok()?;
+        let thickness = evaluated.names.value("thickness")?;
+        thickness.expect(Dimension::LENGTH).ok()
     }
 
     /// What a dimension is set to: the part's own setting, or the family's default.

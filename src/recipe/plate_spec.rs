@@ -62,8 +62,7 @@ pub(crate) struct NamedPoint {
 impl PlateSpec {
     /// What its cuts are called.
     pub(crate) fn opening_titles(&self) -> impl Iterator<Item = &str> {
-        let cuts = self.steps.iter().filter(|step| step.is_cut());
-        cuts.map(Step::title)
+        self.steps.iter().flat_map(Step::opening_titles)
     }
 
     /// Reads a `[[plate]]` block.

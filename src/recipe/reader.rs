@@ -9,6 +9,7 @@ use crate::fault::{Fault, nearest};
 use crate::quantity::rows::{ROW, missing};
 use crate::quantity::{Rows, Use};
 
+use super::named_shape::NamedShape;
 use super::step::Position;
 use super::template::Template;
 use crate::toml_text::Formula;
@@ -25,6 +26,8 @@ pub(crate) struct Reader<'a> {
     entered: Vec<usize>,
     lists: Vec<(String, Vec<String>)>,
     tables: Arc<Vec<(String, Rows)>>,
+    /// The named shapes so far.
+    pub(crate) shapes: Vec<Arc<NamedShape>>,
     pub(crate) faults: &'a mut Vec<Fault>,
 }
 
@@ -38,6 +41,7 @@ impl<'a> Reader<'a> {
             entered: Vec::new(),
             lists: Vec::new(),
             tables: Arc::default(),
+            shapes: Vec::new(),
             faults,
         }
     }
@@ -75,6 +79,26 @@ impl<'a> Reader<'a> {
         if let Some(before) = self.entered.pop() {
             self.names.truncate(before);
         }
+    }
+
+    /// How many names are known.
+    pub(crate) const fn known(&self) -> usize {
+        self.names.len()
+    }
+
+    /// Whether a name is known.
+    pub(crate) fn knows(&self, name: &str) -> bool {
+        self.names.iter().any(|known| known == name)
+    }
+
+    /// Makes a name known, until those since some number are forgotten.
+    pub(crate) fn know(&mut self, name: &str) {
+        self.names.push(name.to_owned());
+    }
+
+    /// Forgets the names since there were so many.
+    pub(crate) fn forget_since(&mut self, known: usize) {
+        self.names.truncate(known);
     }
 
     /// The columns of a list, and the number of a row.

@@ -1,7 +1,10 @@
 //! The steps of a plate as written: shapes added, cut and kept, corners rounded, marks and bends.
 
 use std::ops::Range;
+use std::sync::Arc;
 
+use super::joint::Joint;
+use super::named_shape::NamedShape;
 use super::template::Template;
 use super::words::{Anchor, Corners, DrawingUnit, Finish, Fold, Mirror, Operation, Purpose};
 use crate::toml_text::Formula;
@@ -55,6 +58,19 @@ pub(crate) enum Action {
         /// Where it goes, how often.
         placing: Box<Placing>,
     },
+    /// Does the steps of a named shape.
+    Use {
+        /// The shape.
+        shape: Arc<NamedShape>,
+        /// What the values that it takes are here.
+        with: Vec<(String, Formula)>,
+        /// Where it goes, how often.
+        placing: Box<Placing>,
+    },
+    /// Adds the tabs of a joint.
+    Tabs(Arc<Joint>),
+    /// Cuts the slots of a joint.
+    Slots(Arc<Joint>),
     /// Folds along a line.
     Bend {
         /// Which way.
@@ -283,15 +299,19 @@ pub(crate) enum RowStart {
 }
 
 impl Step {
-    /// Whether it cuts.
-    pub(crate) const fn is_cut(&self) -> bool {
-        matches!(
-            self.action,
+    /// What the openings are called that it cuts.
+    pub(crate) fn opening_titles(&self) -> Vec<&str> {
+        match &self.action {
             Action::Shape {
                 operation: Operation::Cut,
                 ..
             }
-        )
+            | Action::Slots(_) => vec![self.title()],
+            Action::Use { shape, .. } => {
+                shape.steps.iter().flat_map(Self::opening_titles).collect()
+            }
+            _ => Vec::new(),
+        }
     }
 
     /// How the step is called: its name, or what it is.
@@ -311,6 +331,9 @@ impl Step {
             (None, Action::Round { .. }) => "rounding",
             (None, Action::Scribe { .. }) => "mark",
             (None, Action::Bend { .. }) => "bend",
+            (None, Action::Use { shape, .. }) => shape.name.as_str(),
+            (None, Action::Tabs(_)) => "tab",
+            (None, Action::Slots(_)) => Purpose::TabSlot.opening_word(),
         }
     }
 }

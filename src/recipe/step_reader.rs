@@ -3,6 +3,7 @@
 //! In: a `[[plate.step]]` block. Out: a [`Step`] whose keys all belong to its shape and whose names
 //! are all known, or the faults of all that is wrong with it.
 
+use super::named_shape::NamedShape;
 use super::reader::{Reader, ends, optional, pair};
 use super::shape_reader;
 use super::step::{
@@ -15,7 +16,7 @@ use crate::toml_text::{Item, Table, Text};
 type ReadAction = fn(Item, &mut Table, &mut Reader<'_>) -> Option<Action>;
 
 /// The keys of which a step has exactly one, and how each is read.
-const ACTIONS: [(&str, ReadAction); 7] = [
+const ACTIONS: [(&str, ReadAction); 8] = [
     ("add", |item, table, reader| {
         shape(Operation::Add, item, table, reader)
     }),
@@ -24,6 +25,17 @@ const ACTIONS: [(&str, ReadAction); 7] = [
     }),
     ("keep", |item, table, reader| {
         shape(Operation::Keep, item, table, reader)
+    }),
+    ("use", |item, table, reader| {
+        let used = NamedShape::used(item, table, reader);
+        let placing = placing(table, reader);
+        let (shape, with) = used?;
+        let placing = Box::new(placing?);
+        Some(Action::Use {
+            shape,
+            with,
+            placing,
+        })
     }),
     ("round", round),
     ("hollow", |item, _, reader| {

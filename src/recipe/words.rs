@@ -19,6 +19,8 @@ words! {
         Pin = "pin",
         /// An opening of any form that something goes through or into.
         Opening = "opening",
+        /// A slot that the tab of another plate goes into.
+        TabSlot = "tab slot",
         /// A slotted hole for adjustment.
         Slot = "slot",
         /// An opening to save weight or make room.
@@ -45,6 +47,7 @@ impl Purpose {
             Self::Tapped => "tapped hole",
             Self::Pin => "pin hole",
             Self::Opening => "opening",
+            Self::TabSlot => "tab slot",
             Self::Slot => "slot",
             Self::Window => "window",
         }
@@ -152,6 +155,8 @@ words! {
         LeftForRight = "left for right",
         /// y becomes -y.
         UpsideDown = "upside down",
+        /// As drawn, and again with x as -x.
+        Both = "both",
     }
 }
 

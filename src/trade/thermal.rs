@@ -46,6 +46,23 @@ pub enum Process {
 }
 
 impl Process {
+    /// Every process with its word in tables and recipes.
+    pub const ALL: &'static [(Self, &'static str)] = &[
+        (Self::Plasma, "plasma"),
+        (Self::Laser, "laser"),
+        (Self::OxyFuel, "oxy-fuel"),
+    ];
+
+    /// Its word in tables and recipes.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Plasma => "plasma",
+            Self::Laser => "laser",
+            Self::OxyFuel => "oxy-fuel",
+        }
+    }
+
     /// Whether its edges are too hard to tap and too tapered for a pin, so that such holes are
     /// finished with a drill or reamer. Common practice, no source.
     #[must_use]

@@ -177,6 +177,23 @@ fn limits() -> Vec<(&'static str, &'static str, Beyond)> {
             ),
         ),
         (
+            "a recipe",
+            "50 named shapes",
+            family(
+                &(blocks(51, |k| {
+                    format!(
+                        "[[shape]]\nname = \"s{k}\"\n[[shape.step]]\nadd = \"disc\"\ndiameter = \"9 mm\"\n"
+                    )
+                }) + PLATE),
+                "50 shapes",
+            ),
+        ),
+        (
+            "a recipe",
+            "50 joints",
+            family(&(PLATE.to_owned() + &"[[joint]]\n".repeat(51)), "50 joints"),
+        ),
+        (
             "a list or a lookup table",
             "200 rows",
             family(

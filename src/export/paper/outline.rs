@@ -182,7 +182,9 @@ impl Outline {
 fn is_hole(opening: &Opening) -> bool {
     let drilled = match opening.purpose {
         Purpose::Bolt | Purpose::Tapped | Purpose::Pin => true,
-        Purpose::Bore | Purpose::Opening | Purpose::Slot | Purpose::Window => false,
+        Purpose::Bore | Purpose::Opening | Purpose::TabSlot | Purpose::Slot | Purpose::Window => {
+            false
+        }
     };
     drilled && opening.circle.is_some()
 }

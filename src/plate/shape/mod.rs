@@ -7,6 +7,7 @@
 pub mod bar;
 pub(in crate::plate) mod fitting;
 pub mod hull;
+pub(in crate::plate) mod joining;
 pub(in crate::plate) mod nesting;
 pub(in crate::plate) mod outline;
 pub mod path;

@@ -3,6 +3,7 @@
 mod bad_input;
 mod geometry;
 mod job;
+mod joints;
 mod language;
 mod lists_and_tables;
 mod specks_and_margins;
