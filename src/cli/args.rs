@@ -176,6 +176,10 @@ pub(super) struct DrawingArgs {
     /// Only what is on this layer; may be given several times [default: all but marks and centre lines].
     #[arg(long = "layer", value_name = "NAME")]
     pub layers: Vec<String>,
+    /// How far the ends of short lines may be off the arcs that they stand for; 0 mm takes all as it is drawn
+    /// [default: 0.01 mm].
+    #[arg(long, value_name = "LENGTH")]
+    pub fit: Option<String>,
 }
 
 #[derive(Debug, Args)]

@@ -79,6 +79,7 @@ fn drawn(input: &Input, shelf: &Shelf) -> Outcome<Job> {
             .iter()
             .map(|it| format!("unit = {}", quoted(it))),
     );
+    lines.extend(options.fit.iter().map(|it| format!("fit = {}", quoted(it))));
     lines.extend(options.quantity.iter().map(|it| format!("quantity = {it}")));
     if !options.layers.is_empty() {
         let layers: Vec<String> = options.layers.iter().map(|it| quoted(it)).collect();
@@ -96,6 +97,7 @@ impl DrawingArgs {
             (self.quantity.is_some(), "--quantity"),
             (self.unit.is_some(), "--unit"),
             (!self.layers.is_empty(), "--layer"),
+            (self.fit.is_some(), "--fit"),
         ];
         let found = given.into_iter().find(|(is_given, _)| *is_given);
         found.map(|(_, option)| option)

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use crate::fault::{Fault, Refusal};
 use crate::geometry::{Circle, Point, Pose, Vector};
+use crate::quantity::format::millimetres;
 use crate::recipe::step::{Corner, Drawing, Shape, Step, Widths};
 use crate::recipe::words::Anchor;
 use crate::recipe::{Part, limits};
@@ -158,6 +159,10 @@ impl Sizes<'_> {
                 width: known(0, "`width`")?,
                 height: known(1, "`height`")?,
             },
+            fit: drawing
+                .fit
+                .as_ref()
+                .map_or(Ok(drawing::FIT), |it| fit(it, self.0))?,
         };
         Ok(drawing::outlines(&self.1.join(&name), &reading).map(|it| it.of_file(&name)))
     }
@@ -233,4 +238,17 @@ fn anchored(anchor: Anchor, width: f64, height: f64) -> Vector {
         Anchor::UpperRight => (-1.0, -1.0),
     };
     Vector::new(x * width / 2.0, y * height / 2.0)
+}
+
+/// How far the short pieces of a drawing may be off what is taken for them, mm.
+fn fit(formula: &Formula, names: &Names) -> Result<f64, Fault> {
+    let fit = formula.length(names, "`fit`")?;
+    if (0.0..=drawing::MOST_FIT).contains(&fit) {
+        return Ok(fit);
+    }
+    let most = millimetres(drawing::MOST_FIT);
+    let refusal = Refusal::new(format!("`fit` is {}", millimetres(fit)));
+    Err(formula.fault(refusal.remedy(format!(
+        "give 0 mm to {most}; 0 mm takes all as it is drawn"
+    ))))
 }

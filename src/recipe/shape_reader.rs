@@ -263,11 +263,13 @@ impl Drawing {
         let layers = optional(table, "layer", |item| layers(item, reader.faults));
         let unit = optional(table, "unit", |item| item.word(reader.faults));
         let known = optional(table, "known", |item| known(item, reader));
+        let fit = reader.option(table, "fit");
         Some(Self {
             file,
             layers: layers?.unwrap_or_default(),
             unit: unit?,
             known: known?.unwrap_or_default(),
+            fit,
             asks_for_unit: false,
         })
     }

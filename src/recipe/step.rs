@@ -197,6 +197,8 @@ pub(crate) struct Drawing {
     pub(crate) unit: Option<DrawingUnit>,
     /// Its width and height, as far as they are known.
     pub(crate) known: [Option<Formula>; 2],
+    /// How far short pieces may be off what is taken for them, if the builder says.
+    pub(crate) fit: Option<Formula>,
     /// Whether a drawing that names no unit is refused where the builder names none.
     pub(crate) asks_for_unit: bool,
 }

@@ -83,12 +83,14 @@ impl Supply {
             }
             StockShape::Remnant(file) => {
                 let path = job.beside(file.as_str());
-                let drawn =
-                    drawing::outlines(&path, &drawing::ReadingRules::default()).map_err(|why| {
-                        file.fault(
-                            why.reworded(|why| format!("this remnant cannot be used: {why}")),
-                        )
-                    })?;
+                // Its metal ends where it was drawn, not beside that.
+                let rules = drawing::ReadingRules {
+                    fit: 0.0,
+                    ..drawing::ReadingRules::default()
+                };
+                let drawn = drawing::outlines(&path, &rules).map_err(|why| {
+                    file.fault(why.reworded(|why| format!("this remnant cannot be used: {why}")))
+                })?;
                 let Outlines {
                     region: edge,
                     findings,

@@ -22,6 +22,7 @@ mod picture_pixels;
 mod random_plates;
 mod recipe;
 mod recipe_families;
+mod recovery;
 mod redrill;
 mod remedies;
 mod report_figures;

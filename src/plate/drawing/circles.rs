@@ -1,40 +1,47 @@
 //! Circles that a drawing has in pieces: many programs write them as curves or short lines.
 
+use super::recovery::chord_of_circle;
+use super::telling::Recovered;
 use crate::geometry::{Contour, Point, Segment};
 
-/// A contour that keeps within this of a circle, mm, is one: far less than a table tells apart.
-pub(super) const NEAR: f64 = 0.01;
 /// Smaller ones, mm in radius, are left as they are: there everything is near a circle.
 const LEAST: f64 = 0.5;
 
-/// The contours, those that are circles in pieces as true circles; and how many that were.
-pub(super) fn recovered(contours: Vec<Contour>) -> (Vec<Contour>, u32) {
-    let mut count = 0;
-    let each = contours.into_iter().map(|contour| match circle(&contour) {
-        Some((centre, radius)) => {
-            count += 1;
+/// The contour, as a true circle if it is one in pieces that keep within this of it, mm.
+pub(super) fn recovered(contour: Contour, fit: f64, told: &mut Recovered) -> Contour {
+    match circle(&contour, fit) {
+        Some((centre, radius, off, beside)) => {
+            told.add_circle(off, beside);
             Contour::circle(centre, radius)
         }
         None => contour,
-    });
-    let contours = each.collect();
-    (contours, count)
+    }
 }
 
-/// The circle that a contour of several pieces keeps near to.
-fn circle(contour: &Contour) -> Option<(Point, f64)> {
+/// The circle that a contour of several pieces keeps near to: centre, radius, how far an end or the middle of
+/// an arc is off it, and how far the middle of a chord.
+fn circle(contour: &Contour, fit: f64) -> Option<(Point, f64, f64, f64)> {
     let pieces = contour.segments();
-    if contour.as_circle().is_some() || pieces.len() < 3 {
+    if fit <= 0.0 || contour.as_circle().is_some() || pieces.len() < 3 {
         return None;
     }
     let ends: Vec<Point> = pieces.iter().map(Segment::start).collect();
     let (centre, radius) = nearest_circle(&ends)?;
-    let off = |p: Point| (p.distance(centre) - radius).abs();
-    let mut places = pieces.iter().flat_map(|it| [it.start(), it.point_at(0.5)]);
+    let from_it = |p: Point| (p.distance(centre) - radius).abs();
     // Once round it, and not several times: the area tells.
     let area = contour.signed_area().abs() / (std::f64::consts::PI * radius * radius);
-    let is_near = radius > LEAST && (0.98..1.02).contains(&area);
-    (is_near && places.all(|p| off(p) <= NEAR)).then_some((centre, radius))
+    if radius <= LEAST || !(0.8..1.02).contains(&area) {
+        return None;
+    }
+    let (mut off, mut beside) = (0.0_f64, 0.0_f64);
+    for piece in pieces {
+        off = off.max(from_it(piece.start()));
+        match piece {
+            Segment::Line { .. } => beside = beside.max(chord_of_circle(piece.length(), radius)?),
+            Segment::Arc { .. } => off = off.max(from_it(piece.point_at(0.5))),
+        }
+    }
+    (off <= fit).then_some((centre, radius, off, beside))
 }
 
 /// The circle with the least sum of squares of (distance² − radius²) over the points (Kåsa 1976, from
@@ -74,16 +81,24 @@ mod tests {
         Contour::new(pieces.collect()).expect("closed")
     }
 
-    /// A chord of 1/n of a circle of radius r stands r (1 - cos(π/n)) off it.
+    /// A side of a hexagon is of 60°, one of a heptagon of 51.4°. Chords of 1/24 of a circle of 20 mm radius
+    /// stand 20 (1 - cos(π/24)) = 0.171 mm off it, those of 1/9 1.2 mm.
     #[test]
     fn short_chords_are_a_circle_and_long_ones_a_polygon() {
-        let fine = 20.0 * (1.0 - (std::f64::consts::PI / 100.0).cos());
-        assert!((0.0098..NEAR).contains(&fine), "{fine}");
-        let (found, count) = recovered(vec![chords(100, 20.0), chords(6, 20.0), chords(98, 20.0)]);
-        assert_eq!(count, 1);
-        let circle = found[0].as_circle().expect("a circle");
-        assert!((circle.radius - 20.0).abs() < NEAR);
+        let made = |count: u32, radius: f64, fit: f64| {
+            let mut told = Recovered::default();
+            let found = recovered(chords(count, radius), fit, &mut told);
+            (found.as_circle(), told)
+        };
+        let (circle, told) = made(24, 20.0, 0.01);
+        let circle = circle.expect("a circle");
+        assert!((circle.radius - 20.0).abs() < 1e-9);
         assert!(circle.centre.distance(Point::new(7.0, -3.0)) < 1e-9);
-        assert!(found[1].as_circle().is_none() && found[2].as_circle().is_none());
+        assert_eq!(told.circles, 1);
+        assert!(told.off < 1e-9 && (told.beside - 0.171).abs() < 5e-4);
+        assert!(made(7, 4.0, 0.01).0.is_some());
+        assert!(made(6, 4.0, 0.01).0.is_none());
+        assert!(made(9, 20.0, 0.01).0.is_none());
+        assert!(made(24, 20.0, 0.0).0.is_none());
     }
 }

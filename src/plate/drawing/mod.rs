@@ -14,6 +14,7 @@ mod entity;
 mod joining;
 mod model;
 mod pairs;
+mod recovery;
 mod space;
 mod spline;
 mod svg;
@@ -24,6 +25,7 @@ use std::fs;
 use std::io::{self, Read as _};
 use std::path::Path;
 
+pub use recovery::{FIT, MOST_FIT};
 pub use telling::CHECK;
 pub use unit::KnownSize;
 
@@ -31,8 +33,8 @@ use self::curve::Stroke;
 use self::document::Document;
 use self::model::Model;
 use self::svg::Svg;
+use self::telling::Recovered;
 use self::unit::Unit;
-use super::shape::fitting::STRAY;
 use super::shape::nesting::nested;
 use crate::fault::Refusal;
 use crate::finding::Finding;
@@ -78,7 +80,7 @@ impl From<Region> for Outlines {
 }
 
 /// How a drawing is to be read.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct ReadingRules {
     /// Only what is on these layers; if there are none, all but layers for marks, folds and centre lines.
     pub layers: Vec<String>,
@@ -87,6 +89,20 @@ pub struct ReadingRules {
     /// How large it is, as far as that is known: it settles the unit of a drawing that names none, and a
     /// drawing that is not so large is refused.
     pub known: KnownSize,
+    /// How far the ends of short pieces may be off the lines and arcs that are taken for them, mm; with 0 all is
+    /// taken as it is drawn.
+    pub fit: f64,
+}
+
+impl Default for ReadingRules {
+    fn default() -> Self {
+        Self {
+            layers: Vec::new(),
+            unit: UnitRule::default(),
+            known: KnownSize::default(),
+            fit: FIT,
+        }
+    }
 }
 
 /// What the numbers of a drawing are in.
@@ -111,7 +127,7 @@ pub fn outlines(path: &Path, rules: &ReadingRules) -> Result<Outlines, Refusal> 
 /// The same of the bytes of a file.
 pub fn outlines_in(bytes: &[u8], rules: &ReadingRules) -> Result<Outlines, Refusal> {
     let file = File::read(bytes)?;
-    let (layers, known) = (&rules.layers, rules.known);
+    let known = rules.known;
     let told = match rules.unit {
         UnitRule::Is(word) => Some(Unit::of_word(word)),
         UnitRule::Usual | UnitRule::Named => None,
@@ -124,10 +140,10 @@ pub fn outlines_in(bytes: &[u8], rules: &ReadingRules) -> Result<Outlines, Refus
         named?
     };
     let Some(unit) = told.or(named) else {
-        let mut found = file.drawn(Unit::USUAL, layers)?;
+        let mut found = file.drawn(Unit::USUAL, rules)?;
         let bounds = found.region.bounds();
         match known.unit(bounds, Unit::USUAL).filter(|_| known.is_any()) {
-            Some(unit) => return file.drawn(unit, layers),
+            Some(unit) => return file.drawn(unit, rules),
             None => known.check(bounds, Unit::USUAL)?,
         }
         if rules.unit == UnitRule::Named {
@@ -136,7 +152,7 @@ pub fn outlines_in(bytes: &[u8], rules: &ReadingRules) -> Result<Outlines, Refus
         found.findings.push(telling::no_unit(bounds));
         return Ok(found);
     };
-    let mut found = file.drawn(unit, layers)?;
+    let mut found = file.drawn(unit, rules)?;
     let bounds = found.region.bounds();
     known.check(bounds, unit)?;
     if let Some(named) = named.filter(|it| *it != unit) {
@@ -182,24 +198,25 @@ impl<'b> File<'b> {
     }
 
     /// What it bounds in this unit.
-    fn drawn(&self, unit: Unit, layers: &[String]) -> Result<Outlines, Refusal> {
+    fn drawn(&self, unit: Unit, rules: &ReadingRules) -> Result<Outlines, Refusal> {
+        let (layers, fit) = (&rules.layers, rules.fit);
         match self {
-            Self::Dxf(document) => bounding(Model::of(document, unit, layers)?, unit),
-            Self::Svg(svg) => bounding(svg.drawn(unit, layers)?.model(), unit),
+            Self::Dxf(document) => bounding(Model::of(document, unit, layers)?, unit, fit),
+            Self::Svg(svg) => bounding(svg.drawn(unit, layers)?.model(), unit, fit),
         }
     }
 }
 
 /// What everything that is drawn bounds.
-fn bounding(model: Model<'_>, unit: Unit) -> Result<Outlines, Refusal> {
+fn bounding(model: Model<'_>, unit: Unit, fit: f64) -> Result<Outlines, Refusal> {
     let mut findings = model.left_out.findings();
     let ellipses = ("an ellipse or part of one", "ellipses or parts of them");
-    for (count, nouns) in [
+    for (rounded, nouns) in [
         (model.ellipses, ellipses),
         (model.curves, ("a curve", "curves")),
     ] {
-        if count > 0 {
-            findings.push(telling::rounded(count, nouns, STRAY));
+        if rounded.count > 0 {
+            findings.push(telling::rounded(rounded, nouns));
         }
     }
     if model.bands > 0 {
@@ -217,11 +234,21 @@ fn bounding(model: Model<'_>, unit: Unit) -> Result<Outlines, Refusal> {
     findings.extend(doubled.map(|it| telling::doubled(&it, unit)));
     let joined = joining::joined(&strokes, unit)?;
     findings.extend(joined.gaps.map(|it| telling::closed(&it, unit)));
-    let (contours, circles) = circles::recovered(joined.contours);
-    if circles > 0 {
-        findings.push(telling::circles(circles, circles::NEAR));
-    }
-    let region = bounded(&contours, &strokes, unit)?;
+    let mut told = Recovered::default();
+    let simpler = joined.contours.iter().map(|it| {
+        let circle = circles::recovered(it.clone(), fit, &mut told);
+        recovery::recovered(circle, fit, &mut told)
+    });
+    let simpler: Vec<Contour> = simpler.collect();
+    // An arc stands beside its chords and might meet what they do not: then it is as it was drawn.
+    let region = match (told.finding(), nested(&simpler)) {
+        (Some(said), Ok(region)) if !region.faces.is_empty() => {
+            findings.push(said);
+            region
+        }
+        (None, Ok(region)) if !region.faces.is_empty() => region,
+        _ => bounded(&joined.contours, &strokes, unit)?,
+    };
     Ok(Outlines { region, findings })
 }
 

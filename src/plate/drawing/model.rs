@@ -16,7 +16,7 @@ use crate::elementary;
 use crate::fault::{Refusal, nearest};
 use crate::geometry::{Point, Segment, Vector};
 use crate::layer::Layer;
-use crate::plate::shape::fitting::fitted;
+use crate::plate::shape::fitting::{Rounded, fitted};
 use crate::plate::shape::size::LARGEST_RADIUS;
 use crate::toml_text::formula::COORDINATE;
 
@@ -54,9 +54,9 @@ pub(super) struct Model<'d> {
     pub(super) strokes: Vec<Stroke<'d>>,
     pub(super) left_out: LeftOut,
     /// Ellipses, and arcs that a scale made into some.
-    pub(super) ellipses: u32,
+    pub(super) ellipses: Rounded,
     /// Other curves that became arcs.
-    pub(super) curves: u32,
+    pub(super) curves: Rounded,
     /// Polylines that are bands.
     pub(super) bands: u32,
 }
@@ -81,8 +81,8 @@ impl<'d> Model<'d> {
             model: Self {
                 strokes: Vec::new(),
                 left_out: LeftOut::default(),
-                ellipses: 0,
-                curves: 0,
+                ellipses: Rounded::default(),
+                curves: Rounded::default(),
                 bands: 0,
             },
         };
@@ -377,7 +377,7 @@ impl<'d> Walk<'d> {
 
     /// A spline stretch by stretch: lines, and arcs that stand for the rest.
     fn spline(&mut self, entity: &'d Entity, spline: &Spline) -> Result<(), Refusal> {
-        let mut is_curved = false;
+        let mut rounded: Option<f64> = None;
         for (from, to, is_straight) in spline.spans() {
             let at = |t: f64| spline.at(t, (from, to));
             if is_straight {
@@ -385,14 +385,15 @@ impl<'d> Walk<'d> {
                 self.add(entity, Curve::Line { start, end })?;
                 continue;
             }
-            is_curved = true;
-            let mut arcs = Vec::new();
-            fitted(&at, from, to, 0, &mut arcs);
-            for arc in &arcs {
+            let made = fitted(&at, from, to);
+            rounded = Some(rounded.unwrap_or(0.0).max(made.off));
+            for arc in &made.arcs {
                 self.add(entity, Curve::of_segment(arc))?;
             }
         }
-        self.model.curves += u32::from(is_curved);
+        if let Some(off) = rounded {
+            self.model.curves.add(off);
+        }
         Ok(())
     }
 
@@ -475,15 +476,14 @@ impl<'d> Walk<'d> {
             };
             return self.add(entity, Curve::arc(centre, radius, start, sweep));
         }
-        self.model.ellipses += 1;
         let at = |t: f64| {
             let (sin, cos) = elementary::sin_cos(from + sweep * t);
             let place = centre + (u * cos + v * sin);
             (place, (v * cos + u * -sin) * sweep)
         };
-        let mut arcs = Vec::new();
-        fitted(&at, 0.0, 1.0, 0, &mut arcs);
-        for arc in &arcs {
+        let made = fitted(&at, 0.0, 1.0);
+        self.model.ellipses.add(made.off);
+        for arc in &made.arcs {
             self.add(entity, Curve::of_segment(arc))?;
         }
         Ok(())

@@ -17,6 +17,7 @@ use super::telling::{LeftOut, Why};
 use super::unit::{PIXEL, Unit};
 use super::{MOST_PIECES, too_many};
 use crate::fault::Refusal;
+use crate::plate::shape::fitting::Rounded;
 use crate::plate::shape::pen::subpaths;
 
 /// Elements of a file, at most.
@@ -39,7 +40,7 @@ pub(super) struct Svg<'x> {
 pub(super) struct Drawn {
     elements: Vec<(Name, Vec<Curve>)>,
     left_out: LeftOut,
-    curves: u32,
+    curves: Rounded,
     pieces: usize,
 }
 
@@ -109,7 +110,7 @@ impl Drawn {
         Model {
             strokes: strokes.collect(),
             left_out: std::mem::take(&mut self.left_out),
-            ellipses: 0,
+            ellipses: Rounded::default(),
             curves: self.curves,
             bands: 0,
         }
@@ -250,7 +251,7 @@ impl<'w, 'x> Walk<'w, 'x> {
         let (found, curves) = subpaths(&data, plane, MOST_PIECES).map_err(of)?;
         let pieces = found.iter().flat_map(|it| &it.pieces);
         let curve: Vec<Curve> = pieces.map(Curve::of_segment).collect();
-        self.drawn.curves += curves;
+        self.drawn.curves.include(curves);
         self.drawn.pieces += curve.len();
         if self.drawn.pieces > MOST_PIECES {
             return Err(too_many());

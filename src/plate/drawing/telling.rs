@@ -6,6 +6,8 @@ use std::collections::BTreeMap;
 use super::unit::{Unit, extents};
 use crate::finding::{Finding, Level};
 use crate::geometry::{Bounds, Point};
+use crate::plate::shape::fitting::{Rounded, STRAY};
+use crate::quantity::format::decimal;
 
 /// The name of all findings about drawings.
 pub const CHECK: &str = "drawing";
@@ -163,30 +165,96 @@ pub(super) fn closed(mended: &Mended, unit: Unit) -> Finding {
 }
 
 /// Curves that became arcs, and what they are called alone and among several.
-pub(super) fn rounded(count: u32, (one, several): (&str, &str), stray: f64) -> Finding {
-    let (what, stand) = match count {
+pub(super) fn rounded(rounded: Rounded, (one, several): (&str, &str)) -> Finding {
+    let (what, stand) = match rounded.count {
         1 => (one.to_owned(), "stands"),
         count => (format!("{count} {several}"), "stand"),
     };
-    let message = format!("{what} {stand} as circular arcs within {stray} mm");
+    let off = decimal(rounded.off.max(STRAY), 3);
+    let message = format!("{what} {stand} as circular arcs within {off} mm");
     note(message, "draw circular arcs where it matters".to_owned())
 }
 
-/// Outlines of short pieces that are circles.
-pub(super) fn circles(count: u32, stray: f64) -> Finding {
-    let (what, is, circle) = match count {
-        1 => ("an outline of several pieces".to_owned(), "is", "a circle"),
-        count => (
-            format!("{count} outlines of several pieces"),
-            "are",
-            "circles",
-        ),
-    };
-    let message = format!("{what} {is} taken as {circle}, within {stray} mm");
-    note(
-        message,
-        "compare its diameter with what was drawn".to_owned(),
-    )
+/// Short pieces that were taken for longer lines, arcs and circles.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub(super) struct Recovered {
+    /// Outlines that were taken for circles.
+    pub(super) circles: u32,
+    /// Short pieces that were taken for others.
+    pub(super) pieces: usize,
+    /// The lines and arcs that they were taken for.
+    pub(super) longer: usize,
+    /// How far an end of a short line, or some place of a short arc, is off at most, mm.
+    pub(super) off: f64,
+    /// How far the middle of a short line is off at most, mm.
+    pub(super) beside: f64,
+}
+
+impl Recovered {
+    /// One line or arc more, for so many pieces.
+    pub(super) fn add(&mut self, pieces: usize, off: f64, beside: f64) {
+        self.pieces += pieces;
+        self.longer += 1;
+        self.is_off(off, beside);
+    }
+
+    /// One circle more.
+    pub(super) fn add_circle(&mut self, off: f64, beside: f64) {
+        self.circles += 1;
+        self.is_off(off, beside);
+    }
+
+    /// Those of another contour as well.
+    pub(super) fn include(&mut self, other: &Self) {
+        self.pieces += other.pieces;
+        self.longer += other.longer;
+        self.is_off(other.off, other.beside);
+    }
+
+    fn is_off(&mut self, off: f64, beside: f64) {
+        self.off = self.off.max(off);
+        self.beside = self.beside.max(beside);
+    }
+
+    /// What is said of them, if there are any.
+    pub(super) fn finding(&self) -> Option<Finding> {
+        let circles = match self.circles {
+            0 => None,
+            1 => Some("an outline of several pieces is taken as a circle".to_owned()),
+            count => Some(format!(
+                "{count} outlines of several pieces are taken as circles"
+            )),
+        };
+        let longer = match self.longer {
+            0 => None,
+            1 => Some(format!(
+                "{} short pieces are taken as one line or arc",
+                self.pieces
+            )),
+            count => {
+                let pieces = self.pieces;
+                Some(format!(
+                    "{pieces} short pieces are taken as {count} lines and arcs"
+                ))
+            }
+        };
+        let what: Vec<String> = circles.into_iter().chain(longer).collect();
+        if what.is_empty() {
+            return None;
+        }
+        let off = decimal(self.off.max(0.0001), 4);
+        let beside = match self.beside {
+            it if it <= self.off => String::new(),
+            it => format!(
+                ", the middles of short lines within {} mm",
+                decimal(it.max(0.001), 3)
+            ),
+        };
+        let message = format!("{}, within {off} mm{beside}", what.join(", "));
+        let remedy =
+            "compare a diameter or radius with what was meant; fit 0 mm takes all as it is drawn";
+        Some(note(message, remedy.to_owned()))
+    }
 }
 
 /// Polylines with a width.

@@ -2,7 +2,8 @@
 //!
 //! In: the text of a path and where its plane lies. Out: its subpaths as lines and circular arcs, in mm.
 //! Circular arcs stay what they are where the plane is not stretched; other curves become circular arcs that
-//! meet without a kink and stray no more than five thousandths of a millimetre from them.
+//! meet without a kink and stray no more than five thousandths of a millimetre from them, or the arc that they were
+//! drawn for.
 
 use lyon_geom::{
     Angle, ArcFlags, CubicBezierSegment, Point as At, QuadraticBezierSegment, SvgArc, Transform,
@@ -10,7 +11,7 @@ use lyon_geom::{
 };
 use svgtypes::{PathParser, PathSegment};
 
-use super::fitting::fitted;
+use super::fitting::{Rounded, fitted};
 use super::outline;
 use super::size::within_reach;
 use crate::fault::Refusal;
@@ -27,12 +28,12 @@ pub(in crate::plate) struct Subpath {
     pub(in crate::plate) is_closed: bool,
 }
 
-/// The subpaths of a path of at most so many pieces, and how many of its curves became arcs.
+/// The subpaths of a path of at most so many pieces, and its curves that became arcs.
 pub(in crate::plate) fn subpaths(
     data: &str,
     plane: &Transform<f64>,
     most: usize,
-) -> Result<(Vec<Subpath>, u32), Refusal> {
+) -> Result<(Vec<Subpath>, Rounded), Refusal> {
     let mut pen = Pen::on(plane);
     for (index, piece) in PathParser::from(data).enumerate() {
         let piece =
@@ -65,7 +66,7 @@ struct Pen {
     made: Vec<Subpath>,
     /// Pieces of the subpaths before the last.
     finished: usize,
-    curves: u32,
+    curves: Rounded,
 }
 
 impl Pen {
@@ -84,7 +85,7 @@ impl Pen {
             quadratic: None,
             made: Vec::new(),
             finished: 0,
-            curves: 0,
+            curves: Rounded::default(),
         }
     }
 
@@ -221,15 +222,14 @@ impl Pen {
     }
 
     fn fit(&mut self, curve: &dyn Fn(f64) -> (At<f64>, lyon_geom::Vector<f64>)) {
-        let mut arcs = Vec::new();
         let seen = |t: f64| {
             let (at, along) = curve(t);
             let along = self.plane.transform_vector(along);
             (self.seen(at), Vector::new(along.x, along.y))
         };
-        fitted(&seen, 0.0, 1.0, 0, &mut arcs);
-        self.curves += 1;
-        for arc in arcs {
+        let made = fitted(&seen, 0.0, 1.0);
+        self.curves.add(made.off);
+        for arc in made.arcs {
             self.push(arc);
         }
     }
