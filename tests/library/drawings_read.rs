@@ -558,7 +558,7 @@ fn short_pieces_keep_their_neighbours() {
     // Pieces so short are as good as a circle, and it is one then.
     let circle = drawn.region.faces[0].outside.as_circle();
     assert!((circle.expect("a circle").radius - 5.0).abs() < 1e-4);
-    assert!(says(&drawn).contains("taken as a circle, within 0.01 mm"));
+    assert!(says(&drawn).contains("taken as a circle, within 0.0001 mm"));
 }
 
 /// A circle as a rational quadratic of nine points (Piegl and Tiller, The NURBS Book, from memory), lines and

@@ -277,7 +277,9 @@ fn faults(seeds: std::ops::Range<u64>) -> (usize, Vec<String>) {
         let all = contours(&drawn);
         let circles = all.iter().filter_map(|it| it.as_circle());
         let least = circles.map(|it| it.radius).fold(f64::INFINITY, f64::min);
-        let chord = 10.0_f64.powf(random.random_range(-2.0..-0.301)).min(0.13 * least);
+        let chord = 10.0_f64
+            .powf(random.random_range(-2.0..-0.301))
+            .min(0.13 * least);
         let way = match random.random_range(0..4) {
             0 => Way::DxfLines { chord },
             1 => Way::SvgPath { chord },
@@ -360,7 +362,9 @@ fn dump() {
         let all = contours(&drawn);
         let circles = all.iter().filter_map(|it| it.as_circle());
         let least = circles.map(|it| it.radius).fold(f64::INFINITY, f64::min);
-        let chord = 10.0_f64.powf(random.random_range(-2.0..-0.301)).min(0.13 * least);
+        let chord = 10.0_f64
+            .powf(random.random_range(-2.0..-0.301))
+            .min(0.13 * least);
         let way = match random.random_range(0..4) {
             0 => Way::DxfLines { chord },
             1 => Way::SvgPath { chord },
@@ -372,10 +376,24 @@ fn dump() {
         for region in [&drawn, &found.region] {
             for c in contours(region) {
                 println!(" contour {}", c.segments().len());
-                if c.as_circle().is_some() { continue; }
+                if c.as_circle().is_some() {
+                    continue;
+                }
                 for s in c.segments() {
-                    let r = if let Segment::Arc { radius, .. } = s { *radius } else { 0.0 };
-                    println!("  {:9.3} {:9.3} len {:8.3} r {r:8.3} sweep {:7.2} n {} dir {:7.2}", s.start().x, s.start().y, s.length(), s.sweep().to_degrees(), chords(s, chord).len() - 1, s.direction_at(0.0).angle().to_degrees());
+                    let r = if let Segment::Arc { radius, .. } = s {
+                        *radius
+                    } else {
+                        0.0
+                    };
+                    println!(
+                        "  {:9.3} {:9.3} len {:8.3} r {r:8.3} sweep {:7.2} n {} dir {:7.2}",
+                        s.start().x,
+                        s.start().y,
+                        s.length(),
+                        s.sweep().to_degrees(),
+                        chords(s, chord).len() - 1,
+                        s.direction_at(0.0).angle().to_degrees()
+                    );
                 }
             }
         }

@@ -98,7 +98,7 @@ fn curves(radius: f64, sweep: f64, tolerance: f64) -> u32 {
 mod tests {
     use std::f64::consts::FRAC_PI_2;
 
-    use lyon_geom::{CubicBezierSegment, point};
+    use lyon::geom::{CubicBezierSegment, point};
 
     use super::*;
     use crate::geometry::Turning;

@@ -116,12 +116,7 @@ impl Ring<'_> {
 
     fn runs(&self) -> Vec<Run> {
         let count = self.pieces.len();
-        // The longest piece is hardly one of several that stand for another; if it is, another run begins where
-        // its run ends.
-        let lengths = self.pieces.iter().map(Segment::length).enumerate();
-        let longest = lengths.max_by(|a, b| a.1.total_cmp(&b.1));
-        let first = longest.map_or(0, |it| it.0);
-        let start = (first + self.longest(first).count) % count;
+        let start = self.break_between_runs();
         let mut runs: Vec<Run> = Vec::new();
         let mut at = start;
         while at < start + count {
@@ -190,6 +185,19 @@ impl Ring<'_> {
             (least.min(it), most.max(it))
         });
         most - least <= EQUAL * most + 2.0 * self.fit
+    }
+
+    /// A piece that begins a run, and does not lie within one: where the first that is sure ends, or after the
+    /// longest piece.
+    fn break_between_runs(&self) -> usize {
+        let count = self.pieces.len();
+        let ends = (0..count).find_map(|at| {
+            let run = self.longest(at);
+            run.whole.map(|_| run.from + run.count)
+        });
+        let lengths = self.pieces.iter().map(Segment::length).enumerate();
+        let longest = lengths.max_by(|a, b| a.1.total_cmp(&b.1));
+        ends.unwrap_or_else(|| longest.map_or(0, |it| it.0 + 1)) % count
     }
 
     /// The longest run from a piece on that is one line or arc; the piece alone if there is none.

@@ -6,7 +6,7 @@
 
 use std::collections::HashMap;
 
-use lyon_geom::{Transform, vector};
+use lyon::geom::{Transform, vector};
 use roxmltree::{Document, Node, ParsingOptions};
 use svgtypes::{Length, LengthUnit, PointsParser, ViewBox};
 

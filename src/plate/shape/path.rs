@@ -2,7 +2,7 @@
 //!
 //! In: the text of a path. Out: the region that its closed loops bound.
 
-use lyon_geom::Transform;
+use lyon::geom::Transform;
 
 use super::Shaped;
 use super::nesting::nested;

@@ -5,7 +5,7 @@
 //! meet without a kink and stray no more than five thousandths of a millimetre from them, or the arc that they were
 //! drawn for.
 
-use lyon_geom::{
+use lyon::geom::{
     Angle, ArcFlags, CubicBezierSegment, Point as At, QuadraticBezierSegment, SvgArc, Transform,
     point, vector,
 };
@@ -221,7 +221,7 @@ impl Pen {
         self.at = arc.to;
     }
 
-    fn fit(&mut self, curve: &dyn Fn(f64) -> (At<f64>, lyon_geom::Vector<f64>)) {
+    fn fit(&mut self, curve: &dyn Fn(f64) -> (At<f64>, lyon::geom::Vector<f64>)) {
         let seen = |t: f64| {
             let (at, along) = curve(t);
             let along = self.plane.transform_vector(along);
