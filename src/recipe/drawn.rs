@@ -6,27 +6,31 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use super::caution::Caution;
-use super::family::Family;
 use super::part::{Of, Part, PartKeys};
-use super::plate_spec::{Pieces, PlateSpec};
+use super::plain;
+use super::plate_spec::Pieces;
 use super::reader::{Reader, optional};
 use super::shelf::Families;
 use super::step::{Action, CutAttributes, Drawing, Shape, Step};
 use super::template::Template;
-use super::words::{AllowedRotation, Hand, Operation};
+use super::without_family::{Plain, without_family};
+use super::words::Operation;
 use crate::fault::Fault;
 use crate::toml_text::Table;
 
-/// Reads a part: of a family, or drawn elsewhere.
+/// Reads a part: of a family, drawn elsewhere, or plain.
 pub(super) fn part_of_either(
     mut table: Table,
     families: &mut Families,
     faults: &mut Vec<Fault>,
 ) -> Option<Part> {
     table.call("this part");
-    if table.has("drawing") && !table.has("recipe") {
+    if table.has("recipe") {
+        Part::read(table, families, faults)
+    } else if table.has("drawing") {
         part(table, faults)
+    } else if table.has("shape") {
+        plain::part(table, faults)
     } else {
         Part::read(table, families, faults)
     }
@@ -62,41 +66,14 @@ fn part(mut table: Table, faults: &mut Vec<Fault>) -> Option<Part> {
         },
         span: span.clone(),
     };
-    let plan = PlateSpec {
-        name: None,
-        when: None,
-        quantity: None,
-        thickness: Some(thickness?),
-        hand: Hand::default(),
-        left_when: None,
-        right_when: None,
-        rotation: rotation?.unwrap_or(AllowedRotation::Free),
-        points: Vec::new(),
+    let plain = Plain {
+        called: "drawing",
+        title: "Plate drawn elsewhere",
+        about: "Cuts what a drawing bounds.",
+        thickness: thickness?,
+        rotation: rotation?.unwrap_or_default(),
         steps: vec![step],
         pieces: Pieces::Each,
-        span: span.clone(),
     };
-    let family = Family {
-        name: "drawing".to_owned(),
-        title: "Plate drawn elsewhere".to_owned(),
-        about: "Cuts what a drawing bounds.".to_owned(),
-        // Nobody knows what it will carry.
-        cautions: vec![Caution::topic_of_all(
-            "safety-critical",
-            &source,
-            span.clone(),
-        )],
-        measures: Vec::new(),
-        tables: Arc::default(),
-        lets: Vec::new(),
-        rules: Vec::new(),
-        notes: Vec::new(),
-        figures: Vec::new(),
-        strength_checks: Vec::new(),
-        bolts: Vec::new(),
-        plans: vec![plan],
-        joints: Vec::new(),
-        source: Arc::clone(&source),
-    };
-    Some(Part::new(Arc::new(family), &stem, keys?, (source, span)))
+    Some(without_family(plain, keys?, &stem, (source, span)))
 }

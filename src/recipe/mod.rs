@@ -23,6 +23,7 @@ pub(crate) mod named_shape;
 mod note;
 mod order;
 pub mod part;
+mod plain;
 pub(crate) mod plate_spec;
 pub(crate) mod reader;
 pub(crate) mod rule;
@@ -33,6 +34,7 @@ mod step_reader;
 pub mod strength;
 pub mod tabs;
 pub mod template;
+mod without_family;
 pub mod words;
 
 pub use cutting::Cutting;

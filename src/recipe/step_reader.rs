@@ -9,7 +9,7 @@ use super::shape_reader;
 use super::step::{
     Action, Along, Around, CutAttributes, EdgeRole, Placing, RowStart, Scribe, Stance, Step,
 };
-use super::words::{Finish, Operation, Purpose, ScribeWord};
+use super::words::{Finish, Operation, Purpose, ScribeWord, ShapeWord};
 use crate::toml_text::{Item, Table, Text};
 
 /// Reads the rest of a step whose action is chosen by a key, from the value of that key.
@@ -105,6 +105,24 @@ fn shape(
     reader: &mut Reader<'_>,
 ) -> Option<Action> {
     let word = item.word(reader.faults)?;
+    shape_of(operation, word, table, reader)
+}
+
+/// Reads the rest of a step that cuts a shape.
+pub(crate) fn cut_of(
+    word: ShapeWord,
+    table: &mut Table,
+    reader: &mut Reader<'_>,
+) -> Option<Action> {
+    shape_of(Operation::Cut, word, table, reader)
+}
+
+fn shape_of(
+    operation: Operation,
+    word: ShapeWord,
+    table: &mut Table,
+    reader: &mut Reader<'_>,
+) -> Option<Action> {
     let shape = shape_reader::shape(word, table, reader);
     let placing = placing(table, reader);
     let hole = hole(operation, table, reader);

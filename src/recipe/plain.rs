@@ -1,0 +1,88 @@
+//! Parts that are plain plates.
+//!
+//! In: `shape = "rectangle"` with the keys of that shape, its `holes` and a thickness. Out: a [`Part`] with a
+//! family of its own, whose steps add the shape and cut the holes.
+
+use super::part::{Of, Part, PartKeys};
+use super::plate_spec::Pieces;
+use super::reader::{Reader, optional};
+use super::shape_reader;
+use super::step::{Action, CutAttributes, Shape, Step};
+use super::step_reader::{cut_of, step};
+use super::without_family::{Plain, without_family};
+use super::words::{Anchor, Operation, Purpose, ShapeWord};
+use crate::fault::Fault;
+use crate::toml_text::{Item, Table};
+
+/// Reads a part that names a shape instead of a recipe.
+pub(super) fn part(mut table: Table, faults: &mut Vec<Fault>) -> Option<Part> {
+    let item = table.take("shape")?;
+    let span = item.span();
+    let word: ShapeWord = item.word(faults)?;
+    let keys = PartKeys::read(&mut table, Of::Recipe, faults);
+    let mut reader = Reader::new(vec!["material".to_owned()], faults);
+    let thickness = reader.need(&mut table, "thickness", "\"6 mm\"");
+    let rotation = optional(&mut table, "turning", |item| item.word(reader.faults));
+    let has_anchor = table.has("anchor");
+    let shape = shape_reader::shape(word, &mut table, &mut reader);
+    let holes = table.take("holes");
+    let holes = holes.map_or_else(Vec::new, |item| holes_of(item, &mut reader));
+    let source = std::sync::Arc::clone(table.source());
+    table.finish(faults);
+    let mut shape = shape?;
+    if let (Shape::Rectangle { anchor, .. }, false) = (&mut shape, has_anchor) {
+        // Holes are measured from a corner.
+        *anchor = Anchor::LowerLeft;
+    }
+    let outside = Step {
+        name: None,
+        when: None,
+        each: None,
+        action: Action::Shape {
+            operation: Operation::Add,
+            shape: Box::new(shape),
+            placing: Box::default(),
+            hole: CutAttributes::default(),
+        },
+        span: span.clone(),
+    };
+    let plain = Plain {
+        called: word.word(),
+        title: "Plain plate",
+        about: "Cuts a shape and its holes.",
+        thickness: thickness?,
+        rotation: rotation?.unwrap_or_default(),
+        steps: std::iter::once(outside).chain(holes).collect(),
+        pieces: Pieces::One,
+    };
+    Some(without_family(plain, keys?, word.word(), (source, span)))
+}
+
+/// The holes of a list: round ones for bolts unless they say otherwise.
+fn holes_of(item: Item, reader: &mut Reader<'_>) -> Vec<Step> {
+    let tables = item.tables(reader.faults);
+    let holes = tables.into_iter().filter_map(|table| hole(table, reader));
+    holes.collect()
+}
+
+fn hole(mut table: Table, reader: &mut Reader<'_>) -> Option<Step> {
+    table.call("a hole");
+    if table.has("cut") {
+        return step(table, reader);
+    }
+    let span = table.span();
+    let name = table.take("name").and_then(|item| item.text(reader.faults));
+    let has_purpose = table.has("purpose");
+    let mut action = cut_of(ShapeWord::Disc, &mut table, reader);
+    if let (Some(Action::Shape { hole, .. }), false) = (&mut action, has_purpose) {
+        hole.purpose = Some(Purpose::Bolt);
+    }
+    table.finish(reader.faults);
+    Some(Step {
+        name,
+        when: None,
+        each: None,
+        action: action?,
+        span,
+    })
+}
