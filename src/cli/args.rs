@@ -155,6 +155,9 @@ pub(super) struct Input {
     /// Set a dimension of a bare part for this run, for example --set outside=180mm.
     #[arg(long = "set", value_name = "NAME=VALUE")]
     pub set: Vec<String>,
+    /// Only the plates of this name; may be given several times.
+    #[arg(long, value_name = "PLATE")]
+    pub only: Vec<String>,
 }
 
 /// What a drawing does not say of its plate.

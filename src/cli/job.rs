@@ -19,6 +19,13 @@ pub(super) fn shelf(args: &ShelfArgs) -> Outcome<Shelf> {
 
 /// The job of a part or job file, with the dimensions set on the command line.
 pub(super) fn job(input: &Input, shelf: &Shelf) -> Outcome<Job> {
+    let mut job = whole_job(input, shelf)?;
+    job.only.clone_from(&input.only);
+    Ok(job)
+}
+
+/// The job with all its plates.
+fn whole_job(input: &Input, shelf: &Shelf) -> Outcome<Job> {
     if is_drawing(&input.file) {
         return drawn(input, shelf);
     }

@@ -21,7 +21,7 @@ use crate::toml_text::{Names, Text};
 use super::construction::Construction;
 use super::placing::point;
 use super::steps::{Side, constructed};
-use super::{Handed, Opening, Plate, holes, openings, pieces};
+use super::{Handed, Opening, Plate, holes, openings, pieces, wanted};
 
 /// The plates of a part, and what is worth saying about them.
 #[derive(Debug, Clone, PartialEq)]
@@ -79,6 +79,7 @@ fn of(part: &Part, evaluated: &Evaluated) -> Outcome<Expanded> {
     openings::check_wishes(part, &expanded.plates)?;
     let mut taken = Vec::new();
     make_unique(&mut expanded.plates, &mut taken);
+    wanted::of_part(part, &mut expanded.plates)?;
     Ok(expanded)
 }
 
@@ -101,6 +102,7 @@ pub fn job_plates(job: &Job) -> Outcome<Vec<Expanded>> {
     for expanded in &mut parts {
         make_unique(&mut expanded.plates, &mut taken);
     }
+    wanted::of_job(job, parts.iter_mut().map(|it| &mut it.plates))?;
     Ok(parts)
 }
 

@@ -18,6 +18,7 @@ pub mod scribing;
 pub mod shape;
 mod shaping;
 mod steps;
+mod wanted;
 
 pub use crate::recipe::words::{AllowedRotation, Finish, Fold, Purpose};
 pub use datum::Datum;

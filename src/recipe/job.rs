@@ -38,6 +38,8 @@ pub struct Job {
     pub stock: Vec<StockLine>,
     /// The parts.
     pub parts: Vec<Part>,
+    /// The plates that are wanted, by name; all if none are named.
+    pub only: Vec<String>,
     /// The file it was read from.
     pub source: Arc<Source>,
 }
@@ -157,6 +159,7 @@ impl Job {
             margin: USUAL_MARGIN,
             tabs: TabChoice::default(),
             relax: Vec::new(),
+            only: Vec::new(),
             stock: Vec::new(),
             source: part.place().source,
             parts: vec![part],
@@ -214,6 +217,7 @@ fn read_job(mut table: Table, shelf: &Shelf, faults: &mut Vec<Fault>) -> Option<
         margin: head.margin?,
         tabs: head.tabs?,
         relax: head.relax,
+        only: Vec::new(),
         stock: stock?,
         parts,
         source,

@@ -39,7 +39,9 @@ impl Named {
 }
 
 /// Keys of a part file that are not dimensions.
-const PART_KEYS: [&str; 6] = ["recipe", "name", "quantity", "opening", "table", "tabs"];
+const PART_KEYS: [&str; 7] = [
+    "recipe", "name", "quantity", "opening", "plates", "table", "tabs",
+];
 
 /// The fault of a name that expressions could not read, or that means something already.
 pub(crate) fn check(key: &Key, source: &Arc<Source>, named: Named) -> Option<Fault> {

@@ -35,6 +35,8 @@ pub struct Part {
     pub(crate) settings: Vec<(String, Setting)>,
     /// Openings to be made otherwise than by rule: name of an opening or a step, and how.
     pub(crate) openings: Vec<(Text, OpeningWish)>,
+    /// The plates that are wanted, by what their names have beside the part's; all if none are named.
+    pub(crate) plates: Vec<Text>,
     /// How round openings of a purpose are made in the job, where none of `openings` says.
     pub(crate) finishes: Vec<(Purpose, Finish)>,
     /// What it is cut with.
@@ -89,6 +91,7 @@ pub(super) struct PartKeys {
     quantity: u32,
     material: String,
     openings: Vec<(Text, OpeningWish)>,
+    plates: Vec<Text>,
 }
 
 impl Default for PartKeys {
@@ -98,6 +101,7 @@ impl Default for PartKeys {
             quantity: 1,
             material: USUAL_MATERIAL.to_owned(),
             openings: Vec::new(),
+            plates: Vec::new(),
         }
     }
 }
@@ -111,11 +115,14 @@ impl PartKeys {
         };
         let material = material(table, faults);
         let openings = openings(table, of, faults);
+        let plates = table.take("plates");
+        let plates = plates.map_or_else(Vec::new, |item| item.texts(faults));
         Some(Self {
             name,
             quantity: quantity?,
             material: material?,
             openings: openings?,
+            plates,
         })
     }
 }
@@ -214,6 +221,7 @@ impl Part {
             material: keys.material,
             settings: Vec::new(),
             openings: keys.openings,
+            plates: keys.plates,
             finishes: Vec::new(),
             cutting: Cutting::default(),
             source,
@@ -263,7 +271,7 @@ impl Part {
     fn no_such_dimension(&self, key: &Key, source: &Arc<Source>) -> Fault {
         let message = format!("{} has no dimension `{}`", self.family.name, key.name);
         let fault = Fault::refused(message).at(source, key.span.clone());
-        let own = ["name", "quantity", "material", "opening"];
+        let own = ["name", "quantity", "material", "opening", "plates"];
         let known = self
             .family
             .measures
