@@ -1,9 +1,11 @@
-//! Rapid travel of the planned order against a lower bound found in the same run.
+//! Rapid travel of the planned order against a lower bound found in the same run, by either law of the
+//! order: plate by plate, and shortest.
 //!
 //! The bound: any order is a tree of moves from home in which every run is reached once and left at
 //! most once. Leaving runs more than once is allowed at a price (Held and Karp 1970, 1971; directed
 //! trees by Edmonds 1967), and moves from a run to one that must come before it are forbidden, nothing
-//! else of the precedence. The cheapest such tree is no longer than the best order that keeps to the
+//! else of the precedence. Plate by plate, moves that leave a plate for another elsewhere than from its
+//! outside, or that come from another into its outside past its openings, are forbidden too. The cheapest such tree is no longer than the best order that keeps to the
 //! precedence, so what the planned order is above it bounds what it is above the best.
 //!
 //! ```text
@@ -26,11 +28,11 @@ mod shapes;
 use std::path::Path;
 use std::time::Instant;
 
-use platewright::cut::{Placed, PreparedPlate, SheetLimits, SheetPlan, sequence};
+use platewright::cut::{CutPath, Placed, PreparedPlate, SheetLimits, SheetPlan, sequence};
 use platewright::geometry::Point;
 use platewright::nest::{self, Budget, Control, Piece};
 use platewright::pipeline;
-use platewright::recipe::{Job, Shelf};
+use platewright::recipe::{CutOrder, Job, Shelf};
 use rand::RngExt;
 use serde_json::json;
 
@@ -45,6 +47,14 @@ const WANTED: f64 = 5.0;
 const SECONDS: f64 = 1.0;
 
 fn main() {
+    for law in [CutOrder::PlateByPlate, CutOrder::Shortest] {
+        table(law);
+    }
+}
+
+/// The table of one law.
+fn table(law: CutOrder) {
+    println!("{}", law.word());
     println!(
         "{:<22}{:>6}{:>10}{:>10}{:>8}{:>10}{:>8}",
         "sheet", "runs", "straight", "bound", "over", "detours", "time"
@@ -53,8 +63,8 @@ fn main() {
         "{:<22}{:>6}{:>10}{:>10}{:>8}{:>10}{:>8}",
         "", "", "mm", "mm", "%", "mm", "s"
     );
-    let mut rows = demo();
-    rows.extend((0..20).map(random));
+    let mut rows = demo(law);
+    rows.extend((0..20).map(|seed| random(seed, law)));
     let worst = rows.iter().map(|row| row.over).fold(0.0, f64::max);
     let mean = rows.iter().map(|row| row.over).sum::<f64>() / rows.len() as f64;
     let slowest = rows.iter().map(|row| row.seconds).fold(0.0, f64::max);
@@ -75,7 +85,7 @@ struct Row {
 }
 
 /// The demo's sheets.
-fn demo() -> Vec<Row> {
+fn demo(law: CutOrder) -> Vec<Row> {
     let shelf = Shelf::built_in();
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("part-recipes/jobs/orchard-cart.toml");
     let job = Job::read(&path, &shelf).expect("the demo job");
@@ -84,6 +94,8 @@ fn demo() -> Vec<Row> {
         Control::Continue
     });
     let planned = planned.expect("a plan");
+    let mut table = planned.table.clone();
+    table.order = law;
     let prepared: Vec<&PreparedPlate> = planned.plates.iter().map(|it| &it.prepared).collect();
     let rows = planned.sheets.iter().map(|sheet| {
         let placed: Vec<Placed> = sheet.placements.iter().map(placed).collect();
@@ -95,17 +107,18 @@ fn demo() -> Vec<Row> {
         let settings = planned.table.settings(&sheet.material, sheet.thickness);
         let settings = settings.expect("the demo's table knows its sheets");
         let start = Instant::now();
-        let plan = sequence(&placed, &prepared, &ground, &settings, &planned.table);
+        let plan = sequence(&placed, &prepared, &ground, &settings, &table);
         row(&sheet.name, &plan, &placed, start.elapsed().as_secs_f64())
     });
     rows.collect()
 }
 
 /// A sheet of random plates with 50 to 300 runs.
-fn random(seed: u64) -> Row {
+fn random(seed: u64, law: CutOrder) -> Row {
     let rng = &mut shapes::chance(seed);
     let wanted = 50 + 250 * seed as usize / 19;
-    let (settings, table) = (shapes::settings(), shapes::table());
+    let (settings, mut table) = (shapes::settings(), shapes::table());
+    table.order = law;
     let (mut prepared, mut pieces): (Vec<PreparedPlate>, Vec<Piece>) = (Vec::new(), Vec::new());
     let mut runs = 0;
     while runs < wanted {
@@ -209,6 +222,23 @@ fn comes_before(plan: &SheetPlan, placed: &[Placed], first: usize, second: usize
     }
 }
 
+/// Whether a run is the outside of a plate with openings, where plates are cut one by one: only runs of
+/// its own plate come before it.
+fn skips_openings(plan: &SheetPlan, to: usize) -> bool {
+    let (plate, path) = &plan.paths[to];
+    let own = |(other, path): &(usize, CutPath)| other == plate && path.opening.is_some();
+    plan.order == CutOrder::PlateByPlate && path.opening.is_none() && plan.paths.iter().any(own)
+}
+
+/// Whether a move leaves a plate that is not done, or comes into one at its end, where plates are cut one
+/// by one.
+fn leaves_early(plan: &SheetPlan, from: usize, to: usize) -> bool {
+    let ((i, a), (j, _)) = (&plan.paths[from], &plan.paths[to]);
+    plan.order == CutOrder::PlateByPlate
+        && i != j
+        && (a.opening.is_some() || skips_openings(plan, to))
+}
+
 /// Held and Karp's bound; `known` is the length of some order, to scale the steps by.
 fn lower_bound(plan: &SheetPlan, placed: &[Placed], known: f64) -> f64 {
     const STEPS: u32 = 600;
@@ -218,9 +248,11 @@ fn lower_bound(plan: &SheetPlan, placed: &[Placed], known: f64) -> f64 {
     let mut moves = vec![f64::INFINITY; count * count];
     for to in 0..runs {
         let entry = plan.paths[to].1.pierce();
-        moves[to + 1] = Point::ORIGIN.distance(entry);
+        if !skips_openings(plan, to) {
+            moves[to + 1] = Point::ORIGIN.distance(entry);
+        }
         for from in (0..runs).filter(|from| *from != to) {
-            if !comes_before(plan, placed, to, from) {
+            if !comes_before(plan, placed, to, from) && !leaves_early(plan, from, to) {
                 moves[(from + 1) * count + to + 1] = plan.paths[from].1.end().distance(entry);
             }
         }

@@ -30,7 +30,8 @@ mod tour;
 
 pub use crate::layer::Layer;
 pub use path::{
-    CutPath, HoldingTab, OtherStart, Placed, PreparedPlate, Reach, SheetLimits, SheetPlan,
+    CutPath, HoldingTab, OrderCosts, OtherStart, Placed, PreparedPlate, Reach, SheetLimits,
+    SheetPlan,
 };
 pub use prepare::prepare;
 pub use program_words::{ProgramUnit, ProgramWords};

@@ -90,7 +90,7 @@ mod tests {
             spread in prop::sample::select(vec![0.0, 15.0, 500.0]),
             count in 1usize..12,
         ) {
-            let wishes = Wishes { home: Point::ORIGIN, spread };
+            let wishes = Wishes { spread, ..Wishes::default() };
             let places: Vec<Point> = places.iter().map(|(x, y)| Point::new(*x, *y)).collect();
             let near = Near::new(places.iter().copied().zip(0..), &wishes);
             let from = Point::new(50.0, 50.0);

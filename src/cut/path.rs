@@ -3,6 +3,7 @@
 use crate::finding::Finding;
 use crate::geometry::{Contour, Point, Pose, Region, Segment, Vector};
 use crate::layer::Layer;
+use crate::recipe::CutOrder;
 
 /// How much of its contour a run cuts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -178,6 +179,19 @@ pub struct SheetPlan {
     pub rapids: Vec<Vec<Point>>,
     /// Torch-on length, mm.
     pub cut_length: f64,
+    /// Length of rapid moves, mm.
+    pub rapid_length: f64,
+    /// Estimated time, s.
+    pub time: f64,
+    /// The law of the order.
+    pub order: CutOrder,
+    /// What keeping to it costs beside the shortest order found: zero where that is the law.
+    pub order_costs: OrderCosts,
+}
+
+/// What one order costs more than another; less if negative.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct OrderCosts {
     /// Length of rapid moves, mm.
     pub rapid_length: f64,
     /// Estimated time, s.

@@ -1,14 +1,17 @@
-//! Which plate after which: a tour to begin with that finishes one plate before the next.
+//! Which plate after which: a tour that finishes one plate before the next.
 //!
 //! In: stops, each with its plate. Out: an order that keeps to the precedence. A plate is left where its
 //! outside ends, whatever its openings' order; so the shortest way through it depends on nothing but
 //! where the torch comes from, and for each way of entering it is found once (Held and Karp 1962). What
-//! is left is a tour of far fewer stops, with nothing to wait for but parts in windows.
+//! is left is a tour of far fewer stops, with nothing to wait for but parts in windows. Plates of many
+//! openings are gone through from one opening to the next, and that way improved in the end.
+
+use std::collections::HashMap;
 
 use super::near::Near;
-use super::perturb::perturb_and_improve;
+use super::route::improved;
 use super::stop::{Stop, Wishes};
-use super::tour::{Moves, Places, Tour};
+use super::tour::{Moves, Places};
 use crate::geometry::Point;
 
 /// Plates of more openings than this are gone through from one opening to the next nearest.
@@ -20,6 +23,15 @@ const MANY: usize = 300;
 /// How many ways through such a plate are tried.
 const FEW: usize = 8;
 
+/// How long a tour is looked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Effort {
+    /// Until no single change gains.
+    Light,
+    /// Perturbed and improved again and again after that.
+    Thorough,
+}
+
 /// A way through a plate, and what its moves cost.
 #[derive(Debug, Clone)]
 struct Through {
@@ -27,8 +39,13 @@ struct Through {
     stops: Vec<usize>,
 }
 
-/// An order that finishes one plate before the next.
-pub(super) fn one_by_one(stops: &[Stop], wishes: &Wishes) -> Vec<usize> {
+/// An order that finishes one plate before the next; from one that does, if there is one.
+pub(super) fn one_by_one(
+    stops: &[Stop],
+    wishes: &Wishes,
+    from_order: Option<&[usize]>,
+    effort: Effort,
+) -> Vec<usize> {
     let plates = plates(stops);
     let ways: Vec<Vec<Through>> = plates
         .iter()
@@ -56,17 +73,59 @@ pub(super) fn one_by_one(stops: &[Stop], wishes: &Wishes) -> Vec<usize> {
     let moves = Moves::new(&whole, places, |leaves, to| {
         enter(from[leaves], &ways[to]).1
     });
-    let mut tour = Tour::new(&whole, &moves, moves.cheapest_next(&whole));
-    tour.improve();
-    perturb_and_improve(&mut tour);
+    let first = from_order.map_or_else(
+        || moves.cheapest_next(&whole),
+        |order| plates_in(order, &plates),
+    );
     let mut here = wishes.home;
     let mut order = Vec::with_capacity(stops.len());
-    for plate in tour.order {
+    for plate in improved(&whole, &moves, first, effort) {
         let (way, _) = enter(here, &ways[plate]);
-        order.extend(&ways[plate][way].stops);
+        let way = ways[plate][way].stops.clone();
+        order.extend(if way.len() > MOST_EXACT + 1 {
+            shortened_way(way, here, stops, wishes, effort)
+        } else {
+            way
+        });
         here = from[plate];
     }
     order
+}
+
+/// The plates as an order of stops has them.
+fn plates_in(order: &[usize], plates: &[Vec<usize>]) -> Vec<usize> {
+    let ends = plates.iter().enumerate();
+    let plate_that_ends: HashMap<usize, usize> = ends
+        .map(|(plate, stops)| (stops[stops.len() - 1], plate))
+        .collect();
+    let ends = order.iter().filter_map(|stop| plate_that_ends.get(stop));
+    ends.copied().collect()
+}
+
+/// A way through one plate made shorter, from where the torch comes from.
+fn shortened_way(
+    way: Vec<usize>,
+    here: Point,
+    stops: &[Stop],
+    wishes: &Wishes,
+    effort: Effort,
+) -> Vec<usize> {
+    let last = way.len() - 1;
+    let own = way.iter().enumerate().map(|(at, stop)| Stop {
+        after: if at == last {
+            (0..last).collect()
+        } else {
+            Vec::new()
+        },
+        ..stops[*stop].clone()
+    });
+    let own: Vec<Stop> = own.collect();
+    let from_here = Wishes {
+        home: here,
+        ..*wishes
+    };
+    let order = improved(&own, &from_here.moves(&own), (0..=last).collect(), effort);
+    order.into_iter().map(|at| way[at]).collect()
 }
 
 /// The stops of each plate, the one that waits for the others last.

@@ -1,19 +1,48 @@
 //! A short way round many stops, some of which must come before others.
 //!
 //! In: stops with the place where each is entered and left, and the stops that must come before it.
-//! Out: an order that keeps to that, with rapid moves as short as a tour plate by plate becomes by
-//! changing it until nothing improves, then again and again from a tour perturbed in one place, keeping the
-//! shorter (iterated local search). The same stops give the same order.
+//! Out: an order that keeps to that and to the law of the order. Plate by plate it is a tour of the
+//! plates, each gone through the shortest way. Where only short ways count, that tour is changed stop by
+//! stop until nothing improves, then again and again from a tour perturbed in one place, keeping the shorter
+//! (iterated local search). The same stops give the same order.
 
 use super::perturb::perturb_and_improve;
-use super::plates;
+use super::plates::{self, Effort};
 use super::stop::{Stop, Wishes};
 use super::tour::{Moves, Places, Tour};
 use crate::geometry::Point;
+use crate::recipe::CutOrder;
 
 impl Wishes {
+    /// A tour through all stops to begin with.
+    pub(super) fn first(&self, stops: &[Stop]) -> Vec<usize> {
+        let order = plates::one_by_one(stops, self, None, Effort::Thorough);
+        match self.law {
+            CutOrder::PlateByPlate => order,
+            CutOrder::Shortest => self.mended(stops, order),
+        }
+    }
+
+    /// The tour changed until nothing improves; for stops that have moved a little since.
+    pub(super) fn mended(&self, stops: &[Stop], order: Vec<usize>) -> Vec<usize> {
+        match self.law {
+            CutOrder::PlateByPlate => plates::one_by_one(stops, self, Some(&order), Effort::Light),
+            CutOrder::Shortest => improved(stops, &self.moves(stops), order, Effort::Light),
+        }
+    }
+
+    /// The tour as short as perturbing and improving it makes it.
+    pub(super) fn shortened(&self, stops: &[Stop], order: Vec<usize>) -> Vec<usize> {
+        match self.law {
+            CutOrder::PlateByPlate => {
+                plates::one_by_one(stops, self, Some(&order), Effort::Thorough)
+            }
+            CutOrder::Shortest => improved(stops, &self.moves(stops), order, Effort::Thorough),
+        }
+    }
+
     /// What the moves between some stops cost.
-    fn moves<'a>(&self, stops: &'a [Stop]) -> Moves<'a> {
+    pub(super) fn moves<'a>(&self, stops: &'a [Stop]) -> Moves<'a> {
         let wishes = *self;
         let exits = stops.iter().map(|stop| stop.exit).chain([wishes.home]);
         let exits: Vec<Point> = exits.collect();
@@ -28,26 +57,18 @@ impl Wishes {
     }
 }
 
-/// A tour through all stops to begin with.
-pub(super) fn first_tour(stops: &[Stop], wishes: &Wishes) -> Vec<usize> {
-    let order = plates::one_by_one(stops, wishes);
-    mended(stops, wishes, order)
-}
-
-/// The tour as short as perturbing and improving it makes it.
-pub(super) fn shortened(stops: &[Stop], wishes: &Wishes, order: Vec<usize>) -> Vec<usize> {
-    let moves = wishes.moves(stops);
-    let mut tour = Tour::new(stops, &moves, order);
+/// An order of stops changed until nothing improves, and perturbed for as long as the effort says.
+pub(super) fn improved(
+    stops: &[Stop],
+    moves: &Moves<'_>,
+    order: Vec<usize>,
+    effort: Effort,
+) -> Vec<usize> {
+    let mut tour = Tour::new(stops, moves, order);
     tour.improve();
-    perturb_and_improve(&mut tour);
-    tour.order
-}
-
-/// The tour changed until nothing improves; for stops that have moved a little since.
-pub(super) fn mended(stops: &[Stop], wishes: &Wishes, order: Vec<usize>) -> Vec<usize> {
-    let moves = wishes.moves(stops);
-    let mut tour = Tour::new(stops, &moves, order);
-    tour.improve();
+    if effort == Effort::Thorough {
+        perturb_and_improve(&mut tour);
+    }
     tour.order
 }
 
@@ -69,12 +90,13 @@ mod tests {
     }
 
     fn short_tour(stops: &[Stop], wishes: &Wishes) -> Vec<usize> {
-        shortened(stops, wishes, first_tour(stops, wishes))
+        wishes.shortened(stops, wishes.first(stops))
     }
 
     const FROM_THE_CORNER: Wishes = Wishes {
         home: Point::ORIGIN,
         spread: 0.0,
+        law: CutOrder::Shortest,
     };
 
     fn keeps_to(stops: &[Stop], order: &[usize]) -> bool {
@@ -143,8 +165,8 @@ mod tests {
             let nearest = FROM_THE_CORNER.moves(&stops).cheapest_next(&stops);
             prop_assert!(keeps_to(&stops, &nearest));
             // Whatever it starts from, no tour comes out longer.
-            for before in [first_tour(&stops, &FROM_THE_CORNER), nearest] {
-                let after = shortened(&stops, &FROM_THE_CORNER, before.clone());
+            for before in [FROM_THE_CORNER.first(&stops), nearest] {
+                let after = FROM_THE_CORNER.shortened(&stops, before.clone());
                 prop_assert!(length(&stops, &after) <= length(&stops, &before) + 1e-6);
             }
             prop_assert_eq!(order, short_tour(&stops, &FROM_THE_CORNER));
@@ -181,6 +203,117 @@ mod tests {
             let best = shortest(&stops, &mut Vec::new());
             prop_assert!(found <= best * 1.05 + 1e-6, "{found} mm, but {best} mm is possible");
         }
+    }
+
+    /// Plates of some holes and an outside each, at random; a plate may sit in the first hole of the one
+    /// before it.
+    fn any_plates() -> impl Strategy<Value = Vec<Stop>> {
+        let place = || (0.0f64..1000.0, 0.0f64..1000.0);
+        let plate = (prop::collection::vec(place(), 1..4), any::<bool>());
+        prop::collection::vec(plate, 1..4).prop_map(|plates| {
+            let mut stops: Vec<Stop> = Vec::new();
+            let mut host: Option<usize> = None;
+            for (plate, (places, sits_in_the_one_before)) in plates.into_iter().enumerate() {
+                let first = stops.len();
+                let outside = first + places.len() - 1;
+                for (at, (x, y)) in (first..).zip(places) {
+                    stops.push(Stop {
+                        entry: Point::new(x, y),
+                        exit: Point::new(x + 5.0, y),
+                        plate,
+                        after: if at == outside {
+                            (first..at).collect()
+                        } else {
+                            Vec::new()
+                        },
+                    });
+                }
+                if let Some(host) = host.filter(|_| sits_in_the_one_before) {
+                    stops[host].after.extend(first..=outside);
+                }
+                // Its first run is a hole that another plate may lie in.
+                host = (outside > first).then_some(first);
+            }
+            stops
+        })
+    }
+
+    /// Whether nothing comes between the stops of a plate.
+    fn plates_are_together(stops: &[Stop], order: &[usize]) -> bool {
+        let blocks = order.chunk_by(|a, b| stops[*a].plate == stops[*b].plate);
+        let mut plates: Vec<usize> = blocks.map(|block| stops[block[0]].plate).collect();
+        let count = plates.len();
+        plates.sort_unstable();
+        plates.dedup();
+        plates.len() == count
+    }
+
+    /// The shortest of all orders that keep plates together, by trying them.
+    fn shortest_by_plates(stops: &[Stop], order: &mut Vec<usize>) -> f64 {
+        if order.len() == stops.len() {
+            return length(stops, order);
+        }
+        let mut best = f64::INFINITY;
+        for stop in (0..stops.len())
+            .filter(|stop| !order.contains(stop))
+            .collect::<Vec<_>>()
+        {
+            let ready = stops[stop]
+                .after
+                .iter()
+                .all(|before| order.contains(before));
+            order.push(stop);
+            if ready && plates_are_together(stops, order) {
+                best = best.min(shortest_by_plates(stops, order));
+            }
+            order.pop();
+        }
+        best
+    }
+
+    const BY_PLATES: Wishes = Wishes {
+        law: CutOrder::PlateByPlate,
+        ..FROM_THE_CORNER
+    };
+
+    proptest! {
+        #![proptest_config(ProptestConfig { failure_persistence: None, cases: 48, ..ProptestConfig::default() })]
+
+        #[test]
+        fn plates_kept_together_are_cut_in_the_shortest_such_order(stops in any_plates()) {
+            let order = short_tour(&stops, &BY_PLATES);
+            prop_assert!(keeps_to(&stops, &order));
+            prop_assert!(plates_are_together(&stops, &order));
+            let (found, best) = (length(&stops, &order), shortest_by_plates(&stops, &mut Vec::new()));
+            prop_assert!(found <= best * 1.02 + 1e-6, "{found} mm, but {best} mm is possible");
+        }
+    }
+
+    #[test]
+    fn a_plate_of_many_holes_is_gone_through_as_short_as_any_stops() {
+        let mut random = Pcg64Mcg::seed_from_u64(3);
+        let mut place = || Point::new(random.random::<f64>() * 1e3, random.random::<f64>() * 1e3);
+        let stops: Vec<Stop> = (0..60)
+            .map(|at| {
+                let p = place();
+                Stop {
+                    entry: p,
+                    exit: p,
+                    plate: 0,
+                    after: if at == 59 {
+                        (0..59).collect()
+                    } else {
+                        Vec::new()
+                    },
+                }
+            })
+            .collect();
+        let by_plates = length(&stops, &short_tour(&stops, &BY_PLATES));
+        let any = length(&stops, &short_tour(&stops, &FROM_THE_CORNER));
+        assert!(
+            by_plates <= 1.02 * any,
+            "{by_plates} mm, but {any} mm is possible"
+        );
     }
 
     #[test]
@@ -221,6 +354,7 @@ mod tests {
             let wishes = Wishes {
                 home: Point::ORIGIN,
                 spread,
+                law: CutOrder::Shortest,
             };
             let order = short_tour(&stops, &wishes);
             assert!(keeps_to(&stops, &order));

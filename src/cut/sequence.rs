@@ -1,18 +1,18 @@
 //! One sheet's torch work in order.
 //!
 //! In: where each plate lies, the prepared plates, and the sheet. Out: a [`SheetPlan`] in sheet
-//! coordinates: openings before the contour around them, a part that sits in a window before that
-//! window, every run started where it shortens the way, the runs of a contour with holding tabs one after
+//! coordinates, by the law of its table or job: all runs of a plate together, or whatever is shortest.
+//! Openings come before the contour around them, a part that sits in a window before that window, every run started where it shortens the way, the runs of a contour with holding tabs one after
 //! the other, rapid moves short, and round what is cut out already.
 
 use super::detour::CutOut;
 use super::motion;
-use super::path::{CutPath, Placed, PreparedPlate, SheetLimits, SheetPlan};
-use super::route;
+use super::path::{CutPath, OrderCosts, Placed, PreparedPlate, SheetLimits, SheetPlan};
 use super::settings::{CutSettings, Table};
 use super::starts::{self, Run, Runs};
 use super::stop::{Stop, Wishes};
 use crate::geometry::{Contour, Point};
+use crate::recipe::CutOrder;
 
 /// Where the torch waits before a sheet: its lower left corner.
 const HOME: Point = Point::ORIGIN;
@@ -32,28 +32,48 @@ pub fn sequence(
     settings: &CutSettings,
     table: &Table,
 ) -> SheetPlan {
-    let mut runs = starts::runs(placed, prepared, ground, settings);
+    let runs = starts::runs(placed, prepared, ground, settings);
     let waits = waits(placed, prepared, &runs);
-    let wishes = Wishes {
-        home: HOME,
-        spread: table.spread_heat,
-    };
-    let mut order = route::first_tour(&stops(&runs, &waits), &wishes);
-    for _ in 0..ROUNDS {
-        if !starts::choose(&mut runs, &order, &wishes, ground, settings) {
-            break;
+    let planned = |law, mut runs: Runs<'_>| {
+        let wishes = Wishes {
+            home: HOME,
+            spread: table.spread_heat,
+            law,
+        };
+        let mut order = wishes.first(&stops(&runs, &waits));
+        for _ in 0..ROUNDS {
+            if !starts::choose(&mut runs, &order, &wishes, ground, settings) {
+                break;
+            }
+            order = wishes.mended(&stops(&runs, &waits), order);
         }
-        order = route::mended(&stops(&runs, &waits), &wishes, order);
+        order = wishes.shortened(&stops(&runs, &waits), order);
+        starts::choose(&mut runs, &order, &wishes, ground, settings);
+        let paths = order.into_iter().flat_map(|run| {
+            let run = &runs[run];
+            let pose = &placed[run.placement].pose;
+            let paths = run.start().paths.iter();
+            paths.map(move |path| (run.placement, path.posed(pose)))
+        });
+        plan(paths.collect(), placed, table)
+    };
+    let law = table.order;
+    if law == CutOrder::Shortest || placed.len() < 2 {
+        return SheetPlan {
+            order: law,
+            ..planned(law, runs)
+        };
     }
-    order = route::shortened(&stops(&runs, &waits), &wishes, order);
-    starts::choose(&mut runs, &order, &wishes, ground, settings);
-    let paths = order.into_iter().flat_map(|run| {
-        let run = &runs[run];
-        let pose = &placed[run.placement].pose;
-        let paths = run.start().paths.iter();
-        paths.map(move |path| (run.placement, path.posed(pose)))
-    });
-    plan(paths.collect(), placed, table)
+    let shortest = planned(CutOrder::Shortest, runs.clone());
+    let by_law = planned(law, runs);
+    SheetPlan {
+        order: law,
+        order_costs: OrderCosts {
+            rapid_length: by_law.rapid_length - shortest.rapid_length,
+            time: by_law.time - shortest.time,
+        },
+        ..by_law
+    }
 }
 
 /// The runs as stops of the tour.
@@ -134,5 +154,6 @@ fn plan(paths: Vec<(usize, CutPath)>, placed: &[Placed], table: &Table) -> Sheet
         time: rapid_time + cut_time,
         paths,
         rapids,
+        ..SheetPlan::default()
     }
 }

@@ -7,7 +7,7 @@ use crate::fault::Fault;
 use crate::plate::{HoleLimits, Plate};
 use crate::quantity::Dimension;
 use crate::quantity::format::{decimal, millimetres};
-use crate::recipe::Tabs;
+use crate::recipe::{CutOrder, Tabs};
 use crate::toml_text::words::{Words, words};
 
 pub use crate::trade::thermal::Process;
@@ -77,6 +77,8 @@ keyed! {
         /// How far the torch goes at least from the end of a run to the next pierce where it can, mm, so
         /// that the heat of one run does not add to that of the next; 0 where only short ways count.
         spread_heat: f64 = number(LENGTH, ZeroUp, Unless::Default, "\"60 mm\"");
+        /// By which law the torch goes from run to run.
+        order: CutOrder = word(Unless::WorkedOut(usual_order), "\"plate by plate\"");
         /// What an hour of the table costs, in the shop's money.
         hour_rate: f64 = number(NONE, ZeroUp, Unless::Default, "60");
         /// What a pierce costs in worn parts, in the shop's money.
@@ -134,6 +136,15 @@ keyed! {
         undersize: f64 = number(LENGTH, Positive, Unless::WorkedOut(usual_undersize), "\"2 mm\"");
     }
     {}
+}
+
+/// One plate after another, but where heat is to be spread: there the torch goes on to a cold plate.
+fn usual_order(table: &mut Table) {
+    table.order = if table.spread_heat > 0.0 {
+        CutOrder::Shortest
+    } else {
+        CutOrder::PlateByPlate
+    };
 }
 
 /// What a hole to be drilled out or reamed is cut smaller at least, in diameter, where the file does

@@ -21,7 +21,7 @@ const WORTH: f64 = 10.0;
 const LEAST_GAIN: f64 = 1e-6;
 
 /// A place to start cutting a contour, in sheet coordinates.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Start<'a> {
     /// Its run in plate coordinates; with holding tabs its runs, one after the other round it.
     pub(super) paths: Vec<&'a CutPath>,
@@ -40,7 +40,7 @@ pub(super) struct Start<'a> {
 type StartBox = GeomWithData<Rectangle<[f64; 2]>, (usize, usize)>;
 
 /// The runs of a sheet, in the plates' order.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Runs<'a> {
     list: Vec<Run<'a>>,
     /// Every start's.
@@ -48,7 +48,7 @@ pub(super) struct Runs<'a> {
 }
 
 /// A contour of a placed plate, and where its run may start.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Run<'a> {
     /// Index of the placement.
     pub(super) placement: usize,

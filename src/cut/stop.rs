@@ -1,6 +1,7 @@
 //! What a tour goes through: torch runs as stops, and what is asked of the way between them.
 
 use crate::geometry::Point;
+use crate::recipe::CutOrder;
 
 /// How much dearer a move too short for the heat to spread is, for each mm that it lacks.
 const HEAT: f64 = 10.0;
@@ -33,6 +34,8 @@ pub(super) struct Wishes {
     /// The least distance between the end of a run and the next pierce that is wished for, mm, so that
     /// the heat of one does not add to that of the other.
     pub(super) spread: f64,
+    /// Whether the stops of a plate are to be together.
+    pub(super) law: CutOrder,
 }
 
 impl Wishes {

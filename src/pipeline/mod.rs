@@ -41,6 +41,7 @@ pub struct Drawn {
 pub fn draw(job: &Job, shelf: &Shelf) -> Outcome<Drawn> {
     let mut table = Table::read(&shelf.table_text(job.table.name())?)?;
     table.tabs = job.tabs.on(table.tabs)?;
+    table.order = job.order.unwrap_or(table.order);
     let relax = relaxed(job)?;
     let mut drawn = Drawn {
         table,

@@ -11,7 +11,7 @@ use super::limits;
 use super::part::{self, Part};
 use super::shelf::{Families, Shelf};
 use super::tabs::TabChoice;
-use super::words::{Finish, Purpose};
+use super::words::{CutOrder, Finish, Purpose};
 use crate::fault::{Fault, Outcome, Place, Source};
 use crate::toml_text::Formula;
 use crate::toml_text::Names;
@@ -32,6 +32,8 @@ pub struct Job {
     pub margin: f64,
     /// What it says of holding tabs.
     pub tabs: TabChoice,
+    /// By which law the torch goes from run to run; `None` where the table decides.
+    pub order: Option<CutOrder>,
     /// Checks that are only to be noted.
     pub relax: Vec<Text>,
     /// Sheets and remnants at hand; none means the table's usual sheet.
@@ -158,6 +160,7 @@ impl Job {
             web: USUAL_WEB,
             margin: USUAL_MARGIN,
             tabs: TabChoice::default(),
+            order: None,
             relax: Vec::new(),
             only: Vec::new(),
             stock: Vec::new(),
@@ -167,14 +170,17 @@ impl Job {
     }
 }
 
-/// A part file is a job of one part; it may name its table, and ask for holding tabs.
+/// A part file is a job of one part; it may name its table, ask for holding tabs, and say in which order to
+/// cut.
 fn bare_part(mut table: Table, shelf: &Shelf, faults: &mut Vec<Fault>) -> Option<Job> {
     let choice = table_choice(&mut table, faults);
     let tabs = TabChoice::read(&mut table, faults);
+    let order = cut_order(&mut table, faults);
     let part = part_of_either(table, &mut Families::of(shelf), faults)?;
     Some(Job {
         table: choice?,
         tabs: tabs?,
+        order: order?,
         ..Job::of_part(part)
     })
 }
@@ -183,6 +189,14 @@ fn table_choice(table: &mut Table, faults: &mut Vec<Fault>) -> Option<TableChoic
     match table.take("table") {
         Some(item) => item.text(faults).map(TableChoice::Named),
         None => Some(TableChoice::Usual),
+    }
+}
+
+/// Its `order`, if it is given; `None` if it is wrong.
+fn cut_order(block: &mut Table, faults: &mut Vec<Fault>) -> Option<Option<CutOrder>> {
+    match block.take("order") {
+        Some(item) => item.word(faults).map(Some),
+        None => Some(None),
     }
 }
 
@@ -216,6 +230,7 @@ fn read_job(mut table: Table, shelf: &Shelf, faults: &mut Vec<Fault>) -> Option<
         web: head.web?,
         margin: head.margin?,
         tabs: head.tabs?,
+        order: head.order?,
         relax: head.relax,
         only: Vec::new(),
         stock: stock?,
@@ -231,6 +246,7 @@ struct Head {
     web: Option<f64>,
     margin: Option<f64>,
     tabs: Option<TabChoice>,
+    order: Option<Option<CutOrder>>,
     relax: Vec<Text>,
     finishes: Option<Vec<(Purpose, Finish)>>,
 }
@@ -243,6 +259,7 @@ fn head(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Head> {
             web: Some(USUAL_WEB),
             margin: Some(USUAL_MARGIN),
             tabs: Some(TabChoice::default()),
+            order: Some(None),
             relax: Vec::new(),
             finishes: Some(Vec::new()),
         });
@@ -254,6 +271,7 @@ fn head(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Head> {
     let web = length_or(&mut block, "web", USUAL_WEB, faults);
     let margin = length_or(&mut block, "margin", USUAL_MARGIN, faults);
     let tabs = TabChoice::read(&mut block, faults);
+    let order = cut_order(&mut block, faults);
     let relax = block.take("relax");
     let relax = relax.map_or_else(Vec::new, |item| item.texts(faults));
     let finishes = finishes(&mut block, faults);
@@ -264,6 +282,7 @@ fn head(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Head> {
         web,
         margin,
         tabs,
+        order,
         relax,
         finishes,
     })

@@ -50,3 +50,4 @@ pub use part::Part;
 pub use shelf::Shelf;
 pub use strength::{FIRST_LOOK, Hardware, Margin, NotChecked, StrengthResults};
 pub use tabs::{TabChoice, Tabs};
+pub use words::CutOrder;

@@ -39,8 +39,8 @@ impl Named {
 }
 
 /// Keys of a part file that are not dimensions.
-const PART_KEYS: [&str; 7] = [
-    "recipe", "name", "quantity", "opening", "plates", "table", "tabs",
+const PART_KEYS: [&str; 8] = [
+    "recipe", "name", "quantity", "opening", "plates", "table", "tabs", "order",
 ];
 
 /// The fault of a name that expressions could not read, or that means something already.

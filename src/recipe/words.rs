@@ -55,6 +55,18 @@ impl Purpose {
 }
 
 words! {
+    /// By which law the torch goes from run to run.
+    #[derive(Default)]
+    CutOrder {
+        /// All runs of a plate, then those of the next; the parts in its windows before it.
+        #[default]
+        PlateByPlate = "plate by plate",
+        /// The shortest way, whichever plate a run belongs to.
+        Shortest = "shortest",
+    }
+}
+
+words! {
     /// How the builder wants an opening made, where the recipe or the job says so.
     #[derive(Default)]
     Finish {

@@ -3,11 +3,11 @@
 use std::f64::consts::TAU;
 
 use super::figures::{
-    FindingFigures, Named, OpeningFigures, PlacementFigures, PlateFigures, RemnantFigures, Report,
-    SCHEMA, SheetFigures, TabFigures, Totals, Unplaced, rounded,
+    FindingFigures, Named, OpeningFigures, OrderFigures, PlacementFigures, PlateFigures,
+    RemnantFigures, Report, SCHEMA, SheetFigures, TabFigures, Totals, Unplaced, rounded,
 };
 use super::holding;
-use crate::cut::Table;
+use crate::cut::{OrderCosts, Table};
 use crate::finding::Finding;
 use crate::lettering;
 use crate::plate::{Datum, Making};
@@ -179,6 +179,7 @@ impl Run<'_> {
             cut_length_mm: rounded(sheet.plan.cut_length),
             rapid_length_mm: rounded(sheet.plan.rapid_length),
             time_s: rounded(sheet.plan.time),
+            order: OrderFigures::new(sheet.plan.order, sheet.plan.order_costs),
             mass_kg: rounded(mass(sheet.outline.area(), sheet.thickness, &sheet.material)),
             remnant,
             file: format!("sheets/{}.dxf", sheet.name),
@@ -208,6 +209,7 @@ impl Run<'_> {
             pierces,
             cut_length_mm: sum(|sheet| sheet.cut_length_mm),
             rapid_length_mm: sum(|sheet| sheet.rapid_length_mm),
+            order: self.order(),
             plate_mass_kg: rounded(plate_mass),
             sheet_mass_kg: sheet_mass,
             scrap_mass_kg: rounded(sheet_mass - plate_mass - remnant_mass),
@@ -225,6 +227,16 @@ impl Run<'_> {
                     + pierces as f64 * self.table.pierce_cost,
             ),
         }
+    }
+
+    /// Of all sheets together; they are cut on one table by one law.
+    fn order(&self) -> OrderFigures {
+        let costs = self.sheets.iter().map(|sheet| sheet.plan.order_costs);
+        let all = costs.fold(OrderCosts::default(), |all, sheet| OrderCosts {
+            rapid_length: all.rapid_length + sheet.rapid_length,
+            time: all.time + sheet.time,
+        });
+        OrderFigures::new(self.table.order, all)
     }
 
     fn assumptions(&self) -> Vec<String> {

@@ -301,6 +301,8 @@ pub struct SheetFigures {
     pub rapid_length_mm: f64,
     /// Estimated time, s.
     pub time_s: f64,
+    /// In which order it is cut.
+    pub order: OrderFigures,
     /// Mass of the whole sheet, kg.
     pub mass_kg: f64,
     /// The piece left beyond the used length.
@@ -309,6 +311,19 @@ pub struct SheetFigures {
     pub file: String,
     /// What lies where.
     pub placements: Vec<PlacementFigures>,
+}
+
+/// By which law the torch goes from run to run, and what that costs.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OrderFigures {
+    /// The law, as a table's file has it.
+    pub law: &'static str,
+    /// Length of rapid moves that it costs beside the shortest order found, mm; less if negative.
+    pub more_rapid_mm: f64,
+    /// Time that it costs, s.
+    pub more_time_s: f64,
+    /// All of that in words.
+    pub says: String,
 }
 
 /// What is left of a sheet beyond the used length.
@@ -373,6 +388,8 @@ pub struct Totals {
     pub cut_length_mm: f64,
     /// Length of rapid moves, mm.
     pub rapid_length_mm: f64,
+    /// In which order the sheets are cut.
+    pub order: OrderFigures,
     /// Net mass of the plates placed, kg.
     pub plate_mass_kg: f64,
     /// Mass of the sheets, kg.

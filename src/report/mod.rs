@@ -8,6 +8,7 @@ mod build;
 pub mod cut_list;
 pub mod figures;
 pub mod holding;
+mod order;
 pub mod page;
 pub mod rows;
 pub mod terminal;

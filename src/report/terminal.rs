@@ -116,6 +116,7 @@ fn totals(totals: &Totals, width: usize) -> String {
         ("pierces", totals.pierces.to_string()),
         ("cut length", metres(totals.cut_length_mm)),
         ("rapids", metres(totals.rapid_length_mm)),
+        ("order", totals.order.says.clone()),
         ("time", time(totals.time_s)),
         ("cost", cost(totals)),
     ];

@@ -10,6 +10,7 @@ use platewright::cut::{Process, ProgramWords, Table};
 use platewright::export::{plate_picture, sheet_picture, svg};
 use platewright::finding::{Finding, Level};
 use platewright::geometry::Point;
+use platewright::recipe::CutOrder;
 use platewright::report::page::{self, Pictures};
 use platewright::report::{Report, Run, cut_list, terminal};
 use platewright::sheet::{CutPlate, CutSheet};
@@ -34,6 +35,7 @@ fn table() -> Table {
         rapid: 200.0,
         acceleration: 500.0,
         spread_heat: 0.0,
+        order: CutOrder::PlateByPlate,
         hour_rate: 36.0,
         pierce_cost: 0.25,
         tabs: None,
@@ -275,6 +277,7 @@ fn report_json_has_the_agreed_fields() {
             "pierces",
             "cut_length_mm",
             "rapid_length_mm",
+            "order",
             "time_s",
             "remnant",
             "file",
@@ -292,6 +295,7 @@ fn report_json_has_the_agreed_fields() {
             "pierces",
             "cut_length_mm",
             "rapid_length_mm",
+            "order",
             "plate_mass_kg",
             "sheet_mass_kg",
             "scrap_mass_kg",

@@ -267,6 +267,7 @@ pub fn sheet(plates: &[CutPlate]) -> CutSheet {
             cut_length,
             rapid_length: 1234.5,
             time: 95.0,
+            ..SheetPlan::default()
         },
     }
 }

@@ -5,6 +5,7 @@ use super::shapes::{self, prepare};
 use super::sheet::{Sheet, is_complete, law_3};
 use platewright::cut::{Placed, PreparedPlate, SheetLimits, sequence};
 use platewright::geometry::{Pose, Vector};
+use platewright::recipe::CutOrder;
 
 /// The distance that is wished for, mm.
 const SPREAD: f64 = 150.0;
@@ -13,6 +14,7 @@ const SPREAD: f64 = 150.0;
 fn sheet(spread: f64) -> Sheet {
     let (settings, mut table) = (shapes::settings(), shapes::table());
     table.spread_heat = spread;
+    table.order = CutOrder::Shortest;
     let holes = [(-25.0, -25.0), (25.0, -25.0), (25.0, 25.0), (-25.0, 25.0)];
     let flange = holes
         .iter()

@@ -233,6 +233,7 @@ fn cut(seeds: std::ops::Range<u64>, hold: Hold) -> (usize, usize) {
                 ("7", sheet::law_7(&sheet).map(|found| crossings += found)),
                 ("2", on_the_sheet(&sheet, &run.edge)),
                 ("3", sheet::law_3(&sheet)),
+                ("8", sheet::law_8(&sheet)),
                 ("3", sheet::is_complete(&sheet)),
             ] {
                 laws.hold(law, seed, verdict.is_ok(), || {

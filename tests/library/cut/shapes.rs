@@ -12,6 +12,7 @@ use platewright::cut::{
 use platewright::fault::Outcome;
 use platewright::geometry::{Circle, Contour, Face, Point, Pose, Region, Vector};
 use platewright::plate::{AllowedRotation, Finish, Opening, Plate, Purpose, StrengthResults};
+use platewright::recipe::CutOrder;
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
@@ -48,6 +49,7 @@ pub fn table() -> Table {
         rapid: 200.0,
         acceleration: 800.0,
         spread_heat: 0.0,
+        order: CutOrder::PlateByPlate,
         hour_rate: 60.0,
         pierce_cost: 0.1,
         tabs: None,

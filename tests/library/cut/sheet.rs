@@ -7,11 +7,12 @@ use std::f64::consts::TAU;
 
 use super::tabs::snip;
 use platewright::cut::{
-    CutPath, CutSettings, HoldingTab, Placed, PreparedPlate, Reach, SheetLimits, SheetPlan,
-    sequence,
+    CutPath, CutSettings, HoldingTab, OrderCosts, Placed, PreparedPlate, Reach, SheetLimits,
+    SheetPlan, sequence,
 };
 use platewright::geometry::{Contour, Point, Pose, Region, Segment, Side, Vector};
 use platewright::plate::Plate;
+use platewright::recipe::CutOrder;
 use rand::RngExt;
 
 /// A sheet with its plates.
@@ -39,6 +40,19 @@ fn reach(region: &Region) -> f64 {
         .flat_map(|contour| contour.flattened(0.01, Side::Outward))
         .map(|p| p.distance(middle))
         .fold(0.0, f64::max)
+}
+
+/// A sheet 10 mm larger than what lies on it.
+fn metal(placed: &[Placed], prepared: &[PreparedPlate]) -> Region {
+    let boxes = placed.iter().map(|spot| {
+        let footprint = prepared[spot.plate].outline.posed(&spot.pose);
+        footprint.bounds().max
+    });
+    let far = boxes.fold(Point::ORIGIN, |far, max| {
+        Point::new(far.x.max(max.x), far.y.max(max.y))
+    });
+    let (x, y) = (far.x + 10.0, far.y + 10.0);
+    shapes::rectangle(x / 2.0, y / 2.0, x, y)
 }
 
 /// A frame and random plates in a row, footprints touching; a washer in every window that has room for it.
@@ -89,11 +103,7 @@ fn sheet(seed: u64) -> Sheet {
             }
         }
     }
-    let height = placed
-        .iter()
-        .map(|spot| prepared[spot.plate].outline.posed(&spot.pose));
-    let height = height.map(|it| it.bounds().max.y).fold(0.0, f64::max) + 10.0;
-    let metal = shapes::rectangle(x / 2.0 + 5.0, height / 2.0, x + 10.0, height);
+    let metal = metal(&placed, &prepared);
     let ground = SheetLimits {
         metal: &metal,
         margin: 10.0,
@@ -220,6 +230,19 @@ pub(super) fn law_2_between_leads(sheet: &Sheet) -> Result<(), String> {
                 ));
             }
         }
+    }
+    Ok(())
+}
+
+/// Law 8: where it is cut plate by plate, nothing else comes between the runs of a plate.
+pub(super) fn law_8(sheet: &Sheet) -> Result<(), String> {
+    let mut done = Vec::new();
+    for together in sheet.plan.paths.chunk_by(|a, b| a.0 == b.0) {
+        let index = together[0].0;
+        if done.contains(&index) {
+            return Err(format!("the torch comes back to placement {index}"));
+        }
+        done.push(index);
     }
     Ok(())
 }
@@ -468,6 +491,7 @@ fn cut_sheets(seeds: std::ops::Range<u64>) -> usize {
             ("6", law_6(&sheet)),
             ("7", law_7(&sheet).map(|_| ())),
             ("3", law_3(&sheet)),
+            ("8", law_8(&sheet)),
             ("complete", is_complete(&sheet)),
         ] {
             broken.extend(
@@ -532,6 +556,41 @@ fn a_spoiled_order_is_found() {
     upset.plan.paths.insert(0, window);
     let said = law_3(&upset).expect_err("a window before its guest");
     assert!(said.contains("before its guest"), "{said}");
+}
+
+#[test]
+fn what_keeping_plates_together_costs_is_told() {
+    let by_plates = sheet(3);
+    assert_eq!(by_plates.plan.order, CutOrder::PlateByPlate);
+    let mut table = shapes::table();
+    table.order = CutOrder::Shortest;
+    let all: Vec<&PreparedPlate> = by_plates.prepared.iter().collect();
+    let metal = metal(&by_plates.placed, &by_plates.prepared);
+    let ground = SheetLimits {
+        metal: &metal,
+        margin: 10.0,
+        web: by_plates.web,
+    };
+    let plan = sequence(
+        &by_plates.placed,
+        &all,
+        &ground,
+        &by_plates.settings,
+        &table,
+    );
+    assert_eq!(plan.order, CutOrder::Shortest);
+    assert_eq!(plan.order_costs, OrderCosts::default());
+    let shortest = Sheet { plan, ..sheet(3) };
+    assert_eq!(law_3(&shortest), Ok(()));
+    assert!(law_8(&shortest).is_err(), "a shorter way comes back");
+    let (by_plates, shortest) = (&by_plates.plan, &shortest.plan);
+    let costs = by_plates.order_costs;
+    let more = by_plates.rapid_length - shortest.rapid_length;
+    assert!(
+        (costs.rapid_length - more).abs() < 1e-6 && more > 0.0,
+        "{more} mm"
+    );
+    assert!((costs.time - (by_plates.time - shortest.time)).abs() < 1e-6);
 }
 
 #[test]
