@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::fault::Refusal;
+use crate::pipeline::Restart;
 use crate::quantity::Dimension;
 use crate::trade;
 use crate::trade::paper::Paper;
@@ -243,6 +244,10 @@ pub(super) struct CutArgs {
     /// Also write a program beside each sheet, in the words of RS274/NGC (G20/G21, not ISO 6983).
     #[arg(long, conflicts_with = "net")]
     pub program: bool,
+    /// With --program, after a stop: also write a program that goes on with this run, its number as in
+    /// the picture; 2/17 is run 17 of the second sheet. The rest of the command as before.
+    #[arg(long, requires = "program", value_name = "RUN", value_parser = restart)]
+    pub from: Option<Restart>,
     /// Nominal contours on the sheets, without kerf or leads, for a table or service that adds its own.
     #[arg(long)]
     pub net: bool,
@@ -628,4 +633,24 @@ mod tests {
         use clap::CommandFactory;
         Cli::command().debug_assert();
     }
+}
+
+/// Reads `17` or `2/17`.
+fn restart(text: &str) -> Result<Restart, String> {
+    let number = |text: &str| match text.parse::<usize>() {
+        Ok(number) if number > 0 => Ok(number),
+        _ => Err(
+            "a run is a number from 1, or that of its sheet, a slash and its own: 2/17".to_owned(),
+        ),
+    };
+    Ok(match text.split_once('/') {
+        Some((sheet, run)) => Restart {
+            sheet: Some(number(sheet)?),
+            run: number(run)?,
+        },
+        None => Restart {
+            sheet: None,
+            run: number(text)?,
+        },
+    })
 }

@@ -9,8 +9,8 @@ use super::args::{CutArgs, ShelfArgs};
 use super::job;
 use super::screen::Screen;
 use super::watch::Watch;
-use crate::export::{Command, SheetLines};
-use crate::fault::Outcome;
+use crate::export::{Command, Outputs, SheetLines};
+use crate::fault::{Fault, Outcome};
 use crate::pipeline::{self, Programs, REMNANTS, Wanted};
 use crate::report::Report;
 use crate::report::terminal::{self, Showing};
@@ -24,10 +24,10 @@ impl CutArgs {
             } else {
                 SheetLines::Torch
             },
-            programs: if self.program {
-                Programs::EachSheet
-            } else {
-                Programs::None
+            programs: match self.from {
+                Some(restart) => Programs::From(restart),
+                None if self.program => Programs::EachSheet,
+                None => Programs::None,
             },
             pictures: self.pictures.files(),
             paper: self.paper,
@@ -46,6 +46,9 @@ pub(super) fn run(options: &CutArgs, shelf: &ShelfArgs, screen: &Screen) -> Outc
     let planned = pipeline::plan(&job, drawn, &budget, &mut |now| watch.control(&now))?;
     let search = watch.end();
     let (outputs, report) = planned.outputs(options.wanted())?;
+    if options.from.is_some() {
+        is_what_was_cut(&options.into.out, &outputs, &report)?;
+    }
     let sources = job.files();
     search.whole(|| options.into.write(&outputs, Command::Cut, &sources))?;
     let showing = Showing {
@@ -64,6 +67,28 @@ pub(super) fn run(options: &CutArgs, shelf: &ShelfArgs, screen: &Screen) -> Outc
         },
     )?;
     Ok(search.code(u8::from(!report.unplaced.is_empty())))
+}
+
+/// Refuses to go on with a sheet other than the one on the table: the programs in the folder must be those
+/// of this run to the byte.
+fn is_what_was_cut(out: &Path, outputs: &Outputs, report: &Report) -> Outcome<()> {
+    for sheet in &report.sheets {
+        let path = format!("sheets/{}.nc", sheet.name);
+        let there = out.join(&path);
+        let remedy = "give the same file, table and options as when that program was written, and its folder";
+        match fs::read(&there) {
+            Ok(bytes) if outputs.content(&path) == Some(&bytes) => {}
+            Ok(_) => {
+                let message = format!("`{}` is not the program of this layout", there.display());
+                return Err(Fault::refused(message).remedy(remedy).into());
+            }
+            Err(_) => {
+                let message = format!("there is no program `{}` to go on with", there.display());
+                return Err(Fault::refused(message).remedy(remedy).into());
+            }
+        }
+    }
+    Ok(())
 }
 
 /// How many drawings of remnants an earlier run left in a folder, in words; nothing if there are none.

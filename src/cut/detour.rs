@@ -4,7 +4,7 @@
 //! nothing cut out lies under it; else round that, where a detour of less than a fifth exists; else
 //! straight. Guaranteed: a way with corners crosses nothing that is cut out.
 
-use super::path::{CutPath, Placed, Reach};
+use super::path::{CutPath, Placed, Reach, SheetPlan};
 use crate::geometry::{Bounds, Contour, Point, Side, Vector};
 
 /// A detour may be longer than the straight move by this factor.
@@ -22,6 +22,37 @@ const RIM: f64 = 2.5;
 
 /// How often outlines that come in the way of a detour are added to those it goes round.
 const TRIES: usize = 5;
+
+/// A detour to a run that the torch starts again with may be longer by this factor: it is one move, and
+/// what lies on the sheet has had time to tip.
+const LONGEST_IN: f64 = 4.0;
+
+/// The way to a run with which cutting goes on after a stop.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WayIn {
+    /// From the sheet's origin over the corners of a detour, if there is one, to the pierce.
+    pub points: Vec<Point>,
+    /// Whether it leads over something that is cut out: there is no way round.
+    pub crosses: bool,
+}
+
+/// The way from the sheet's origin to a run of a plan, by its place in the order, round what the runs
+/// before it have cut out.
+#[must_use]
+pub fn way_in(plan: &SheetPlan, placed: &[Placed], run: usize) -> WayIn {
+    let mut cut_out = CutOut::default();
+    for (placement, path) in &plan.paths[..run] {
+        cut_out.add(*placement, path, placed);
+    }
+    let pierce = plan.paths[run].1.pierce();
+    let points = cut_out.way_within(Point::ORIGIN, pierce, LONGEST_IN);
+    let is_crossed = |leg: &[Point]| {
+        let mut outlines = cut_out.outlines.iter();
+        outlines.any(|outline| outline.is_crossed(leg[0], leg[1]))
+    };
+    let crosses = points.windows(2).any(is_crossed);
+    WayIn { points, crosses }
+}
 
 /// What is cut out of a sheet so far.
 #[derive(Debug, Default)]
@@ -60,8 +91,13 @@ impl CutOut {
 
     /// The way from one place to another, both ends in it.
     pub(super) fn way(&self, from: Point, to: Point) -> Vec<Point> {
+        self.way_within(from, to, LONGEST)
+    }
+
+    /// The same, with detours up to some factor of the straight move.
+    fn way_within(&self, from: Point, to: Point, factor: f64) -> Vec<Point> {
         let straight = from.distance(to);
-        let reach = Bounds::around([from, to]).grown(straight * (LONGEST - 1.0) + ROOM);
+        let reach = Bounds::around([from, to]).grown(straight * (factor - 1.0) + ROOM);
         let near: Vec<&CutOutline> = self
             .outlines
             .iter()
@@ -74,7 +110,7 @@ impl CutOut {
             return vec![from, to];
         }
         for _ in 0..TRIES {
-            let mut search = Search::new(&near, &round, from, to);
+            let mut search = Search::new(&near, &round, (from, to), factor);
             if let Some(way) = search.shortest() {
                 return way;
             }
@@ -181,8 +217,13 @@ struct Search<'a> {
 }
 
 impl<'a> Search<'a> {
-    fn new(near: &'a [&'a CutOutline], round: &[usize], from: Point, to: Point) -> Self {
-        let longest = LONGEST * from.distance(to);
+    fn new(
+        near: &'a [&'a CutOutline],
+        round: &[usize],
+        (from, to): (Point, Point),
+        factor: f64,
+    ) -> Self {
+        let longest = factor * from.distance(to);
         let corners = round
             .iter()
             .flat_map(|at| near[*at].corners.iter().copied());

@@ -310,7 +310,7 @@ fn number(amount: f64, dimension: Dimension) -> Value {
 
 #[cfg(test)]
 mod tests {
-    use super::super::program_words::LINES;
+    use super::super::program_words::{RUN_LINES, WHOLE_LINES};
     use super::super::settings::{ROW_KEYS, TABLE_KEYS};
     use super::super::{CutSettings, Table};
     use super::*;
@@ -345,8 +345,9 @@ mod tests {
         let row = file["cut"][0].as_table().expect("a row");
         assert_eq!(keys_of(row), sorted(ROW_KEYS.iter().map(|key| key.name)));
         let program = file["program"].as_table().expect("a block");
-        let lines = LINES.iter().map(|(name, _)| *name);
-        assert_eq!(keys_of(program), sorted(lines.chain(["unit"])));
+        let lines = WHOLE_LINES.iter().map(|(name, _)| *name);
+        let lines = lines.chain(RUN_LINES.iter().map(|(name, _)| *name));
+        assert_eq!(keys_of(program), sorted(lines.chain(["unit", "declared"])));
         Table::read(&Source::inline("guide.toml", guide())).expect("it reads as a table");
     }
 

@@ -12,6 +12,7 @@ mod keys;
 mod lead;
 mod motion;
 mod near;
+mod ngc_words;
 pub mod path;
 mod perturb;
 mod plates;
@@ -29,12 +30,13 @@ mod tabs;
 mod tour;
 
 pub use crate::layer::Layer;
+pub use detour::{WayIn, way_in};
 pub use path::{
     CutPath, HoldingTab, OrderCosts, OtherStart, Placed, PreparedPlate, Reach, SheetLimits,
     SheetPlan,
 };
 pub use prepare::prepare;
-pub use program_words::{ProgramUnit, ProgramWords};
+pub use program_words::{ProgramUnit, ProgramWords, RunLine, RunValue};
 pub use sequence::sequence;
 pub use settings::{CutSettings, HeightControl, LeadForm, Process, Swirl, Table};
 pub use table_edit::{MeasuredKerf, with_kerf};

@@ -6,7 +6,7 @@
 use std::sync::Arc;
 
 use super::keys;
-use super::program_words;
+use super::program_words::{self, ProgramWords, RunValue};
 use super::settings::{CutSettings, ROW_KEYS, TABLE_KEYS, Table};
 use crate::fault::{Fault, Outcome, Source};
 use crate::quantity::format::millimetres;
@@ -30,7 +30,7 @@ fn read_table(file: &mut toml_text::Table, faults: &mut Vec<Fault>) -> Option<Ta
     let whole = keys::read(TABLE_KEYS, file, &mut table, faults);
     let tabs = tabs(file, faults);
     let program = program_words::read(file, faults);
-    let rows = rows(file, faults);
+    let rows = rows(file, program.as_ref(), faults);
     (table.tabs, table.program, table.rows) = (tabs?, program?, rows?);
     whole.then_some(table)
 }
@@ -45,7 +45,11 @@ fn tabs(file: &mut toml_text::Table, faults: &mut Vec<Fault>) -> Option<Option<T
 }
 
 /// The `[[cut]]` rows: at least one, no two for the same material and thickness.
-fn rows(file: &mut toml_text::Table, faults: &mut Vec<Fault>) -> Option<Vec<CutSettings>> {
+fn rows(
+    file: &mut toml_text::Table,
+    program: Option<&ProgramWords>,
+    faults: &mut Vec<Fault>,
+) -> Option<Vec<CutSettings>> {
     let blocks = file
         .need("cut", "[[cut]]", faults)
         .map(|item| item.tables(faults))?;
@@ -62,8 +66,30 @@ fn rows(file: &mut toml_text::Table, faults: &mut Vec<Fault>) -> Option<Vec<CutS
             let message = format!("{thickness} {} has two rows", row.material);
             faults.push(block.fault(message).remedy("leave only one of them"));
         }
+        if let Some(missing) = program.and_then(|program| missing_height(program, &row)) {
+            let name = missing.word();
+            let fault = block.fault(format!(
+                "the program's lines use {{{name}}}, and this row has none"
+            ));
+            faults.push(fault.remedy(format!(
+                "add `{name}` to the row, or leave it out of the lines"
+            )));
+        }
         block.finish(faults);
         rows.push(row);
     }
     Some(rows)
+}
+
+/// A height that the lines of a run need and a row does not have.
+fn missing_height(program: &ProgramWords, row: &CutSettings) -> Option<RunValue> {
+    let heights = [
+        (RunValue::PierceHeight, row.pierce_height),
+        (RunValue::CutHeight, row.cut_height),
+    ];
+    let mut missing = heights.into_iter().filter(|(_, height)| height.is_none());
+    let is_used = |value| program.run_lines().any(|line| line.has(value));
+    missing
+        .find(|(value, _)| is_used(*value))
+        .map(|(value, _)| value)
 }

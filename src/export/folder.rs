@@ -52,6 +52,13 @@ impl Outputs {
         });
     }
 
+    /// The content of a file.
+    #[must_use]
+    pub fn content(&self, path: &str) -> Option<&[u8]> {
+        let found = self.files.iter().find(|file| file.listed.path == path);
+        found.map(|file| file.bytes.as_slice())
+    }
+
     /// Adds all files of another run, in their order.
     pub fn append(&mut self, other: Self) {
         self.files.extend(other.files);

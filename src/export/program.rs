@@ -2,15 +2,20 @@
 //!
 //! In: a [`CutSheet`] with its plates, and what the table wants beside the moves ([`ProgramWords`]).
 //! Out: a program in the words of RS274/NGC (NIST IR 6556): G20 or G21 for the unit, G90, and for each
-//! cut path G0 to its pierce, round what is cut out, M3, G4, lines as G1 and arcs as G2 or G3 with the centre from the start
-//! of the arc, M5. The paths are those of the cut-ready drawing, in the same order, with the kerf
+//! cut path G0 to its pierce, round what is cut out, lines as G1 and arcs as G2 or G3 with the centre from
+//! the start of the arc; before and after that the table's lines, M3, G4 and M5 unless it has others. A
+//! program may begin with a later run, after a stop. The paths are those of the cut-ready drawing, in the same order, with the kerf
 //! already in them. Centre marks, scribed lines and bends are not in it.
 
 use super::Exporter;
-use crate::cut::{CutPath, CutSettings, HeightControl, ProgramUnit, ProgramWords, Reach};
+use crate::cut::{
+    CutPath, CutSettings, HeightControl, Placed, ProgramUnit, ProgramWords, Reach, RunLine,
+    RunValue, way_in,
+};
 use crate::fault::Outcome;
 use crate::geometry::{Point, Segment, Turning, Vector};
 use crate::layer::Layer;
+use crate::nest::Placement;
 use crate::quantity::format::{decimal, millimetres};
 use crate::sheet::{CutPlate, CutSheet};
 
@@ -23,6 +28,8 @@ pub struct Program<'a> {
     pub words: &'a ProgramWords,
     /// The settings that the sheet is cut with.
     pub settings: &'a CutSettings,
+    /// The first run that it cuts, by its place in the order: 0 for all.
+    pub from: usize,
 }
 
 /// Millimetres of an inch.
@@ -40,18 +47,61 @@ impl Exporter<CutSheet> for Program<'_> {
         let mut writer = Writer::new(self.words, self.settings);
         writer.opening(sheet);
         let runs = sheet.plan.paths.iter().zip(&sheet.plan.rapids);
-        for (order, ((placement, path), way)) in runs.enumerate() {
-            let plate = &self.plates[sheet.placements[*placement].piece].plate.name;
-            let up_to = match path.reach {
-                Reach::Whole => "",
-                Reach::BetweenTabs => ", up to a holding tab",
+        for (order, ((_, path), way)) in runs.enumerate().skip(self.from) {
+            let way = if order == self.from && order > 0 {
+                self.goes_on(sheet, &mut writer)
+            } else {
+                way.clone()
             };
-            let layer = path.layer.name();
-            writer.comment(&format!("{}: {layer}, {plate}{up_to}", order + 1));
-            writer.path(path, way);
+            writer.comment(&self.called(sheet, order));
+            writer.path(order, path, &way);
         }
         writer.lines(&self.words.footer);
         Ok(writer.text.into_bytes())
+    }
+}
+
+impl Program<'_> {
+    /// A run as its comment calls it: number, plate, copy, opening and layer.
+    fn called(&self, sheet: &CutSheet, order: usize) -> String {
+        let (placement, path) = &sheet.plan.paths[order];
+        let placement = &sheet.placements[*placement];
+        let plate = &self.plates[placement.piece].plate;
+        let copy = match plate.quantity {
+            1 => String::new(),
+            copies => format!(" copy {} of {copies}", placement.copy + 1),
+        };
+        let contour = path
+            .opening
+            .map_or("outside", |it| &plate.openings[it].name);
+        let up_to = match path.reach {
+            Reach::Whole => "",
+            Reach::BetweenTabs => ", up to a holding tab",
+        };
+        let layer = path.layer.name();
+        format!(
+            "{}: {}{copy}, {contour}, {layer}{up_to}",
+            order + 1,
+            plate.name
+        )
+    }
+
+    /// What a program that begins with a later run says first; gives the way to that run.
+    fn goes_on(&self, sheet: &CutSheet, writer: &mut Writer<'_>) -> Vec<Point> {
+        let placed: Vec<Placed> = sheet.placements.iter().map(Placement::placed).collect();
+        let way = way_in(&sheet.plan, &placed, self.from);
+        writer.comment(&format!(
+            "goes on with run {} of {}; bring the torch to 0,0 first: from there the way is known",
+            self.from + 1,
+            sheet.plan.paths.len()
+        ));
+        if way.crosses {
+            writer.comment(
+                "THE WAY TO THIS PIERCE LEADS OVER WHAT IS CUT OUT: clear it or lift the torch",
+            );
+            writer.line("M0");
+        }
+        way.points
     }
 }
 
@@ -88,9 +138,9 @@ impl<'a> Writer<'a> {
     }
 
     fn opening(&mut self, sheet: &CutSheet) {
-        let (unit, says) = match self.words.unit {
-            ProgramUnit::Millimetre => ("G21", "mm"),
-            ProgramUnit::Inch => ("G20", "inch"),
+        let says = match self.words.unit {
+            ProgramUnit::Millimetre => "mm",
+            ProgramUnit::Inch => "inch",
         };
         self.comment(&sheet.name);
         self.comment(&format!(
@@ -106,7 +156,7 @@ impl<'a> Writer<'a> {
         ));
         self.torch();
         self.comment("centre marks and scribed lines are in the drawing only");
-        self.line(unit);
+        self.line(self.words.unit.word());
         self.line("G90");
         self.lines(&self.words.header);
     }
@@ -132,34 +182,59 @@ impl<'a> Writer<'a> {
     }
 
     /// One torch run, and the way to its pierce, which may go round what is cut out already.
-    fn path(&mut self, path: &CutPath, way: &[Point]) {
+    fn path(&mut self, order: usize, path: &CutPath, way: &[Point]) {
         let held = match self.settings.height_control {
             HeightControl::Follow => false,
             HeightControl::HoldInSmallHoles => path.layer == Layer::SmallHole,
             HeightControl::Hold => true,
         };
+        let words = self.words;
         let pierce = self.steps(path.pierce());
+        self.run_lines(&words.before_run, order, path);
         for corner in way.iter().skip(1).take(way.len().saturating_sub(2)) {
             self.line(&format!("G0{}", self.place(self.steps(*corner))));
         }
         self.line(&format!("G0{}", self.place(pierce)));
         if held {
-            self.lines(&self.words.hold_height);
+            self.run_lines(&words.hold_height, order, path);
         }
-        self.line("M3");
-        if path.pierce_time > 0.0 {
-            self.line(&format!("G4 P{}", decimal(path.pierce_time, 3)));
-        }
-        let feed = format!(" F{}", decimal(path.feed * MINUTE / self.unit, 3));
+        self.run_lines(&words.before_pierce, order, path);
+        self.run_lines(&words.after_pierce, order, path);
+        let feed = format!(" F{}", self.feed(path));
         let mut here = pierce;
         let mut feed = Some(feed);
         for segment in &path.segments {
             here = self.cut(here, segment, &mut feed);
         }
-        self.line("M5");
+        self.run_lines(&words.after_run, order, path);
         if held {
-            self.lines(&self.words.follow_height);
+            self.run_lines(&words.follow_height, order, path);
         }
+    }
+
+    /// The table's lines with the values of a run.
+    fn run_lines(&mut self, lines: &[RunLine], order: usize, path: &CutPath) {
+        let pierce = self.steps(path.pierce());
+        let height = |mm: Option<f64>| decimal(mm.unwrap_or_default() / self.unit, self.decimals);
+        let filled = lines.iter().map(|line| {
+            line.filled(|value| match value {
+                RunValue::X => self.number(pierce.0),
+                RunValue::Y => self.number(pierce.1),
+                RunValue::Run => (order + 1).to_string(),
+                RunValue::Feed => self.feed(path),
+                RunValue::PierceTime => decimal(path.pierce_time, 3),
+                // A table whose lines use a height has it in every row.
+                RunValue::PierceHeight => height(self.settings.pierce_height),
+                RunValue::CutHeight => height(self.settings.cut_height),
+            })
+        });
+        let filled: Vec<String> = filled.collect();
+        self.lines(&filled);
+    }
+
+    /// A run's feed as it is written.
+    fn feed(&self, path: &CutPath) -> String {
+        decimal(path.feed * MINUTE / self.unit, 3)
     }
 
     /// One piece of a run from where the torch is; gives where it is then. Pieces shorter than a step

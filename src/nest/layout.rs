@@ -4,6 +4,7 @@ use std::collections::HashMap;
 
 use super::sheet::{OrientedPieces, Sheet};
 use super::{Piece, Stock, polygon};
+use crate::cut::Placed;
 use crate::geometry::Pose;
 
 /// One copy of a piece on a sheet.
@@ -17,6 +18,18 @@ pub struct Placement {
     pub pose: Pose,
     /// The placement (index on the same sheet) whose window it sits in.
     pub inside: Option<usize>,
+}
+
+impl Placement {
+    /// It as the torch knows it.
+    #[must_use]
+    pub const fn placed(&self) -> Placed {
+        Placed {
+            plate: self.piece,
+            pose: self.pose,
+            inside: self.inside,
+        }
+    }
 }
 
 /// One sheet used.

@@ -48,6 +48,52 @@ pub enum Programs {
     None,
     /// One beside each sheet's drawing.
     EachSheet,
+    /// The same, and one that goes on with a later run after a stop.
+    From(Restart),
+}
+
+/// Where cutting goes on after a stop.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Restart {
+    /// Number of the sheet, from 1; `None` where there is but one.
+    pub sheet: Option<usize>,
+    /// Number of the run on it, from 1.
+    pub run: usize,
+}
+
+impl Restart {
+    /// The index of its sheet and the place of its run in the order there.
+    fn among(self, sheets: &[CutSheet]) -> Result<(usize, usize), Fault> {
+        let refused = |message: String, remedy: String| Fault::refused(message).remedy(remedy);
+        let sheet = match self.sheet {
+            None if sheets.len() > 1 => {
+                return Err(refused(
+                    format!("there are {} sheets", sheets.len()),
+                    format!(
+                        "say which one: `--from 1/{}` is run {} of the first",
+                        self.run, self.run
+                    ),
+                ));
+            }
+            sheet => sheet.unwrap_or(1),
+        };
+        let Some(found) = sheet.checked_sub(1).and_then(|at| sheets.get(at)) else {
+            return Err(refused(
+                format!("there is no sheet {sheet}"),
+                format!("they are numbered from 1 to {}", sheets.len()),
+            ));
+        };
+        let runs = found.plan.paths.len();
+        if !(1..=runs).contains(&self.run) {
+            return Err(refused(
+                format!("{} has no run {}", found.name, self.run),
+                format!(
+                    "its runs are numbered from 1 to {runs}, in the picture and in the program"
+                ),
+            ));
+        }
+        Ok((sheet - 1, self.run - 1))
+    }
 }
 
 impl Drawn {
@@ -108,6 +154,12 @@ impl Planned {
         let (sheets, plates) = (sheets?, plates?);
         let mut outputs = plates.files;
         outputs.append(sheets.files);
+        if let Programs::From(restart) = wanted.programs {
+            let (index, from) = restart.among(&self.sheets)?;
+            let sheet = &self.sheets[index];
+            let path = format!("sheets/{}-from-{}.nc", sheet.name, from + 1);
+            outputs.add(path, self.program(sheet, from)?);
+        }
         let mut report = self.report();
         for (sheet, remnant) in report.sheets.iter_mut().zip(sheets.remnants) {
             sheet.remnant.file = remnant;
@@ -165,19 +217,21 @@ impl Planned {
             let stem = format!("{REMNANTS}/{}", sheet.name);
             made.remnant = Some(made.files.hand_on(&stem, "dxf", drawing));
         }
-        if wanted.programs == Programs::EachSheet {
-            made.files.add(format!("{path}.nc"), self.program(sheet)?);
+        if wanted.programs != Programs::None {
+            made.files
+                .add(format!("{path}.nc"), self.program(sheet, 0)?);
         }
         Ok(made)
     }
 
     /// The program of one sheet.
-    fn program(&self, sheet: &CutSheet) -> Outcome<Vec<u8>> {
+    fn program(&self, sheet: &CutSheet, from: usize) -> Outcome<Vec<u8>> {
         let settings = self.table.settings(&sheet.material, sheet.thickness)?;
         Program {
             plates: &self.plates,
             words: &self.table.program,
             settings: &settings,
+            from,
         }
         .export(sheet)
     }

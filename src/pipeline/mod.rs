@@ -20,7 +20,7 @@ use crate::plate::{self, Plate, Scribing};
 use crate::recipe::{Job, Part, Shelf};
 
 pub use budget::budget;
-pub use files::{Printed, Programs, REMNANTS, Wanted};
+pub use files::{Printed, Programs, REMNANTS, Restart, Wanted};
 pub use plan::{Planned, plan};
 
 /// The plates of a job, and what is to be said of each.

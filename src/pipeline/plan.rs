@@ -7,7 +7,7 @@ use crate::check;
 use crate::cut::{self, CutSettings, Placed, PreparedPlate, SheetLimits, Table};
 use crate::fault::{Fault, Faults, Outcome, REPORT_IT};
 use crate::finding::Finding;
-use crate::nest::{self, Budget, Control, Layout, Progress};
+use crate::nest::{self, Budget, Control, Layout, Placement, Progress};
 use crate::proof::Finished;
 use crate::quantity::format::{both_units, decimal};
 use crate::recipe::{Job, limits};
@@ -163,14 +163,7 @@ fn sheet(
     laid: &nest::SheetLayout,
 ) -> CutSheet {
     let placements = &laid.placements;
-    let placed: Vec<Placed> = placements
-        .iter()
-        .map(|placement| Placed {
-            plate: placement.piece,
-            pose: placement.pose,
-            inside: placement.inside,
-        })
-        .collect();
+    let placed: Vec<Placed> = placements.iter().map(Placement::placed).collect();
     let prepared: Vec<&PreparedPlate> = planned.plates.iter().map(|it| &it.prepared).collect();
     let ground = SheetLimits {
         metal: &supply.edge,

@@ -64,6 +64,10 @@ struct Machine {
     on: Option<Run>,
     wait: f64,
     runs: Vec<Run>,
+    /// Moves with the torch off before the first run.
+    way_in: Vec<(Point, Point)>,
+    /// Whether it stopped for the operator there.
+    stopped: bool,
 }
 
 impl Machine {
@@ -77,6 +81,7 @@ impl Machine {
                 self.travel(args);
             }
             ('G', 4) => self.wait = args.iter().find(|(l, _)| *l == 'P').expect("a time").1,
+            ('M', 0) if self.runs.is_empty() => self.stopped = true,
             ('M', 3) => {
                 assert!(self.on.is_none(), "the torch is on already");
                 self.wait = 0.0;
@@ -128,7 +133,10 @@ impl Machine {
         }
         match (&mut self.on, self.motion) {
             (Some(_), 0) => panic!("a rapid with the torch on"),
+            // Down to the height of the cut.
+            (Some(_), _) if from == to => {}
             (Some(run), _) => run.pieces.push(Piece { from, to, arc }),
+            (None, 0) if self.runs.is_empty() => self.way_in.push((from, to)),
             (None, 0) => {}
             (None, _) => panic!("a cut with the torch off"),
         }
@@ -136,6 +144,10 @@ impl Machine {
 }
 
 fn runs_of(program: &str) -> Vec<Run> {
+    read(program).runs
+}
+
+fn read(program: &str) -> Machine {
     let program = gcode::parse(program).expect("the reader takes the program");
     let mut machine = Machine::default();
     for code in program.blocks.iter().flat_map(|block| &block.codes) {
@@ -154,7 +166,7 @@ fn runs_of(program: &str) -> Vec<Run> {
         machine.word(letter, number.major(), &args);
     }
     assert!(machine.on.is_none(), "the torch stays on");
-    machine.runs
+    machine
 }
 
 /// The open chains to be cut of a drawing in its order: the layer and the pieces. What is scribed has
@@ -291,6 +303,280 @@ fn a_table_may_want_inches_and_lines_of_its_own() {
     assert!(text.is_ascii());
 }
 
+/// Shipped tables with lines of their own: a torch clamped at one height, and one that touches off.
+#[test]
+fn programs_of_every_shipped_table_run_along_their_drawings() {
+    for file in fs::read_dir("part-recipes/tables").expect("the tables") {
+        let table = file.expect("a table").path();
+        let table = table
+            .file_stem()
+            .expect("a name")
+            .to_string_lossy()
+            .into_owned();
+        let bench = Bench::new();
+        let part = format!(
+            "recipe = \"flange\"\nquantity = 2\nthickness = \"6 mm\"\ntable = \"{table}\"\n"
+        );
+        bench.write("part.toml", &part);
+        let (count, worst) = compare(&bench, "part.toml");
+        assert!(
+            count > 4 && worst <= EXACT,
+            "{table}: {count} runs, {worst} mm off"
+        );
+    }
+}
+
+#[test]
+fn a_touch_off_comes_before_each_pierce_and_the_height_of_the_cut_after_it() {
+    let bench = Bench::new();
+    bench.write(
+        "part.toml",
+        "recipe = \"flange\"\nquantity = 2\nthickness = \"6 mm\"\ntable = \"touch-off-plasma\"\n",
+    );
+    bench.done(&["cut", "part.toml", "--program"]);
+    let path = bench.path("out/sheets/01-mild-steel-6mm.nc");
+    let text = fs::read_to_string(path).expect("a program");
+    let lines: Vec<&str> = text.lines().collect();
+    let starts: Vec<usize> = (0..lines.len()).filter(|at| lines[*at] == "M3").collect();
+    assert!(starts.len() > 4, "{text}");
+    // The row of that table for 6 mm: 3.8 mm at the pierce for 0.5 s, 1.5 mm in the cut.
+    for at in starts {
+        assert_eq!(lines[at - 3..at], ["G38.2 Z-35 F600", "G92 Z0", "G0 Z3.8"]);
+        assert_eq!(lines[at + 1..at + 3], ["G4 P0.5", "G1 Z1.5 F1200"]);
+        assert!(lines[at - 4].starts_with("G0 X"), "{}", lines[at - 4]);
+    }
+    assert_eq!(lines[lines.len() - 4..], ["M5", "G0 Z20", "G92.1", "M2"]);
+}
+
+#[test]
+fn values_of_a_run_stand_where_a_line_names_them_in_the_program_s_unit() {
+    let bench = Bench::new();
+    inch_table(&bench);
+    let table = fs::read_to_string(bench.path("inch-table.toml")).expect("the table");
+    let line = "before_pierce = [\"(run {run} at {x} {y}, {pierce_height} then {cut_height}, {feed})\", \
+                \"M3\"]\nheader =";
+    bench.write("inch-table.toml", &table.replacen("header =", line, 1));
+    bench.write("part.toml", BRACKET);
+    bench.done(&["cut", "part.toml", "--program"]);
+    let path = bench.path("out/sheets/01-mild-steel-5mm.nc");
+    let text = fs::read_to_string(path).expect("a program");
+    let lines: Vec<&str> = text.lines().collect();
+    let mut seen = 0;
+    for (at, line) in lines
+        .iter()
+        .enumerate()
+        .filter(|(_, line)| line.starts_with("(run "))
+    {
+        seen += 1;
+        let back = |letter: char| {
+            let to = lines[..at]
+                .iter()
+                .rfind(|it| it.starts_with("G0 X"))
+                .expect("a way");
+            let word = to.split(' ').find(|word| word.starts_with(letter));
+            word.expect("a word")[1..].to_owned()
+        };
+        // 3.8 and 1.5 mm in inches, to six places.
+        let heights = "0.149606 then 0.059055";
+        let starts = format!("(run {seen} at {} {}, {heights}, ", back('X'), back('Y'));
+        assert!(line.starts_with(&starts), "{line} is not {starts}");
+        let feed: f64 = line[starts.len()..line.len() - 1].parse().expect("a feed");
+        let on = lines[at..]
+            .iter()
+            .find(|it| it.contains(" F"))
+            .expect("a cut");
+        assert!(on.ends_with(&format!(" F{feed}")), "{on} is not at {feed}");
+    }
+    assert!(seen > 4, "{text}");
+}
+
+#[test]
+fn lines_that_a_controller_misreads_are_refused_with_their_remedy() {
+    for (key, lines, says) in [
+        (
+            "before_pierce",
+            "[\"M67 E0 Q1\", \"M3\"]",
+            "`declared = [\"M67\"]`",
+        ),
+        (
+            "after_run",
+            "[\"M5\", \"G91\", \"G0 Z20\"]",
+            "write G90 after it",
+        ),
+        ("header", "[\"G21\"]", "write G20 after it"),
+        ("after_pierce", "[\"G4 P{wait}\"]", "no value called `wait`"),
+        ("after_pierce", "[\"G4 P{feed\"]", "no value called `feed`"),
+    ] {
+        let bench = Bench::new();
+        inch_table(&bench);
+        let table = fs::read_to_string(bench.path("inch-table.toml")).expect("the table");
+        let table: String = table
+            .lines()
+            .filter(|line| !line.starts_with(&format!("{key} =")))
+            .map(|line| format!("{line}\n"))
+            .collect();
+        let wrong = table.replacen("unit =", &format!("{key} = {lines}\nunit ="), 1);
+        bench.write("inch-table.toml", &wrong);
+        bench.write("part.toml", BRACKET);
+        let said = bench.refused(&["cut", "part.toml", "--program"], 1);
+        assert!(said.contains(says), "{says}: {said}");
+    }
+    // What the remedies say is taken.
+    let bench = Bench::new();
+    inch_table(&bench);
+    let table = fs::read_to_string(bench.path("inch-table.toml")).expect("the table");
+    let lines = "declared = [\"M67\", \"E\"]\nbefore_pierce = [\"M67 E0 Q1\", \"M3\"]\n\
+                 after_run = [\"M5\", \"G91\", \"G0 Z0.5\", \"G90\"]\nunit =";
+    bench.write("inch-table.toml", &table.replacen("unit =", lines, 1));
+    bench.write("part.toml", BRACKET);
+    bench.done(&["cut", "part.toml", "--program"]);
+}
+
+#[test]
+fn lines_with_a_height_need_it_in_every_row() {
+    let bench = Bench::new();
+    inch_table(&bench);
+    let table = fs::read_to_string(bench.path("inch-table.toml")).expect("the table");
+    let lines = "after_pierce = [\"G4 P{pierce_time}\", \"G1 Z{cut_height} F60\"]\nunit =";
+    let table = table.replacen("unit =", lines, 1);
+    bench.write(
+        "inch-table.toml",
+        &table.replacen("cut_height = \"1.5 mm\"\n", "", 1),
+    );
+    bench.write("part.toml", BRACKET);
+    let said = bench.refused(&["cut", "part.toml", "--program"], 1);
+    assert!(
+        said.contains("use {cut_height}, and this row has none"),
+        "{said}"
+    );
+}
+
+#[test]
+fn each_run_is_called_by_plate_copy_and_opening() {
+    let bench = Bench::new();
+    bench.write(
+        "part.toml",
+        "recipe = \"flange\"\nquantity = 2\nthickness = \"6 mm\"\n",
+    );
+    bench.done(&["cut", "part.toml", "--program"]);
+    let path = bench.path("out/sheets/01-mild-steel-6mm.nc");
+    let text = fs::read_to_string(path).expect("a program");
+    for copy in 1..=2 {
+        let outside = format!(": flange copy {copy} of 2, outside, OUTSIDE)");
+        let found = text.lines().filter(|line| line.ends_with(&outside));
+        assert_eq!(found.count(), 1, "{text}");
+        let bore = format!(": flange copy {copy} of 2, bore, INSIDE)");
+        let found = text.lines().filter(|line| line.ends_with(&bore));
+        assert_eq!(found.count(), 1, "{text}");
+    }
+}
+
+/// After a flame-out at any run of the demo, what is left is cut as it would have been, and the way to it
+/// keeps clear of what is cut out, or the program stops first and says so.
+#[test]
+fn cutting_goes_on_from_any_run_of_the_demo() {
+    use platewright::export::{Exporter, Program};
+    use platewright::nest::{Budget, Control};
+    use platewright::pipeline;
+    use platewright::recipe::{Job, Shelf};
+    let shelf = Shelf::built_in();
+    let job = Job::read(Path::new(&demo()), &shelf).expect("the demo job");
+    let drawn = pipeline::draw(&job, &shelf).expect("plates");
+    let planned = pipeline::plan(&job, drawn, &Budget::FIRST_LAYOUT, &mut |_| {
+        Control::Continue
+    });
+    let planned = planned.expect("a plan");
+    let (mut count, mut stops) = (0, 0);
+    for sheet in &planned.sheets {
+        let settings = planned.table.settings(&sheet.material, sheet.thickness);
+        let settings = settings.expect("its row");
+        let from = |from| {
+            let program = Program {
+                plates: &planned.plates,
+                words: &planned.table.program,
+                settings: &settings,
+                from,
+            };
+            String::from_utf8(program.export(sheet).expect("a program")).expect("ASCII")
+        };
+        let whole = from(0);
+        let runs = runs_of(&whole);
+        for first in 1..runs.len() {
+            let text = from(first);
+            let machine = read(&text);
+            assert_eq!(machine.runs.len(), runs.len() - first);
+            let pairs = machine.runs.iter().zip(&runs[first..]);
+            for (ours, wanted) in pairs {
+                assert_eq!(format!("{ours:?}"), format!("{wanted:?}"));
+            }
+            // After the way in, line by line the same.
+            let mark = format!("({}: ", first + 2);
+            let rest = |text: &str| text.find(&mark).map(|at| text[at..].to_owned());
+            assert_eq!(rest(&text), rest(&whole));
+            let cut_out = &sheet.plan.paths[..first];
+            let over: f64 = machine
+                .way_in
+                .iter()
+                .map(|(from, to)| {
+                    let steps = from.distance(*to).ceil().max(1.0) as u32;
+                    let over = (0..steps).filter(|k| {
+                        let at = from.lerp(*to, (f64::from(*k) + 0.5) / f64::from(steps));
+                        cut_out.iter().any(|(_, path)| path.nominal.encloses(at))
+                    });
+                    over.count() as f64 * from.distance(*to) / f64::from(steps)
+                })
+                .sum();
+            // A run may end and begin at the rim of what is cut out.
+            assert!(
+                over < 6.0 || machine.stopped,
+                "run {first}: {over} mm over what is cut out"
+            );
+            assert_eq!(machine.stopped, text.contains("LEADS OVER WHAT IS CUT OUT"));
+            count += 1;
+            stops += usize::from(machine.stopped);
+        }
+    }
+    println!("{count} runs to go on with, {stops} of them behind what is cut out");
+    assert!(
+        count > 50 && stops * 4 < count,
+        "{count} runs, {stops} stops"
+    );
+}
+
+#[test]
+fn cutting_goes_on_with_the_sheet_on_the_table_and_no_other() {
+    let bench = Bench::new();
+    bench.write(
+        "part.toml",
+        "recipe = \"flange\"\nquantity = 2\nthickness = \"6 mm\"\n",
+    );
+    let goes_on = ["cut", "part.toml", "--program", "--from"];
+    let with = |run| [goes_on[0], goes_on[1], goes_on[2], goes_on[3], run];
+    let said = bench.refused(&with("3"), 1);
+    assert!(said.contains("there is no program"), "{said}");
+    bench.done(&["cut", "part.toml", "--program"]);
+    let whole = fs::read(bench.path("out/sheets/01-mild-steel-6mm.nc")).expect("a program");
+    bench.done(&with("1/3"));
+    let on = bench.path("out/sheets/01-mild-steel-6mm-from-3.nc");
+    let text = fs::read_to_string(&on).expect("a program");
+    assert!(text.contains("(goes on with run 3 of "), "{text}");
+    assert!(text.contains("(3: ") && !text.contains("(2: "), "{text}");
+    let again = fs::read(bench.path("out/sheets/01-mild-steel-6mm.nc")).expect("a program");
+    assert_eq!(whole, again);
+    for (run, says) in [("99", "has no run 99"), ("2/1", "there is no sheet 2")] {
+        let said = bench.refused(&with(run), 1);
+        assert!(said.contains(says), "{said}");
+    }
+    bench.refused(&with("0"), 2);
+    bench.refused(&["cut", "part.toml", "--from", "3"], 2);
+    bench.write(
+        "part.toml",
+        "recipe = \"flange\"\nquantity = 3\nthickness = \"6 mm\"\n",
+    );
+    let said = bench.refused(&with("3"), 1);
+    assert!(said.contains("is not the program of this layout"), "{said}");
+}
+
 #[test]
 fn a_program_line_that_no_controller_reads_is_refused() {
     let bench = Bench::new();
@@ -424,19 +710,17 @@ fn shipped_tables_the_guide_and_the_demos_programs_use_words_of_the_standard_onl
         let text = fs::read_to_string(&path).expect("a table");
         files.push((path.display().to_string(), text));
     }
-    assert_eq!(files.len(), 4);
+    assert_eq!(files.len(), 6);
     for (name, text) in files {
         let words = Table::read(&Source::inline(name.clone(), text))
             .expect("sound")
             .program;
-        let lines = [
-            words.header,
-            words.footer,
-            words.hold_height,
-            words.follow_height,
-        ];
-        for line in lines.iter().flatten() {
-            assert!(foreign_words(line).is_empty(), "{name}: {line}");
+        let filled = words
+            .run_lines()
+            .map(|line| line.filled(|_| "1".to_owned()));
+        let lines = words.header.iter().chain(&words.footer).cloned();
+        for line in lines.chain(filled) {
+            assert!(foreign_words(&line).is_empty(), "{name}: {line}");
         }
     }
     let bench = Bench::new();

@@ -1,9 +1,9 @@
-//! Heat: on a sheet of many plates a table that spreads it goes further from one cut to the next, and
-//! keeps to the order that must be.
+//! Heat and order: on a sheet of many plates a table that spreads it goes further from one cut to the next, and
+//! keeps to the order that must be; one plate after another costs what is told.
 
 use super::shapes::{self, prepare};
-use super::sheet::{Sheet, is_complete, law_3};
-use platewright::cut::{Placed, PreparedPlate, SheetLimits, sequence};
+use super::sheet::{Sheet, is_complete, law_3, law_8};
+use platewright::cut::{OrderCosts, Placed, PreparedPlate, SheetLimits, sequence};
 use platewright::geometry::{Pose, Vector};
 use platewright::recipe::CutOrder;
 
@@ -11,10 +11,10 @@ use platewright::recipe::CutOrder;
 const SPREAD: f64 = 150.0;
 
 /// Thirty flanges with four holes each, side by side.
-fn sheet(spread: f64) -> Sheet {
+fn sheet(spread: f64, order: CutOrder) -> Sheet {
     let (settings, mut table) = (shapes::settings(), shapes::table());
     table.spread_heat = spread;
-    table.order = CutOrder::Shortest;
+    table.order = order;
     let holes = [(-25.0, -25.0), (25.0, -25.0), (25.0, 25.0), (-25.0, 25.0)];
     let flange = holes
         .iter()
@@ -60,7 +60,8 @@ fn hops(sheet: &Sheet) -> Vec<f64> {
 
 #[test]
 fn heat_is_spread_where_it_is_asked_for() {
-    let (near, spread) = (sheet(0.0), sheet(SPREAD));
+    let by = CutOrder::Shortest;
+    let (near, spread) = (sheet(0.0, by), sheet(SPREAD, by));
     for sheet in [&near, &spread] {
         assert_eq!(law_3(sheet), Ok(()));
         assert_eq!(is_complete(sheet), Ok(()));
@@ -85,4 +86,30 @@ fn heat_is_spread_where_it_is_asked_for() {
         close(&spread)
     );
     assert!(mean(&spread) < 2.0 * SPREAD, "{} mm", mean(&spread));
+}
+
+#[test]
+fn what_keeping_plates_together_costs_is_told() {
+    let by_plates = sheet(0.0, CutOrder::PlateByPlate);
+    let shortest = sheet(0.0, CutOrder::Shortest);
+    for sheet in [&by_plates, &shortest] {
+        assert_eq!(law_3(sheet), Ok(()));
+        assert_eq!(is_complete(sheet), Ok(()));
+    }
+    assert_eq!(law_8(&by_plates), Ok(()));
+    assert!(law_8(&shortest).is_err(), "a shorter way comes back");
+    let (by_plates, shortest) = (&by_plates.plan, &shortest.plan);
+    assert_eq!(shortest.order_costs, OrderCosts::default());
+    let costs = by_plates.order_costs;
+    let more = by_plates.rapid_length - shortest.rapid_length;
+    assert!((costs.rapid_length - more).abs() < 1e-6, "{costs:?}");
+    assert!(
+        (costs.time - (by_plates.time - shortest.time)).abs() < 1e-6,
+        "{costs:?}"
+    );
+    // Some way: all plates are gone to one by one. No more than a third.
+    assert!(
+        more > 0.0 && more < 0.33 * shortest.rapid_length,
+        "{more} mm"
+    );
 }

@@ -7,12 +7,11 @@ use std::f64::consts::TAU;
 
 use super::tabs::snip;
 use platewright::cut::{
-    CutPath, CutSettings, HoldingTab, OrderCosts, Placed, PreparedPlate, Reach, SheetLimits,
-    SheetPlan, sequence,
+    CutPath, CutSettings, HoldingTab, Placed, PreparedPlate, Reach, SheetLimits, SheetPlan,
+    sequence,
 };
 use platewright::geometry::{Contour, Point, Pose, Region, Segment, Side, Vector};
 use platewright::plate::Plate;
-use platewright::recipe::CutOrder;
 use rand::RngExt;
 
 /// A sheet with its plates.
@@ -556,41 +555,6 @@ fn a_spoiled_order_is_found() {
     upset.plan.paths.insert(0, window);
     let said = law_3(&upset).expect_err("a window before its guest");
     assert!(said.contains("before its guest"), "{said}");
-}
-
-#[test]
-fn what_keeping_plates_together_costs_is_told() {
-    let by_plates = sheet(3);
-    assert_eq!(by_plates.plan.order, CutOrder::PlateByPlate);
-    let mut table = shapes::table();
-    table.order = CutOrder::Shortest;
-    let all: Vec<&PreparedPlate> = by_plates.prepared.iter().collect();
-    let metal = metal(&by_plates.placed, &by_plates.prepared);
-    let ground = SheetLimits {
-        metal: &metal,
-        margin: 10.0,
-        web: by_plates.web,
-    };
-    let plan = sequence(
-        &by_plates.placed,
-        &all,
-        &ground,
-        &by_plates.settings,
-        &table,
-    );
-    assert_eq!(plan.order, CutOrder::Shortest);
-    assert_eq!(plan.order_costs, OrderCosts::default());
-    let shortest = Sheet { plan, ..sheet(3) };
-    assert_eq!(law_3(&shortest), Ok(()));
-    assert!(law_8(&shortest).is_err(), "a shorter way comes back");
-    let (by_plates, shortest) = (&by_plates.plan, &shortest.plan);
-    let costs = by_plates.order_costs;
-    let more = by_plates.rapid_length - shortest.rapid_length;
-    assert!(
-        (costs.rapid_length - more).abs() < 1e-6 && more > 0.0,
-        "{more} mm"
-    );
-    assert!((costs.time - (by_plates.time - shortest.time)).abs() < 1e-6);
 }
 
 #[test]
