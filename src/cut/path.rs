@@ -116,7 +116,7 @@ impl HoldingTab {
 pub struct OtherStart {
     /// The same contour, run from there.
     pub path: CutPath,
-    /// How much more than the plate's own path it hurts, as leads are weighed; less if negative.
+    /// How much more than the plate's own path it hurts, as leads are weighed.
     pub hurts: f64,
 }
 
@@ -144,6 +144,16 @@ impl PreparedPlate {
     /// The runs contour by contour: one each, or several between holding tabs.
     pub fn contours(&self) -> impl Iterator<Item = &[CutPath]> {
         self.paths.chunk_by(|a, b| a.opening == b.opening)
+    }
+
+    /// The number of a contour of the plate, from 1, by its opening: the same for every copy, whatever
+    /// the order that they are cut in.
+    #[must_use]
+    pub fn contour_number(&self, opening: Option<usize>) -> usize {
+        let before = self
+            .contours()
+            .take_while(|runs| runs[0].opening != opening);
+        before.count() + 1
     }
 }
 
@@ -189,7 +199,7 @@ pub struct SheetPlan {
     pub order_costs: OrderCosts,
 }
 
-/// What one order costs more than another; less if negative.
+/// What one order costs more than another.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct OrderCosts {
     /// Length of rapid moves, mm.

@@ -55,24 +55,37 @@ pub fn sequence(
             let paths = run.start().paths.iter();
             paths.map(move |path| (run.placement, path.posed(pose)))
         });
-        plan(paths.collect(), placed, table)
-    };
-    let law = table.order;
-    if law == CutOrder::Shortest || placed.len() < 2 {
-        return SheetPlan {
+        SheetPlan {
             order: law,
-            ..planned(law, runs)
-        };
+            ..plan(paths.collect(), placed, table)
+        }
+    };
+    if placed.len() < 2 {
+        return planned(table.order, runs);
     }
+    // Round what is cut out, the shortest order of straight moves is not always the shortest.
     let shortest = planned(CutOrder::Shortest, runs.clone());
-    let by_law = planned(law, runs);
-    SheetPlan {
-        order: law,
-        order_costs: OrderCosts {
-            rapid_length: by_law.rapid_length - shortest.rapid_length,
-            time: by_law.time - shortest.time,
+    if table.order == CutOrder::Shortest && table.spread_heat > 0.0 {
+        return shortest;
+    }
+    let by_plates = planned(CutOrder::PlateByPlate, runs);
+    let (more, more_time) = (
+        by_plates.rapid_length - shortest.rapid_length,
+        by_plates.time - shortest.time,
+    );
+    match table.order {
+        CutOrder::Shortest if more < 0.0 => SheetPlan {
+            order: CutOrder::Shortest,
+            ..by_plates
         },
-        ..by_law
+        CutOrder::Shortest => shortest,
+        CutOrder::PlateByPlate => SheetPlan {
+            order_costs: OrderCosts {
+                rapid_length: more.max(0.0),
+                time: more_time.max(0.0),
+            },
+            ..by_plates
+        },
     }
 }
 

@@ -16,6 +16,12 @@ const DIRECTIONS: u32 = 16;
 const HIDING: f64 = 2.0;
 /// What it costs to try the next direction, against a unit of distance.
 const TURNING: f64 = 0.03;
+/// What it costs that a leader crosses another, or a label hides one, against a unit of distance.
+const CROSSING: f64 = 30.0;
+/// A label further from its place than this, in picture units, has a leader.
+const NEAR: f64 = 1.8;
+/// Of so many labels one may have a leader, so that the rest stand beside what they are about.
+const FEW: usize = 3;
 /// Between labels, in picture units.
 const APART: f64 = 0.35;
 
@@ -28,6 +34,11 @@ pub(super) struct Labels {
     taken: RTree<Rectangle<[f64; 2]>>,
     /// Points along the lines that should stay in sight, about one a unit.
     lines: RTree<[f64; 2]>,
+    /// From what a label is about to its middle, where it lies far off.
+    leaders: Vec<(Point, Point)>,
+    /// How many labels have been placed, and how many found no place.
+    placed: usize,
+    left_out: usize,
 }
 
 impl Labels {
@@ -37,6 +48,9 @@ impl Labels {
             within,
             taken: RTree::new(),
             lines: RTree::bulk_load(lines.iter().map(|p| [p.x, p.y]).collect()),
+            leaders: Vec::new(),
+            placed: 0,
+            left_out: 0,
         }
     }
 
@@ -50,10 +64,62 @@ impl Labels {
     /// The middle of a label of a size for a place; `towards` is where it would rather lie. If all
     /// around is full, the label lies as near as it can.
     pub(super) fn place(&mut self, at: Point, size: Vector, towards: Vector) -> Point {
-        let best = self.best(at, size, towards, f64::INFINITY);
-        let middle = best.unwrap_or_else(|| at + towards * (REACHES[0] * self.unit));
+        let middle = self.free_place(at, size, towards);
+        middle.unwrap_or_else(|| {
+            let middle = at + towards * (REACHES[0] * self.unit);
+            self.take(around_middle(middle, size));
+            middle
+        })
+    }
+
+    /// The same for a label that is left out rather than that it lies on another.
+    pub(super) fn free_place(&mut self, at: Point, size: Vector, towards: Vector) -> Option<Point> {
+        let Some(middle) = self.best(at, size, towards, f64::INFINITY) else {
+            self.left_out += 1;
+            return None;
+        };
+        self.placed += 1;
+        if self.is_far(at, middle, size) {
+            self.leaders.push((at, middle));
+        }
         self.take(around_middle(middle, size));
-        middle
+        Some(middle)
+    }
+
+    /// Whether a label lies so far off that only a leader tells what it is about.
+    pub(super) fn is_far(&self, at: Point, middle: Point, size: Vector) -> bool {
+        let gap = Vector::new(
+            ((at.x - middle.x).abs() - size.x / 2.0).max(0.0),
+            ((at.y - middle.y).abs() - size.y / 2.0).max(0.0),
+        );
+        gap.length() > NEAR * self.unit
+    }
+
+    /// Whether all labels so far have a place, and but a few of them one far off.
+    pub(super) fn are_legible(&self) -> bool {
+        self.left_out == 0 && self.leaders.len() * FEW <= self.placed
+    }
+
+    /// How many leaders a label would cross with its own, or hide, and how many labels its own would run over.
+    fn crossed(&self, at: Point, middle: Point, size: Vector) -> usize {
+        let leads = self.is_far(at, middle, size);
+        let label = around_middle(middle, size);
+        let crossed = self.leaders.iter().filter(|(from, to)| {
+            (leads && cross(at, middle, *from, *to)) || passes(label, *from, *to)
+        });
+        let over = if leads { self.passed(at, middle) } else { 0 };
+        crossed.count() + over
+    }
+
+    /// How many labels a leader would run over.
+    fn passed(&self, at: Point, middle: Point) -> usize {
+        let near = Bounds::around([at, middle]).envelope();
+        let near = self.taken.locate_in_envelope_intersecting(near);
+        let passed = near.filter(|it| {
+            let label = boxed(it);
+            !label.meets(Bounds::around([at])) && passes(label, at, middle)
+        });
+        passed.count()
     }
 
     /// The same for a label that is left out rather than that it hides a line or another label.
@@ -85,7 +151,8 @@ impl Labels {
             let most = most_hidden.min((least - effort) / HIDING);
             let hidden = self.lines.locate_in_envelope(envelope);
             let hidden = hidden.take((most + 1.0) as usize).count() as f64;
-            let cost = effort + HIDING * hidden;
+            let crossed = self.crossed(at, middle, size) as f64;
+            let cost = effort + HIDING * hidden + CROSSING * crossed;
             if hidden <= most_hidden && cost < least {
                 best = Some((cost, middle));
             }
@@ -115,6 +182,18 @@ fn candidates(
     })
 }
 
+/// Whether two lines cross.
+fn cross(a: Point, b: Point, c: Point, d: Point) -> bool {
+    let side = |p: Point, q: Point, r: Point| (q - p).cross(r - p);
+    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
+}
+
+/// Whether a line goes through a box.
+fn passes(label: Bounds, from: Point, to: Point) -> bool {
+    let [a, b, c, d] = label.corners();
+    cross(from, to, a, c) || cross(from, to, b, d)
+}
+
 /// Whether a box meets any of some others.
 fn is_any_of(taken: &RTree<Rectangle<[f64; 2]>>, envelope: AABB<[f64; 2]>) -> bool {
     let mut met = taken.locate_in_envelope_intersecting(envelope);
@@ -126,7 +205,6 @@ pub(super) fn around_middle(middle: Point, size: Vector) -> Bounds {
     Bounds::around([middle - size * 0.5, middle + size * 0.5])
 }
 
-#[cfg(test)]
 fn boxed(corners: &Rectangle<[f64; 2]>) -> Bounds {
     let ends = [corners.lower(), corners.upper()];
     Bounds::around(ends.map(|[x, y]| Point::new(x, y)))
@@ -162,6 +240,41 @@ mod tests {
                 assert!(!label.meets(*other), "{label:?} {other:?}");
             }
         }
+    }
+
+    #[test]
+    fn leaders_do_not_cross_while_there_is_another_way() {
+        // Two rows of places in a strip with no room for labels: all of them are led out of it.
+        let mut labels = Labels::new(1.0, page(), &[]);
+        labels.take(Bounds::around([
+            Point::new(50.0, 97.0),
+            Point::new(150.0, 103.0),
+        ]));
+        for k in 0..30 {
+            labels.place(Point::new(70.0 + 2.0 * f64::from(k), 100.0), SIZE, RIGHT);
+        }
+        assert!(labels.leaders.len() >= 20 && !labels.are_legible());
+        let leaders = &labels.leaders;
+        let crossings = leaders
+            .iter()
+            .enumerate()
+            .flat_map(|(at, (a, b))| leaders[..at].iter().filter(|(c, d)| cross(*a, *b, *c, *d)));
+        let crossings = crossings.count();
+        assert!(
+            crossings * 20 < leaders.len(),
+            "{crossings} of {}",
+            leaders.len()
+        );
+    }
+
+    #[test]
+    fn a_label_without_room_is_left_out_and_that_is_known() {
+        let small = Bounds::around([Point::ORIGIN, Point::new(8.0, 8.0)]);
+        let mut labels = Labels::new(1.0, small, &[]);
+        let at = Point::new(4.0, 4.0);
+        assert!(labels.free_place(at, SIZE, RIGHT).is_some() && labels.are_legible());
+        let left_out = (0..9).filter(|_| labels.free_place(at, SIZE, RIGHT).is_none());
+        assert!(left_out.count() > 0 && !labels.are_legible());
     }
 
     #[test]

@@ -46,6 +46,7 @@ impl Exporter<CutSheet> for Program<'_> {
     fn export(&self, sheet: &CutSheet) -> Outcome<Vec<u8>> {
         let mut writer = Writer::new(self.words, self.settings);
         writer.opening(sheet);
+        let numbers = sheet.plate_numbers();
         let runs = sheet.plan.paths.iter().zip(&sheet.plan.rapids);
         for (order, ((_, path), way)) in runs.enumerate().skip(self.from) {
             let way = if order == self.from && order > 0 {
@@ -53,7 +54,7 @@ impl Exporter<CutSheet> for Program<'_> {
             } else {
                 way.clone()
             };
-            writer.comment(&self.called(sheet, order));
+            writer.comment(&self.called(sheet, &numbers, order));
             writer.path(order, path, &way);
         }
         writer.lines(&self.words.footer);
@@ -62,27 +63,29 @@ impl Exporter<CutSheet> for Program<'_> {
 }
 
 impl Program<'_> {
-    /// A run as its comment calls it: number, plate, copy, opening and layer.
-    fn called(&self, sheet: &CutSheet, order: usize) -> String {
-        let (placement, path) = &sheet.plan.paths[order];
-        let placement = &sheet.placements[*placement];
-        let plate = &self.plates[placement.piece].plate;
+    /// A run as its comment calls it: its number, the plate's number as in the picture, its name and copy,
+    /// the contour's number in that and the opening, and the layer.
+    fn called(&self, sheet: &CutSheet, numbers: &[usize], order: usize) -> String {
+        let (index, path) = &sheet.plan.paths[order];
+        let placement = &sheet.placements[*index];
+        let CutPlate { plate, prepared } = &self.plates[placement.piece];
         let copy = match plate.quantity {
             1 => String::new(),
             copies => format!(" copy {} of {copies}", placement.copy + 1),
         };
-        let contour = path
-            .opening
-            .map_or("outside", |it| &plate.openings[it].name);
+        let opening = path.opening.map(|it| plate.openings[it].name.as_str());
         let up_to = match path.reach {
             Reach::Whole => "",
             Reach::BetweenTabs => ", up to a holding tab",
         };
-        let layer = path.layer.name();
         format!(
-            "{}: {}{copy}, {contour}, {layer}{up_to}",
+            "{}: plate {}, {}{copy}, contour {} {}, {}{up_to}",
             order + 1,
-            plate.name
+            numbers[*index],
+            plate.name,
+            prepared.contour_number(path.opening),
+            opening.unwrap_or("outside"),
+            path.layer.name()
         )
     }
 

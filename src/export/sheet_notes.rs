@@ -1,8 +1,10 @@
 //! The notes beside a sheet's picture: what it is, what the signs mean, and, if only a part of it is
 //! shown, the whole of it small.
 
+use std::collections::BTreeSet;
+
 use super::picture::{Anchor, Chain, Dash, Ink, Picture};
-use super::sheet_tags::{numbered_every, warned_places};
+use super::sheet_tags::warned_places;
 use super::sheet_view::{Extent, NotesPlace, SheetView, drill_centres, holding_tabs, label, tenth};
 use crate::cut::HoldingTab;
 use crate::finding::Finding;
@@ -22,14 +24,23 @@ const SMALL: f64 = 46.0;
 /// Chord tolerance on the small sheet, in picture units.
 const CHORD: f64 = 0.05;
 
-/// Writes the notes.
+/// What the picture tells by numbers.
+pub(super) enum Shown<'a> {
+    /// The place of every run in the order.
+    Runs,
+    /// The plates in the order in which they come free, by placement.
+    Plates(&'a [usize]),
+}
+
+/// Writes the notes; gives how low they reach.
 pub(super) fn write(
     view: &SheetView,
     picture: &mut Picture,
     sheet: &CutSheet,
     plates: &[CutPlate],
     findings: &[Vec<Finding>],
-) {
+    shown: &Shown<'_>,
+) -> f64 {
     let Bounds { min, max } = view.shown;
     let start = match view.notes {
         NotesPlace::Below => Point::new(min.x, min.y - 9.0 * view.draft.unit),
@@ -41,13 +52,36 @@ pub(super) fn write(
         at: start,
     };
     notes.says(sheet, plates);
+    match shown {
+        Shown::Runs => notes.in_windows(sheet, plates),
+        Shown::Plates(numbers) => notes.kinds(sheet, plates, numbers),
+    }
+    notes.down(3.0);
+    let low = notes.at.y;
     if view.notes == NotesPlace::Below {
         notes.at = start + Vector::new(COLUMN + 8.0, 0.0) * view.draft.unit;
     }
-    notes.signs(sheet, plates, findings);
+    notes.signs(sheet, plates, findings, shown);
     if view.extent == Extent::BrokenOff {
         notes.whole(sheet, plates);
     }
+    low.min(notes.at.y)
+}
+
+/// The plates of a sheet, each kind once, in the run's order.
+pub(super) fn kinds(sheet: &CutSheet) -> BTreeSet<usize> {
+    sheet.placements.iter().map(|it| it.piece).collect()
+}
+
+/// Numbers in rising order as people say them: `1 to 4, 9`.
+fn ranges(numbers: &[usize]) -> String {
+    let runs = numbers.chunk_by(|a, b| a + 1 == *b);
+    let says = runs.map(|run| match *run {
+        [one] => one.to_string(),
+        [a, b] => format!("{a}, {b}"),
+        _ => format!("{} to {}", run[0], run[run.len() - 1]),
+    });
+    says.collect::<Vec<_>>().join(", ")
 }
 
 /// Notes on their way down a column.
@@ -102,35 +136,70 @@ impl Notes<'_> {
                 .remnant(plates)
                 .map(|rest| format!("left {}", rest.says())),
         );
+        for line in lines {
+            self.wrapped(HEIGHT, &line);
+        }
+    }
+
+    /// Which plates lie in windows of others.
+    fn in_windows(&mut self, sheet: &CutSheet, plates: &[CutPlate]) {
         let name = |at: usize| {
             let placement = &sheet.placements[at];
             label(&plates[placement.piece].plate, placement)
         };
         let inside = sheet.placements.iter().enumerate();
-        lines.extend(inside.filter_map(|(at, it)| {
+        let lines = inside.filter_map(|(at, it)| {
             let around = it.inside?;
             Some(format!("in a window: {} in {}", name(at), name(around)))
-        }));
-        for line in lines {
+        });
+        for line in lines.collect::<Vec<_>>() {
             self.wrapped(HEIGHT, &line);
         }
-        self.down(3.0);
+    }
+
+    /// The plates by kind with their numbers.
+    fn kinds(&mut self, sheet: &CutSheet, plates: &[CutPlate], numbers: &[usize]) {
+        let inside = sheet
+            .placements
+            .iter()
+            .filter(|it| it.inside.is_some())
+            .count();
+        if inside > 0 {
+            self.wrapped(
+                HEIGHT,
+                &format!("{} in windows of others", counted(inside, "plate")),
+            );
+        }
+        self.wrapped(HEIGHT, "Plates by kind, numbered as they come free:");
+        for piece in kinds(sheet) {
+            let of_kind = sheet.placements.iter().zip(numbers);
+            let of_kind = of_kind.filter(|(it, _)| it.piece == piece);
+            let mut of_kind: Vec<usize> = of_kind.map(|(_, number)| *number).collect();
+            of_kind.sort_unstable();
+            let (name, count) = (&plates[piece].plate.name, of_kind.len());
+            self.wrapped(HEIGHT, &format!("{count} × {name}: {}", ranges(&of_kind)));
+        }
     }
 
     /// What the signs that are on it mean.
-    fn signs(&mut self, sheet: &CutSheet, plates: &[CutPlate], findings: &[Vec<Finding>]) {
+    fn signs(
+        &mut self,
+        sheet: &CutSheet,
+        plates: &[CutPlate],
+        findings: &[Vec<Finding>],
+        shown: &Shown<'_>,
+    ) {
         let unit = self.view.draft.unit;
         self.wrapped(HEIGHT, "Signs");
         let level = |at: Point, from: f64, to: f64| Segment::Line {
             start: at + Vector::new(from, 0.0) * unit,
             end: at + Vector::new(to, 0.0) * unit,
         };
-        let order = match numbered_every(sheet.plan.paths.len()) {
-            1 => "order".to_owned(),
-            every => format!("order (every {every}th)"),
+        let run = match shown {
+            Shown::Runs => "a run: pierce, lead-in, cut, order",
+            Shown::Plates(_) => "a run: pierce, lead-in, cut",
         };
-        let run = format!("a run: pierce, lead-in, cut, {order}");
-        self.sign(&run, |view, picture, at| {
+        self.sign(run, |view, picture, at| {
             view.burn(picture, &[level(at, 1.0, 4.0)], &[level(at, 4.0, 10.0)]);
         });
         self.sign("torch moves without cutting", |view, picture, at| {
@@ -207,5 +276,16 @@ impl Notes<'_> {
             self.picture.draw(vec![part], Some(Ink::Aid), None);
         }
         self.at.y -= bounds.height() * scale;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::ranges;
+
+    #[test]
+    fn numbers_in_a_row_are_told_as_one() {
+        assert_eq!(ranges(&[1, 2, 3, 4, 9, 12, 13]), "1 to 4, 9, 12, 13");
+        assert_eq!(ranges(&[5]), "5");
     }
 }

@@ -1,251 +1,57 @@
 //! The picture of one sheet: its metal, the plates with their names, every cut path with lead, pierce
 //! and place in the order, rapid moves, warnings where they are, and what is left over.
 //!
-//! Guaranteed: nothing rests on colour, no two labels overlap while there is room, and a sheet that
-//! is little used is shown up to a break line, with the whole of it small beside.
+//! Guaranteed: nothing rests on colour, no two labels overlap, a sheet on which not all of them can be read
+//! is told otherwise (`sheet_of_many`), and one that is little used is shown up to a break line, with the
+//! whole of it small beside.
 
-use super::labels::{Labels, around_middle};
-use super::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
-use super::sheet_notes;
-use super::sheet_tags::numbered_every;
-use super::sheet_view::{Extent, SheetView, drill_centres, holding_tabs, label, tenth};
+use super::picture::Picture;
+use super::sheet_ground::DrillMarks;
+use super::sheet_notes::{self, Shown};
+use super::sheet_of_many::sheet_of_many;
+use super::sheet_view::{SheetView, label};
 use crate::finding::Finding;
-use crate::geometry::{Bounds, Contour, Face, Point, Region, Segment, Side, Vector};
-use crate::quantity::format::{both_units, millimetres};
-use crate::sheet::{Along, CutPlate, CutSheet, beyond};
+use crate::sheet::{CutPlate, CutSheet};
 
-/// Chord tolerance of a broken-off sheet with a curved edge, in picture units.
-const CHORD: f64 = 0.02;
+/// Of more runs than this the picture shows no numbers, whatever their places.
+const MOST_RUNS: usize = 300;
 
 /// The picture of a sheet. `plates` are those of the run, which the sheet's placements point into,
-/// and `findings` what is said of each.
+/// and `findings` what is said of each. Every run has its number, and every plate its name, if nearly all of
+/// them stand beside what they are about; else plates by number and kind.
 #[must_use]
 pub fn sheet_picture(sheet: &CutSheet, plates: &[CutPlate], findings: &[Vec<Finding>]) -> Picture {
+    let every_run = (sheet.plan.paths.len() <= MOST_RUNS)
+        .then(|| sheet_of_few(sheet, plates, findings))
+        .flatten();
+    every_run.unwrap_or_else(|| sheet_of_many(sheet, plates, findings))
+}
+
+/// With every run's number, if that can be read.
+fn sheet_of_few(
+    sheet: &CutSheet,
+    plates: &[CutPlate],
+    findings: &[Vec<Finding>],
+) -> Option<Picture> {
     let view = SheetView::of(sheet, plates);
-    let mut picture = Picture::new(format!(
-        "{}: {} {} on {}",
-        sheet.name,
-        sheet.material,
-        millimetres(sheet.thickness),
-        sheet.stock
-    ));
-    picture.enlarged = 1.0 / view.draft.unit;
-    view.metal(&mut picture, &sheet.outline);
-    let faces: Vec<Face> = sheet
-        .placements
-        .iter()
-        .map(|it| plates[it.piece].plate.face.posed(&it.pose))
-        .collect();
-    for face in &faces {
-        picture.face(
-            face,
-            Ink::Plate,
-            view.draft.pen(0.2, Ink::Edge, Dash::Solid),
-        );
-    }
-    view.rapids(&mut picture, sheet);
-    for (_, path) in &sheet.plan.paths {
-        view.cut_path(&mut picture, path);
-    }
-    view.drill_marks(&mut picture, sheet, plates);
-    for tab in holding_tabs(sheet, plates) {
-        view.tab(&mut picture, &tab);
-    }
-    let mut labels = view.labels(sheet, plates);
-    view.left_over(&mut picture, &mut labels, sheet, plates);
-    for (placement, face) in sheet.placements.iter().zip(&faces) {
-        let text = label(&plates[placement.piece].plate, placement);
-        view.name(&mut picture, &mut labels, face, text);
+    let (mut picture, mut labels) = view.begun(sheet, plates, DrillMarks::Here);
+    for placement in &sheet.placements {
+        let CutPlate { plate, .. } = &plates[placement.piece];
+        let face = plate.face.posed(&placement.pose);
+        view.name(&mut picture, &mut labels, &face, label(plate, placement));
     }
     for placement in &sheet.placements {
         let said = findings.get(placement.piece).map_or(&[][..], Vec::as_slice);
-        view.warnings(&mut picture, &mut labels, placement, said);
+        let place = |at| placement.pose.point(at);
+        view.warnings(&mut picture, &mut labels, place, said);
     }
-    let every = numbered_every(sheet.plan.paths.len());
-    let numbered = (1..).zip(&sheet.plan.paths);
-    for (order, (_, path)) in numbered.skip(every - 1).step_by(every) {
-        view.order(&mut picture, &mut labels, path, order);
+    for (order, (_, path)) in (1..).zip(&sheet.plan.paths) {
+        let away = -path.segments[0].direction_at(0.0);
+        view.order(&mut picture, &mut labels, (path.pierce(), away), order);
     }
-    sheet_notes::write(&view, &mut picture, sheet, plates, findings);
-    picture.framed(view.draft.unit * 3.0)
-}
-
-impl SheetView {
-    /// The sheet, up to the break line if it is broken off.
-    fn metal(&self, picture: &mut Picture, outline: &Region) {
-        let edge = self.draft.pen(0.5, Ink::Edge, Dash::Solid);
-        if self.extent == Extent::Whole {
-            picture.region(outline, Ink::Sheet, edge);
-            return;
-        }
-        let Point { x: end, y: top } = self.shown.max;
-        let mut filled = Vec::new();
-        let mut edges = Vec::new();
-        for contour in outline.contours() {
-            let points = contour.flattened(CHORD * self.draft.unit, Side::OnCurve);
-            let kept = short_of(&short_of(&points, Along::X, end), Along::Y, top);
-            let edge = Chain::polygon(&kept);
-            let whole = outline.bounds();
-            let is_break = |a: Point, b: Point| {
-                (end < whole.max.x && a.x >= end && b.x >= end)
-                    || (top < whole.max.y && a.y >= top && b.y >= top)
-            };
-            let shown = |it: &&Segment| !is_break(it.start(), it.end());
-            let shown = edge.segments.iter().filter(shown);
-            edges.extend(shown.map(|it| Chain::open(vec![*it])));
-            if !kept.is_empty() {
-                filled.push(edge);
-            }
-        }
-        picture.draw(filled, Some(Ink::Sheet), None);
-        picture.draw(edges, None, Some(edge));
-        let (low_right, high_left) = (
-            Point::new(end, self.shown.min.y),
-            Point::new(self.shown.min.x, top),
-        );
-        if end < outline.bounds().max.x {
-            self.break_line(picture, low_right, self.shown.max);
-        }
-        if top < outline.bounds().max.y {
-            self.break_line(picture, high_left, self.shown.max);
-        }
+    if !labels.are_legible() {
+        return None;
     }
-
-    /// A thin line with zigzags (ISO 128): the sheet goes on.
-    fn break_line(&self, picture: &mut Picture, from: Point, to: Point) {
-        let along = (to - from).unit().unwrap_or_default();
-        let mut points = vec![from - along * self.draft.unit];
-        for share in [0.25, 0.75] {
-            let middle = from.lerp(to, share);
-            let zigzag = [(0.0, -1.6), (1.6, -0.8), (-1.6, 0.8), (0.0, 1.6)];
-            let place = |(across, up): (f64, f64)| {
-                middle + along.left() * (across * self.draft.unit) + along * (up * self.draft.unit)
-            };
-            points.extend(zigzag.map(place));
-        }
-        points.push(to + along * self.draft.unit);
-        let pen = self.draft.pen(0.25, Ink::Edge, Dash::Solid);
-        picture.stroke(Chain::through(&points), pen);
-    }
-
-    /// Rapid moves from where each path ends to the next pierce.
-    fn rapids(&self, picture: &mut Picture, sheet: &CutSheet) {
-        let from_the_first = sheet.plan.rapids.iter().skip(1);
-        let moves = from_the_first.map(|way| Chain::through(way)).collect();
-        picture.draw(
-            moves,
-            None,
-            Some(self.draft.pen(0.2, Ink::Aid, Dash::Dotted)),
-        );
-    }
-
-    /// A small cross where a hole is only centre-marked.
-    fn drill_marks(&self, picture: &mut Picture, sheet: &CutSheet, plates: &[CutPlate]) {
-        for at in drill_centres(sheet, plates) {
-            self.cross(picture, at);
-        }
-    }
-
-    /// How far the sheet is used, along its lower or its left edge, the line that everything cut
-    /// stays short of, and the remnant beyond.
-    fn left_over(
-        &self,
-        picture: &mut Picture,
-        labels: &mut Labels,
-        sheet: &CutSheet,
-        plates: &[CutPlate],
-    ) {
-        let Bounds { min, max } = self.shown;
-        let used = sheet.used_length(plates);
-        let (right, up) = (Vector::new(1.0, 0.0), Vector::new(0.0, 1.0));
-        let (along, across, away) = match sheet.along {
-            Along::X => (right, up * (max.y - min.y), -up),
-            Along::Y => (up, right * (max.x - min.x), -right),
-        };
-        let far = min + along * used;
-        let thin = self.draft.pen(0.2, Ink::Aid, Dash::Solid);
-        let low = min + away * (5.0 * self.draft.unit);
-        picture.stroke(Chain::line(low, low + along * used), thin);
-        for end in [min, far] {
-            let tick = Chain::line(
-                end + away * self.draft.unit,
-                end + away * (6.0 * self.draft.unit),
-            );
-            picture.stroke(tick, thin);
-        }
-        let mut words = Words {
-            turn: along.angle(),
-            ..self.draft.words(
-                low,
-                Anchor::Start,
-                2.4,
-                format!("used {}", both_units(tenth(used))),
-            )
-        };
-        let length = words.length();
-        // Words longer than their line stand past its end, where no tick runs through them.
-        let start = if length < used - 2.0 * self.draft.unit {
-            (used - length) / 2.0
-        } else {
-            used + 1.5 * self.draft.unit
-        };
-        words.at = low + along * start + Vector::from_angle(words.turn).left() * self.draft.unit;
-        labels.take(words.bounds());
-        picture.write(words);
-        let Some(rest) = sheet.remnant(plates) else {
-            return;
-        };
-        let end = Chain::line(far, far + across);
-        picture.stroke(end, self.draft.pen(0.35, Ink::Edge, Dash::Dashed));
-        let text = format!("left {}", rest.label());
-        let words = self
-            .draft
-            .words(far.lerp(max, 0.5), Anchor::Middle, 2.4, text);
-        let fits = words.length() < 0.9 * (max.x - far.x);
-        let (turn, aside) = if fits {
-            (0.0, Vector::new(0.0, -0.5))
-        } else {
-            (std::f64::consts::FRAC_PI_2, Vector::new(0.5, 0.0))
-        };
-        let words = Words {
-            turn,
-            at: words.at + aside * words.height,
-            ..words
-        };
-        labels.take(words.bounds());
-        picture.write(words);
-    }
-
-    /// The places that labels must leave free, and the lines they should.
-    fn labels(&self, sheet: &CutSheet, plates: &[CutPlate]) -> Labels {
-        let mut lines = Vec::new();
-        let edges = sheet.outline.contours().flat_map(Contour::segments);
-        let runs = sheet.plan.paths.iter().flat_map(|(_, it)| &it.segments);
-        for segment in edges.chain(runs) {
-            let steps = (segment.length() / self.draft.unit).ceil().max(1.0);
-            lines.extend((0..steps as u32).map(|k| segment.point_at(f64::from(k) / steps)));
-        }
-        for at in drill_centres(sheet, plates) {
-            // A hidden cross is as bad as a hidden stretch of line round it.
-            lines.extend([at; 6]);
-        }
-        for tab in holding_tabs(sheet, plates) {
-            lines.extend([tab.at + tab.into_plate * self.draft.unit; 6]);
-        }
-        let mut within = self.shown.grown(3.0 * self.draft.unit);
-        within.min.y = self.shown.min.y;
-        let mut labels = Labels::new(self.draft.unit, within, &lines);
-        for (_, path) in &sheet.plan.paths {
-            let dot = Vector::new(1.4, 1.4) * self.draft.unit;
-            labels.take(around_middle(path.pierce(), dot));
-        }
-        labels
-    }
-}
-
-/// The part of a polygon short of the line where the coordinate along is `end`.
-fn short_of(polygon: &[Point], along: Along, end: f64) -> Vec<Point> {
-    let turned = |p: &Point| Point::new(-p.x, -p.y);
-    let points: Vec<Point> = polygon.iter().map(turned).collect();
-    beyond(&points, along, -end).iter().map(turned).collect()
+    sheet_notes::write(&view, &mut picture, sheet, plates, findings, &Shown::Runs);
+    Some(picture.framed(view.draft.unit * 3.0))
 }

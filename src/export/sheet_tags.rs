@@ -4,25 +4,13 @@
 use super::labels::{Labels, around_middle};
 use super::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
 use super::sheet_view::SheetView;
-use crate::cut::CutPath;
 use crate::finding::{Finding, Level};
 use crate::geometry::{Clear, Face, Point, Vector};
-use crate::nest::Placement;
 
 /// Heights that names are tried at, in picture units.
 const NAME_HEIGHTS: [f64; 3] = [3.0, 2.4, 1.9];
 /// Height of order numbers, in picture units.
 const ORDER_HEIGHT: f64 = 1.8;
-/// So many order numbers can still be read on a picture.
-const MOST_NUMBERS: usize = 1_000;
-
-/// Of so many runs, every how many-th has its place in the order beside it: all, or as many as can be read.
-pub(super) fn numbered_every(runs: usize) -> usize {
-    let steps = (0..).map(|power| 10_usize.pow(power));
-    let mut few = steps.skip_while(|step| runs / step > MOST_NUMBERS);
-    few.next().unwrap_or(1)
-}
-
 impl SheetView {
     /// A plate's name in its metal, or beside it with a leader if there is no room.
     pub(super) fn name(
@@ -32,15 +20,36 @@ impl SheetView {
         face: &Face,
         text: String,
     ) {
-        let turns = [0.0, std::f64::consts::FRAC_PI_2];
-        let rooms = face.rooms(&Clear {
-            clearance: 0.5 * self.draft.unit,
-            turns: &turns,
-            lines: &[],
+        if !self.inside(picture, labels, face, &text, NAME_HEIGHTS, None) {
+            self.beside(picture, labels, face, NAME_HEIGHTS[2], text);
+        }
+    }
+
+    /// Words in a plate's metal, as high as there is room, on a ground if there is to be one; whether there is
+    /// any room.
+    pub(super) fn inside(
+        &self,
+        picture: &mut Picture,
+        labels: &mut Labels,
+        face: &Face,
+        text: &str,
+        heights: [f64; 3],
+        ground: Option<Ink>,
+    ) -> bool {
+        // Upright where there is room for it.
+        let rooms = [0.0, std::f64::consts::FRAC_PI_2].map(|turn| {
+            face.rooms(&Clear {
+                clearance: 0.5 * self.draft.unit,
+                turns: &[turn],
+                lines: &[],
+            })
         });
-        for height in NAME_HEIGHTS.map(|height| height * self.draft.unit) {
-            let length = Words::length_of(&text, height);
-            if let Some(room) = rooms.place_for(length, 1.4 * height) {
+        for height in heights.map(|height| height * self.draft.unit) {
+            let length = Words::length_of(text, height);
+            let mut fitting = rooms
+                .iter()
+                .filter_map(|it| it.place_for(length, 1.4 * height));
+            if let Some(room) = fitting.next() {
                 let up = Vector::from_angle(room.turn).left();
                 let words = Words {
                     at: room.middle - up * (height / 2.0),
@@ -48,18 +57,33 @@ impl SheetView {
                     height,
                     turn: room.turn,
                     ink: Ink::Edge,
-                    text,
+                    text: text.to_owned(),
                 };
                 labels.take(words.bounds());
+                if ground.is_some() {
+                    let around = words.bounds().grown(0.3 * self.draft.unit);
+                    picture.draw(vec![Chain::polygon(&around.corners())], ground, None);
+                }
                 picture.write(words);
-                return;
+                return true;
             }
         }
-        let height = NAME_HEIGHTS[2];
+        false
+    }
+
+    /// Words beside a plate, with a leader to its metal; whether there is room for them.
+    pub(super) fn beside(
+        &self,
+        picture: &mut Picture,
+        labels: &mut Labels,
+        face: &Face,
+        height: f64,
+        text: String,
+    ) -> bool {
         // The roomiest spot of the metal: the middle of a ring would be in its bore.
         let rooms = face.rooms(&Clear {
             clearance: 0.1 * self.draft.unit,
-            turns: &turns[..1],
+            turns: &[0.0],
             lines: &[],
         });
         let spot = rooms.place_for(0.4 * self.draft.unit, 0.4 * self.draft.unit);
@@ -71,23 +95,22 @@ impl SheetView {
             at,
             Vector::new(1.0, 0.0),
             (height, Ink::Edge, text),
-        );
+        )
     }
 
-    /// The place of a path in the order, beside its pierce.
+    /// A number beside a pierce, on the side that the lead-in comes from; whether there is room.
     pub(super) fn order(
         &self,
         picture: &mut Picture,
         labels: &mut Labels,
-        path: &CutPath,
-        order: usize,
-    ) {
-        let away = -path.segments[0].direction_at(0.0);
-        let words = (ORDER_HEIGHT, Ink::Burn, order.to_string());
-        self.tag(picture, labels, path.pierce(), away, words);
+        (pierce, away): (Point, Vector),
+        number: usize,
+    ) -> bool {
+        let words = (ORDER_HEIGHT, Ink::Burn, number.to_string());
+        self.tag(picture, labels, pierce, away, words)
     }
 
-    /// Words on a patch of paper near a place, with a leader if that is not beside it.
+    /// Words on a patch of paper near a place, with a leader if that is not beside it; whether there is room.
     fn tag(
         &self,
         picture: &mut Picture,
@@ -95,18 +118,16 @@ impl SheetView {
         at: Point,
         towards: Vector,
         (height, ink, text): (f64, Ink, String),
-    ) {
+    ) -> bool {
         let words = self.draft.words(at, Anchor::Middle, height, text);
         let size = Vector::new(
             words.length() + 0.6 * self.draft.unit,
             words.height + 0.6 * self.draft.unit,
         );
-        let middle = labels.place(at, size, towards);
-        let gap = Vector::new(
-            ((at.x - middle.x).abs() - size.x / 2.0).max(0.0),
-            ((at.y - middle.y).abs() - size.y / 2.0).max(0.0),
-        );
-        if gap.length() > 1.8 * self.draft.unit {
+        let Some(middle) = labels.free_place(at, size, towards) else {
+            return false;
+        };
+        if labels.is_far(at, middle, size) {
             self.draft.pointer(picture, at, middle);
         }
         let patch = Chain::polygon(&around_middle(middle, size).corners());
@@ -116,6 +137,7 @@ impl SheetView {
             ink,
             ..words
         });
+        true
     }
 
     /// A numbered triangle at each warning that has a place, with the number it has in the report.
@@ -123,13 +145,15 @@ impl SheetView {
         &self,
         picture: &mut Picture,
         labels: &mut Labels,
-        placement: &Placement,
+        place: impl Fn(Point) -> Point,
         findings: &[Finding],
     ) {
         for (number, at) in warned_places(findings) {
-            let at = placement.pose.point(at);
+            let at = place(at);
             let size = Vector::new(4.6, 4.2) * self.draft.unit;
-            let middle = labels.place(at, size, Vector::new(0.0, 1.0));
+            let Some(middle) = labels.free_place(at, size, Vector::new(0.0, 1.0)) else {
+                continue;
+            };
             let pen = self.draft.pen(0.25, Ink::Edge, Dash::Solid);
             picture.stroke(Chain::line(at, middle), pen);
             self.triangle(picture, middle, number);
@@ -153,23 +177,4 @@ pub(super) fn warned_places(findings: &[Finding]) -> impl Iterator<Item = (usize
     let numbered = (1..).zip(findings);
     let warned = numbered.filter(|(_, it)| it.level != Level::Note);
     warned.filter_map(|(number, it)| Some((number, it.at?)))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn all_runs_have_numbers_but_where_there_are_more_than_can_be_read() {
-        for (runs, every) in [
-            (0, 1),
-            (1, 1),
-            (1_000, 1),
-            (1_001, 10),
-            (10_000, 10),
-            (10_010, 100),
-        ] {
-            assert_eq!(numbered_every(runs), every, "{runs}");
-        }
-    }
 }

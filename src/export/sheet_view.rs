@@ -14,10 +14,16 @@ use crate::sheet::{Along, CutPlate, CutSheet};
 const ROOM: (f64, f64) = (166.0, 140.0);
 /// The same if the notes stand beside it.
 const ROOM_BESIDE_NOTES: (f64, f64) = (84.0, 195.0);
+/// The same for a crowded sheet: A3, lying or upright.
+const LARGE_ROOM: (f64, f64) = (390.0, 185.0);
+const LARGE_ROOM_BESIDE_NOTES: (f64, f64) = (185.0, 390.0);
 /// A sheet is broken off this far past what is used, as a share of its longer side in use.
 const PAST_USED: f64 = 0.12;
 /// Only a sheet of which less than this share is shown is worth breaking off.
 const WORTH_BREAKING: f64 = 0.75;
+
+/// Half the width of a cross where a hole is drilled, in picture units.
+pub(super) const CROSS: f64 = 0.9;
 
 /// What of a sheet is shown, and line widths and letter heights that suit it.
 pub(super) struct SheetView {
@@ -50,7 +56,22 @@ pub(super) enum Extent {
 }
 
 impl SheetView {
+    /// On a page of A4.
     pub(super) fn of(sheet: &CutSheet, plates: &[CutPlate]) -> Self {
+        Self::in_room(sheet, plates, ROOM, ROOM_BESIDE_NOTES)
+    }
+
+    /// On a page of A3.
+    pub(super) fn large(sheet: &CutSheet, plates: &[CutPlate]) -> Self {
+        Self::in_room(sheet, plates, LARGE_ROOM, LARGE_ROOM_BESIDE_NOTES)
+    }
+
+    fn in_room(
+        sheet: &CutSheet,
+        plates: &[CutPlate],
+        room: (f64, f64),
+        room_beside: (f64, f64),
+    ) -> Self {
         let whole = sheet.outline.bounds();
         let used = sheet.reach(plates, Along::X);
         let high = sheet.reach(plates, Along::Y);
@@ -71,7 +92,7 @@ impl SheetView {
             max: far,
         };
         let unit = |(across, down): (f64, f64)| (shown.width() / across).max(shown.height() / down);
-        let (below, beside) = (unit(ROOM), unit(ROOM_BESIDE_NOTES));
+        let (below, beside) = (unit(room), unit(room_beside));
         let (unit, notes) = if beside < below {
             (beside, NotesPlace::Beside)
         } else {
@@ -125,7 +146,7 @@ impl SheetView {
 
     pub(super) fn cross(&self, picture: &mut Picture, at: Point) {
         let pen = self.draft.pen(0.25, Ink::Mark, Dash::Solid);
-        marks::cross(picture, at, pen, 0.9 * self.draft.unit);
+        marks::cross(picture, at, pen, CROSS * self.draft.unit);
     }
 }
 

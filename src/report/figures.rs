@@ -318,7 +318,7 @@ pub struct SheetFigures {
 pub struct OrderFigures {
     /// The law, as a table's file has it.
     pub law: &'static str,
-    /// Length of rapid moves that it costs beside the shortest order found, mm; less if negative.
+    /// Length of rapid moves that it costs beside the shortest order found, mm.
     pub more_rapid_mm: f64,
     /// Time that it costs, s.
     pub more_time_s: f64,

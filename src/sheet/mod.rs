@@ -59,6 +59,22 @@ pub struct CutSheet {
 }
 
 impl CutSheet {
+    /// For each placement, the number of its plate on the sheet: from 1 in the order in which they come free.
+    #[must_use]
+    pub fn plate_numbers(&self) -> Vec<usize> {
+        let mut last = vec![0; self.placements.len()];
+        for (at, (placement, _)) in self.plan.paths.iter().enumerate() {
+            last[*placement] = at;
+        }
+        let mut order: Vec<usize> = (0..last.len()).collect();
+        order.sort_by_key(|placement| last[*placement]);
+        let mut numbers = vec![0; order.len()];
+        for (number, placement) in (1..).zip(order) {
+            numbers[placement] = number;
+        }
+        numbers
+    }
+
     /// Size along x, mm.
     #[must_use]
     pub fn length(&self) -> f64 {

@@ -1,6 +1,7 @@
 //! The library from outside: each stage against published values, handbooks and independent engines.
 
 mod check_limits;
+mod crowded_sheets;
 mod cut;
 mod datum;
 mod drawings_read;

@@ -88,10 +88,47 @@ fn heat_is_spread_where_it_is_asked_for() {
     assert!(mean(&spread) < 2.0 * SPREAD, "{} mm", mean(&spread));
 }
 
+/// Ten strips one above another, a hole at either end of each.
+fn strips(order: CutOrder) -> Sheet {
+    let (settings, mut table) = (shapes::settings(), shapes::table());
+    table.order = order;
+    let strip =
+        [-170.0, 170.0]
+            .iter()
+            .fold(shapes::rectangle(0.0, 0.0, 400.0, 40.0), |metal, x| {
+                let hole = shapes::disc(*x, 0.0, 11.0);
+                metal.difference(&hole).expect("resolves")
+            });
+    let strip = shapes::plate("strip", strip.faces[0].clone());
+    let prepared = prepare(&strip, &settings, &table).expect("it can be cut");
+    let placed: Vec<Placed> = (0..10)
+        .map(|k| Placed {
+            plate: 0,
+            pose: Pose::shifted(Vector::new(230.0, 45.0 + 62.0 * f64::from(k))),
+            inside: None,
+        })
+        .collect();
+    let metal = shapes::rectangle(230.0, 330.0, 460.0, 660.0);
+    let ground = SheetLimits {
+        metal: &metal,
+        margin: 8.0,
+        web: 6.0,
+    };
+    let plan = sequence(&placed, &[&prepared], &ground, &settings, &table);
+    Sheet {
+        plates: vec![strip],
+        prepared: vec![prepared],
+        placed,
+        plan,
+        settings,
+        web: 6.0,
+    }
+}
+
 #[test]
 fn what_keeping_plates_together_costs_is_told() {
-    let by_plates = sheet(0.0, CutOrder::PlateByPlate);
-    let shortest = sheet(0.0, CutOrder::Shortest);
+    let by_plates = strips(CutOrder::PlateByPlate);
+    let shortest = strips(CutOrder::Shortest);
     for sheet in [&by_plates, &shortest] {
         assert_eq!(law_3(sheet), Ok(()));
         assert_eq!(is_complete(sheet), Ok(()));
@@ -99,6 +136,8 @@ fn what_keeping_plates_together_costs_is_told() {
     assert_eq!(law_8(&by_plates), Ok(()));
     assert!(law_8(&shortest).is_err(), "a shorter way comes back");
     let (by_plates, shortest) = (&by_plates.plan, &shortest.plan);
+    assert_eq!(by_plates.order, CutOrder::PlateByPlate);
+    assert_eq!(shortest.order, CutOrder::Shortest);
     assert_eq!(shortest.order_costs, OrderCosts::default());
     let costs = by_plates.order_costs;
     let more = by_plates.rapid_length - shortest.rapid_length;
@@ -107,9 +146,6 @@ fn what_keeping_plates_together_costs_is_told() {
         (costs.time - (by_plates.time - shortest.time)).abs() < 1e-6,
         "{costs:?}"
     );
-    // Some way: all plates are gone to one by one. No more than a third.
-    assert!(
-        more > 0.0 && more < 0.33 * shortest.rapid_length,
-        "{more} mm"
-    );
+    // To go along every strip once more than needed takes nine times 340 mm and more.
+    assert!(more > 1000.0, "{more} mm");
 }
