@@ -91,7 +91,10 @@ class Machine:
             self.run += self.piece(start, end, values, where)
 
     def piece(self, start, end, values, where):
-        if self.motion == 1:
+        if self.motion < 2:
+            return [end]
+        if not {"I", "J"} <= values.keys():
+            self.faults.append(f"{where}: an arc without a centre")
             return [end]
         centre = (start[0] + values["I"] * self.unit, start[1] + values["J"] * self.unit)
         radius = math.dist(start, centre)
@@ -137,6 +140,9 @@ def compare(program, drawing):
     for order, ((number, run), chain) in enumerate(zip(machine.runs, wanted), first):
         if number != order:
             machine.faults.append(f"{program.name}: run {order} is called {number}")
+        if not run or len(run) < 2:
+            machine.faults.append(f"{program.name}: run {order} goes nowhere")
+            continue
         (ours, length), (theirs, drawn) = walk(run), walk(chain.points())
         if abs(length - drawn) > OFF * len(run):
             machine.faults.append(f"{program.name}: run {order} is {length - drawn:+.4f} mm longer")

@@ -15,7 +15,9 @@ from pathlib import Path
 import ezdxf
 
 import audit
+import programs
 import random_plates
+import sheet_words
 import virtual_cut
 
 KERF = 1.6
@@ -340,15 +342,97 @@ def test_random_plates(complain):
             complain(f"of a random plate passes: {words}")
 
 
+PROGRAM = """G21
+G90
+(1: plate 1, tag, contour 1 outside, OUTSIDE)
+G0 X10 Y0
+G0 Z4
+M3
+G4 P0.5
+G1 Z1.5 F600
+G1 X10 Y10 F1500
+G3 X0 Y20 I-10 J0
+M5
+G0 Z20
+M2
+"""
+WRONG_PROGRAMS = [
+    ("an end 0.01 mm off", "X10 Y10 F", "X10.01 Y10 F"),
+    ("an arc the other way", "G3", "G2"),
+    ("an arc that misses its end", "I-10", "I-10.1"),
+    ("a rapid with the torch on", "G1 X10 Y10 F1500", "G0 X10 Y10"),
+    ("no unit", "G21\n", ""),
+    ("the torch never on", "M3\n", ""),
+    ("another number", "(1:", "(2:"),
+    ("a cut 20 mm over the sheet", "G1 Z1.5", "G1 Z20"),
+    ("a way across low over the sheet", "G0 X10 Y0\nG0 Z4", "G0 Z1\nG0 X10 Y0\nG0 Z4"),
+]
+
+
+def test_programs(complain):
+    with tempfile.TemporaryDirectory() as folder:
+        drawing, program = Path(folder) / "tag.dxf", Path(folder) / "tag.nc"
+        document = ezdxf.new("R2000")
+        polyline(document, "OUTSIDE", [(10, 0, 0), (10, 10, QUARTER), (0, 20, 0)], False)
+        document.saveas(drawing)
+
+        def faults(text):
+            program.write_text(text)
+            return programs.compare(program, drawing)[0]
+
+        if told := faults(PROGRAM):
+            complain(f"a right program is faulted: {told}")
+        for words, right, wrong in WRONG_PROGRAMS:
+            assert right in PROGRAM, words
+            if not faults(PROGRAM.replace(right, wrong)):
+                complain(f"of a program passes: {words}")
+
+
+def picture(*paths):
+    """The counts of a picture of a sheet's edge, 0,0 to 100,100, and some paths."""
+    edge = '<path d="M0 0L100 0L100 100L0 100Z" fill="none" stroke="#111111"/>'
+    with tempfile.NamedTemporaryFile("w", suffix=".svg") as file:
+        file.write(f'<svg xmlns="http://www.w3.org/2000/svg">{edge}{"".join(paths)}</svg>')
+        file.flush()
+        return sheet_words.count(file.name)
+
+
+def test_sheet_words(complain):
+    def word(x, y):
+        return f'<path d="M{x} {y}L{x + 4} {y + 3}" fill="none" stroke="#111111"><title>7</title></path>'
+
+    def mark(x, y):
+        return f'<path d="M{x - 1} {y - 1}L{x + 1} {y + 1}M{x - 1} {y + 1}L{x + 1} {y - 1}" fill="none" stroke="#22"/>'
+
+    def leader(x, y, to_x, to_y):
+        dot = f"M{x + 0.4} {y}A0.4 0.4 0 0 0 {x - 0.4} {y}A0.4 0.4 0 0 0 {x + 0.4} {y}Z"
+        line = f'<path d="M{x} {y}L{to_x} {to_y}" fill="none" stroke="#111111"/>'
+        return f'{line}<path d="{dot}" fill="#111111"/>'
+
+    apart = leader(10, 50, 20, 60) + leader(30, 50, 40, 60)
+    for what, paths, wanted in [
+        ("words apart", [word(10, 10), word(30, 10)], (2, 0, 0, 0, 0)),
+        ("words on words", [word(10, 10), word(12, 11)], (2, 1, 0, 0, 0)),
+        ("a word beside a mark", [word(10, 10), mark(40, 40)], (1, 0, 0, 0, 0)),
+        ("a word on a mark", [word(10, 10), mark(12, 11)], (1, 0, 1, 0, 0)),
+        ("leaders apart", [apart], (0, 0, 0, 2, 0)),
+        ("leaders that cross", [leader(10, 10, 30, 30), leader(10, 30, 30, 10)], (0, 0, 0, 2, 2)),
+    ]:
+        if (found := picture(*paths)) != wanted:
+            complain(f"{what}: counted {found}, not {wanted}")
+
+
 def main():
     logging.getLogger("ezdxf").setLevel(logging.ERROR)  # R12 has no units, and says so each time
     complaints = []
     test_virtual_cut(complaints.append)
     test_audit(complaints.append)
     test_random_plates(complaints.append)
+    test_programs(complaints.append)
+    test_sheet_words(complaints.append)
     for complaint in complaints:
         print("FAILED", complaint)
-    print(f"selftest: {len(WRONG) + len(WRONG_TABS) + len(WRONG_RINGS)} spoiled runs, {len(complaints)} failures")
+    print(f"selftest: {len(WRONG) + len(WRONG_TABS) + len(WRONG_RINGS) + len(WRONG_PROGRAMS)} spoiled runs, {len(complaints)} failures")
     sys.exit(bool(complaints))
 
 
