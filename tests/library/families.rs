@@ -5,8 +5,8 @@
 
 use std::path::Path;
 
-use crate::support::family_sets::{FAMILIES, at_random, part};
-use platewright::geometry::{Circle, Contour, Segment};
+use crate::support::family_sets::{FAMILIES, SHELF, at_random, part};
+use platewright::geometry::{Circle, Contour, Point, Segment};
 use platewright::plate::{Plate, Purpose, plates};
 use platewright::recipe::{Job, Part, Shelf, evaluate};
 use rand::{RngExt, SeedableRng};
@@ -20,6 +20,10 @@ const PRINTED: f64 = 1e-3;
 
 /// The test piece is a family too.
 const KERF_TEST: &str = "kerf-test";
+
+fn every_family() -> impl Iterator<Item = &'static str> {
+    FAMILIES.into_iter().chain(SHELF).chain([KERF_TEST])
+}
 
 fn made(family: &str, settings: &[&str]) -> Vec<Plate> {
     plates(&part(family, settings))
@@ -101,7 +105,7 @@ fn every_variant_and_every_example_job_expands_to_sound_plates() {
 
 #[test]
 fn every_family_is_sound_as_it_stands() {
-    for family in FAMILIES.into_iter().chain([KERF_TEST]) {
+    for family in every_family() {
         let made = made(family, &[]);
         assert!(!made.is_empty());
         made.iter().for_each(assert_sound);
@@ -320,9 +324,103 @@ fn a_curved_slot_follows_its_bolt_circle() {
     }
 }
 
+/// Chain wheels: chain, teeth, root diameter, least and most outside diameter. ISO 606: df = d - d1,
+/// da between d + p (1 - 1.6 / z) - d1 and d + 1.25 p - d1 (formulas looked up, numbers by formula;
+/// rollers of 40, 41 and 08B looked up, of 10B from memory).
+const CHAIN_WHEELS: [(&str, usize, f64, f64, f64); 5] = [
+    ("40", 28, 105.5088, 117.4831, 121.3838),
+    ("41", 72, 283.3849, 295.8027, 299.2599),
+    ("08B", 72, 282.6449, 295.0627, 298.5199),
+    ("10B", 50, 242.6648, 258.0318, 262.5085),
+    ("35", 72, 213.2862, 222.5995, 225.1925),
+];
+
+#[test]
+fn a_chain_wheel_has_the_diameters_of_the_standard() {
+    for (chain, teeth, root, least, most) in CHAIN_WHEELS {
+        let (chain, count) = (format!("chain={chain}"), format!("teeth={teeth}"));
+        let settings = [&*chain, &*count, "thickness=4 mm", "windows=0"];
+        let outside = plate("chain-wheel", &settings, "").face.outside;
+        let reach = |segment: &Segment| segment.start().x.hypot(segment.start().y);
+        let tip = outside.segments().iter().map(reach).fold(0.0, f64::max);
+        assert!(
+            (least..=most).contains(&(2.0 * tip)),
+            "{settings:?}: outside {}",
+            2.0 * tip
+        );
+        // The bottom of the first gap lies towards +x, and all gaps are alike.
+        let middle = Contour::circle(Point::new(0.0, 0.0), 1.0);
+        let bottom = 2.0 * (outside.gap_to(&middle).distance + 1.0);
+        assert_close(bottom, root, PRINTED, "root");
+    }
+}
+
+/// Flange units: row of the table, bolts, their distance from the middle, hole. Pitches of ISO 3228 from
+/// memory (204: a square of 64 mm; 205: 99 mm between two); coarse holes of ISO 273, looked up.
+#[test]
+fn a_bearing_carrier_takes_the_unit_it_is_told() {
+    for (unit, count, pitch, hole) in [
+        ("204, four bolts", 4, 64.0 * 2_f64.sqrt(), 12.0),
+        ("205, two bolts", 2, 99.0, 16.5),
+    ] {
+        let unit = format!("unit={unit}");
+        let made = plate("bearing-carrier", &[&unit, "margin=25 mm"], "");
+        let bolts = holes(&made, "unit bolt");
+        assert_eq!(bolts.len(), count);
+        for bolt in bolts {
+            let off = bolt.centre.x.hypot(bolt.centre.y);
+            assert_close(2.0 * off, pitch, 0.01, "pitch circle");
+            assert_close(2.0 * bolt.radius, hole, CLOSE, "hole");
+        }
+    }
+}
+
+/// The face of small engines with a horizontal shaft: four bolts on 3-5/8 in. Common practice, from memory.
+#[test]
+fn an_engine_plate_moves_by_its_slots_and_keeps_the_face_round() {
+    let made = plate("engine-plate", &["travel=18 mm"], "");
+    let face = holes(&made, "face bolt");
+    assert_eq!(face.len(), 4);
+    for bolt in face {
+        let off = bolt.centre.x.hypot(bolt.centre.y);
+        assert_close(2.0 * off, 3.625 * INCH, CLOSE, "face");
+    }
+    // M12 medium, ISO 273: 13.5 mm; looked up.
+    let slot = contour(&made, "frame slot 1").bounds();
+    assert_close(slot.width(), 13.5, CLOSE, "slot across");
+    assert_close(slot.height(), 13.5 + 18.0, CLOSE, "slot along");
+}
+
+/// Inside of tubes: outside, wall, inside, mm. EN 10219-2 and inch sizes; sizes from memory, arithmetic.
+#[test]
+fn a_plug_fits_the_inside_of_its_tube() {
+    for (outside, wall, inside) in [
+        (40.0, 3.0, 34.0),
+        (50.0, 4.0, 42.0),
+        (1.5 * INCH, 0.120 * INCH, 1.26 * INCH),
+    ] {
+        let (across, wall) = (format!("across={outside} mm"), format!("wall={wall} mm"));
+        for tube in ["tube=square", "tube=round"] {
+            let settings = [&*across, &*wall, tube, "place=inside", "gap=0.5 mm"];
+            let bounds = plate("tube-end", &settings, "").face.outside.bounds();
+            assert_close(bounds.width(), inside - 1.0, CLOSE, tube);
+            assert_close(bounds.height(), inside - 1.0, CLOSE, tube);
+        }
+    }
+}
+
+#[test]
+fn a_gusset_s_free_edge_is_curved_in_as_far_as_asked() {
+    let gusset = plate("gusset", &["hole=0 mm"], "");
+    // From (120, 12) to (12, 120) with a rise of 10: R = (c^2 / 4 + h^2) / (2 h), c = 108 sqrt(2).
+    let chord = 108.0 * 2_f64.sqrt();
+    let radius = (chord * chord / 4.0 + 100.0) / 20.0;
+    assert!(radii(&gusset.face.outside).any(|r| (r - radius).abs() < CLOSE));
+}
+
 #[test]
 fn dimensions_at_random_give_sound_plates_or_a_rules_message() {
-    for family in FAMILIES.into_iter().chain([KERF_TEST]) {
+    for family in every_family() {
         let shelf = Shelf::built_in().family(family).expect("built in");
         let text: toml::Table = shelf.source.text.parse().expect("read before");
         let dimensions = text["dimension"].as_table().expect("a table");

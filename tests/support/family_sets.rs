@@ -14,6 +14,24 @@ pub const FAMILIES: [&str; 6] = [
     "steering-wheel",
 ];
 
+/// The other families of the shelf, but for the kerf test piece.
+pub const SHELF: [&str; 14] = [
+    "bearing-carrier",
+    "bell-crank",
+    "caliper-bracket",
+    "chain-wheel",
+    "drill-jig",
+    "engine-plate",
+    "gusset",
+    "instrument-panel",
+    "mounting-tab",
+    "shackle-plate",
+    "spacer-ring",
+    "splice-plate",
+    "step-plate",
+    "tube-end",
+];
+
 /// A part of a built-in family with these dimensions.
 pub fn part(family: &str, settings: &[&str]) -> Part {
     let mut part = Part::plain(Shelf::built_in().family(family).expect("built in"));
@@ -24,7 +42,8 @@ pub fn part(family: &str, settings: &[&str]) -> Part {
     part
 }
 
-/// A setting at random: lengths, angles and numbers some way off their default.
+/// A setting at random: lengths, angles and numbers some way off their default. Of a choice from a lookup
+/// table it is the default, as the table is no part of the block.
 pub fn at_random(name: &str, block: &toml::Table, random: &mut Pcg64Mcg) -> String {
     const THREADS: [&str; 6] = ["M5", "M8", "M12x1.5", "3/8-16", "1/2 in", "M16"];
     let value = match block.get("kind").and_then(toml::Value::as_str) {
@@ -32,10 +51,14 @@ pub fn at_random(name: &str, block: &toml::Table, random: &mut Pcg64Mcg) -> Stri
         Some("thread") => THREADS[random.random_range(0..THREADS.len())].to_owned(),
         Some("count") => random.random_range(0..10).to_string(),
         Some("choice") => {
-            let choices = block["choices"].as_array().expect("a list");
-            let chosen = &choices[random.random_range(0..choices.len())];
+            let chosen = match block["choices"].as_array() {
+                Some(choices) => &choices[random.random_range(0..choices.len())],
+                None => &block["default"],
+            };
             chosen.as_str().expect("words").to_owned()
         }
+        // A list is more than a number to be scaled: its rows as they are.
+        _ if block.contains_key("columns") => block["default"].to_string(),
         _ => {
             let factor: f64 = random.random_range(0.5..2.0);
             let default = block["default"].as_str().expect("an expression");
