@@ -265,3 +265,171 @@ fn a_steering_wheel_by_hand() {
         )],
     );
 }
+
+/// Chain 40, 48 teeth: pitch circle 12.7 / sin 3.75 = 194.18, pull 2 * 80 / 0.19418 = 824 N;
+/// 6 * 824 * 3.96 / (6 * 4.78^2) = 142.8 `MPa`, 178.5 at 100 N m.
+#[test]
+fn a_chain_wheel_by_hand() {
+    assert_by_hand(
+        "chain-wheel",
+        "windows=0",
+        &[(
+            "a tooth, bent by all the pull of the chain",
+            235.0 / 142.8,
+            "torque=100 N.m",
+            235.0 / 178.5,
+        )],
+    );
+}
+
+/// 800 N 40 mm out and 500 N 120 mm out: 92 N m on a plate 102 + 15 + 40 = 157 mm high, 8 mm thick:
+/// 6 * 92000 / (157 * 64) = 54.9 `MPa`, 97.7 at 6 mm.
+#[test]
+fn an_engine_plate_by_hand() {
+    assert_by_hand(
+        "engine-plate",
+        "margin=20 mm",
+        &[(
+            "the plate between the face and the bolts to the frame, bent by what hangs out",
+            235.0 / 54.94,
+            "thickness=6 mm",
+            235.0 / 97.66,
+        )],
+    );
+}
+
+/// 1 kN along the axle, 80 mm below an edge of 141 mm: 6 * 80000 / (141 * 64) = 53.2 `MPa`, 136.2 at 5 mm.
+#[test]
+fn a_bearing_carrier_by_hand() {
+    assert_by_hand(
+        "bearing-carrier",
+        "margin=20 mm",
+        &[(
+            "the plate at the frame, bent by the push along the axle",
+            235.0 / 53.19,
+            "thickness=5 mm",
+            235.0 / 136.2,
+        )],
+    );
+}
+
+/// 400 N m at 82 mm is 4878 N; a bolt has half, and 4878 * (105 - 82) / 88.9 = 1262 N across it: 2746 N of
+/// 0.45 * 1040 * 78.54 = 36.76 kN, class 10.9. Five times that at 2 kN m.
+#[test]
+fn a_caliper_bracket_by_hand() {
+    assert_by_hand(
+        "caliper-bracket",
+        "sides=left",
+        &[(
+            "the caliper's bolts by shear",
+            36757.0 / 2746.0,
+            "brake_torque=2 kN.m",
+            36757.0 / 13731.0,
+        )],
+    );
+}
+
+/// Half of 2 kN on an eye of 40.64 mm: lc = 20.32 - 6.747 = 13.573, 1.2 * 13.573 * 8 * 360 = 46.91 kN.
+#[test]
+fn a_shackle_plate_by_hand() {
+    assert_by_hand(
+        "shackle-plate",
+        "thickness=8 mm",
+        &[(
+            "the eyes, bearing and tear-out",
+            46.91,
+            "spring_load=40 kN",
+            46.91 / 20.0,
+        )],
+    );
+}
+
+/// Half of 2 kN on an M10 of 8.8: 0.45 * 800 * 78.54 = 28.27 kN.
+#[test]
+fn a_mounting_tab_by_hand() {
+    assert_by_hand(
+        "mounting-tab",
+        "two=true",
+        &[("the bolt by shear", 28.27, "load=20 kN", 28.27 / 10.0)],
+    );
+}
+
+/// Legs of 120 mm less 15 of relief and two throats of 3: 99 mm; 5 kN / (3 * 99) = 16.84 `MPa` of
+/// 360 / (sqrt(3) * 0.8 * 1.25) = 207.8.
+#[test]
+fn a_gusset_by_hand() {
+    assert_by_hand(
+        "gusset",
+        "thickness=4 mm",
+        &[(
+            "the welds along the legs",
+            207.8 / 16.84,
+            "load=50 kN",
+            207.8 / 168.4,
+        )],
+    );
+}
+
+/// Two bolts a leg: 4 kN / 2 and 20 N m over 30 mm, 667 N, together 2108 N on two plates: 1054 N of
+/// 0.45 * 800 * 50.27 = 18.1 kN for an M8 of 8.8; at 40 kN 10.01 kN.
+#[test]
+fn a_splice_plate_by_hand() {
+    assert_by_hand(
+        "splice-plate",
+        "form=T",
+        &[(
+            "a bolt by shear",
+            18096.0 / 1054.0,
+            "load=40 kN",
+            18096.0 / 10006.0,
+        )],
+    );
+}
+
+/// 100 N m over 2 * (76.2 + 25) mm with a quarter of 3 kN: 1244 N a bolt, two of them 25 mm from the tube on a
+/// foot 30 + 35 = 65 mm high: 6 * 62204 / (65 * 36) = 159.5 `MPa` of 1.5 * 235, 229.7 at 5 mm.
+#[test]
+fn a_tube_end_by_hand() {
+    assert_by_hand(
+        "tube-end",
+        "place=foot",
+        &[(
+            "the foot, bent between its bolts and the tube",
+            352.5 / 159.5,
+            "thickness=5 mm",
+            352.5 / 229.7,
+        )],
+    );
+}
+
+/// 2 kN in the middle of 110 mm, on 150 mm less half of it for the holes: 6 * 2000 * 110 / (4 * 75 * 25) =
+/// 176 `MPa` of 1.5 * 235, 275 at 4 mm.
+#[test]
+fn a_step_plate_by_hand() {
+    assert_by_hand(
+        "step-plate",
+        "foot=150 mm",
+        &[(
+            "the plate between its supports, bent by a foot",
+            352.5 / 176.0,
+            "thickness=4 mm",
+            352.5 / 275.0,
+        )],
+    );
+}
+
+/// 1.2 kN on 80 mm at a boss of 40 mm with a hole of 16, 1.5 times for its corner:
+/// 1.5 * 96000 * 6 * 40 / (8 (40^3 - 16^3)) = 72.1 `MPa`; two and a half times that at 3 kN.
+#[test]
+fn a_bell_crank_by_hand() {
+    assert_by_hand(
+        "bell-crank",
+        "angle=90 deg",
+        &[(
+            "an arm at the pivot",
+            235.0 / 72.12,
+            "pull=3 kN",
+            235.0 / 180.3,
+        )],
+    );
+}
