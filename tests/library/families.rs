@@ -325,7 +325,8 @@ fn a_curved_slot_follows_its_bolt_circle() {
 }
 
 /// Chain wheels: chain, teeth, root diameter, least and most outside diameter. ISO 606: df = d - d1,
-/// da between d + p (1 - 1.6 / z) - d1 and d + 1.25 p - d1 (formulas looked up, numbers by formula;
+/// with the limits h11, from memory (0.19 mm and more under it at these sizes), da between
+/// d + p (1 - 1.6 / z) - d1 and d + 1.25 p - d1 (formulas looked up, numbers by formula;
 /// rollers of 40, 41 and 08B looked up, of 10B from memory).
 const CHAIN_WHEELS: [(&str, usize, f64, f64, f64); 5] = [
     ("40", 28, 105.5088, 117.4831, 121.3838),
@@ -351,7 +352,10 @@ fn a_chain_wheel_has_the_diameters_of_the_standard() {
         // The bottom of the first gap lies towards +x, and all gaps are alike.
         let middle = Contour::circle(Point::new(0.0, 0.0), 1.0);
         let bottom = 2.0 * (outside.gap_to(&middle).distance + 1.0);
-        assert_close(bottom, root, PRINTED, "root");
+        assert!(
+            (root - 0.19..=root + PRINTED).contains(&bottom),
+            "{settings:?}: root {bottom}"
+        );
     }
 }
 

@@ -25,8 +25,11 @@ fn family(name: &str) -> Family {
         .unwrap_or_else(|faults| panic!("{faults}"))
 }
 
-/// A dimension at one end of its range.
+/// A dimension at one end of its range, which of a list is a number of rows and no setting.
 fn at_an_end(name: &str, block: &toml::Table, random: &mut Pcg64Mcg) -> Option<String> {
+    if block.contains_key("columns") {
+        return None;
+    }
     let end = if random.random_bool(0.5) {
         "min"
     } else {
@@ -218,6 +221,8 @@ remedies_are_true! {
     remedies_of_the_steering_wheel_are_true: "steering-wheel",
     remedies_of_the_kerf_test_are_true: "kerf-test",
     remedies_of_the_bearing_carrier_are_true: "bearing-carrier",
+    remedies_of_the_bend_gauge_are_true: "bend-gauge",
+    remedies_of_the_bolt_gauge_are_true: "bolt-gauge",
     remedies_of_the_bell_crank_are_true: "bell-crank",
     remedies_of_the_caliper_bracket_are_true: "caliper-bracket",
     remedies_of_the_chain_wheel_are_true: "chain-wheel",

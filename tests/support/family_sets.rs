@@ -15,9 +15,11 @@ pub const FAMILIES: [&str; 6] = [
 ];
 
 /// The other families of the shelf, but for the kerf test piece.
-pub const SHELF: [&str; 14] = [
+pub const SHELF: [&str; 16] = [
     "bearing-carrier",
     "bell-crank",
+    "bend-gauge",
+    "bolt-gauge",
     "caliper-bracket",
     "chain-wheel",
     "drill-jig",
