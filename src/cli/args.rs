@@ -245,7 +245,7 @@ pub(super) struct CutArgs {
     #[arg(long, conflicts_with = "net")]
     pub program: bool,
     /// With --program, after a stop: also write a program that goes on with this run, its number as in
-    /// the picture; 2/17 is run 17 of the second sheet. The rest of the command as before.
+    /// its comments; 2/17 is run 17 of the second sheet. The rest of the command as before.
     #[arg(long, requires = "program", value_name = "RUN", value_parser = restart)]
     pub from: Option<Restart>,
     /// Nominal contours on the sheets, without kerf or leads, for a table or service that adds its own.

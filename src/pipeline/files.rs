@@ -87,9 +87,7 @@ impl Restart {
         if !(1..=runs).contains(&self.run) {
             return Err(refused(
                 format!("{} has no run {}", found.name, self.run),
-                format!(
-                    "its runs are numbered from 1 to {runs}, in the picture and in the program"
-                ),
+                format!("its runs are numbered from 1 to {runs}, in the program's comments"),
             ));
         }
         Ok((sheet - 1, self.run - 1))
