@@ -18,6 +18,7 @@ const LEAST_PAPER: f64 = 200.0;
 #[command(
     name = "platewright",
     version,
+    long_version = super::version::long(),
     arg_required_else_help = true,
     propagate_version = true,
     after_help = "Exit codes: 0 done; 1 a recipe, part or plan is refused; 2 wrong usage; 3 a file could not be read or written; 4 Ctrl-C ended the layout search early and the best layout so far was kept; 5 a mistake in the program itself."
@@ -114,6 +115,9 @@ pub(super) enum Command {
     Completions(CompletionsArgs),
     /// Print the man page.
     Man,
+    /// Print the licences of the program and of every library in it.
+    #[command(alias = "licenses")]
+    Licences,
 }
 
 #[derive(Debug, Args)]

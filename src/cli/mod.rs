@@ -7,6 +7,7 @@
 mod args;
 mod cautions;
 mod check;
+mod choice;
 mod completions;
 mod cut;
 mod dots;
@@ -16,6 +17,7 @@ mod explain;
 mod folder;
 mod interrupt;
 mod job;
+mod licences;
 mod man;
 mod measure;
 mod nest;
@@ -28,6 +30,7 @@ mod screen;
 mod start;
 mod steering;
 mod unforeseen;
+mod version;
 mod watch;
 
 use std::env;
@@ -44,6 +47,9 @@ const NAME: &str = env!("CARGO_PKG_NAME");
 
 /// Runs the command line of this process.
 pub fn run() -> ExitCode {
+    if let Some(code) = choice::offered() {
+        return code;
+    }
     let cli = match Cli::try_parse() {
         Ok(cli) => cli,
         Err(error) => return usage(&error),
@@ -86,6 +92,7 @@ fn dispatch(cli: &Cli, screen: &Screen) -> Outcome<u8> {
         Command::Reckon(options) => reckon::run(options, screen),
         Command::Completions(options) => completions::run(options),
         Command::Man => man::run(),
+        Command::Licences => licences::run(),
     }
 }
 

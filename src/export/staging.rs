@@ -230,9 +230,20 @@ pub fn fault_point() {
     }
 }
 
+/// Whether another program has the file open and lets nobody change it meanwhile, as Windows has it:
+/// `ERROR_SHARING_VIOLATION` and `ERROR_LOCK_VIOLATION` of its list of system error codes. Other systems
+/// use these numbers for other things.
+fn is_held(error: &io::Error) -> bool {
+    cfg!(windows) && matches!(error.raw_os_error(), Some(32 | 33))
+}
+
 /// What a failure to write at `path` means to a builder.
 pub(super) fn fault(path: &Path, error: &io::Error) -> Fault {
     let place = path.display();
+    if is_held(error) {
+        return Fault::file(format!("`{place}` is open in another program"))
+            .remedy("close it there, and run this again");
+    }
     match error.kind() {
         io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => {
             Fault::file(format!("not allowed to write `{place}`"))
