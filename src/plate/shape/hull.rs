@@ -5,6 +5,7 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 use super::outline::{self, arc, linked};
 use super::size::within_reach;
 use super::{Shaped, bar::check_ends};
+use crate::elementary;
 use crate::fault::Refusal;
 use crate::geometry::{Circle, Contour, Point, Segment};
 use crate::quantity::format::both_units;
@@ -113,7 +114,8 @@ fn tangent(from: &Circle, to: &Circle) -> Option<f64> {
     let run = to.centre - from.centre;
     let distance = run.length();
     let ratio = (from.radius - to.radius) / distance;
-    (distance > outline::TOUCHING && ratio.abs() <= 1.0).then(|| run.angle() - ratio.acos())
+    (distance > outline::TOUCHING && ratio.abs() <= 1.0)
+        .then(|| run.angle() - elementary::acos(ratio))
 }
 
 #[cfg(test)]
