@@ -12,11 +12,12 @@ use std::process::{Command, ExitCode};
 const MENU: &str = "
 Platewright: caliper measurements to plates that fit, and files that cut right the first time.
 
-  1  what can be made
-  2  start a part file
-  3  check a part or job file
-  4  cut a part or job file: everything into the folder `out` here
-  5  all commands, for a terminal
+  1  the page: parts and jobs of this folder in the browser
+  2  what can be made
+  3  start a part file
+  4  check a part or job file
+  5  cut a part or job file: everything into the folder `out` here
+  6  all commands, for a terminal
 ";
 /// Asked before each choice.
 const ASKED: &str = "\nA number, or Enter alone to end: ";
@@ -49,12 +50,13 @@ fn offer(
     writeln!(output, "{MENU}")?;
     while let Some(number) = answer(input, output, ASKED)? {
         let words = match number.as_str() {
-            "1" => Some(words(&["recipes"])),
-            "2" => answer(input, output, "Its recipe, such as hub-adapter: ")?
+            "1" => Some(words(&["page"])),
+            "2" => Some(words(&["recipes"])),
+            "3" => answer(input, output, "Its recipe, such as hub-adapter: ")?
                 .map(|recipe| words(&["start", &recipe])),
-            "3" => answer(input, output, WHICH)?.map(|file| words(&["check", &file])),
-            "4" => answer(input, output, WHICH)?.map(|file| words(&["cut", &file])),
-            "5" => Some(words(&["--help"])),
+            "4" => answer(input, output, WHICH)?.map(|file| words(&["check", &file])),
+            "5" => answer(input, output, WHICH)?.map(|file| words(&["cut", &file])),
+            "6" => Some(words(&["--help"])),
             _ => {
                 writeln!(output, "{MENU}")?;
                 None
@@ -107,13 +109,14 @@ mod tests {
 
     #[test]
     fn every_number_is_a_command_and_nothing_ends() {
-        let answers = "1\r\n2\nflange\n3\n\"C:\\My parts\\hub.toml\"\r\n4\ncart.toml\n\n1\n";
+        let answers = "1\r\n2\n3\nflange\n4\n\"C:\\My parts\\hub.toml\"\r\n5\ncart.toml\n\n1\n";
         let (ran, _) = chosen(answers);
         let ran: Vec<String> = ran
             .iter()
             .map(|it| it.join("|".as_ref()).into_string().expect("words"))
             .collect();
         let wanted = [
+            "page",
             "recipes",
             "start|flange",
             "check|C:\\My parts\\hub.toml",
@@ -128,7 +131,7 @@ mod tests {
 
     #[test]
     fn what_is_no_number_shows_the_choice_again_and_no_file_asks_anew() {
-        let (ran, shown) = chosen("help\n3\n\n5\n");
+        let (ran, shown) = chosen("help\n4\n\n6\n");
         assert_eq!(ran, [["--help"]]);
         assert_eq!(shown.matches("what can be made").count(), 2);
         assert_eq!(shown.matches("A number").count(), 4);
