@@ -1,12 +1,8 @@
-/* What stands beside the program in the checks: another program that holds a file open, and a hand on the
- * keyboard.
+/* Another program in the checks, that has a file open so that nobody may change it, until FLAG exists:
  *
- *   beside hold FILE FLAG              opens FILE so that nobody may change it; ends once FLAG exists
- *   beside interrupt SECONDS COMMAND   runs COMMAND, breaks it off after SECONDS, gives its exit code
+ *   beside FILE FLAG
  */
 #include <stdio.h>
-#include <stdlib.h>
-#include <string.h>
 #include <windows.h>
 
 static int hold(const char *file, const char *flag)
@@ -22,27 +18,7 @@ static int hold(const char *file, const char *flag)
     return 0;
 }
 
-static int interrupt(int seconds, char *command)
-{
-    STARTUPINFOA start = {sizeof start};
-    PROCESS_INFORMATION process;
-    DWORD code = 101;
-    if (!CreateProcessA(NULL, command, NULL, NULL, TRUE, CREATE_NEW_PROCESS_GROUP, NULL, NULL, &start, &process))
-        return 102;
-    Sleep(1000 * seconds);
-    if (!GenerateConsoleCtrlEvent(CTRL_BREAK_EVENT, process.dwProcessId))
-        return 103;
-    if (WaitForSingleObject(process.hProcess, 60000) != WAIT_OBJECT_0)
-        TerminateProcess(process.hProcess, 104);
-    GetExitCodeProcess(process.hProcess, &code);
-    return (int)code;
-}
-
 int main(int count, char **words)
 {
-    if (count == 4 && !strcmp(words[1], "hold"))
-        return hold(words[2], words[3]);
-    if (count == 4 && !strcmp(words[1], "interrupt"))
-        return interrupt(atoi(words[2]), words[3]);
-    return 105;
+    return count == 3 ? hold(words[1], words[2]) : 101;
 }
