@@ -4,11 +4,12 @@ use super::answer::{Bench, Live};
 use super::document::{Block, Document, checksum};
 use super::fields::Field;
 use super::folder::entries;
-use super::live::fault_list;
+use super::live::{cautions, fault_list};
 use super::views::{self, JobLists, JobPage, PartLine, StockRow, Unreadable};
 use crate::fault::Outcome;
 use crate::pipeline;
 use crate::recipe::Job;
+use crate::report::brief;
 
 /// The page of a job.
 pub(super) fn page(bench: &Bench<'_>, file: &str) -> Outcome<String> {
@@ -78,6 +79,14 @@ pub(super) fn live(bench: &Bench<'_>, file: &str) -> Outcome<Live> {
         file,
         parts: (0..parts).map(|it| part_line(&document, it)).collect(),
         stock: (0..stock).map(|it| stock_row(&document, it)).collect(),
+        levels: drawn.as_ref().ok().map(|drawn| {
+            let findings = drawn.findings.iter().flatten();
+            let counted = findings.map(|it| (it.level.word(), it.check.as_str()));
+            brief::levels(&counted.collect::<Vec<_>>())
+        }),
+        cautions: drawn
+            .as_ref()
+            .map_or_else(|_| Vec::new(), |it| cautions(&it.plates)),
     };
     live.parts
         .insert("lists".to_owned(), views::rendered(&lists)?);

@@ -392,7 +392,7 @@ fn picture(plate: &Plate, findings: &[Finding], strong: &[Segment]) -> String {
 }
 
 /// The cautions of plates that files to cut by and templates are made of.
-fn cautions(plates: &[Plate]) -> Vec<Caution> {
+pub(super) fn cautions(plates: &[Plate]) -> Vec<Caution> {
     let topics = plates.iter().flat_map(Plate::topics);
     applying(topics, &[Made::CutFile, Made::Template])
 }

@@ -198,6 +198,9 @@ pub(super) struct JobLists<'a> {
     pub(super) file: &'a str,
     pub(super) parts: Vec<PartLine>,
     pub(super) stock: Vec<StockRow>,
+    /// How many findings of each level there are.
+    pub(super) levels: Option<String>,
+    pub(super) cautions: Vec<Caution>,
 }
 
 /// A job.

@@ -2,6 +2,8 @@
 //!
 //! Shared by the instrumented build and by the ordinary test that replays what was found.
 
+use std::collections::BTreeMap;
+use std::path::Path;
 use std::sync::{Arc, LazyLock};
 
 use platewright::cut::Table;
@@ -13,7 +15,7 @@ use platewright::nest::{Budget, Control, outlines};
 use platewright::pipeline::{self, Wanted};
 use platewright::quantity::expression::{Expression, Nameless};
 use platewright::recipe::{Family, Job, Part, Shelf};
-use platewright::{plate, trade};
+use platewright::{page, plate, trade};
 
 use super::wild;
 
@@ -21,7 +23,7 @@ use super::wild;
 pub(crate) type Target = fn(&[u8]);
 
 /// Every target by its name.
-pub(crate) const TARGETS: [(&str, Target); 8] = [
+pub(crate) const TARGETS: [(&str, Target); 9] = [
     ("expression", expression),
     ("recipe", recipe),
     ("job", job),
@@ -30,6 +32,7 @@ pub(crate) const TARGETS: [(&str, Target); 8] = [
     ("outlines", outlines),
     ("measure", measure),
     ("build", build),
+    ("request", request),
 ];
 
 /// The target of a name.
@@ -114,6 +117,33 @@ fn table(bytes: &[u8]) {
         Ok(table) => {
             let _ = table.settings("mild steel", 6.0);
         }
+        Err(faults) => said(&faults),
+    }
+}
+
+/// What the page may be asked, and below that line the file that it is asked of.
+fn request(bytes: &[u8]) {
+    let Some(text) = text(bytes) else { return };
+    let (asked, file) = text.split_once('\n').unwrap_or((text, ""));
+    let Ok(asked) = serde_json::from_str::<page::Request>(asked) else {
+        return;
+    };
+    if file.matches("[[part]]").count() > PARTS {
+        return;
+    }
+    let texts = BTreeMap::from([("a.toml".to_owned(), Arc::from(file))]);
+    let bench = page::Bench {
+        shelf: &SHELF,
+        folder: Path::new("no/such/folder"),
+        texts: &texts,
+        report: Some(file),
+        ticks: Some(file),
+    };
+    match page::answer(&asked, &bench) {
+        Ok(page::Answer::Change(page::Change::Text { text, .. })) => {
+            assert_ne!(text, "", "an edit leaves something");
+        }
+        Ok(_) => {}
         Err(faults) => said(&faults),
     }
 }

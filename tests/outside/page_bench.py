@@ -3,7 +3,7 @@
     python page_bench.py PLATEWRIGHT AXE_MIN_JS [SHOTS]
 
 A hub plate is begun from the shelf, typed, drawn, printed and cut; a job is put together, laid out and cut;
-its plates are ticked off. At 1300 and at 390 px, in light and in dark: no message on the console, no request
+its plates are ticked off; readings become a pattern, and a second one is clocked on a plate. At 1300 and at 390 px, in light and in dark: no message on the console, no request
 to another host, nothing wider than the window, no serious or critical finding of axe-core. Files are those of
 the commands, byte by byte. With SHOTS, a folder, what was seen is kept there.
 """
@@ -146,6 +146,30 @@ def first_evening(bench, wrong):
         wrong.extend(f"{what}: {it}" for it in same(bench.folder / "out", bench.folder / f"{what}-by-command"))
 
 
+def second_evening(bench, wrong):
+    """Readings to a pattern, the best clocking, the template."""
+    tab = bench.tab
+    bench.open("/readings")
+    bench.type("[data-ask=chord] [name=readings]", "67.2 mm")
+    bench.enter()
+    bench.wait("document.getElementById('chord').textContent.includes('most likely')", "the pattern")
+    said = subprocess.run([bench.program, "measure", "chord", "67.2mm", "--studs", "5"], check=True,
+                          capture_output=True, text=True).stdout.splitlines()
+    told = tab.run("document.getElementById('chord').textContent")
+    wrong.extend(f"readings: the page does not say {it!r}" for it in said if it not in told)
+    bench.open("/redrill")
+    for name, words in (("new", "5 x 150 mm, M12"), ("outside", "190mm"), ("bore", "60mm"), ("has", "4 x 100 mm, M10")):
+        bench.type(f"[name={name}]", words)
+    bench.enter()
+    bench.wait("document.querySelector('#clocked svg')", "the best angle")
+    shutil.rmtree(bench.folder / "out", ignore_errors=True)
+    bench.click("[name=write]")
+    bench.wait("document.getElementById('written').textContent.includes('Wrote')", "the template")
+    bench.command("redrill", "--outside", "190mm", "--bore", "60mm", "--has", "4 x 100 mm, M10",
+                  "--new", "5 x 150 mm, M12", "--out", "redrill-by-command")
+    wrong.extend(f"redrill: {it}" for it in same(bench.folder / "out", bench.folder / "redrill-by-command"))
+
+
 def last_evening(bench, wrong):
     """A job: two parts, a sheet, laid out and cut, and ticked off."""
     tab = bench.tab
@@ -193,8 +217,9 @@ def main(program, axe, shots=None):
             look(bench, axe, "/", shots, wrong)
             tab.ask("Emulation.setDeviceMetricsOverride", width=1300, height=900, deviceScaleFactor=1, mobile=False)
             first_evening(bench, wrong)
+            second_evening(bench, wrong)
             last_evening(bench, wrong)
-            for path in ("/", "/file/front%20hub.toml", "/file/trolley.toml", "/file/trolley.toml/part-1", "/table"):
+            for path in ("/", "/file/front%20hub.toml", "/file/trolley.toml", "/file/trolley.toml/part-1", "/table", "/redrill", "/readings"):
                 look(bench, axe, path, shots, wrong)
         finally:
             bench.end()

@@ -353,12 +353,10 @@ async fn edit(State(desk): Here, body: Bytes) -> Reply {
 struct Back {
     file: String,
     page: Block,
-    #[allow(dead_code, reason = "undo goes by what was written here")]
-    checksum: String,
 }
 
 async fn undo(State(desk): Here, body: Bytes) -> Reply {
-    told(desk, body, |desk, Back { file, page, .. }: Back| {
+    told(desk, body, |desk, Back { file, page }: Back| {
         desk.undo(&file)?;
         page_now(desk, file, page)
     })

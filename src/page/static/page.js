@@ -221,7 +221,7 @@ document.addEventListener("click", async ({ target }) => {
     scale = zoom === "0" ? 1 : Math.min(12, Math.max(1, scale * Number(zoom)));
     zoomed();
   } else if (what === "undo") {
-    place(await ask("/undo", { file, page: block, checksum }));
+    place(await ask("/undo", { file, page: block }));
   } else if (what !== undefined) {
     const seconds = at("seconds");
     const typed = seconds instanceof HTMLInputElement ? seconds.value.trim() : "";
