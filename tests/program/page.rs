@@ -851,7 +851,7 @@ fn redrilling_and_readings_say_and_write_what_the_commands_do() {
     {
         assert!(told.contains(line), "{line}: {told}");
     }
-    let rise = json!({ "ask": "rise", "chord": "100mm", "rise": "12.4mm", "within": "0.1 mm" });
+    let rise = json!({ "ask": "rise", "chord": "100mm", "rise": "12.4mm", "within": "0.05 mm" });
     let told = served.post("/reckon", &rise).object();
     for line in bench
         .text(&["measure", "rise", "--chord", "100mm", "--rise", "12.4mm"])
