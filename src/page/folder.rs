@@ -60,7 +60,8 @@ pub(super) fn entries(bench: &Bench<'_>) -> Vec<Entry> {
             let parts = crate::quantity::format::counted(parts, "part");
             (name.unwrap_or_else(|| file.clone()), parts)
         } else {
-            let of = typed("recipe").or_else(|| typed("drawing"))?;
+            let of = typed("recipe").or_else(|| typed("drawing"));
+            let of = of.or_else(|| typed("shape"))?;
             (typed("name").unwrap_or_else(|| file.clone()), of)
         };
         Some(Entry {

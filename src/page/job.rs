@@ -98,6 +98,7 @@ fn part_line(document: &Document, index: usize) -> PartLine {
     let block = Block::Part(index);
     let typed = |key| document.typed(block, key);
     let of = typed("recipe").or_else(|| typed("drawing"));
+    let of = of.or_else(|| typed("shape"));
     let of = of.unwrap_or_else(|| "nothing yet".to_owned());
     PartLine {
         block,
