@@ -43,6 +43,7 @@ pub mod finding;
 pub mod geometry;
 pub mod layer;
 pub mod lettering;
+pub mod lint;
 pub mod measure;
 pub mod nest;
 pub mod page;

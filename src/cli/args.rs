@@ -75,6 +75,9 @@ pub(super) enum Command {
         after_help = "Examples:\n  platewright explain thin web\n  platewright explain hub-adapter"
     )]
     Explain(ExplainArgs),
+    /// What is doubtful in a recipe file that you write: names that nothing uses, rules that nothing breaks.
+    #[command(after_help = "Example:\n  platewright lint families/hanger.toml")]
+    Lint(LintArgs),
     /// The main job: sheets to cut, plates, pictures and the report, all into one folder.
     #[command(after_help = "Example:\n  platewright cut orchard-cart.toml --out tonight")]
     Cut(CutArgs),
@@ -196,6 +199,13 @@ pub(super) struct ExplainArgs {
     /// without it.
     #[arg(value_name = "NAME")]
     pub name: Vec<String>,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct LintArgs {
+    /// A recipe file.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
 }
 
 /// Where files go.

@@ -18,6 +18,7 @@ mod folder;
 mod interrupt;
 mod job;
 mod licences;
+mod lint;
 mod man;
 mod measure;
 mod nest;
@@ -81,6 +82,7 @@ fn dispatch(cli: &Cli, screen: &Screen) -> Outcome<u8> {
         Command::Draw(options) => draw::run(options, &cli.shelf, screen),
         Command::Check(options) => check::run(options, &cli.shelf, screen),
         Command::Explain(options) => explain::run(options, &cli.shelf, screen),
+        Command::Lint(options) => lint::run(options, screen),
         Command::Cut(options) => cut::run(options, &cli.shelf, screen),
         Command::Estimate(options) => estimate::run(options, &cli.shelf, screen),
         Command::Page(options) => page::run(options, &cli.shelf, screen),

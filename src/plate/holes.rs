@@ -41,7 +41,16 @@ pub(super) fn whole(
         for (cut, hole) in lost {
             let fate = Fate::of(hole, &solid);
             if fate == Fate::Merged {
-                let harmless = cut.purpose == Purpose::Bore;
+                // A keyway is one with its bore; a window is not meant to be.
+                let is_window = |other: &&Cut| {
+                    other.purpose == Purpose::Window
+                        && other
+                            .region
+                            .edge_gap_to_point(hole.centre)
+                            .is_some_and(|gap| gap.distance < hole.radius)
+                };
+                let harmless =
+                    cut.purpose == Purpose::Bore && !made.cuts.iter().any(|it| is_window(&it));
                 findings.extend((!harmless).then(|| merged(cut, hole, &made.cuts)));
                 continue;
             }

@@ -279,8 +279,17 @@ impl Bench<'_> {
             radius: inside,
             fold,
         };
-        for pose in self.framed(vec![(1, Pose::IDENTITY)], 1) {
-            self.made.bends.push(bend.posed(&pose.1));
+        let poses = self.framed(vec![(1, Pose::IDENTITY)], 1);
+        self.copies += poses.len();
+        if self.copies > limits::ALL_COPIES {
+            let message = format!("this makes more than {} copies", limits::ALL_COPIES);
+            return Err(angle
+                .text()
+                .fault(message)
+                .remedy("use the shape less often"));
+        }
+        for (_, pose) in poses {
+            self.made.bends.push(bend.posed(&pose));
         }
         Ok(())
     }

@@ -126,6 +126,11 @@ impl<'a> Evaluation<'a> {
         right: &Node,
     ) -> Result<Value, Mistake> {
         match operator {
+            Operator::And | Operator::Or if self.scope.is_thorough() => {
+                let (a, b) = (self.truth(left)?, self.truth(right)?);
+                let both = operator == Operator::And;
+                Ok(Value::Truth(if both { a && b } else { a || b }))
+            }
             Operator::And => Ok(Value::Truth(self.truth(left)? && self.truth(right)?)),
             Operator::Or => Ok(Value::Truth(self.truth(left)? || self.truth(right)?)),
             Operator::Equal | Operator::NotEqual => {
@@ -296,7 +301,24 @@ impl<'a> Evaluation<'a> {
                     .remedy("write `if(test, value if true, value if false)`"),
             );
         };
-        self.value(if self.truth(test)? { yes } else { no })
+        let (taken, other) = if self.truth(test)? {
+            (yes, no)
+        } else {
+            (no, yes)
+        };
+        let value = self.value(taken)?;
+        if self.scope.is_thorough() {
+            let other = self.value(other)?;
+            if value.describe() != other.describe() {
+                let message = format!(
+                    "one of its values is {}, the other {}",
+                    value.describe(),
+                    other.describe()
+                );
+                return Err(Mistake::new(node.span.clone(), message));
+            }
+        }
+        Ok(value)
     }
 
     fn functions(&self) -> impl Iterator<Item = &'a Function> {

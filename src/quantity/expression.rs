@@ -79,6 +79,10 @@ pub trait Scope {
     fn tables(&self) -> Vec<&str> {
         Vec::new()
     }
+    /// Whether branches that are not taken are worked out too, to see whether they can be.
+    fn is_thorough(&self) -> bool {
+        false
+    }
     /// Whether these are the names within a row of a list.
     fn is_row(&self) -> bool {
         false

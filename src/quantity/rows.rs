@@ -133,6 +133,10 @@ impl Scope for Within<'_> {
         self.outer.table(name)
     }
 
+    fn is_thorough(&self) -> bool {
+        self.outer.is_thorough()
+    }
+
     fn is_row(&self) -> bool {
         true
     }

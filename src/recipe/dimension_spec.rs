@@ -175,7 +175,8 @@ impl DimensionSpec {
         })
     }
 
-    fn limits(&self, names: &Names) -> Result<(Option<f64>, Option<f64>), Fault> {
+    /// The least and the most that it may be, base units.
+    pub(crate) fn limits(&self, names: &Names) -> Result<(Option<f64>, Option<f64>), Fault> {
         let dimension = match self.kind {
             DimensionKind::Quantity(dimension) => dimension,
             DimensionKind::Count | DimensionKind::List(_) => Dimension::NONE,

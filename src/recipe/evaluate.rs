@@ -105,6 +105,11 @@ pub fn broken_rules(part: &Part) -> Outcome<Vec<BrokenRule<'_>>> {
     Ok(broken)
 }
 
+/// The values of all names of a part, for which branches that are not taken are worked out too.
+pub(crate) fn thorough_names(part: &Part) -> Outcome<Names> {
+    Ok(names(part)?.0.thorough())
+}
+
 /// The values of all names of a part, and its dimensions ready to print.
 fn names(part: &Part) -> Outcome<(Names, Vec<(String, String)>)> {
     let mut faults = Vec::new();

@@ -60,6 +60,12 @@ pub struct Family {
     pub(crate) plans: Vec<PlateSpec>,
     /// Tabs of one plate in slots of another.
     pub(crate) joints: Vec<Arc<Joint>>,
+    /// Its named shapes.
+    pub(crate) shapes: Vec<Arc<NamedShape>>,
+    /// Every expression beside those of dimensions.
+    pub(crate) formulas: Vec<Formula>,
+    /// What is used other than in an expression: lists, points, shapes, tables to choose from.
+    pub(crate) used_otherwise: Vec<String>,
     /// The text it was read from.
     pub source: Arc<Source>,
 }
@@ -112,6 +118,8 @@ impl Family {
             .filter_map(|topic| Caution::always(topic, faults))
             .collect();
         let tables = columns::tables(&mut table, faults);
+        // A dimension that chooses among the rows of a table uses it.
+        let chosen = table.words_under("dimension", "choices");
         // Names are known even where their value is wrong, so that each mistake is told once.
         let mut names: Vec<String> = OF_PART.map(ToOwned::to_owned).to_vec();
         let dimensions = table.keys_of("dimension");
@@ -181,6 +189,10 @@ impl Family {
                 .faults
                 .push(fault.remedy("name one of the recipe's plates"));
         }
+        let formulas = std::mem::take(&mut reader.formulas);
+        let shapes = std::mem::take(&mut reader.shapes);
+        let mut used_otherwise = std::mem::take(&mut reader.used);
+        used_otherwise.extend(chosen);
         check_nears((&rules, &notes, &strength_checks), &plans, reader.faults);
         table.finish(faults);
         Some(Self {
@@ -198,6 +210,9 @@ impl Family {
             bolts,
             plans,
             joints,
+            shapes,
+            formulas,
+            used_otherwise,
             source,
         })
     }

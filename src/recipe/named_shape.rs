@@ -85,6 +85,7 @@ impl NamedShape {
             reader.faults.push(name.fault(refusal));
             return None;
         };
+        reader.used.push(format!("shape {}", name.as_str()));
         let Some(given) = table.take("with") else {
             return Some((shape, Vec::new()));
         };

@@ -149,6 +149,14 @@ impl Part {
             name: name.trim().to_owned(),
             span: 0..name.len(),
         };
+        if key.name == "material" {
+            let typed = typed[name.len() + 1..].trim();
+            let found = trade::material::find(typed);
+            let found =
+                found.map_err(|why| Fault::refused(why).at(&source, 0..source.text.len()))?;
+            found.name.clone_into(&mut self.material);
+            return Ok(());
+        }
         let Some(measure) = self.family.measure(&key.name) else {
             return Err(self.no_such_dimension(&key, &source).into());
         };

@@ -7,6 +7,7 @@ use super::reader::{Reader, optional, pair};
 use super::step::Step;
 use super::step_reader::step;
 use super::words::{AllowedRotation, Hand};
+use crate::fault::Fault;
 use crate::toml_text::Formula;
 use crate::toml_text::Text;
 use crate::toml_text::{Item, Table};
@@ -124,6 +125,12 @@ fn named_points(item: Item, reader: &mut Reader<'_>) -> Vec<NamedPoint> {
     for (key, item) in entries {
         if let Some(fault) = super::name::check(&key, &source, super::name::Named::Point) {
             reader.faults.push(fault);
+        }
+        if reader.is_own_point(&key.name) {
+            let message = format!("the family has a point `{}` already", key.name);
+            let fault = Fault::refused(message).at(&source, key.span.clone());
+            reader.faults.push(fault.remedy("choose another name"));
+            continue;
         }
         let at = pair(item, reader);
         // Known from here on even if it is wrong, so that it is reported once.

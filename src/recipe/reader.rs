@@ -28,6 +28,9 @@ pub(crate) struct Reader<'a> {
     tables: Arc<Vec<(String, Rows)>>,
     /// The named shapes so far.
     pub(crate) shapes: Vec<Arc<NamedShape>>,
+    /// Every expression that was checked, and what was named otherwise: lists, points and shapes.
+    pub(crate) formulas: Vec<Formula>,
+    pub(crate) used: Vec<String>,
     pub(crate) faults: &'a mut Vec<Fault>,
 }
 
@@ -42,6 +45,8 @@ impl<'a> Reader<'a> {
             lists: Vec::new(),
             tables: Arc::default(),
             shapes: Vec::new(),
+            formulas: Vec::new(),
+            used: Vec::new(),
             faults,
         }
     }
@@ -71,6 +76,7 @@ impl<'a> Reader<'a> {
             return None;
         };
         self.names.extend(columns);
+        self.used.push(each.as_str().to_owned());
         Some(each)
     }
 
@@ -79,6 +85,11 @@ impl<'a> Reader<'a> {
         if let Some(before) = self.entered.pop() {
             self.names.truncate(before);
         }
+    }
+
+    /// Whether it is a point of the family.
+    pub(crate) fn is_own_point(&self, name: &str) -> bool {
+        self.own_points.iter().any(|known| known == name)
     }
 
     /// How many names are known.
@@ -200,6 +211,7 @@ impl<'a> Reader<'a> {
         let name = item.text(self.faults)?;
         let mut points = self.points.iter().chain(&self.own_points);
         if points.any(|point| point == name.as_str()) {
+            self.used.push(format!("{}.x", name.as_str()));
             return Some(Position::Named(name));
         }
         let fault = name.fault(format!("there is no point `{}`", name.as_str()));
@@ -220,6 +232,7 @@ impl<'a> Reader<'a> {
 
     /// Reports the names of an expression that nothing here has.
     pub(crate) fn check(&mut self, formula: &Formula) {
+        self.formulas.push(formula.clone());
         let mut told: Vec<&str> = Vec::new();
         for used in formula.uses() {
             match used {

@@ -65,6 +65,9 @@ pub(super) fn without_family(
         bolts: Vec::new(),
         plans: vec![plan],
         joints: Vec::new(),
+        shapes: Vec::new(),
+        formulas: Vec::new(),
+        used_otherwise: Vec::new(),
         source: Arc::clone(&source),
     };
     Part::new(Arc::new(family), name, keys, (source, span))

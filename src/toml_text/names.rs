@@ -19,6 +19,8 @@ pub struct Names {
     tables: Arc<Vec<(String, Rows)>>,
     /// Whether limits are compared with the precision they print.
     is_as_printed: bool,
+    /// Whether branches that are not taken are worked out too.
+    is_thorough: bool,
 }
 
 impl Names {
@@ -42,6 +44,17 @@ impl Names {
             is_as_printed: true,
             ..self.clone()
         }
+    }
+
+    /// The same names, for which branches that are not taken are worked out too.
+    pub(crate) fn thorough(mut self) -> Self {
+        self.is_thorough = true;
+        self
+    }
+
+    /// Whether it is the name of a value or of a list.
+    pub(crate) fn knows(&self, name: &str) -> bool {
+        self.values.iter().any(|(known, _)| known == name)
     }
 
     /// Gives a name a value, in place of any it had.
@@ -133,6 +146,10 @@ impl Scope for Names {
     fn table(&self, name: &str) -> Option<&Rows> {
         let found = self.tables.iter().find(|(known, _)| known == name);
         found.map(|(_, rows)| rows)
+    }
+
+    fn is_thorough(&self) -> bool {
+        self.is_thorough
     }
 
     fn tables(&self) -> Vec<&str> {

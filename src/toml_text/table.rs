@@ -115,6 +115,23 @@ impl Table {
         }
     }
 
+    /// The words at a key of each table under another, without taking any.
+    pub(crate) fn words_under(&self, tables: &str, key: &str) -> Vec<String> {
+        let table_of = |item: &Item| match &item.value {
+            Value::Table(table) => Some(table.clone()),
+            _ => None,
+        };
+        let found = self.entries.iter().find(|(k, _)| k.name == tables);
+        let blocks = found.and_then(|(_, item)| table_of(item));
+        let blocks = blocks.into_iter().flat_map(Self::rest);
+        let words = blocks.filter_map(|(_, item)| {
+            let block = table_of(&item)?;
+            let (_, found) = block.entries.iter().find(|(k, _)| k.name == key)?;
+            found.as_words().map(ToOwned::to_owned)
+        });
+        words.collect()
+    }
+
     /// Every key still there, with its value, in the order of the file: for tables whose keys are
     /// names that the builder chose.
     pub(crate) fn rest(self) -> Vec<(Key, Item)> {

@@ -88,11 +88,10 @@ pub fn find(name: &str) -> Result<&'static Chain, Refusal> {
     found.ok_or_else(|| {
         let all: Vec<&str> = SIZES.iter().map(|chain| chain.name).collect();
         let near = nearest(bare, all.iter().copied());
-        let there = near.map_or("there".to_owned(), |near| {
-            format!("did you mean {near}? There")
+        let there = near.map_or("write one of".to_owned(), |near| {
+            format!("did you mean {near}? There are")
         });
-        Refusal::new(format!("no chain \"{name}\""))
-            .remedy(format!("{there} are {}", all.join(", ")))
+        Refusal::new(format!("no chain \"{name}\"")).remedy(format!("{there} {}", all.join(", ")))
     })
 }
 

@@ -15,6 +15,7 @@ mod kernel_fuzz;
 mod kernel_hard_contacts;
 mod kernel_regressions;
 mod last_look;
+mod lint;
 mod measure;
 mod necks;
 mod nest_arcs;

@@ -274,8 +274,8 @@ fn every_mistake_in_the_steps_is_told_once() {
             "test.toml:15:1: unknown key `diametre` in a step; did you mean `diameter`?",
             "test.toml:17:1: unknown key `cutt` in a step; did you mean `cut`?",
             "test.toml:18:1: a step does one thing, but this has `add` and `cut`; make two steps of it",
-            "test.toml:21:1: this step does nothing; give it one of add, cut, keep, round, hollow, \
-             scribe, bend",
+            "test.toml:21:1: this step does nothing; give it one of add, cut, keep, use, round, \
+             hollow, scribe, bend",
             "test.toml:27:12: unknown key `cuont` in `around`; did you mean `count`?",
             "test.toml:28:6: there is no point `bos`; name it in [point] or [plate.point], or write [\"x\", \"y\"]",
         ]

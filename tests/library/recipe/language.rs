@@ -65,6 +65,28 @@ fn every_whole_family_of_the_page_is_drawn_as_it_stands() {
 }
 
 #[test]
+fn the_page_lists_every_topic_of_cautions_and_every_finding() {
+    let page = page();
+    let listed = |heading: &str| -> Vec<String> {
+        let text = page.split(heading).nth(1).expect(heading);
+        let text = text.split(['.', '(']).next().expect("a list");
+        let words = text.split('`').skip(1).step_by(2);
+        words.map(|it| it.replace('\n', " ")).collect()
+    };
+    let topics: Vec<String> = platewright::trade::cautions::topics()
+        .map(str::to_owned)
+        .collect();
+    assert_eq!(listed("Topics of `cautions`: "), topics);
+    let checks = platewright::check::CHECKS.iter().map(|it| it.about.name);
+    let elsewhere = platewright::check::ELSEWHERE.iter().map(|it| it.about.name);
+    let mut names: Vec<&str> = checks.chain(elsewhere).collect();
+    let mut told = listed("`relax` of a job: ");
+    names.sort_unstable();
+    told.sort_unstable();
+    assert_eq!(told, names);
+}
+
+#[test]
 fn the_family_of_the_page_makes_plates() {
     let page = page();
     let examples = examples(&page);

@@ -465,3 +465,40 @@ fn names_of_openings_and_plates_are_checked() {
             .contains("stands as it is, without values in braces")
     );
 }
+
+#[test]
+fn the_material_of_a_part_is_set_as_a_dimension_is() {
+    use platewright::recipe::{Part, Shelf};
+    let family = Shelf::built_in().family("flange").expect("a family");
+    let mut part = Part::plain(family);
+    part.set("material=stainless 304").expect("a material");
+    assert_eq!(part.material, "stainless 304");
+    let said = part
+        .set("material=cheese")
+        .expect_err("no material")
+        .to_string();
+    assert!(said.contains("cheese"), "{said}");
+}
+
+#[test]
+fn a_bore_that_a_window_runs_into_is_told() {
+    let body = r#"[[plate]]
+[[plate.step]]
+add = "disc"
+diameter = "200 mm"
+[[plate.step]]
+cut = "disc"
+diameter = "40 mm"
+purpose = "bore"
+[[plate.step]]
+cut = "rectangle"
+width = "20 mm"
+height = "20 mm"
+at = ["25 mm", "0 mm"]
+"#;
+    let told = only(make(body, "")).findings;
+    assert!(
+        told[0].message.contains("bore runs into another opening"),
+        "{told:?}"
+    );
+}
