@@ -58,12 +58,8 @@ fn table_name(table: &str) -> String {
 
 fn unused(family: &Family, remarks: &mut Vec<Fault>) {
     let used = used(family);
-    let mut lets = family
-        .lets
-        .iter()
-        .filter(|(name, _)| !used.contains(name))
-        .peekable();
-    while let Some((name, formula)) = lets.next() {
+    let lets = family.lets.iter();
+    for (name, formula) in lets.filter(|(name, _)| !used.contains(name)) {
         // Of a point, both axes are unused.
         let remark = match name.rsplit_once('.') {
             None => formula

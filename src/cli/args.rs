@@ -638,17 +638,6 @@ fn seconds(text: &str) -> Result<f64, Refusal> {
     }
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_command_line_is_consistent() {
-        use clap::CommandFactory;
-        Cli::command().debug_assert();
-    }
-}
-
 /// Reads `17` or `2/17`.
 fn restart(text: &str) -> Result<Restart, String> {
     let number = |text: &str| match text.parse::<usize>() {
@@ -667,4 +656,15 @@ fn restart(text: &str) -> Result<Restart, String> {
             run: number(text)?,
         },
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_command_line_is_consistent() {
+        use clap::CommandFactory;
+        Cli::command().debug_assert();
+    }
 }

@@ -23,7 +23,7 @@ pub(super) fn run(options: &PageArgs, shelf: &ShelfArgs, screen: &Screen) -> Out
                 PhoneMay::Edit => Rights::Edit,
             }),
         },
-        Arc::new(|words| Screen::aside(words)),
+        Arc::new(Screen::aside),
     )?;
     let address = format!("http://{}/", server.address()?);
     let for_phone = server.phone_address();

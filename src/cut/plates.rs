@@ -81,11 +81,11 @@ pub(super) fn one_by_one(
     let mut order = Vec::with_capacity(stops.len());
     for plate in improved(&whole, &moves, first, effort) {
         let (way, _) = enter(here, &ways[plate]);
-        let way = ways[plate][way].stops.clone();
+        let way = &ways[plate][way].stops;
         order.extend(if way.len() > MOST_EXACT + 1 {
             shortened_way(way, here, stops, wishes, effort)
         } else {
-            way
+            way.clone()
         });
         here = from[plate];
     }
@@ -104,7 +104,7 @@ fn plates_in(order: &[usize], plates: &[Vec<usize>]) -> Vec<usize> {
 
 /// A way through one plate made shorter, from where the torch comes from.
 fn shortened_way(
-    way: Vec<usize>,
+    way: &[usize],
     here: Point,
     stops: &[Stop],
     wishes: &Wishes,

@@ -67,7 +67,7 @@ impl Field {
 
     /// The same with words to choose from.
     pub(super) fn among(mut self, choices: impl IntoIterator<Item = String>) -> Self {
-        self.kind = "choice".to_owned();
+        "choice".clone_into(&mut self.kind);
         self.choices = choices.into_iter().collect();
         self
     }

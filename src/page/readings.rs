@@ -210,7 +210,7 @@ fn clocked(answer: &Answer) -> Outcome<String> {
         };
         [
             word.to_owned(),
-            it.says.to_string(),
+            it.says.clone(),
             both_units(it.has),
             both_units(it.needs),
             it.source.to_string(),

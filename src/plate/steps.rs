@@ -279,7 +279,7 @@ impl Bench<'_> {
             radius: inside,
             fold,
         };
-        let poses = self.framed(vec![(1, Pose::IDENTITY)], 1);
+        let poses = self.framed(&[(1, Pose::IDENTITY)], 1);
         self.copies += poses.len();
         if self.copies > limits::ALL_COPIES {
             let message = format!("this makes more than {} copies", limits::ALL_COPIES);
@@ -446,14 +446,14 @@ impl Bench<'_> {
             let fault = Fault::refused(message).at(&self.part.family.source, step.span.clone());
             return Err(fault.remedy("use a smaller `count`"));
         }
-        places.poses = self.framed(places.poses, places.numbers);
+        places.poses = self.framed(&places.poses, places.numbers);
         places.numbers *= frames as u32;
         places.pattern = places.pattern.filter(|_| frames == 1);
         Ok(places)
     }
 
     /// Copies of which there are so many at every place of the named shape, on this side of a pair.
-    fn framed(&self, poses: Vec<(u32, Pose)>, numbers: u32) -> Vec<(u32, Pose)> {
+    fn framed(&self, poses: &[(u32, Pose)], numbers: u32) -> Vec<(u32, Pose)> {
         let own = [Pose::IDENTITY];
         let frames = if self.frames.is_empty() {
             &own[..]

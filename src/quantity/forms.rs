@@ -97,7 +97,7 @@ impl Evaluation<'_> {
         }
         let values = (0..rows.len()).map(|index| self.in_row(rows.row(index), each));
         let values = values.collect::<Result<Vec<_>, _>>()?;
-        self.together(each, asked, &values)
+        Self::together(each, asked, &values)
     }
 
     fn in_row(&self, row: Vec<(String, Value)>, each: &Node) -> Result<Quantity, Mistake> {
@@ -107,7 +107,7 @@ impl Evaluation<'_> {
         Evaluation { text, scope }.quantity(each)
     }
 
-    fn together(&self, node: &Node, asked: OfRows, values: &[Quantity]) -> Result<Value, Mistake> {
+    fn together(node: &Node, asked: OfRows, values: &[Quantity]) -> Result<Value, Mistake> {
         let dimension = values.first().map_or(Dimension::NONE, |it| it.dimension);
         if values.iter().any(|it| it.dimension != dimension) {
             let message = "this is not of one kind in all rows";

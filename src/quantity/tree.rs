@@ -151,7 +151,9 @@ impl Node {
                     return;
                 };
                 visit(Use::List(list));
-                each.iter().for_each(|it| it.each_use(Some(list), visit));
+                for it in each {
+                    it.each_use(Some(list), visit);
+                }
                 return;
             }
             NodeKind::Call(word, arguments) if forms::is_look(word) => {

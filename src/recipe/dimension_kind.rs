@@ -124,9 +124,8 @@ impl DimensionKind {
                 formula.truth(names, title).map(Value::Truth)
             }
             (Self::Thread | Self::Choice(_), Setting::Words(text)) => {
-                let refused = match self.refusal(text, title) {
-                    None => return Ok(Value::text(text.as_str())),
-                    Some(fault) => fault,
+                let Some(refused) = self.refusal(text, title) else {
+                    return Ok(Value::text(text.as_str()));
                 };
                 // What is no such word may be an expression that comes to one.
                 let is_call = text.as_str().contains('(');

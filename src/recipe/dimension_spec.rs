@@ -14,7 +14,7 @@ use super::order;
 use super::template::Template;
 use crate::fault::Fault;
 use crate::quantity::{Dimension, Expression, Rows, Value, format};
-use crate::toml_text::{Formula, Key, Names, Table, holds};
+use crate::toml_text::{Formula, Key, Named, Names, Table, holds};
 
 /// A dimension of a family, as the recipe describes it.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,7 +44,7 @@ impl DimensionSpec {
     pub(crate) fn read(
         key: &Key,
         mut table: Table,
-        (names, lets, tables): (&Names, &[(String, Formula)], &[(String, Rows)]),
+        (names, lets, tables): (&Names, &[Named<Formula>], &[Named<Rows>]),
         faults: &mut Vec<Fault>,
     ) -> Option<Self> {
         let says = table.need("says", "says = \"what is measured\"", faults);

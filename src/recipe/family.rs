@@ -25,9 +25,9 @@ use super::words::Purpose;
 use super::{DimensionKind, DimensionSpec};
 use super::{limits, name};
 use crate::toml_text::Formula;
-use crate::toml_text::Names;
 use crate::toml_text::Text;
 use crate::toml_text::{self, Key, Table};
+use crate::toml_text::{Named, Names};
 
 /// A family of parts.
 #[derive(Debug, Clone, PartialEq)]
@@ -88,7 +88,7 @@ impl Family {
     /// Whether its plates depend on the table that they are cut on.
     pub(crate) fn asks_of_table(&self) -> bool {
         let named = |name: &&str| self.source.text.contains(*name);
-        !self.joints.is_empty() || OF_PART[1..].iter().any(|name| named(&name))
+        !self.joints.is_empty() || OF_PART[1..].iter().any(named)
     }
 
     /// The dimension of a name.
@@ -289,7 +289,7 @@ fn check_nears(
 
 fn measures(
     table: &mut Table,
-    (lets, tables): (&[(String, Formula)], &Arc<Vec<(String, Rows)>>),
+    (lets, tables): (&[Named<Formula>], &Arc<Vec<Named<Rows>>>),
     faults: &mut Vec<Fault>,
 ) -> Vec<DimensionSpec> {
     let whole = table.fault("every recipe has a dimension `thickness`");

@@ -10,7 +10,7 @@ use super::step_reader::step;
 use super::words::Operation;
 use crate::fault::Fault;
 use crate::quantity::rows::missing;
-use crate::toml_text::{Formula, Item, Table, Text};
+use crate::toml_text::{Formula, Item, Named, Table, Text};
 
 /// A `[[shape]]` block.
 #[derive(Debug, Clone, PartialEq)]
@@ -73,7 +73,7 @@ impl NamedShape {
         item: Item,
         table: &mut Table,
         reader: &mut Reader<'_>,
-    ) -> Option<(Arc<Self>, Vec<(String, Formula)>)> {
+    ) -> Option<(Arc<Self>, Vec<Named<Formula>>)> {
         let name = item.text(reader.faults)?;
         let found = reader
             .shapes

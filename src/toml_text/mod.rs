@@ -13,6 +13,7 @@ pub(crate) mod words;
 
 pub use formula::Formula;
 pub(crate) use formula::holds;
+pub(crate) use names::Named;
 pub use names::Names;
 pub(crate) use table::{Item, Key, MOST_FAULTS, Table, read, settle};
 pub use text::Text;

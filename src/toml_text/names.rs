@@ -8,6 +8,9 @@ use crate::quantity::format::printed_slack;
 use crate::quantity::{Dimension, Function, Rows, Scope, Value};
 use crate::trade;
 
+/// Something with its name.
+pub(crate) type Named<T> = (String, T);
+
 /// Names with their values in the order they were given, and the trade functions.
 ///
 /// A name may also be known to have failed: that matters only to expressions that need it.

@@ -171,7 +171,7 @@ fn search(desk: &Arc<Desk>, asked: Asked, then_cut: bool) -> Outcome<Value> {
                 let shown = laid_out(&found);
                 if then_cut {
                     let files = cut(&desk, &found, &job);
-                    shown.and_then(|shown| Ok(merged(shown, files?)))
+                    shown.and_then(|shown| Ok(merged(shown, &files?)))
                 } else {
                     shown
                 }
@@ -191,7 +191,7 @@ fn search(desk: &Arc<Desk>, asked: Asked, then_cut: bool) -> Outcome<Value> {
     Ok(json!({ "parts": { "progress": "Looking for a layout.", "written": "" } }))
 }
 
-fn merged(mut a: Value, b: Value) -> Value {
+fn merged(mut a: Value, b: &Value) -> Value {
     if let (Some(into), Value::Object(from)) = (a["parts"].as_object_mut(), b["parts"].clone()) {
         into.extend(from);
     }

@@ -133,11 +133,11 @@ impl Ring<'_> {
             at = run.from + run.count;
             runs.push(run);
         }
-        self.tangent(runs)
+        self.tangent(&runs)
     }
 
     /// The runs, and few equal chords between neighbours that are tangent to their arc as one more.
-    fn tangent(&self, runs: Vec<Run>) -> Vec<Run> {
+    fn tangent(&self, runs: &[Run]) -> Vec<Run> {
         let mut made: Vec<Run> = Vec::with_capacity(runs.len());
         let mut at = 0;
         while at < runs.len() {
