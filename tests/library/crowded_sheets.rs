@@ -57,13 +57,14 @@ fn a_crowded_sheet_shows_its_plates_by_number_with_a_list_by_kind() {
         assert_eq!(missing > 0, told, "{missing} without a number");
         numbered += plates;
         // Kind by kind, all numbers once; long lists go on in the next line.
-        let list: String = words
+        let list: Vec<&str> = words
             .iter()
             .skip_while(|(text, _)| !text.starts_with("Plates by kind"))
             .skip(1)
             .take_while(|(text, _)| *text != "Signs" && !text.starts_with("Each kind"))
-            .map(|(text, _)| format!("{text} "))
+            .map(|(text, _)| text.as_ref())
             .collect();
+        let list = list.join(" ") + " ";
         let mut listed: Vec<usize> = Vec::new();
         for kind in list.split(" × ").skip(1) {
             let (_, numbers) = kind.split_once(": ").expect("its numbers");

@@ -208,7 +208,7 @@ fn count(region: &Region) -> usize {
 }
 
 /// Places where a contour turns by more than 30° at once.
-fn corners<'c>(region: &'c Region) -> impl Iterator<Item = Point> + use<'c> {
+fn corners(region: &Region) -> impl Iterator<Item = Point> + use<'_> {
     let all = contours(region).into_iter();
     all.flat_map(|contour| {
         let pieces = contour.segments();
@@ -255,7 +255,7 @@ fn wrong(drawn: &Region, way: Way) -> Option<String> {
             it.centre.distance(circle.centre) < 0.01 && (it.radius - circle.radius).abs() < 0.01
         });
         if !is_there {
-            return Some(format!("no circle at {:?}", circle));
+            return Some(format!("no circle at {circle:?}"));
         }
     }
     let all = contours(&found);

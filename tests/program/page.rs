@@ -194,6 +194,9 @@ fn heard(events: &mut BufReader<TcpStream>, words: &str) -> String {
 const FLANGE: &str =
     "# measured on the gearbox\nrecipe = \"flange\"\noutside = \"7 in\" # by caliper\n";
 
+/// Method, path, headers beside the usual, and the answer that is wanted.
+type Refused<'a> = (&'a str, &'a str, &'a [(&'a str, &'a str)], u16);
+
 #[test]
 fn what_does_not_come_from_the_page_is_refused_and_told() {
     let bench = Bench::new();
@@ -212,7 +215,7 @@ fn what_does_not_come_from_the_page_is_refused_and_told() {
     let edit = json!({ "file": "flange.toml", "page": "whole", "patch": {
         "block": "whole", "key": "outside", "text": "9 in", "was": "7 in", "checksum": "" } });
     let edit = edit.to_string();
-    let refused: [(&str, &str, &[(&str, &str)], u16); 12] = [
+    let refused: [Refused; 12] = [
         ("GET", "/", &[("Host", "rebound.example")], 403),
         ("GET", "/", &[("Host", "127.0.0.1:1")], 403),
         ("GET", "/", &[("Sec-Fetch-Site", "cross-site")], 403),
@@ -485,8 +488,6 @@ fn the_page_of_a_part_says_and_draws_what_the_commands_do() {
                 .replace('"', "&#34;")
                 .replace('<', "&#60;")
                 .replace('>', "&#62;")
-                .replace('&', "&")
-                .to_owned()
         };
         for finding in plate["findings"].as_array().expect("findings") {
             assert!(page.contains(&spoken(&finding["message"])), "{finding}");

@@ -410,11 +410,9 @@ fn lines_that_a_controller_misreads_are_refused_with_their_remedy() {
         let bench = Bench::new();
         inch_table(&bench);
         let table = fs::read_to_string(bench.path("inch-table.toml")).expect("the table");
-        let table: String = table
-            .lines()
-            .filter(|line| !line.starts_with(&format!("{key} =")))
-            .map(|line| format!("{line}\n"))
-            .collect();
+        let is_other = |line: &&str| !line.starts_with(&format!("{key} ="));
+        let table: Vec<&str> = table.lines().filter(is_other).collect();
+        let table = table.join("\n") + "\n";
         let wrong = table.replacen("unit =", &format!("{key} = {lines}\nunit ="), 1);
         bench.write("inch-table.toml", &wrong);
         bench.write("part.toml", BRACKET);
