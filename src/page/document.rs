@@ -195,14 +195,19 @@ impl Document {
         typed.collect()
     }
 
-    /// The lines of a bare part's values, for a block of a job; some keys are left out.
+    /// The lines of a bare part's values, for a block of a job; some keys are left out. What stands in blocks of
+    /// its own becomes a value in one line.
     #[must_use]
     pub fn own_lines(&self, without: &[&str]) -> String {
+        let mut blocks = self.read.clone().into_mut();
         let root = self.read.as_table();
         let own = root.iter().filter(|(key, _)| !without.contains(key));
         let lines = own.filter_map(|(key, item)| {
-            let at = item.as_value()?.span()?;
-            Some(format!("{key} = {}\n", &self.source.text[at]))
+            let value = match item.as_value().and_then(Value::span) {
+                Some(at) => self.source.text[at].to_owned(),
+                None => in_one_line(blocks.remove(key)?)?.to_string(),
+            };
+            Some(format!("{key} = {}\n", value.trim()))
         });
         lines.collect()
     }
@@ -393,6 +398,21 @@ fn commented(text: &str, key: &str) -> Vec<Range<usize>> {
     found
 }
 
+/// A block as a value without line breaks and comments.
+fn in_one_line(block: Item) -> Option<Value> {
+    let mut value = block.into_value().ok()?;
+    if let Value::InlineTable(table) = &mut value {
+        let keys: Vec<String> = table.iter().map(|(key, _)| key.to_owned()).collect();
+        for key in keys {
+            let inner = table.remove(&key)?;
+            table.insert(key, in_one_line(Item::Value(inner))?);
+        }
+        table.fmt();
+    }
+    value.decor_mut().clear();
+    Some(value)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -506,5 +526,13 @@ mod tests {
         assert_eq!(document(&less).blocks(), (1, 1));
         assert!(less.contains("# first") && less.contains("[\"1 m\", \"2 m\"]"));
         assert!(document(text).without_block(Block::Part(2)).is_err());
+    }
+
+    #[test]
+    fn a_part_goes_into_a_job_with_its_blocks() {
+        let text = "recipe = \"flange\"\noutside = \"7 in\" # measured\n\n[opening.\"bolt 2\"] # the odd one\nfinish = \"drill\"\n";
+        let own = document(text).own_lines(&["table"]);
+        let expected = "recipe = \"flange\"\noutside = \"7 in\"\nopening = { \"bolt 2\" = { finish = \"drill\" } }\n";
+        assert_eq!(own, expected);
     }
 }

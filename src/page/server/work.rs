@@ -1,5 +1,6 @@
 //! The long work: the layout search on a thread of its own with the best so far kept, and the files.
 
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard};
@@ -12,7 +13,7 @@ use serde_json::{Value, json};
 use super::{Desk, disk, reply};
 use crate::export::paper::Shows;
 use crate::export::{Command, Outputs, PictureFiles, Release, Target, fnv1a};
-use crate::fault::{Fault, Outcome};
+use crate::fault::{Fault, Outcome, REPORT_IT};
 use crate::nest::{Control, Progress};
 use crate::page::answer::Bench;
 use crate::page::views::{self, WrittenFiles};
@@ -159,7 +160,13 @@ fn search(desk: &Arc<Desk>, asked: Asked, then_cut: bool) -> Outcome<Value> {
     drop(work);
     let desk = Arc::clone(desk);
     thread::spawn(move || {
-        let found = find(&desk, &job, &asked, &stop);
+        // A mistake in the program must not leave the search standing for good.
+        let searched = catch_unwind(AssertUnwindSafe(|| find(&desk, &job, &asked, &stop)));
+        let found = searched.unwrap_or_else(|_| {
+            let fault =
+                Fault::program("a mistake in the program ended the search; nothing was written");
+            Err(fault.remedy(REPORT_IT).into())
+        });
         let mut work = lock(&desk.work);
         let parts = match found {
             Ok(found) => {
