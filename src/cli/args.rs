@@ -125,7 +125,7 @@ pub(super) enum Command {
 
 #[derive(Debug, Args)]
 pub(super) struct RecipesArgs {
-    /// The recipe to explain; all of them are listed without it.
+    /// The recipe to explain, or a word to look for; all of them are listed without it.
     pub name: Option<String>,
     /// Write its labelled sketch, every dimension where it is measured: a file that ends in .svg, .pdf
     /// or .png.

@@ -12,6 +12,7 @@ use crate::export::{Exporter, Over, PdfFile, Png, Svg, write_file};
 use crate::fault::{Fault, Outcome};
 use crate::plate;
 use crate::recipe::listing::{Explained, explained};
+use crate::recipe::words::Group;
 use crate::recipe::{Family, Part};
 use crate::report::rows::Rows;
 use crate::sketch::sketch;
@@ -19,28 +20,58 @@ use crate::trade::paper::Paper;
 
 pub(super) fn run(options: &RecipesArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let shelf = job::shelf(shelf)?;
-    match &options.name {
-        Some(name) => one(&shelf.family(name)?, options, screen)?,
-        None => list(&shelf.families()?, screen)?,
+    let Some(name) = &options.name else {
+        list(&shelf.families()?, screen)?;
+        return Ok(0);
+    };
+    match shelf.family(name) {
+        Ok(family) => one(&family, options, screen)?,
+        Err(unknown) => {
+            // A word that is no name may be what a family speaks of.
+            let families = shelf.families()?.into_iter();
+            let found: Vec<Family> = families.filter(|it| speaks_of(it, name)).collect();
+            if found.is_empty() || options.sketch.is_some() {
+                return Err(unknown);
+            }
+            list(&found, screen)?;
+        }
     }
     Ok(0)
 }
 
+/// Whether a word stands in what a family says of itself and its dimensions.
+fn speaks_of(family: &Family, word: &str) -> bool {
+    let word = word.to_lowercase();
+    let said = [&family.name, &family.title, &family.about].map(String::as_str);
+    let dimensions = family.measures.iter().map(|it| it.says.as_str());
+    let mut all = said.into_iter().chain(dimensions);
+    all.any(|it| it.to_lowercase().contains(&word))
+}
+
+/// The families by group, in the order of the groups.
 fn list(families: &[Family], screen: &Screen) -> Outcome<()> {
     screen.result(
         || {
             let entries = families.iter().map(|family| {
-                json!({ "name": family.name, "title": family.title, "about": family.about })
+                json!({
+                    "name": family.name, "title": family.title, "about": family.about,
+                    "group": family.group.word(),
+                })
             });
             json!({ "schema": 1, "recipes": entries.collect::<Vec<_>>() })
         },
         || {
-            let mut table = Rows::default();
-            for family in families {
-                table.add([family.name.clone(), family.about.clone()]);
+            let mut text = String::new();
+            for (group, word) in Group::ALL {
+                let mut table = Rows::default();
+                for family in families.iter().filter(|it| it.group == *group) {
+                    table.add([format!("  {}", family.name), family.about.clone()]);
+                }
+                if families.iter().any(|it| it.group == *group) {
+                    text.push_str(&format!("{word}\n{}\n\n", table.text(screen.width())));
+                }
             }
-            let table = table.text(screen.width());
-            format!("{table}\n\n`platewright recipes NAME` explains one; `platewright start NAME` begins a part file.")
+            text + "`platewright recipes NAME` explains one, `platewright recipes WORD` finds those that speak of it; `platewright start NAME` begins a part file."
         },
     )
 }

@@ -22,6 +22,8 @@ const CROSSING: f64 = 30.0;
 const NEAR: f64 = 1.8;
 /// Of so many labels one may have a leader, so that the rest stand beside what they are about.
 const FEW: usize = 3;
+/// So many leaders can be followed on any picture.
+const SEVERAL: usize = 12;
 /// Between labels, in picture units.
 const APART: f64 = 0.35;
 
@@ -95,9 +97,9 @@ impl Labels {
         gap.length() > NEAR * self.unit
     }
 
-    /// Whether all labels so far have a place, and but a few of them one far off.
+    /// Whether all labels so far have a place, and but some of them one far off.
     pub(super) fn are_legible(&self) -> bool {
-        self.left_out == 0 && self.leaders.len() * FEW <= self.placed
+        self.left_out == 0 && self.leaders.len() <= SEVERAL.max(self.placed / FEW)
     }
 
     /// How many leaders a label would cross with its own, or hide, and how many labels its own would run over.

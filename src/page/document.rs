@@ -174,7 +174,7 @@ impl Document {
             }
             // On one line, as a field has it.
             other => {
-                let written = other.clone().decorated("", "").to_string();
+                let written = &self.source.text[other.span()?];
                 let lines = written.lines().map(str::trim);
                 lines.collect::<Vec<_>>().join(" ")
             }

@@ -21,7 +21,7 @@ use super::plate_spec::PlateSpec;
 use super::reader::Reader;
 use super::rule::{Figure, Rule};
 use super::strength::{Bolt, StrengthCheck};
-use super::words::Purpose;
+use super::words::{Group, Purpose};
 use super::{DimensionKind, DimensionSpec};
 use super::{limits, name};
 use crate::toml_text::Formula;
@@ -38,6 +38,8 @@ pub struct Family {
     pub title: String,
     /// What it does, one line.
     pub about: String,
+    /// Where on a vehicle, or what for, its parts are.
+    pub group: Group,
     /// The cautions that apply to all its parts, or to some of its forms.
     pub(crate) cautions: Vec<Caution>,
     /// Its dimensions, in order.
@@ -111,6 +113,8 @@ impl Family {
         let title = table.need("title", "title = \"what a part of it is\"", faults);
         let title = title.and_then(|item| item.text(faults));
         let about = table.take("about").and_then(|item| item.text(faults));
+        let group = table.take("group");
+        let group = group.map_or(Some(Group::default()), |item| item.word(faults));
         let cautions = table.take("cautions");
         let cautions = cautions.map_or_else(Vec::new, |item| item.texts(faults));
         let cautions = cautions.into_iter();
@@ -199,6 +203,7 @@ impl Family {
             name: name.to_owned(),
             title: title?.as_str().to_owned(),
             about: about.map_or_else(String::new, |text| text.as_str().to_owned()),
+            group: group?,
             cautions,
             measures,
             tables,

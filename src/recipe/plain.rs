@@ -12,7 +12,8 @@ use super::step_reader::{cut_of, step};
 use super::without_family::{Plain, without_family};
 use super::words::{Anchor, Operation, Purpose, ShapeWord};
 use crate::fault::Fault;
-use crate::toml_text::{Item, Table};
+use crate::toml_text::{Formula, Item, Table, Text};
+use crate::trade;
 
 /// Reads a part that names a shape instead of a recipe.
 pub(super) fn part(mut table: Table, faults: &mut Vec<Fault>) -> Option<Part> {
@@ -73,9 +74,13 @@ fn hole(mut table: Table, reader: &mut Reader<'_>) -> Option<Step> {
     let span = table.span();
     let name = table.take("name").and_then(|item| item.text(reader.faults));
     let has_purpose = table.has("purpose");
+    let thread = optional(&mut table, "thread", |item| thread(item, reader));
     let mut action = cut_of(ShapeWord::Disc, &mut table, reader);
-    if let (Some(Action::Shape { hole, .. }), false) = (&mut action, has_purpose) {
-        hole.purpose = Some(Purpose::Bolt);
+    if let Some(Action::Shape { hole, .. }) = &mut action {
+        hole.thread = thread?;
+        if !has_purpose {
+            hole.purpose = Some(Purpose::Bolt);
+        }
     }
     table.finish(reader.faults);
     Some(Step {
@@ -85,4 +90,16 @@ fn hole(mut table: Table, reader: &mut Reader<'_>) -> Option<Step> {
         action: action?,
         span,
     })
+}
+
+/// A thread as it is written, as an expression.
+fn thread(item: Item, reader: &mut Reader<'_>) -> Option<Formula> {
+    let text = item.text(reader.faults)?;
+    if let Err(why) = trade::thread::read(text.as_str()) {
+        reader.faults.push(text.fault(why));
+        return None;
+    }
+    let quoted = format!("\"{}\"", text.as_str());
+    let words = Text::new(text.source(), text.span(), quoted);
+    Formula::parse(words).ok()
 }

@@ -8,7 +8,7 @@ use super::family::Family;
 use super::part::{Part, PartKeys};
 use super::plate_spec::{Pieces, PlateSpec};
 use super::step::Step;
-use super::words::{AllowedRotation, Hand};
+use super::words::{AllowedRotation, Group, Hand};
 use crate::fault::Source;
 use crate::toml_text::Formula;
 
@@ -49,6 +49,7 @@ pub(super) fn without_family(
         name: plain.called.to_owned(),
         title: plain.title.to_owned(),
         about: plain.about.to_owned(),
+        group: Group::default(),
         // Nobody knows what it will carry.
         cautions: vec![Caution::topic_of_all(
             "safety-critical",

@@ -199,6 +199,32 @@ words! {
 }
 
 words! {
+    /// Where on a vehicle, or what for, a family's parts are: the shelf is told in this order.
+    #[derive(Default)]
+    Group {
+        /// What joins wheels to hubs and axles.
+        WheelsAndHubs = "wheels and hubs",
+        /// What turns the wheels.
+        Steering = "steering",
+        /// What carries on springs and dampers.
+        Springs = "springs",
+        /// What drives: chains, engines, bearings.
+        Drive = "drive",
+        /// What brakes, and what feet and hands push and pull.
+        BrakesAndPedals = "brakes and pedals",
+        /// What joins and ends tubes and rails.
+        Frame = "frame",
+        /// What is mounted on the frame.
+        Body = "body",
+        /// What helps to measure, drill and bend.
+        SettingOut = "to measure and set out",
+        /// None of these.
+        #[default]
+        Other = "other",
+    }
+}
+
+words! {
     /// Whether a plate is made once or as a left and a right.
     #[derive(Default)]
     Hand {

@@ -109,7 +109,18 @@ fn an_evening_from_an_empty_folder() {
     let bench = Bench::new();
     says(
         &bench.done(&["recipes"]),
-        &["hub-adapter", "steering-wheel"],
+        &[
+            "wheels and hubs\n   flange ",
+            "steering-wheel",
+            "to measure and set out\n",
+        ],
+    );
+    let found = bench.done(&["recipes", "chain"]);
+    says(&found, &["drive\n   chain-wheel "]);
+    assert!(!found.contains("hub-adapter"), "{found}");
+    says(
+        &bench.refused(&["recipes", "flanje"], 1),
+        &["did you mean \"flange\"?"],
     );
     says(
         &bench.done(&["recipes", "hub-adapter"]),

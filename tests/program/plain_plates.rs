@@ -23,7 +23,7 @@ fn a_plain_plate_is_cut_like_any_other() {
     assert!((net - area).abs() < 1e-3, "{net} {area}");
     let names = plate["openings"].as_array().expect("a list").iter();
     let names: Vec<&str> = names.filter_map(|it| it["name"].as_str()).collect();
-    assert_eq!(names, ["bolt 1", "bolt 2", "slot"], "{plate}");
+    assert_eq!(names, ["bolt hole 1", "slot", "bolt hole 2"], "{plate}");
 }
 
 #[test]

@@ -320,7 +320,7 @@ fn programs_of_every_shipped_table_run_along_their_drawings() {
         bench.write("part.toml", &part);
         let (count, worst) = compare(&bench, "part.toml");
         assert!(
-            count > 4 && worst <= EXACT,
+            count >= 4 && worst <= EXACT,
             "{table}: {count} runs, {worst} mm off"
         );
     }
@@ -535,9 +535,13 @@ fn cutting_goes_on_from_any_run_of_the_demo() {
                 (0..steps).map(at)
             });
             let samples: Vec<Point> = samples.collect();
-            // So many mm lie over what a run has cut out. One may end and begin at its rim.
+            // So many mm lie over what a run has cut out. One may end and begin at its rim, and what has come
+            // out of an opening is smaller than that by the kerf.
             let over = cut_out.iter().map(|(_, path)| {
-                let over = samples.iter().filter(|at| path.nominal.encloses(**at));
+                let over = samples.iter().filter(|at| {
+                    let edge = &path.nominal;
+                    edge.encloses(**at) && edge.gap_to_point(**at).distance > settings.kerf
+                });
                 over.count() as f64 / 4.0
             });
             let over = over.fold(0.0, f64::max);
