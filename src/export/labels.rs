@@ -23,7 +23,7 @@ const NEAR: f64 = 1.8;
 /// Of so many labels one may have a leader, so that the rest stand beside what they are about.
 const FEW: usize = 3;
 /// So many leaders can be followed on any picture.
-const SEVERAL: usize = 12;
+const SEVERAL: usize = 30;
 /// Between labels, in picture units.
 const APART: f64 = 0.35;
 

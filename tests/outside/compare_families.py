@@ -26,17 +26,26 @@ from virtual_cut import circle
 VARIANTS = Path(__file__).resolve().parents[1] / "family-variants.toml"
 TOLERANCE = 0.005  # mm, outline against outline
 NOT_DIMENSIONS = ("recipe", "name", "quantity", "material", "opening")
+# Families that recipes.py must know whole; of those written since it was, it knows what uses no lists, tables,
+# hulls, grids and points of a family.
+KNOWN = ("flange", "hub-adapter", "kerf-test", "pedal-bracket", "spring-perch", "steering-arm", "steering-wheel")
 
 
 def slug(words):
     return re.sub(r"[^a-z0-9]+", "-", words.lower()).strip("-")
 
 
-def expected():
-    """Every plate of every variant by the name that the program gives it."""
+def expected(unknown):
+    """Every plate of every variant by the name that the program gives it; what is not known goes into a list."""
     for part in tomllib.loads(VARIANTS.read_text())["part"]:
         given = {key: value for key, value in part.items() if key not in NOT_DIMENSIONS}
-        made = expand(part["recipe"], given)
+        try:
+            made = expand(part["recipe"], given)
+        except Exception:
+            if part["recipe"] in KNOWN:
+                raise
+            unknown.append(slug(part["name"]))
+            continue
         for plate in made.plates:
             name = "-".join(filter(None, (slug(part["name"]), slug(plate.name))))
             if plate.hands is None:
@@ -97,15 +106,16 @@ def main():
         out = Path(folder) / "out"
         subprocess.run([sys.argv[1], "cut", VARIANTS, "--out", out], check=True, stdout=subprocess.DEVNULL)
         files = {p["name"]: out / p["file"] for p in json.loads((out / "report.json").read_text())["plates"]}
-        faults, names = [], set()
-        for name, metal, holes in expected():
+        faults, names, unknown = [], set(), []
+        for name, metal, holes in expected(unknown):
             names.add(name)
             if name not in files:
                 faults.append(f"{name}: not made")
                 continue
             faults += [f"{name}: {fault}" for fault in differences(metal, holes, files[name])]
-        faults += [f"{name}: not expected" for name in files if name not in names]
-    print(f"{len(names)} plates compared, {len(faults)} differences")
+        of_unknown = [name for name in files if any(name.startswith(part) for part in unknown)]
+        faults += [f"{name}: not expected" for name in files if name not in names and name not in of_unknown]
+    print(f"{len(names)} plates compared, {len(faults)} differences; {len(of_unknown)} of families not expanded here")
     for fault in faults:
         print("FAILED", fault)
     if faults or not names:

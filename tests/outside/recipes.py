@@ -232,15 +232,21 @@ def copies(step, base, scope):
         along = step["along"]
         count = round(scope(along["count"]))
         dx, dy = (scope(v) for v in along["step"])
-        first = -(count - 1) / 2 if along.get("centred") else 0
-        for k in range(count):
-            yield affinity.translate(base, at[0] + (first + k) * dx, at[1] + (first + k) * dy)
+        rows = round(scope(along["rows"])) if "rows" in along else 1
+        up = [scope(v) for v in along["row_step"]] if "rows" in along else (0, 0)
+        first, low = ((1 - count) / 2, (1 - rows) / 2) if along.get("centred") else (0, 0)
+        for row in range(rows):
+            for k in range(count):
+                x = at[0] + (first + k) * dx + (low + row) * up[0]
+                yield affinity.translate(base, x, at[1] + (first + k) * dy + (low + row) * up[1])
     else:
         yield affinity.translate(base, *at)
 
 
 def apply(step, metal, holes, scope):
     """One step of a plate; returns the metal after it."""
+    if "each" in step or "use" in step:
+        raise NotImplementedError("lists and named shapes")
     if "hollow" in step:
         return metal.difference(grown(metal, -scope(step["hollow"])))
     if "round" in step:
