@@ -47,16 +47,21 @@ pub(super) fn words(line: &str) -> Vec<String> {
 
 /// A word without needless zeros: `G01` is `G1`.
 fn short(word: String) -> String {
-    let (letter, number) = word.split_at(1);
+    let (letter, number) = parted(&word);
     match number.parse::<f64>() {
         Ok(number) => format!("{letter}{number}"),
         Err(_) => word,
     }
 }
 
+/// The letter that a word begins with, whatever alphabet it is of, and the rest.
+pub(super) fn parted(word: &str) -> (&str, &str) {
+    word.split_at(word.chars().next().map_or(0, char::len_utf8))
+}
+
 /// Whether RS274/NGC has a word.
 pub(super) fn is_standard(word: &str) -> bool {
-    let (letter, number) = word.split_at(1);
+    let (letter, number) = parted(word);
     match letter {
         "G" => G_WORDS.contains(&number),
         "M" => M_WORDS.contains(&number),
@@ -91,10 +96,11 @@ mod tests {
             ["G1", "X-0.5", "Y2", "F300"]
         );
         assert!(words("(only said)").is_empty());
+        assert_eq!(words("é1"), ["é1"]);
         for sound in ["G38.2", "M30", "Z-20", "G59.3"] {
             assert!(is_standard(sound), "{sound}");
         }
-        for foreign in ["G90.1", "M67", "E0", "G", "Q", "%"] {
+        for foreign in ["G90.1", "M67", "E0", "G", "Q", "%", "é1", ""] {
             assert!(!is_standard(foreign), "{foreign}");
         }
     }

@@ -4,7 +4,7 @@
 //! read as one line: its words are those of RS274/NGC or declared in the block, and it leaves nothing
 //! behind that changes what the moves mean.
 
-use super::ngc_words::{is_standard, left_behind, words as words_of};
+use super::ngc_words::{is_standard, left_behind, parted, words as words_of};
 use crate::fault::Fault;
 use crate::toml_text::words::{Words, words};
 use crate::toml_text::{self, Item};
@@ -85,7 +85,6 @@ impl RunLine {
         let mut pieces = Vec::new();
         let mut rest = line;
         while let Some((before, after)) = rest.split_once('{') {
-            let known = || RunValue::ALL.iter().map(|(_, word)| format!("{{{word}}}"));
             let value = after.split_once('}').and_then(|(name, after)| {
                 let (value, _) = RunValue::ALL.iter().find(|(_, word)| *word == name)?;
                 Some((*value, after))
@@ -93,7 +92,8 @@ impl RunLine {
             let Some((value, after)) = value else {
                 let what = after.split_once('}').map_or(after, |(name, _)| name);
                 let fault = Fault::refused(format!("a run has no value called `{what}`"));
-                let known: Vec<String> = known().collect();
+                let known = RunValue::ALL.iter().map(|(_, word)| format!("{{{word}}}"));
+                let known: Vec<String> = known.collect();
                 return Err(fault.remedy(format!("use {}", known.join(", "))));
             };
             pieces.push(LinePiece::AsItStands(before.to_owned()));
@@ -292,8 +292,7 @@ impl Reader<'_> {
             }
         };
         let is_known = |word: &str| {
-            let letter = &word[..1];
-            let declared = |it: &String| it == word || it == letter;
+            let declared = |it: &String| it == word || it == parted(word).0;
             is_standard(word) || self.declared.iter().any(declared)
         };
         let foreign = words_of(&sample(&parsed));
