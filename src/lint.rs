@@ -35,11 +35,7 @@ fn used(family: &Family) -> BTreeSet<String> {
     let own = own.flat_map(|measure| measure.needs(&measure.default));
     used.extend(own);
     used.extend(family.used_otherwise.iter().cloned());
-    for formula in family
-        .formulas
-        .iter()
-        .chain(family.lets.iter().map(|(_, it)| it))
-    {
+    for formula in formulas(family) {
         for it in formula.uses() {
             match it {
                 Use::Name(name, _) | Use::List(name) => used.insert(name.to_owned()),
@@ -49,6 +45,12 @@ fn used(family: &Family) -> BTreeSet<String> {
         }
     }
     used
+}
+
+/// Every expression of a family, those of its named values last.
+fn formulas(family: &Family) -> impl Iterator<Item = &Formula> {
+    let lets = family.lets.iter().map(|(_, formula)| formula);
+    family.formulas.iter().chain(lets)
 }
 
 /// What a lookup table is called among the names that are used.
@@ -119,11 +121,7 @@ fn tried(family: &Family, remarks: &mut Vec<Fault>) {
             broken.extend(rules.into_iter().map(|it| it.number));
         }
         if tried == 0 {
-            let known = family
-                .formulas
-                .iter()
-                .chain(family.lets.iter().map(|(_, it)| it));
-            let known = known.filter(|formula| {
+            let known = formulas(family).filter(|formula| {
                 let mut names_of = formula.names().into_iter();
                 names_of.all(|name| names.knows(name))
             });

@@ -105,7 +105,7 @@ fn corners(edge: &Contour) -> impl Iterator<Item = Corner> + '_ {
     let pointed = segments.iter().enumerate().filter_map(|(i, segment)| {
         let next = &segments[(i + 1) % segments.len()];
         let (before, after) = (segment.direction_at(1.0), next.direction_at(0.0));
-        let turn = elementary::atan2(before.cross(after), before.dot(after));
+        let turn = before.turn_to(after);
         (turn < -STRAIGHT).then(|| Corner {
             at: segment.end(),
             radius: 0.0,

@@ -3,7 +3,6 @@
 //! In: a nominal contour grown or shrunk by half the kerf, and the side its scrap lies on. Out:
 //! places where a lead may join it ([`PathPoint`]), and the run from one of them all the way round.
 
-use crate::elementary;
 use crate::geometry::{Contour, Point, Segment, Turning, Vector};
 
 /// A closed kerf path in the direction of travel.
@@ -201,7 +200,7 @@ const SMOOTH: f64 = 0.1;
 
 fn runs_on(before: &Segment, after: &Segment) -> bool {
     let (from, to) = (before.direction_at(1.0), after.direction_at(0.0));
-    elementary::atan2(from.cross(to), from.dot(to)).abs() < SMOOTH
+    from.turn_to(to).abs() < SMOOTH
 }
 
 fn is_tight(segment: &Segment, tight: f64) -> bool {

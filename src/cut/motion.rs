@@ -3,7 +3,6 @@
 //! In: runs and moves. Out: seconds. The model: the machine starts and stops with a constant
 //! acceleration, stops at corners, and rounds bends no faster than the same acceleration allows.
 
-use crate::elementary;
 use crate::geometry::Segment;
 
 /// A bend between two pieces of less than this, radians, is taken without stopping.
@@ -64,7 +63,7 @@ impl Stretch {
 
 fn bend(before: &Segment, after: &Segment) -> f64 {
     let (from, to) = (before.direction_at(1.0), after.direction_at(0.0));
-    elementary::atan2(from.cross(to), from.dot(to)).abs()
+    from.turn_to(to).abs()
 }
 
 #[cfg(test)]

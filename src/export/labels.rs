@@ -4,7 +4,7 @@
 use rstar::primitives::Rectangle;
 use rstar::{AABB, RTree};
 
-use crate::geometry::{Bounds, Point, Vector};
+use crate::geometry::{Bounds, Point, Vector, lines_cross};
 
 /// How far from its place a label may move, in picture units, nearest first.
 const REACHES: [f64; 12] = [
@@ -107,7 +107,7 @@ impl Labels {
         let leads = self.is_far(at, middle, size);
         let label = around_middle(middle, size);
         let crossed = self.leaders.iter().filter(|(from, to)| {
-            (leads && cross(at, middle, *from, *to)) || passes(label, *from, *to)
+            (leads && lines_cross(at, middle, *from, *to)) || passes(label, *from, *to)
         });
         let over = if leads { self.passed(at, middle) } else { 0 };
         crossed.count() + over
@@ -184,16 +184,10 @@ fn candidates(
     })
 }
 
-/// Whether two lines cross.
-fn cross(a: Point, b: Point, c: Point, d: Point) -> bool {
-    let side = |p: Point, q: Point, r: Point| (q - p).cross(r - p);
-    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
-}
-
 /// Whether a line goes through a box.
 fn passes(label: Bounds, from: Point, to: Point) -> bool {
     let [a, b, c, d] = label.corners();
-    cross(from, to, a, c) || cross(from, to, b, d)
+    lines_cross(from, to, a, c) || lines_cross(from, to, b, d)
 }
 
 /// Whether a box meets any of some others.
@@ -257,10 +251,11 @@ mod tests {
         }
         assert!(labels.leaders.len() >= 20 && labels.are_legible());
         let leaders = &labels.leaders;
-        let crossings = leaders
-            .iter()
-            .enumerate()
-            .flat_map(|(at, (a, b))| leaders[..at].iter().filter(|(c, d)| cross(*a, *b, *c, *d)));
+        let crossings = leaders.iter().enumerate().flat_map(|(at, (a, b))| {
+            leaders[..at]
+                .iter()
+                .filter(|(c, d)| lines_cross(*a, *b, *c, *d))
+        });
         let crossings = crossings.count();
         assert!(
             crossings * 20 < leaders.len(),

@@ -2,7 +2,6 @@
 
 use std::f64::consts::TAU;
 
-use crate::elementary;
 use crate::geometry::{Circle, Point};
 use crate::plate::form::{self, Form};
 use crate::plate::{Making, Opening, Plate, Purpose};
@@ -200,7 +199,7 @@ fn pitch_circle(holes: &[Circle]) -> Option<Circle> {
         .all(|hole| (hole.centre.distance(circle.centre) - circle.radius).abs() < ALIKE);
     let from_first = |hole: &Circle| {
         let (a, b) = (a.centre - circle.centre, hole.centre - circle.centre);
-        elementary::atan2(a.cross(b), a.dot(b))
+        a.turn_to(b)
     };
     let is_spaced = |places: usize| {
         let step = TAU / places as f64;

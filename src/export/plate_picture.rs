@@ -159,11 +159,9 @@ impl PlateView {
     fn labels(&self, picture: &Picture, plate: &Plate) -> Labels {
         let edges = std::iter::once(&plate.face.outside).chain(&plate.face.openings);
         let mut lines = Vec::new();
-        for segment in edges.flat_map(Contour::segments) {
-            // Two a unit: a number has room to step aside.
-            let steps = (2.0 * segment.length() / self.draft.unit).ceil().max(1.0);
-            lines.extend((0..steps as u32).map(|k| segment.point_at(f64::from(k) / steps)));
-        }
+        // Two a unit: a number has room to step aside.
+        let edges = edges.flat_map(Contour::segments);
+        lines.extend(edges.flat_map(|it| it.paced(self.draft.unit / 2.0)));
         // A hidden centre is as bad as a hidden stretch of edge.
         let centres = plate.openings.iter().filter_map(|it| it.circle);
         lines.extend(centres.flat_map(|it| [it.centre; 12]));

@@ -5,9 +5,9 @@
 
 use super::labels::{Labels, around_middle};
 use super::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
-use super::sheet_view::{CROSS, Extent, SheetView, drill_centres, holding_tabs, tenth};
+use super::sheet_view::{CROSS, Extent, SheetView, drill_centres, holding_tabs};
 use crate::geometry::{Bounds, Contour, Point, Region, Segment, Side, Vector};
-use crate::quantity::format::{both_units, millimetres};
+use crate::quantity::format::{both_units, millimetres, tenth};
 use crate::sheet::{Along, CutPlate, CutSheet, beyond};
 
 /// Chord tolerance of a broken-off sheet with a curved edge, in picture units.
@@ -215,10 +215,7 @@ impl SheetView {
         let mut lines = Vec::new();
         let edges = sheet.outline.contours().flat_map(Contour::segments);
         let runs = sheet.plan.paths.iter().flat_map(|(_, it)| &it.segments);
-        for segment in edges.chain(runs) {
-            let steps = (segment.length() / self.draft.unit).ceil().max(1.0);
-            lines.extend((0..steps as u32).map(|k| segment.point_at(f64::from(k) / steps)));
-        }
+        lines.extend(edges.chain(runs).flat_map(|it| it.paced(self.draft.unit)));
         for tab in holding_tabs(sheet, plates) {
             lines.extend([tab.at + tab.into_plate * self.draft.unit; 6]);
         }

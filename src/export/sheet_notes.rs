@@ -5,12 +5,12 @@ use std::collections::BTreeSet;
 
 use super::picture::{Anchor, Chain, Dash, Ink, Picture};
 use super::sheet_tags::warned_places;
-use super::sheet_view::{Extent, NotesPlace, SheetView, drill_centres, holding_tabs, label, tenth};
+use super::sheet_view::{Extent, NotesPlace, SheetView, drill_centres, holding_tabs, label};
 use crate::cut::HoldingTab;
 use crate::finding::Finding;
 use crate::geometry::{Bounds, Contour, Point, Segment, Side, Vector};
 use crate::lettering;
-use crate::quantity::format::{both_units, counted, millimetres};
+use crate::quantity::format::{both_units, counted, millimetres, tenth};
 use crate::sheet::{CutPlate, CutSheet};
 
 /// Width of a column of notes, in picture units.

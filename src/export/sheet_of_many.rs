@@ -9,7 +9,6 @@ use super::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
 use super::scaled::Scaled;
 use super::sheet_ground::DrillMarks;
 use super::sheet_notes::{self, Shown, kinds};
-use super::sheet_tags::warned_places;
 use super::sheet_view::{CROSS, NotesPlace, SheetView};
 use crate::cut::CutPath;
 use crate::finding::Finding;
@@ -195,11 +194,7 @@ impl<'a> Enlarged<'a> {
             view.burn(picture, lead, run);
         }
         let lines = edge_lines.iter().chain(runs.iter().flat_map(|(_, it)| it));
-        let lines = lines.flat_map(|segment| {
-            let steps = (segment.length() / (EVERY * unit)).ceil().max(1.0);
-            (0..steps as u32).map(move |k| segment.point_at(f64::from(k) / steps))
-        });
-        let lines: Vec<Point> = lines.collect();
+        let lines: Vec<Point> = lines.flat_map(|it| it.paced(EVERY * unit)).collect();
         let room = Bounds {
             min: scaled.point(self.bounds.min),
             max: scaled.point(self.bounds.max),
@@ -218,9 +213,7 @@ impl<'a> Enlarged<'a> {
             let size = Vector::new(2.0 * CROSS, 2.0 * CROSS) * unit;
             labels.take(around_middle(at, size));
         }
-        if warned_places(findings).next().is_some() {
-            view.warnings(picture, &mut labels, |at| scaled.point(at), findings);
-        }
+        view.warnings(picture, &mut labels, |at| scaled.point(at), findings);
         let mut numbered = 0;
         for (path, segments) in &runs {
             // With holding tabs, the first run of a contour has its number.

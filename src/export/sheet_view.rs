@@ -181,8 +181,3 @@ pub(super) fn holding_tabs<'a>(
         tabs.map(|tab| tab.posed(&placement.pose))
     })
 }
-
-/// To a tenth of a millimetre: a sheet is sheared no closer.
-pub(super) fn tenth(mm: f64) -> f64 {
-    (mm * 10.0).round() / 10.0
-}

@@ -4,7 +4,6 @@
 //! splitting never moves it and a radius stays as asked.
 
 use super::{Point, Turning, Vector};
-use crate::elementary;
 
 /// A directed line or circle.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -84,7 +83,7 @@ impl Curve {
                 turning,
             } => {
                 let (a, b) = (from - centre, to - centre);
-                let turn = elementary::atan2(a.cross(b), a.dot(b));
+                let turn = a.turn_to(b);
                 match turning {
                     Turning::Left => turn * radius,
                     Turning::Right => -turn * radius,

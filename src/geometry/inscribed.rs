@@ -28,7 +28,7 @@ impl Contour {
     }
 
     /// How far inside the loop a point lies, mm; negative outside.
-    fn depth(&self, p: Point) -> f64 {
+    pub(crate) fn depth(&self, p: Point) -> f64 {
         signed(self.gap_to_point(p).distance, self.encloses(p))
     }
 }

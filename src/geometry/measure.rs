@@ -386,7 +386,7 @@ pub(super) fn overlap(one: &Segment, other: &Segment, off: f64) -> Option<(f64, 
             let (sense, sweep) = (one.sweep().signum(), one.sweep().abs());
             let along = |p: Point| {
                 let (from, to) = (start - centre, p - centre);
-                sense * elementary::atan2(from.cross(to), from.dot(to))
+                sense * from.turn_to(to)
             };
             let first = if other.sweep() * sense > 0.0 {
                 other.start()

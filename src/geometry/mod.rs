@@ -33,6 +33,7 @@ pub use flatten::Side;
 pub use kernel::{Proof, Unresolved, arrange, arrange_proved};
 pub use measure::Gap;
 pub use neck::Neck;
+pub(crate) use point::lines_cross;
 pub use point::{Bounds, Point, Vector};
 pub use pose::Pose;
 pub use region::{Face, Region};

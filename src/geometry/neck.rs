@@ -15,7 +15,6 @@ use super::arrangement::{BoxIndex, index_of, root_of, unite};
 use super::measure::{normal_feet, overlap};
 use super::tolerance::Tolerance;
 use super::{Bounds, Face, Gap, Point, Segment, Turning, Vector};
-use crate::elementary;
 
 /// Edges that come nearer than this, mm, touch; points of an edge this near are one. The kernel has
 /// welded what is nearer, and cannot tell on which side of one another such edges lie.
@@ -297,7 +296,7 @@ fn branch(segment: &Segment, at: Point, sense: f64) -> Branch {
 
 /// Counter-clockwise turn from one direction to another, radians, 0 to a full turn.
 fn turn(from: Vector, to: Vector) -> f64 {
-    elementary::atan2(from.cross(to), from.dot(to)).rem_euclid(std::f64::consts::TAU)
+    from.turn_to(to).rem_euclid(std::f64::consts::TAU)
 }
 
 /// Whether the width between two points, `across` from one to the other, is a least: no way along the

@@ -9,7 +9,6 @@
 use super::piece::{Chain, Scene, oriented};
 use super::tolerance::Tolerance;
 use super::{Contour, Point, Region, Segment, Turning, Vector};
-use crate::elementary;
 
 /// The scene whose only source winds around the offset region.
 pub(super) fn offset_scene(region: &Region, distance: f64, tolerance: &Tolerance) -> Scene {
@@ -126,7 +125,7 @@ impl Outline<'_> {
             corner + after.normals.0 * self.distance,
         );
         let (travel, onward) = (before.directions.1, after.directions.0);
-        let turn = elementary::atan2(travel.cross(onward), travel.dot(onward));
+        let turn = travel.turn_to(onward);
         let whole = before.moved.is_some() && after.moved.is_some();
         if whole && from.distance(to) <= self.tolerance.touch {
             return;

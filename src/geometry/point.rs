@@ -92,6 +92,12 @@ impl Vector {
         self.x * other.y - self.y * other.x
     }
 
+    /// How far this turns to point as another does, radians, counter-clockwise positive, at most half a turn.
+    #[must_use]
+    pub fn turn_to(self, other: Self) -> f64 {
+        elementary::atan2(self.cross(other), self.dot(other))
+    }
+
     /// A quarter turn counter-clockwise.
     #[must_use]
     pub const fn left(self) -> Self {
@@ -107,6 +113,12 @@ impl Vector {
         let length = self.length();
         (length > 0.0).then(|| self * (1.0 / length))
     }
+}
+
+/// Whether two stretches of line cross in their interiors.
+pub(crate) fn lines_cross(a: Point, b: Point, c: Point, d: Point) -> bool {
+    let side = |p: Point, q: Point, r: Point| (q - p).cross(r - p);
+    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
 }
 
 impl Add<Vector> for Point {

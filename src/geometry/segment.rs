@@ -81,7 +81,7 @@ impl Segment {
                 ..
             } => {
                 let (a, b) = (*start - *centre, *end - *centre);
-                let turn = elementary::atan2(a.cross(b), a.dot(b));
+                let turn = a.turn_to(b);
                 match turning {
                     Turning::Left if turn <= 0.0 => turn + std::f64::consts::TAU,
                     Turning::Right if turn >= 0.0 => turn - std::f64::consts::TAU,
@@ -98,6 +98,12 @@ impl Segment {
             Self::Line { start, end } => start.distance(*end),
             Self::Arc { radius, .. } => radius * self.sweep().abs(),
         }
+    }
+
+    /// Its start and places on from it, evenly along and no more than `step` mm apart; without its end.
+    pub(crate) fn paced(&self, step: f64) -> impl Iterator<Item = Point> + '_ {
+        let steps = (self.length() / step).ceil().max(1.0);
+        (0..steps as u32).map(move |k| self.point_at(f64::from(k) / steps))
     }
 
     /// The point a share `t` of its length along: 0 at the start, 1 at the end.

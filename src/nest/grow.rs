@@ -57,7 +57,7 @@ fn bands(outline: &[Point], distance: f64) -> Vec<Vec<[f64; 2]>> {
         bands.push(contour(&[*a, *a + out, *b + out, *b]));
         let (c, d) = sides[(i + 1) % sides.len()];
         let Some(next) = (d - c).unit() else { continue };
-        let turn = elementary::atan2(along.cross(next), along.dot(next));
+        let turn = along.turn_to(next);
         if turn > 0.0 {
             bands.push(contour(&wedge(*b, out, turn)));
         }

@@ -5,7 +5,7 @@
 
 use super::Polygon;
 use crate::elementary;
-use crate::geometry::{Bounds, Point, Vector};
+use crate::geometry::{Bounds, Point, Vector, lines_cross};
 
 /// Signed area, mm²: positive counter-clockwise.
 pub(super) fn signed_area(polygon: &[Point]) -> f64 {
@@ -277,7 +277,7 @@ impl Simplification {
             .all(|(a, b)| {
                 (own(a) || !encloses(&triangle, a))
                     && (own(b) || !encloses(&triangle, b))
-                    && (own(a) || own(b) || !edges(&triangle).any(|(c, d)| cross(a, b, c, d)))
+                    && (own(a) || own(b) || !edges(&triangle).any(|(c, d)| lines_cross(a, b, c, d)))
             })
     }
 
@@ -288,12 +288,6 @@ impl Simplification {
         }
         outline.remove(self.vertex);
     }
-}
-
-/// Whether two stretches of line cross in their interiors.
-fn cross(a: Point, b: Point, c: Point, d: Point) -> bool {
-    let side = |p: Point, q: Point, r: Point| (q - p).cross(r - p);
-    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
 }
 
 #[cfg(test)]

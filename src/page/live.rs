@@ -269,16 +269,11 @@ impl Look {
         let weak = plates.flat_map(|it| &it.strength.margins);
         for margin in weak.filter(|it| !it.is_enough()) {
             for fix in &margin.fixes {
-                let has = format::decimal(margin.ratio, 2);
-                let wanted = format::decimal(margin.wanted, 2);
                 add(
                     &fix.dimension,
                     Said {
                         level: Level::Warn.word(),
-                        message: format!(
-                            "too weak: {}, {has} times its load ({wanted} wanted)",
-                            margin.says
-                        ),
+                        message: holding::stand(margin),
                         remedy: margin.remedy.clone(),
                         fix: Some((fix.words(), fix.typed())),
                     },
@@ -361,7 +356,7 @@ fn totals(plate: &Plate, figures: Option<&PlateFigures>) -> Vec<(String, String)
         return Vec::new();
     };
     let told = |says: &str, value: String| (says.to_owned(), value);
-    let size = |mm: f64| format::millimetres((mm * 10.0).round() / 10.0);
+    let size = |mm: f64| format::millimetres(format::tenth(mm));
     let mut totals = vec![
         told(
             "Metal",

@@ -2,7 +2,6 @@
 
 use std::f64::consts::PI;
 
-use crate::elementary;
 use crate::geometry::{Circle, Contour, Point, Segment};
 use crate::recipe::words::Purpose;
 
@@ -134,7 +133,7 @@ fn curved_slot(edge: &Contour) -> Option<Form> {
         Form::CurvedSlot {
             width: 2.0 * a.radius,
             circle: 2.0 * to_a.length(),
-            sweep: elementary::atan2(to_a.cross(to_b), to_a.dot(to_b)).abs(),
+            sweep: to_a.turn_to(to_b).abs(),
         }
     })
 }

@@ -8,7 +8,6 @@
 use std::f64::consts::{FRAC_PI_2, TAU};
 
 use super::{Bend, Mark, Plate};
-use crate::elementary;
 use crate::geometry::{Bounds, Circle, Clear, Contour, Face, Point, Pose, Segment, Vector};
 use crate::lettering;
 
@@ -265,7 +264,7 @@ fn share_of(piece: &Segment, p: Point) -> f64 {
         }
         Segment::Arc { start, centre, .. } => {
             let (a, b) = (*start - *centre, p - *centre);
-            let turn = elementary::atan2(a.cross(b), a.dot(b));
+            let turn = a.turn_to(b);
             let sweep = piece.sweep();
             (turn * sweep.signum()).rem_euclid(TAU) / sweep.abs()
         }

@@ -82,6 +82,12 @@ pub fn millimetres(mm: f64) -> String {
     format!("{} mm", decimal(mm, 3))
 }
 
+/// A length to a tenth of a millimetre: a sheet is sheared no closer.
+#[must_use]
+pub fn tenth(mm: f64) -> f64 {
+    (mm * 10.0).round() / 10.0
+}
+
 /// A length in both units, inches to three places: `114.3 mm (4.500 in)`.
 #[must_use]
 pub fn both_units(mm: f64) -> String {

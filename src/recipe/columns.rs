@@ -62,22 +62,16 @@ pub(crate) fn columns(item: Item, faults: &mut Vec<Fault>) -> Option<Vec<Column>
 
 /// A column: a word for its kind, its choices, or a table of both and of what it is unless a row says.
 fn column(name: String, item: Item, faults: &mut Vec<Fault>) -> Option<Column> {
-    if item.is_list() {
-        let kind = choice_kind(item, &[], faults)?;
-        let default = None;
+    if item.is_list() || item.as_words().is_some() {
+        let kind = if item.is_list() {
+            choice_kind(item, &[], faults)?
+        } else {
+            column_kind(&item.text(faults)?, faults)?
+        };
         return Some(Column {
             name,
             kind,
-            default,
-        });
-    }
-    if item.as_words().is_some() {
-        let kind = column_kind(&item.text(faults)?, faults)?;
-        let default = None;
-        return Some(Column {
-            name,
-            kind,
-            default,
+            default: None,
         });
     }
     let mut table = item.table(faults)?;

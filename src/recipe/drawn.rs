@@ -25,14 +25,11 @@ pub(super) fn part_of_either(
     faults: &mut Vec<Fault>,
 ) -> Option<Part> {
     table.call("this part");
-    if table.has("recipe") {
-        Part::read(table, families, faults)
-    } else if table.has("drawing") {
-        part(table, faults)
-    } else if table.has("shape") {
-        plain::part(table, faults)
-    } else {
-        Part::read(table, families, faults)
+    let mut keys = ["recipe", "drawing", "shape"].into_iter();
+    match keys.find(|key| table.has(key)) {
+        Some("drawing") => part(table, faults),
+        Some("shape") => plain::part(table, faults),
+        _ => Part::read(table, families, faults),
     }
 }
 

@@ -8,7 +8,7 @@ use super::dimension_kind::{DimensionKind, Setting};
 use super::evaluate::unruled;
 use super::family::{Family, USUAL_MATERIAL};
 use super::plate_spec::Pieces;
-use super::reader::optional;
+use super::reader::{optional, thread};
 use super::shelf::Families;
 use super::step::{Action, Shape};
 use super::words::{Finish, Purpose};
@@ -60,16 +60,7 @@ impl OpeningWish {
     fn of_drawing(block: &mut Table, faults: &mut Vec<Fault>) -> Option<Self> {
         let finish = optional(block, "finish", |item| item.word(faults));
         let purpose = optional(block, "purpose", |item| item.word(faults));
-        let thread = optional(block, "thread", |item| {
-            let text = item.text(faults)?;
-            match trade::thread::read(text.as_str()) {
-                Ok(_) => Some(text),
-                Err(why) => {
-                    faults.push(text.fault(why));
-                    None
-                }
-            }
-        });
+        let thread = optional(block, "thread", |item| thread(item, faults));
         Some(Self {
             finish: finish?,
             purpose: purpose?,

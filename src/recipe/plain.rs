@@ -5,7 +5,7 @@
 
 use super::part::{Of, Part, PartKeys};
 use super::plate_spec::Pieces;
-use super::reader::{Reader, optional};
+use super::reader::{self, Reader, optional};
 use super::shape_reader;
 use super::step::{Action, CutAttributes, Shape, Step};
 use super::step_reader::{cut_of, step};
@@ -13,7 +13,6 @@ use super::without_family::{Plain, without_family};
 use super::words::{Anchor, Operation, Purpose, ShapeWord};
 use crate::fault::Fault;
 use crate::toml_text::{Formula, Item, Table, Text};
-use crate::trade;
 
 /// Reads a part that names a shape instead of a recipe.
 pub(super) fn part(mut table: Table, faults: &mut Vec<Fault>) -> Option<Part> {
@@ -94,11 +93,7 @@ fn hole(mut table: Table, reader: &mut Reader<'_>) -> Option<Step> {
 
 /// A thread as it is written, as an expression.
 fn thread(item: Item, reader: &mut Reader<'_>) -> Option<Formula> {
-    let text = item.text(reader.faults)?;
-    if let Err(why) = trade::thread::read(text.as_str()) {
-        reader.faults.push(text.fault(why));
-        return None;
-    }
+    let text = reader::thread(item, reader.faults)?;
     let quoted = format!("\"{}\"", text.as_str());
     let words = Text::new(text.source(), text.span(), quoted);
     Formula::parse(words).ok()

@@ -15,6 +15,7 @@ use super::template::Template;
 use crate::toml_text::Formula;
 use crate::toml_text::Text;
 use crate::toml_text::{Item, Table};
+use crate::trade;
 
 /// Reads values and checks their names.
 pub(crate) struct Reader<'a> {
@@ -306,6 +307,18 @@ pub(crate) fn pair(item: Item, reader: &mut Reader<'_>) -> Option<[Formula; 2]> 
     let [x, y] = item.pair(reader.faults)?;
     let (x, y) = (reader.formula(x), reader.formula(y));
     Some([x?, y?])
+}
+
+/// A thread as it is written.
+pub(crate) fn thread(item: Item, faults: &mut Vec<Fault>) -> Option<Text> {
+    let text = item.text(faults)?;
+    match trade::thread::read(text.as_str()) {
+        Ok(_) => Some(text),
+        Err(why) => {
+            faults.push(text.fault(why));
+            None
+        }
+    }
 }
 
 /// The value of a key that may be left out; the outer `None` if it is there and wrong.

@@ -266,7 +266,7 @@ fn faces(segment: &Segment, p: Point) -> bool {
         } => {
             let from = *start - *centre;
             let to = p - *centre;
-            let turn = elementary::atan2(from.cross(to), from.dot(to));
+            let turn = from.turn_to(to);
             let turn = match turning {
                 Turning::Left => turn,
                 Turning::Right => -turn,

@@ -4,7 +4,7 @@
 use super::figures::{
     DrillFigures, HardwareFigures, Holding, MarginFigures, NotCheckedFigures, rounded,
 };
-use crate::plate::{Datum, Hardware, Plate, Purpose, StrengthResults};
+use crate::plate::{Datum, Hardware, Margin, Plate, Purpose, StrengthResults};
 use crate::quantity::format::decimal;
 use crate::quantity::unit::NEWTON_METRE;
 use crate::trade::bolt;
@@ -44,18 +44,7 @@ pub fn holding(plate: &Plate) -> Holding {
 
 /// What is nearest its limit, and how much is not checked; `None` where the family says nothing.
 fn governing(strength: &StrengthResults) -> Option<String> {
-    let first = strength.margins.first().map(|it| {
-        let verdict = if it.is_enough() {
-            "nearest its limit"
-        } else {
-            "too weak"
-        };
-        let (carries, wanted) = (decimal(it.ratio, 2), decimal(it.wanted, 2));
-        format!(
-            "{verdict}: {}, {carries} times its load ({wanted} wanted)",
-            it.says
-        )
-    });
+    let first = strength.margins.first().map(stand);
     let left = match strength.not_checked.len() {
         0 => None,
         1 => Some("1 way to fail is not checked".to_owned()),
@@ -63,6 +52,21 @@ fn governing(strength: &StrengthResults) -> Option<String> {
     };
     let told: Vec<String> = first.into_iter().chain(left).collect();
     (!told.is_empty()).then(|| told.join("; "))
+}
+
+/// How a margin stands that is nearest its limit, or short of it.
+#[must_use]
+pub fn stand(margin: &Margin) -> String {
+    let verdict = if margin.is_enough() {
+        "nearest its limit"
+    } else {
+        "too weak"
+    };
+    let (carries, wanted) = (decimal(margin.ratio, 2), decimal(margin.wanted, 2));
+    format!(
+        "{verdict}: {}, {carries} times its load ({wanted} wanted)",
+        margin.says
+    )
 }
 
 /// Bolts for all copies of a plate.

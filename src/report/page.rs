@@ -6,7 +6,7 @@ use askama::Template;
 use super::figures::{FindingFigures, PlateFigures, Report, SheetFigures, Totals};
 use super::words;
 use crate::fault::{Fault, Outcome};
-use crate::quantity::format::{both_units, counted};
+use crate::quantity::format::{self, both_units, counted};
 
 /// The pictures of a run, as SVG text.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -140,7 +140,7 @@ impl HtmlPage<'_> {
 
     /// A size of a blank, to a tenth of a millimetre.
     fn tenth(mm: &f64) -> String {
-        both_units((mm * 10.0).round() / 10.0)
+        both_units(format::tenth(*mm))
     }
 
     fn both(mm: &f64) -> String {

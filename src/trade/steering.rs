@@ -68,7 +68,7 @@ impl Trapezoid {
             -self.arm * elementary::cos(self.set),
         );
         let now = self.rod_ends(inner)?.1 - right;
-        Some(elementary::atan2(straight.cross(now), straight.dot(now)))
+        Some(straight.turn_to(now))
     }
 
     /// The smaller of the angles between the tie rod and the line of each arm, radians; `None` where

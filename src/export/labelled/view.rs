@@ -159,10 +159,7 @@ impl View {
         let outside = contour(&plate.face.outside);
         let openings: Vec<Contour> = plate.face.openings.iter().filter_map(contour).collect();
         let all = outside.iter().chain(&openings).flat_map(Contour::segments);
-        let points = all.flat_map(|segment| {
-            let steps = (2.0 * segment.length()).ceil().max(1.0);
-            (0..steps as u32).map(move |k| segment.point_at(f64::from(k) / steps))
-        });
+        let points = all.flat_map(|segment| segment.paced(0.5));
         let drawn = plate.marks.iter().filter_map(|it| match it {
             Mark::Line { from, to } => Some((*from, *to)),
             _ => None,

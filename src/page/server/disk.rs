@@ -78,13 +78,22 @@ impl Desk {
         let beside = wants_table.then(|| (read(REPORT), read(TICKS)));
         let (report, ticks) = beside.unwrap_or_default();
         let bench = Bench {
+            report: report.as_deref(),
+            ticks: ticks.as_deref(),
+            ..self.bench(texts)
+        };
+        answer(request, &bench)
+    }
+
+    /// The texts of the folder, with nothing of what was cut before.
+    pub(super) fn bench<'a>(&'a self, texts: &'a Texts) -> Bench<'a> {
+        Bench {
             shelf: &self.shelf,
             folder: &self.folder,
             texts,
-            report: report.as_deref(),
-            ticks: ticks.as_deref(),
-        };
-        answer(request, &bench)
+            report: None,
+            ticks: None,
+        }
     }
 
     /// Does what a request asks for. One at a time: what it was decided on still holds when it is done.

@@ -10,12 +10,12 @@ use std::time::{Duration, Instant};
 use serde::Deserialize;
 use serde_json::{Value, json};
 
-use super::{Desk, disk, reply};
+use super::disk::{self, Texts};
+use super::{Desk, reply};
 use crate::export::paper::Shows;
 use crate::export::{Command, Outputs, PictureFiles, Release, Target, fnv1a};
 use crate::fault::{Fault, Outcome, REPORT_IT};
 use crate::nest::{Control, Progress};
-use crate::page::answer::Bench;
 use crate::page::views::{self, WrittenFiles};
 use crate::page::{Request, readings, sheets};
 use crate::pipeline::{self, Planned, Wanted};
@@ -83,7 +83,7 @@ pub(super) fn begin(desk: &Arc<Desk>, what: &str, asked: Asked) -> Outcome<Value
         "lay-out" => search(desk, asked, false),
         "cut" => search(desk, asked, true),
         "draw" => {
-            let job = job(desk, &asked.file)?;
+            let job = job(desk, &asked.file, &disk::texts(&desk.folder))?;
             let drawn = pipeline::draw(&job, &desk.shelf)?.scribed(Scribing::On);
             let paper = Paper::default();
             let outputs =
@@ -92,7 +92,7 @@ pub(super) fn begin(desk: &Arc<Desk>, what: &str, asked: Asked) -> Outcome<Value
         }
         "paper" | "paper-letter" => {
             let size = if what == "paper" { "A4" } else { "Letter" };
-            let job = job(desk, &asked.file)?;
+            let job = job(desk, &asked.file, &disk::texts(&desk.folder))?;
             let drawn = pipeline::draw(&job, &desk.shelf)?;
             let (outputs, _) = drawn.templates(paper::find(size)?, Shows::Plate)?;
             written(desk, &outputs, Command::Paper, &job.files())
@@ -101,22 +101,14 @@ pub(super) fn begin(desk: &Arc<Desk>, what: &str, asked: Asked) -> Outcome<Value
     }
 }
 
-fn job(desk: &Desk, file: &str) -> Outcome<Job> {
-    let texts = disk::texts(&desk.folder);
-    let bench = Bench {
-        shelf: &desk.shelf,
-        folder: &desk.folder,
-        texts: &texts,
-        report: None,
-        ticks: None,
-    };
-    Job::from_source(&bench.source(file)?, &desk.shelf)
+fn job(desk: &Desk, file: &str, texts: &Texts) -> Outcome<Job> {
+    Job::from_source(&desk.bench(texts).source(file)?, &desk.shelf)
 }
 
 /// Checksum of all that a layout is made from: the texts of the folder, and what the job names beside them.
-fn made_of(desk: &Desk, job: &Job) -> String {
+fn made_of(texts: &Texts, job: &Job) -> String {
     let mut bytes = Vec::new();
-    for (name, text) in disk::texts(&desk.folder) {
+    for (name, text) in texts {
         bytes.extend([name.as_bytes(), &[0], text.as_bytes(), &[0]].concat());
     }
     for file in job.files() {
@@ -128,8 +120,9 @@ fn made_of(desk: &Desk, job: &Job) -> String {
 /// Searches for a layout on a thread of its own, unless it is there already; then writes its files if
 /// that is wanted.
 fn search(desk: &Arc<Desk>, asked: Asked, then_cut: bool) -> Outcome<Value> {
-    let job = job(desk, &asked.file)?;
-    let made_of = made_of(desk, &job);
+    let texts = disk::texts(&desk.folder);
+    let job = job(desk, &asked.file, &texts)?;
+    let made_of = made_of(&texts, &job);
     let mut work = lock(&desk.work);
     if let Some(known) = &*work {
         let is_same =
@@ -255,14 +248,7 @@ fn cut(desk: &Desk, found: &Planned, job: &Job) -> Outcome<Value> {
 /// Writes what `redrill` writes.
 pub(super) fn redrill(desk: &Desk, request: &Request) -> Outcome<Value> {
     let texts = disk::texts(&desk.folder);
-    let bench = Bench {
-        shelf: &desk.shelf,
-        folder: &desk.folder,
-        texts: &texts,
-        report: None,
-        ticks: None,
-    };
-    let answer = readings::clocking(&bench, request)?;
+    let answer = readings::clocking(&desk.bench(&texts), request)?;
     written(
         desk,
         &answer.outputs(PictureFiles::Svg)?,

@@ -8,7 +8,7 @@
 
 use super::telling::Recovered;
 use crate::elementary;
-use crate::geometry::{Contour, Point, Segment, Vector};
+use crate::geometry::{Contour, Point, Segment};
 
 /// Ends may be so far from the line or arc that is taken for them, mm, unless the builder says otherwise:
 /// far less than a table tells apart.
@@ -120,13 +120,7 @@ impl Ring<'_> {
         let mut runs: Vec<Run> = Vec::new();
         let mut at = start;
         while at < start + count {
-            let mut run = self.longest(at);
-            let left = start + count - at;
-            if run.count > left {
-                run.count = left;
-                run.whole = self.accepted(at, left);
-                run.count = if run.whole.is_some() { left } else { 1 };
-            }
+            let mut run = self.longest(at, (count - 1).min(start + count - at));
             if let Some(before) = runs.last_mut() {
                 self.settle(before, &mut run);
             }
@@ -153,8 +147,8 @@ impl Ring<'_> {
                 let leaving = self.of_run(after).direction_at(0.0);
                 let is_arc = matches!(whole.piece, Segment::Arc { .. })
                     && self.are_equal(from, count)
-                    && turn(arriving, whole.piece.direction_at(0.0)).abs() < TANGENT
-                    && turn(whole.piece.direction_at(1.0), leaving).abs() < TANGENT;
+                    && arriving.turn_to(whole.piece.direction_at(0.0)).abs() < TANGENT
+                    && whole.piece.direction_at(1.0).turn_to(leaving).abs() < TANGENT;
                 let whole = Some(whole);
                 is_arc.then_some(Run { from, count, whole })
             });
@@ -192,7 +186,7 @@ impl Ring<'_> {
     fn break_between_runs(&self) -> usize {
         let count = self.pieces.len();
         let ends = (0..count).find_map(|at| {
-            let run = self.longest(at);
+            let run = self.longest(at, count - 1);
             run.whole.map(|_| run.from + run.count)
         });
         let lengths = self.pieces.iter().map(Segment::length).enumerate();
@@ -200,9 +194,9 @@ impl Ring<'_> {
         ends.unwrap_or_else(|| longest.map_or(0, |it| it.0 + 1)) % count
     }
 
-    /// The longest run from a piece on that is one line or arc; the piece alone if there is none.
-    fn longest(&self, from: usize) -> Run {
-        let most = self.pieces.len() - 1;
+    /// The longest run of at most so many pieces from one on that is one line or arc; the piece alone if there
+    /// is none.
+    fn longest(&self, from: usize, most: usize) -> Run {
         let fits = |count: usize| self.whole(from, count, UNSURE).is_some();
         let mut low = 1;
         let mut high = 2;
@@ -323,8 +317,8 @@ impl Ring<'_> {
         let inner: Vec<Point> = middles.chain(joints).collect();
         let (piece, off) = arc_through(start, end, &inner)?;
         let is_smooth = [
-            turn(first.direction_at(0.0), piece.direction_at(0.0)),
-            turn(last.direction_at(1.0), piece.direction_at(1.0)),
+            first.direction_at(0.0).turn_to(piece.direction_at(0.0)),
+            last.direction_at(1.0).turn_to(piece.direction_at(1.0)),
         ];
         let is_smooth = is_smooth.iter().all(|it| it.abs() < SMOOTH);
         (is_smooth && off <= self.fit).then_some(Whole {
@@ -361,7 +355,7 @@ fn arc_through(start: Point, end: Point, inner: &[Point]) -> Option<(Segment, f6
     for &p in inner {
         let (a, b) = (p - start, end - p);
         let weight = (1.0 / a.length() + 1.0 / b.length()).powi(-2);
-        sum += weight * turn(a, b);
+        sum += weight * a.turn_to(b);
         weights += weight;
     }
     let half = sum / weights;
@@ -385,9 +379,4 @@ fn arc_through(start: Point, end: Point, inner: &[Point]) -> Option<(Segment, f6
         .map(|p| (p.distance(centre) - radius).abs())
         .fold(0.0, f64::max);
     Some((piece, off))
-}
-
-/// How far one direction turns into another, radians, to the left.
-fn turn(from: Vector, to: Vector) -> f64 {
-    elementary::atan2(from.cross(to), from.dot(to))
 }

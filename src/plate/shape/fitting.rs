@@ -94,8 +94,8 @@ impl Fitted {
 fn meant(curve: &dyn Fn(f64) -> (Point, Vector), from: f64, to: f64) -> Option<(Segment, f64)> {
     let ((start, leaving), (end, arriving)) = (heading(curve, from, to), heading(curve, to, from));
     let chord = end - start;
-    let before = turn(leaving, chord);
-    let after = turn(chord, arriving);
+    let before = leaving.turn_to(chord);
+    let after = chord.turn_to(arriving);
     let half = f64::midpoint(before, after);
     let quarter = std::f64::consts::FRAC_PI_4;
     if (before - after).abs() > EVEN || half.abs() > quarter + EVEN {
@@ -120,11 +120,6 @@ fn off(arcs: &[Segment], curve: &dyn Fn(f64) -> (Point, Vector), from: f64, to: 
         gaps.fold(f64::INFINITY, f64::min)
     });
     gaps.fold(0.0, f64::max)
-}
-
-/// How far one direction turns into another, radians, to the left.
-fn turn(from: Vector, to: Vector) -> f64 {
-    elementary::atan2(from.cross(to), from.dot(to))
 }
 
 /// Place and direction at a parameter; where the curve stands still, the direction of the chord a
@@ -162,8 +157,8 @@ fn biarc(start: Point, leaving: Vector, end: Point, arriving: Vector) -> Option<
     }
     let (first, second) = (start + leaving * length, end + -(arriving * length));
     let joint = first.lerp(second, 0.5);
-    let before = turn(leaving, joint - start);
-    let after = turn(end - joint, arriving);
+    let before = leaving.turn_to(joint - start);
+    let after = (end - joint).turn_to(arriving);
     let open = std::f64::consts::FRAC_PI_2;
     (before.abs() < open && after.abs() < open).then(|| {
         [

@@ -138,7 +138,7 @@ mod tests {
     use approx::assert_relative_eq;
 
     use super::*;
-    use crate::geometry::{Contour, Segment};
+    use crate::geometry::Segment;
 
     struct Seed(u64);
 
@@ -179,12 +179,6 @@ mod tests {
         (sizes, kerf)
     }
 
-    /// How far a point lies inside a contour.
-    fn depth(edge: &Contour, at: Point) -> f64 {
-        let gap = edge.gap_to_point(at).distance;
-        if edge.encloses(at) { gap } else { -gap }
-    }
-
     #[test]
     fn a_thousand_tabs_go_into_their_slots_with_the_room_that_was_asked() {
         let mut seed = Seed(11);
@@ -210,19 +204,19 @@ mod tests {
                 for k in -9..=9 {
                     let k = f64::from(k) / 10.0;
                     for wall in [at(1.0, k), at(-1.0, k)] {
-                        let room = depth(edge, wall);
+                        let room = edge.depth(wall);
                         assert!(
                             room >= sizes.clearance - 0.02,
                             "round {round}: {room} {sizes:?}"
                         );
                     }
                 }
-                assert!((depth(edge, at(1.0, 0.0)) - sizes.clearance).abs() < 0.02);
-                assert!((depth(edge, at(0.0, 1.0)) - sizes.clearance).abs() < 0.02);
+                assert!((edge.depth(at(1.0, 0.0)) - sizes.clearance).abs() < 0.02);
+                assert!((edge.depth(at(0.0, 1.0)) - sizes.clearance).abs() < 0.02);
                 // Its corners are as free, and so is what is between them.
                 for corner in [at(1.0, 1.0), at(1.0, -1.0), at(-1.0, 1.0), at(-1.0, -1.0)] {
                     assert!(
-                        depth(edge, corner) >= sizes.clearance - 0.02,
+                        edge.depth(corner) >= sizes.clearance - 0.02,
                         "round {round}"
                     );
                 }
@@ -260,7 +254,7 @@ mod tests {
             let edge = &reached.faces[0].outside;
             let corner = Point::new(sizes.width / 2.0, sizes.thickness / 2.0);
             assert!(
-                depth(edge, corner) >= sizes.clearance - 0.02,
+                edge.depth(corner) >= sizes.clearance - 0.02,
                 "{sizes:?} {kerf}"
             );
         }

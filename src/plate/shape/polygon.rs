@@ -122,7 +122,7 @@ impl Rounding {
         let (Some(arriving), Some(leaving)) = ((at - before).unit(), (after - at).unit()) else {
             return Ok(sharp);
         };
-        let turn = elementary::atan2(arriving.cross(leaving), arriving.dot(leaving));
+        let turn = arriving.turn_to(leaving);
         if radius == 0.0 || turn.abs() < TOUCHING {
             return Ok(sharp);
         }
