@@ -43,7 +43,9 @@ pub(super) fn run(options: &CutArgs, shelf: &ShelfArgs, screen: &Screen) -> Outc
         .search
         .budget(drawn.plates.iter().map(|it| it.quantity));
     let mut watch = Watch::new();
-    let planned = pipeline::plan(&job, drawn, &budget, &mut |now| watch.control(&now))?;
+    let planned = pipeline::plan(&job, drawn, &budget, &mut |now| {
+        watch.control(&now.progress)
+    })?;
     let search = watch.end();
     let (outputs, report) = planned.outputs(options.wanted())?;
     if options.from.is_some() {

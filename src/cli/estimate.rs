@@ -24,7 +24,9 @@ pub(super) fn run(options: &EstimateArgs, shelf: &ShelfArgs, screen: &Screen) ->
         .search
         .budget(drawn.plates.iter().map(|it| it.quantity));
     let mut watch = Watch::new();
-    let planned = pipeline::plan(&job, drawn, &budget, &mut |now| watch.control(&now))?;
+    let planned = pipeline::plan(&job, drawn, &budget, &mut |now| {
+        watch.control(&now.progress)
+    })?;
     let search = watch.end();
     let report = planned.report();
     let showing = Showing {

@@ -100,6 +100,7 @@ fn line(progress: &Progress) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::nest::Layout;
 
     #[test]
     fn the_line_tells_sheets_use_and_how_to_stop() {
@@ -109,6 +110,7 @@ mod tests {
             last_length: 400.0,
             use_percent: 71.26,
             spent: 0.5,
+            layout: &Layout::default,
         };
         let said = line(&progress);
         assert!(said.starts_with("2 sheets, 71.3 % used, 50 %"), "{said}");

@@ -16,7 +16,7 @@ use super::search::strip::Strip;
 use super::search::{Pack, SearchShape, workers};
 use super::sheet::{OrientedPieces, Queue, Sheet, SheetPlacement};
 use super::start::Started;
-use super::{Along, Progress, Stock};
+use super::{Along, Layout, Piece, Progress, Stock, layout};
 
 /// How often a sheet that is not the last is pressed together and filled up again.
 const ROUNDS: usize = 3;
@@ -31,9 +31,10 @@ const TOGETHER: usize = 2_000;
 
 /// What is being improved.
 pub(super) struct Improver<'a> {
+    pieces: &'a [Piece],
     stock: &'a [Stock],
-    pub(super) oriented: &'a OrientedPieces,
-    pub(super) sheets: Vec<Sheet>,
+    oriented: &'a OrientedPieces,
+    sheets: Vec<Sheet>,
     /// Copies of each assembly that have no place.
     queue: Queue,
     seed: u64,
@@ -41,8 +42,15 @@ pub(super) struct Improver<'a> {
 }
 
 impl<'a> Improver<'a> {
-    pub(super) fn new(stock: &'a [Stock], started: &'a Started, seed: u64, clock: &Clock) -> Self {
+    pub(super) fn new(
+        pieces: &'a [Piece],
+        stock: &'a [Stock],
+        started: &'a Started,
+        seed: u64,
+        clock: &Clock,
+    ) -> Self {
         Self {
+            pieces,
             stock,
             oriented: &started.oriented,
             sheets: started.sheets.clone(),
@@ -109,23 +117,39 @@ impl<'a> Improver<'a> {
         let pack = Pack::new(moving, obstacles.fixed(), obstacles.frame);
         let (told, clock) = (Told::new(self, index), &self.clock);
         let (best, places) = workers::shorten(&pack, self.seed, &phase, &mut |best, spent| {
-            progress(told.at(best.length, clock.spent_with(&phase, spent)));
+            let layout = || self.layout_with(index, self.pressed(index, best));
+            progress(told.at(best.length, clock.spent_with(&phase, spent), &layout));
         });
         self.clock.charge(places);
-        let lying = sheet
-            .placed
-            .iter()
-            .zip(&best.placements)
-            .map(|(it, placed)| SheetPlacement {
-                assembly: it.assembly,
-                placed: placed.clone(),
-            })
-            .collect();
-        if best.length < sheet.length()
-            && let Some(better) = sheet.relaid(self.stock, lying)
-        {
+        if let Some(better) = self.pressed(index, &best) {
             self.sheets[index] = better;
         }
+    }
+
+    /// A sheet as it was pressed together, if that made it shorter.
+    fn pressed(&self, index: usize, best: &Strip) -> Option<Sheet> {
+        let sheet = &self.sheets[index];
+        let placed = sheet.placed.iter().zip(&best.placements);
+        let placed = placed.map(|(it, placed)| SheetPlacement {
+            assembly: it.assembly,
+            placed: placed.clone(),
+        });
+        let shorter = best.length < sheet.length();
+        shorter.then(|| sheet.relaid(self.stock, placed.collect()))?
+    }
+
+    /// Where everything lies.
+    pub(super) fn layout(&self) -> Layout {
+        layout::of(&self.sheets, self.oriented, self.pieces)
+    }
+
+    /// Where everything lies, a sheet as it is being pressed.
+    fn layout_with(&self, index: usize, pressed: Option<Sheet>) -> Layout {
+        let mut sheets = self.sheets.clone();
+        if let Some(pressed) = pressed {
+            sheets[index] = pressed;
+        }
+        layout::of(&sheets, self.oriented, self.pieces)
     }
 
     /// Presses a sheet together with its copies in pairs, if that makes it shorter.
@@ -137,7 +161,8 @@ impl<'a> Improver<'a> {
         let phase = self.clock.phase(PAIRING);
         let (told, clock) = (Told::new(self, index), &self.clock);
         let tell = &mut |best: &Strip, spent: f64| {
-            progress(told.at(best.length, clock.spent_with(&phase, spent)));
+            let spent = clock.spent_with(&phase, spent);
+            progress(told.at(best.length, spent, &|| self.layout()));
         };
         let found = coarse::pressed(sheet, self.stock, self.oriented, self.seed, &phase, tell);
         if let Some((paired, places)) = found {
@@ -252,7 +277,10 @@ impl<'a> Improver<'a> {
             sheet.area() - sheet.filled(self.oriented),
             (insert::ON_SHEET, self.seed),
             &phase,
-            &mut || progress(told.at(length, clock.spent_with(&phase, phase.spent(0)))),
+            &mut || {
+                let spent = clock.spent_with(&phase, phase.spent(0));
+                progress(told.at(length, spent, &|| self.layout()));
+            },
         );
         let squeezed: Vec<SheetPlacement> = more
             .iter()
@@ -313,7 +341,8 @@ impl<'a> Improver<'a> {
     /// Tells how things stand.
     pub(super) fn tell(&self, spent: f64, progress: &mut dyn FnMut(Progress)) {
         let last = self.sheets.len().saturating_sub(1);
-        progress(Told::new(self, last).at(self.sheets.last().map_or(0.0, Sheet::length), spent));
+        let length = self.sheets.last().map_or(0.0, Sheet::length);
+        progress(Told::new(self, last).at(length, spent, &|| self.layout()));
     }
 }
 
@@ -359,7 +388,7 @@ impl Told {
         }
     }
 
-    fn at(&self, length: f64, spent: f64) -> Progress {
+    fn at<'a>(&self, length: f64, spent: f64, layout: &'a dyn Fn() -> Layout) -> Progress<'a> {
         let area = self.sheets_area + length * self.height;
         Progress {
             sheets: self.sheets,
@@ -375,6 +404,7 @@ impl Told {
                 0.0
             },
             spent,
+            layout,
         }
     }
 }

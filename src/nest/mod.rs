@@ -92,8 +92,8 @@ impl Budget {
 }
 
 /// What the search tells while it runs.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Progress {
+#[derive(Clone, Copy)]
+pub struct Progress<'a> {
     /// Sheets in the best layout so far.
     pub sheets: usize,
     /// Copies that have found no room so far.
@@ -105,9 +105,11 @@ pub struct Progress {
     pub use_percent: f64,
     /// Share of the budget that is spent, 0 to 1.
     pub spent: f64,
+    /// Works out the best layout so far, for those who look at it.
+    pub layout: &'a dyn Fn() -> Layout,
 }
 
-impl Progress {
+impl Progress<'_> {
     /// The same as a part of something longer: its share of the whole begins and ends here.
     #[must_use]
     pub fn between(self, begins: f64, ends: f64) -> Self {
@@ -199,7 +201,7 @@ fn placed(
     };
     let (first, fuller);
     first = job.with(&Effort::Quick(clock.phase(1.0)), &mut || {});
-    let mut improver = Improver::new(stock, &first, seed, &clock);
+    let mut improver = Improver::new(pieces, stock, &first, seed, &clock);
     // The first layout is told at once; then the windows are filled with more care.
     let has_windows = pieces.iter().any(|piece| !piece.windows.is_empty());
     if has_windows && !clock.is_over() {
@@ -208,11 +210,11 @@ fn placed(
         let beat = &mut || improver.tell(clock.spent_with(&filling, 0.0), tell);
         fuller = job.with(&Effort::Thorough(filling.clone()), beat);
         if !clock.is_late() {
-            improver = Improver::new(stock, &fuller, seed, &clock);
+            improver = Improver::new(pieces, stock, &fuller, seed, &clock);
         }
     }
     improver.run(tell);
-    layout::of(&improver.sheets, improver.oriented, pieces)
+    improver.layout()
 }
 
 #[cfg(test)]

@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::document::Document;
 use super::request::Request;
-use super::{edit, folder, job, live, part, readings, table};
+use super::{distance, edit, folder, job, live, part, readings, table};
 use crate::fault::{Fault, Outcome, Source};
 use crate::recipe::Shelf;
 
@@ -54,6 +54,9 @@ pub struct Live {
     pub checksum: String,
     /// Whether the pictures are those of earlier values, as these make none.
     pub stale: bool,
+    /// Two places of a plate in words that can be typed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ends: Option<[String; 2]>,
 }
 
 /// What is to be written.
@@ -122,6 +125,13 @@ pub fn answer(request: &Request, bench: &Bench<'_>) -> Outcome<Answer> {
             patch,
             focus,
         } => live::tried(bench, file, *block, patch.as_ref(), focus.as_deref()).map(Answer::Live),
+        Request::Distance {
+            file,
+            block,
+            plate,
+            from,
+            to,
+        } => distance::told(bench, (file, *block), *plate, [from, to]).map(Answer::Live),
         Request::Job { file } => job::live(bench, file).map(Answer::Live),
         Request::Edit { file, patch } => edit::patched(bench, file, patch).map(Answer::Change),
         Request::AddPart {

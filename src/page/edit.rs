@@ -42,7 +42,13 @@ pub(super) fn with(bench: &Bench<'_>, document: &Document, patch: &Patch) -> Out
     }
     let recipe = document.typed(patch.block, "recipe");
     let family = recipe.and_then(|it| bench.shelf.family(&it).ok());
-    let form = form_of(family.as_ref(), &patch.key);
+    let is_list = document
+        .typed(patch.block, &patch.key)
+        .is_some_and(|it| it.starts_with('['));
+    let form = match form_of(family.as_ref(), &patch.key) {
+        Form::Words if is_list => Form::List,
+        form => form,
+    };
     document.with(patch.block, &patch.key, form, &patch.text)
 }
 

@@ -109,6 +109,9 @@ impl Field {
     }
 }
 
+/// Keys of a part that are no values to turn.
+const OF_A_FAMILY: [&str; 6] = ["recipe", "shape", "drawing", "plates", "table", "order"];
+
 /// The fields of a part, in the family's order under the headings of its labelled sketch.
 pub(super) fn groups(
     document: &Document,
@@ -137,6 +140,17 @@ pub(super) fn groups(
             fields: own,
         }]);
     };
+    let typed = document.all_typed(block);
+    let others = typed.keys().filter(|key| {
+        let is_own = own.iter().any(|it| it.key == **key);
+        !is_own && !OF_A_FAMILY.contains(&key.as_str()) && family.measure(key).is_none()
+    });
+    let as_written = |key: &String| {
+        let says = format!("{key}, as in the file");
+        Field::plain(document, block, (key, &says), "")
+    };
+    let others: Vec<Field> = others.map(as_written).collect();
+    own.extend(others);
     // Where its dimensions are is found from the part as it is, else from the family as it comes.
     let sketched = part.and_then(|it| sketch(it).ok());
     let sketched = match sketched {

@@ -13,7 +13,7 @@ use crate::export::picture::{Chain, Dash, Ink, Stroke};
 use crate::export::{plate_picture, svg};
 use crate::fault::{Fault, Faults, Outcome, Source};
 use crate::finding::{Finding, Level};
-use crate::geometry::Segment;
+use crate::geometry::{Bounds, Segment};
 use crate::pipeline::{self, Drawn};
 use crate::plate::{Plate, Scribing, plates_unruled};
 use crate::quantity::Scope;
@@ -61,9 +61,9 @@ fn unreadable(faults: &Faults, checksum: String) -> Outcome<Live> {
     parts.insert("faults".to_owned(), fault_list(faults)?);
     Ok(Live {
         parts,
-        typed: BTreeMap::new(),
         checksum,
         stale: true,
+        ..Live::default()
     })
 }
 
@@ -162,6 +162,32 @@ impl Look {
         })
     }
 
+    /// The plates, while they can be drawn.
+    pub(super) fn plates(&self) -> &[Plate] {
+        self.drawn.as_ref().map_or(&[], |it| &it.plates)
+    }
+
+    /// The part of the plane that the picture of a plate shows, and how many times as large.
+    pub(super) fn frame(&self, index: usize) -> Option<(Bounds, f64)> {
+        let drawn = self.drawn.as_ref()?;
+        let shown = plate_picture(drawn.plates.get(index)?, drawn.findings.get(index)?);
+        Some((shown.frame, shown.enlarged))
+    }
+
+    /// The pictures alone, with some lines strong.
+    pub(super) fn pictured(&self, strong: &[Vec<Segment>]) -> Outcome<Live> {
+        let mut live = Live::default();
+        if let Some(drawn) = &self.drawn {
+            let pictures = Pictures {
+                plates: &self.shown(drawn, strong),
+                refused: false,
+            };
+            let pictures = views::rendered(&pictures)?;
+            live.parts.insert("pictures".to_owned(), pictures);
+        }
+        Ok(live)
+    }
+
     fn strong(&self, focus: Option<&str>) -> Vec<Vec<Segment>> {
         let edges = self.part.as_ref().zip(focus);
         let edges = edges.and_then(|(part, focus)| edges_moved_by(part, focus).ok());
@@ -224,6 +250,9 @@ impl Look {
             Ok::<(), Faults>(())
         };
         let measures = self.family.as_ref().map_or(&[][..], |it| &it.measures);
+        let typed = document.all_typed(block);
+        let others = typed.keys().map(String::as_str);
+        let own = own.into_iter().chain(others.filter(|it| !own.contains(it)));
         for key in own {
             if !measures.iter().any(|it| it.name == key) {
                 note(key, String::new(), String::new())?;

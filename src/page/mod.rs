@@ -6,6 +6,7 @@
 //! of the folder, events, and the layout search on a thread of its own. Files are the only state.
 
 pub mod answer;
+mod distance;
 pub mod document;
 mod edit;
 mod fields;

@@ -33,6 +33,11 @@ pub(super) fn page(bench: &Bench<'_>, file: &str, block: Block) -> Outcome<Strin
     let title = document.typed(block, "name");
     let title = title.filter(|it| !it.is_empty());
     let title = title.or_else(|| Some(look.part.as_ref()?.name.clone()));
+    let openings = look.plates().iter().flat_map(|it| &it.openings);
+    let mut places = vec!["datum".to_owned(), "outside".to_owned()];
+    places.extend(
+        openings.flat_map(|it| ["middle", "edge"].map(|what| format!("{what} of {}", it.name))),
+    );
     views::rendered(&PartPage {
         file,
         block,
@@ -41,6 +46,8 @@ pub(super) fn page(bench: &Bench<'_>, file: &str, block: Block) -> Outcome<Strin
         family,
         groups,
         parts: Filled(live.parts),
+        plates: look.plates().iter().map(|it| it.name.clone()).collect(),
+        places,
     })
 }
 

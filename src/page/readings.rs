@@ -57,7 +57,8 @@ fn count(what: &str, typed: &str) -> Outcome<u32> {
     })?)
 }
 
-fn point(typed: &str) -> Outcome<Point> {
+/// A point that was typed, mm.
+pub(super) fn point(typed: &str) -> Outcome<Point> {
     let halves = typed.split_once(',').ok_or_else(|| {
         Fault::refused(format!("\"{typed}\" is no point"))
             .remedy("write two lengths with a comma between, such as 10 mm, 0 mm")

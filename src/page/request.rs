@@ -28,6 +28,19 @@ pub enum Request {
         /// The dimension whose edges are drawn strong.
         focus: Option<String>,
     },
+    /// How far it is from one place of a plate to another.
+    Distance {
+        /// The file.
+        file: String,
+        /// The part of it.
+        block: Block,
+        /// Which of its plates, from 0.
+        plate: usize,
+        /// A place, as typed or pointed at.
+        from: String,
+        /// The other; nothing while only one is chosen.
+        to: String,
+    },
     /// The parts of a job's page as they are now.
     Job {
         /// The file.

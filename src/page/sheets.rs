@@ -1,9 +1,9 @@
 //! Sheets as the page shows them, from the plan that their files are written from.
 
 use super::views::{self, SheetsShown};
-use crate::export::{sheet_picture, svg};
+use crate::export::{layout_picture, sheet_picture, svg};
 use crate::fault::Outcome;
-use crate::pipeline::Planned;
+use crate::pipeline::{Planned, Searching};
 use crate::report::{brief, words};
 
 /// The figures and pictures of the sheets of a plan.
@@ -29,4 +29,18 @@ pub(super) fn shown(planned: &Planned) -> Outcome<String> {
         totals: told,
         pictures: pictures.collect(),
     })
+}
+
+/// The sheets of the best layout so far.
+pub(super) fn so_far(searching: &Searching<'_>) -> String {
+    let sheets = searching.sheets().into_iter();
+    let pictures = sheets.map(|sheet| {
+        let plates = sheet.plates.iter();
+        let picture = layout_picture(sheet.edge, plates.map(|(plate, pose)| (&plate.face, *pose)));
+        format!(
+            "<figure class=\"sheet\"><div class=\"pan\">{}</div></figure>\n",
+            svg(&picture)
+        )
+    });
+    pictures.collect()
 }

@@ -73,14 +73,22 @@ fn about(sheet: &Value) -> String {
     )
 }
 
-/// The plates of a sheet, by what their ticks are kept under.
+/// The plates of a sheet in the order in which they come free, by what their ticks are kept under.
 fn plates(sheet: &Value) -> Vec<(String, String)> {
     let name = words(sheet, "name");
-    let told = list(sheet, "placements").iter().map(|it| {
+    let mut placements: Vec<&Value> = list(sheet, "placements").iter().collect();
+    placements.sort_by_key(|it| whole(it, "comes_free"));
+    let told = placements.into_iter().map(|it| {
         let (plate, copy) = (words(it, "plate"), whole(it, "copy"));
+        let runs = words(it, "runs");
+        let run = if runs.parse::<u64>().is_ok() {
+            "run"
+        } else {
+            "runs"
+        };
         (
             format!("{name}/{plate}/{copy}"),
-            format!("{plate}, copy {copy}"),
+            format!("{plate}, copy {copy}: {run} {runs}"),
         )
     });
     told.collect()

@@ -128,12 +128,26 @@ pub(super) struct PartPage<'a> {
     pub(super) family: Option<&'a Family>,
     pub(super) groups: Vec<Group>,
     pub(super) parts: Filled,
+    /// Its plates.
+    pub(super) plates: Vec<String>,
+    /// Their places that have names.
+    pub(super) places: Vec<String>,
 }
 
 impl PartPage<'_> {
     fn is_of_job(&self) -> bool {
         self.block != Block::Whole
     }
+}
+
+/// How far it is from one place to another.
+#[derive(Template)]
+#[template(path = "distance.html", config = "src/page/askama.toml")]
+pub(super) struct Distance<'a> {
+    pub(super) from: &'a str,
+    pub(super) to: &'a str,
+    /// The distance, and what it is along x and y.
+    pub(super) told: Option<(String, [String; 2])>,
 }
 
 /// A file that is no TOML.

@@ -21,7 +21,7 @@ use crate::recipe::{Job, Part, Shelf};
 
 pub use budget::budget;
 pub use files::{Printed, Programs, REMNANTS, Restart, Wanted};
-pub use plan::{Planned, plan};
+pub use plan::{Planned, Searching, SheetSoFar, plan};
 
 /// The plates of a job, and what is to be said of each.
 #[derive(Debug, Clone, PartialEq)]

@@ -7,7 +7,9 @@ use crate::check;
 use crate::cut::{self, CutSettings, Placed, PreparedPlate, SheetLimits, Table};
 use crate::fault::{Fault, Faults, Outcome, REPORT_IT};
 use crate::finding::Finding;
+use crate::geometry::{Pose, Region};
 use crate::nest::{self, Budget, Control, Layout, Placement, Progress};
+use crate::plate::Plate;
 use crate::proof::Finished;
 use crate::quantity::format::{both_units, decimal};
 use crate::recipe::{Job, limits};
@@ -33,12 +35,55 @@ pub struct Planned {
     pub unplaced: Vec<(usize, u32)>,
 }
 
+/// A search for a layout as it is looked at.
+pub struct Searching<'a> {
+    /// How far it is.
+    pub progress: Progress<'a>,
+    plates: &'a [CutPlate],
+    tasks: &'a [Task],
+    /// Tasks that are done, and their layouts.
+    placed: &'a [(usize, Layout)],
+    /// The one that is in work.
+    task: &'a Task,
+}
+
+/// A sheet of a layout that is not yet a sheet to cut.
+#[derive(Debug)]
+pub struct SheetSoFar<'a> {
+    /// Its edge.
+    pub edge: &'a Region,
+    /// The plates on it, and where they lie.
+    pub plates: Vec<(&'a Plate, Pose)>,
+}
+
+impl<'a> Searching<'a> {
+    /// The best layout so far, a sheet at a time.
+    #[must_use]
+    pub fn sheets(&self) -> Vec<SheetSoFar<'a>> {
+        let now = (self.progress.layout)();
+        let done = self.placed.iter();
+        let done = done.map(|(index, layout)| (&self.tasks[*index], layout));
+        let sheets = done.chain([(self.task, &now)]);
+        sheets
+            .flat_map(|(task, layout)| layout.sheets.iter().map(move |it| (task, it)))
+            .map(|(task, laid)| SheetSoFar {
+                edge: &task.supplies[laid.stock].edge,
+                plates: laid
+                    .placements
+                    .iter()
+                    .map(|it| (&self.plates[it.piece].plate, it.pose))
+                    .collect(),
+            })
+            .collect()
+    }
+}
+
 /// Prepares, places and sequences everything. Plates that a check refuses are faults.
 pub fn plan(
     job: &Job,
     drawn: Drawn,
     budget: &Budget,
-    progress: &mut dyn FnMut(Progress) -> Control,
+    progress: &mut dyn FnMut(&Searching<'_>) -> Control,
 ) -> Outcome<Planned> {
     let mut planned = prepared_job(job, drawn, budget.seed)?;
     let tasks = Task::all(job, &planned.table, &planned.plates)?;
@@ -50,7 +95,7 @@ pub fn plan(
         let first = task.group.plates[0];
         planned.findings[first].extend(said.map(|it| check::as_relaxed(it, &relax)));
     }
-    let layouts = placed(&tasks, budget, progress);
+    let layouts = placed(&tasks, &planned.plates, budget, progress);
     for (task, layout) in tasks.iter().zip(&layouts) {
         lay_out(job, &mut planned, task, layout)?;
     }
@@ -101,8 +146,9 @@ pub(super) fn prepared_job(job: &Job, drawn: Drawn, seed: u64) -> Outcome<Planne
 /// the others.
 fn placed(
     tasks: &[Task],
+    plates: &[CutPlate],
     budget: &Budget,
-    progress: &mut dyn FnMut(Progress) -> Control,
+    progress: &mut dyn FnMut(&Searching<'_>) -> Control,
 ) -> Vec<Layout> {
     let started = Instant::now();
     let shares = tasks
@@ -118,8 +164,17 @@ fn placed(
         let to_come = order[rank..].iter().map(|(index, _)| tasks[*index].copies);
         let budget = budget.share_of_rest(started, to_come);
         let ends = done + tasks[index].copies / copies;
-        let told = &mut |now: Progress| progress(now.between(done, ends));
-        layouts.push((index, nest::place(pieces, stock, &budget, told)));
+        let told = &mut |now: Progress| {
+            progress(&Searching {
+                progress: now.between(done, ends),
+                plates,
+                tasks,
+                placed: &layouts,
+                task: &tasks[index],
+            })
+        };
+        let layout = nest::place(pieces, stock, &budget, told);
+        layouts.push((index, layout));
         done = ends;
     }
     layouts.sort_by_key(|(index, _)| *index);

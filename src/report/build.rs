@@ -6,7 +6,7 @@ use super::figures::{
     FindingFigures, Named, OpeningFigures, OrderFigures, PlacementFigures, PlateFigures,
     RemnantFigures, Report, SCHEMA, SheetFigures, TabFigures, Totals, Unplaced, rounded,
 };
-use super::holding;
+use super::{holding, words};
 use crate::cut::{OrderCosts, Table};
 use crate::finding::Finding;
 use crate::lettering;
@@ -149,7 +149,9 @@ impl Run<'_> {
             let plate = &self.plates[placement.piece].plate.name;
             format!("{plate}/{}", placement.copy + 1)
         };
-        let placements = sheet.placements.iter().map(|placement| {
+        let order = sheet.plate_numbers().into_iter().zip(sheet.run_numbers());
+        let placements = sheet.placements.iter().zip(order);
+        let placements = placements.map(|(placement, (comes_free, runs))| {
             let plate = &self.plates[placement.piece].plate;
             let datum = placement.pose.point(plate.datum().at);
             PlacementFigures {
@@ -159,6 +161,8 @@ impl Run<'_> {
                 y_mm: rounded(datum.y),
                 turn_deg: degrees_once(placement.pose.turn),
                 inside: placement.inside.map(name_of),
+                comes_free,
+                runs: words::ranges(&runs),
             }
         });
         SheetFigures {

@@ -366,6 +366,10 @@ pub struct PlacementFigures {
     /// The plate and copy whose window it sits in, `NAME/COPY`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub inside: Option<String>,
+    /// Its place among the plates of the sheet, from 1 in the order in which they come free.
+    pub comes_free: usize,
+    /// The numbers of its runs on the sheet, from 1 in cutting order: `4 to 9, 12`.
+    pub runs: String,
 }
 
 /// Copies that found no room.

@@ -32,9 +32,27 @@ pub fn time(seconds: f64) -> String {
     }
 }
 
+/// Numbers in order as people say them: `4 to 9, 12`.
+#[must_use]
+pub fn ranges(numbers: &[usize]) -> String {
+    let parts = numbers.chunk_by(|a, b| a + 1 == *b);
+    let parts = parts.map(|part| match part {
+        [one] => one.to_string(),
+        [one, two] => format!("{one}, {two}"),
+        _ => format!("{} to {}", part[0], part[part.len() - 1]),
+    });
+    parts.collect::<Vec<_>>().join(", ")
+}
+
 #[cfg(test)]
 mod tests {
-    use super::time;
+    use super::{ranges, time};
+
+    #[test]
+    fn numbers_that_follow_one_another_are_told_by_the_first_and_the_last() {
+        assert_eq!(ranges(&[4, 5, 6, 9, 11, 12]), "4 to 6, 9, 11, 12");
+        assert_eq!(ranges(&[]), "");
+    }
 
     #[test]
     fn times_read_as_people_say_them() {

@@ -75,6 +75,16 @@ impl CutSheet {
         numbers
     }
 
+    /// For each placement, the numbers of its runs: from 1 in cutting order.
+    #[must_use]
+    pub fn run_numbers(&self) -> Vec<Vec<usize>> {
+        let mut numbers = vec![Vec::new(); self.placements.len()];
+        for (number, (placement, _)) in (1..).zip(&self.plan.paths) {
+            numbers[*placement].push(number);
+        }
+        numbers
+    }
+
     /// Size along x, mm.
     #[must_use]
     pub fn length(&self) -> f64 {

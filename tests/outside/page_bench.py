@@ -146,6 +146,29 @@ def first_evening(bench, wrong):
         wrong.extend(f"{what}: {it}" for it in same(bench.folder / "out", bench.folder / f"{what}-by-command"))
 
 
+def distance(bench, wrong):
+    """Two places of the picture, pointed at: the hub plate is 184.15 mm across."""
+    tab = bench.tab
+    bench.open("/file/front%20hub.toml")
+    bench.click(".seen summary")
+    bench.type("#between [name=from]", "middle of register")
+    bench.type("#between [name=to]", "outside")
+    bench.enter()
+    bench.wait("document.getElementById('distance').textContent.includes('92.075 mm')", "the distance of named places")
+    # The register's middle is the plate's, and so the middle of its outline in the picture.
+    x, y, wide = tab.run(
+        "(() => { const svg = document.querySelector('[data-plate] svg'); svg.scrollIntoView({block: 'center'});"
+        " const box = svg.querySelector('path[fill]').getBoundingClientRect();"
+        " return [box.x + box.width / 2, box.y + box.height / 2, box.width]; })()")
+    for at in (x, x + wide / 2 - 0.4):
+        for kind in ("mousePressed", "mouseReleased"):
+            tab.ask("Input.dispatchMouseEvent", type=kind, x=at, y=y, button="left", clickCount=1)
+        time.sleep(1)
+    told = tab.run("document.getElementById('distance').textContent")
+    if "92.075 mm" not in told:
+        wrong.append(f"pointed at the middle and at the edge: {told}")
+
+
 def second_evening(bench, wrong):
     """Readings to a pattern, the best clocking, the template."""
     tab = bench.tab
@@ -217,6 +240,7 @@ def main(program, axe, shots=None):
             look(bench, axe, "/", shots, wrong)
             tab.ask("Emulation.setDeviceMetricsOverride", width=1300, height=900, deviceScaleFactor=1, mobile=False)
             first_evening(bench, wrong)
+            distance(bench, wrong)
             second_evening(bench, wrong)
             last_evening(bench, wrong)
             for path in ("/", "/file/front%20hub.toml", "/file/trolley.toml", "/file/trolley.toml/part-1", "/table", "/redrill", "/readings"):

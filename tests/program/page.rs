@@ -633,7 +633,13 @@ fn a_search_tells_how_far_it_is_and_keeps_the_best_when_it_is_stopped() {
     let mut window = listening(&served);
     let asked = json!({ "file": "cart.toml", "seconds": 600 });
     served.post("/work/lay-out", &asked).object();
-    heard(&mut window, "of the search done");
+    heard(&mut window, "\"look\":true");
+    let so_far = served.post("/work/shown", &asked).object();
+    let so_far = so_far["parts"]["sheets"].as_str().expect("pictures");
+    assert!(
+        so_far.contains("the best layout so far") && !so_far.contains("Use of the sheet"),
+        "{so_far}"
+    );
     let busy = served.post("/work/lay-out", &asked).object();
     assert!(
         busy["said"]
@@ -650,6 +656,56 @@ fn a_search_tells_how_far_it_is_and_keeps_the_best_when_it_is_stopped() {
         again["parts"]["sheets"]
             .as_str()
             .is_some_and(|it| it.contains("<svg"))
+    );
+}
+
+#[test]
+fn a_plain_plate_is_edited_by_the_keys_it_has() {
+    let bench = Bench::new();
+    bench.write(
+        "tab.toml",
+        "shape = \"rectangle\"\nwidth = \"80 mm\" # as measured\nheight = \"40 mm\"\nthickness = \"6 mm\"\n\
+         holes = [{ diameter = \"9 mm\", at = [\"20 mm\", \"20 mm\"] }]\n",
+    );
+    let served = Served::new(&bench);
+    let page = served.get("/file/tab.toml").text();
+    for key in ["width", "height", "holes"] {
+        assert!(page.contains(&format!("name=\"{key}\"")), "{key}: {page}");
+    }
+    let checksum = page.split("data-checksum=\"").nth(1).expect("a checksum");
+    let checksum = checksum.split('"').next().expect("a checksum").to_owned();
+    let edit = |key: &str, text: &str, was: &str| {
+        let patch =
+            json!({ "block": "whole", "key": key, "text": text, "was": was, "checksum": checksum });
+        let asked = json!({ "file": "tab.toml", "page": "whole", "patch": patch });
+        served.post("/edit", &asked).object()
+    };
+    let told = edit("width", "90 mm", "80 mm");
+    assert!(
+        told["parts"]["pictures"]
+            .as_str()
+            .is_some_and(|it| it.contains("90 mm")),
+        "{told}"
+    );
+    let hole = "[{ diameter = \"11 mm\", at = [\"20 mm\", \"20 mm\"] }]";
+    edit(
+        "holes",
+        hole,
+        "[{ diameter = \"9 mm\", at = [\"20 mm\", \"20 mm\"] }]",
+    );
+    let text = std::fs::read_to_string(bench.path("tab.toml")).expect("the part");
+    assert!(
+        text.contains("width = \"90 mm\" # as measured") && text.contains(hole),
+        "{text}"
+    );
+    let asked = json!({ "ask": "distance", "file": "tab.toml", "block": "whole", "plate": 0,
+        "from": "datum", "to": "90 mm, 0 mm" });
+    let told = served.post("/try", &asked).object();
+    assert!(
+        told["parts"]["distance"]
+            .as_str()
+            .is_some_and(|it| it.contains("<strong>90 mm")),
+        "{told}"
     );
 }
 
@@ -672,6 +728,8 @@ fn ticks_stay_until_the_sheets_are_others() {
         between(&page, "data-tick=\""),
     );
     assert!(!page.contains(" checked"));
+    // The bore and the outside: the bolt holes are drilled.
+    assert!(page.contains("flange, copy 1: runs 1, 2<"), "{page}");
     let asked = json!({ "ask": "tick", "tick": tick, "done": true, "sheets": sheets });
     served.post("/tick", &asked).object();
     assert_eq!(served.get("/table").text().matches(" checked").count(), 1);

@@ -296,7 +296,10 @@ async fn told<B: DeserializeOwned + Send + 'static>(
 
 async fn attempt(State(desk): Here, body: Bytes) -> Reply {
     told(desk, body, |desk, request: Request| {
-        if !matches!(request, Request::Try { .. } | Request::Job { .. }) {
+        if !matches!(
+            request,
+            Request::Try { .. } | Request::Job { .. } | Request::Distance { .. }
+        ) {
             return Err(Fault::usage("this is nothing to try").into());
         }
         live(desk, &request)

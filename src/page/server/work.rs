@@ -43,6 +43,8 @@ pub(super) struct Work {
     made_of: String,
     seconds: Option<f64>,
     stop: Arc<AtomicBool>,
+    /// Pictures of the best layout so far, while it is searched.
+    so_far: Arc<str>,
     found: Option<Arc<Planned>>,
 }
 
@@ -71,10 +73,14 @@ pub(super) fn begin(desk: &Arc<Desk>, what: &str, asked: Asked) -> Outcome<Value
     match what {
         "shown" => {
             let work = lock(&desk.work);
-            let found = work.as_ref().filter(|it| it.file == asked.file);
-            let found = found.and_then(|it| it.found.clone());
+            let here = work.as_ref().filter(|it| it.file == asked.file);
+            let here = here.map(|it| (it.found.clone(), Arc::clone(&it.so_far)));
             drop(work);
-            found.map_or_else(|| Ok(json!({})), |found| laid_out(&found))
+            match here {
+                Some((Some(found), _)) => laid_out(&found),
+                Some((None, so_far)) => Ok(json!({ "parts": { "sheets": &*so_far } })),
+                None => Ok(json!({})),
+            }
         }
         "stop" => {
             stop(desk);
@@ -148,6 +154,7 @@ fn search(desk: &Arc<Desk>, asked: Asked, then_cut: bool) -> Outcome<Value> {
         made_of,
         seconds: asked.seconds,
         stop: Arc::clone(&stop),
+        so_far: Arc::from(""),
         found: None,
     });
     drop(work);
@@ -214,14 +221,19 @@ fn find(desk: &Desk, job: &Job, asked: &Asked, stop: &AtomicBool) -> Outcome<Pla
         }
         if Instant::now() >= next {
             next = Instant::now() + BEAT;
-            let told = json!({ "parts": { "progress": line(&now) } });
+            // The pictures are fetched by who looks: kept for each window they would fill the memory.
+            let pictures: Arc<str> = sheets::so_far(now).into();
+            if let Some(work) = &mut *lock(&desk.work) {
+                work.so_far = pictures;
+            }
+            let told = json!({ "parts": { "progress": line(&now.progress) }, "look": true });
             tell(desk, &asked.file, told);
         }
         Control::Continue
     })
 }
 
-fn line(progress: &Progress) -> String {
+fn line(progress: &Progress<'_>) -> String {
     let room = match progress.unplaced {
         0 => String::new(),
         n => format!(", {} without room", counted(n as usize, "plate")),

@@ -6,7 +6,7 @@ const { file, block, view } = document.body.dataset;
 let checksum = document.body.dataset.checksum ?? "";
 
 /** @typedef {{block: string, key: string, text: string, was: string, checksum: string}} Patch */
-/** @typedef {{parts?: Record<string, string>, typed?: Record<string, string>, checksum?: string, stale?: boolean, go?: string, clash?: {html: string, checksum: string, theirs: string}, said?: string}} Told */
+/** @typedef {{parts?: Record<string, string>, typed?: Record<string, string>, checksum?: string, stale?: boolean, go?: string, clash?: {html: string, checksum: string, theirs: string}, said?: string, look?: boolean, ends?: [string, string]}} Told */
 /** @typedef {HTMLInputElement | HTMLSelectElement} Field */
 
 /** @param {string} id */
@@ -235,6 +235,40 @@ document.addEventListener("change", async ({ target }) => {
   }
 });
 
+// From one place of a plate to another: named in two fields, or pointed at one after the other.
+const between = at("between");
+/** @param {string} name @returns {Field | undefined} */
+const end = (name) => {
+  const it = between?.querySelector(`[name=${name}]`);
+  return it instanceof HTMLInputElement || it instanceof HTMLSelectElement ? it : undefined;
+};
+async function measure() {
+  const [plate, from, to] = [end("plate"), end("from"), end("to")];
+  if (!plate || !from || !to) return;
+  const told = await ask("/try", { ask: "distance", file, block, plate: Number(plate.value), from: from.value, to: to.value });
+  place(told, false);
+  if (told.ends) [from.value, to.value] = told.ends;
+}
+between?.addEventListener("submit", measure);
+/** @type {[number, number]} */
+let pressed = [0, 0];
+document.addEventListener("pointerdown", (event) => (pressed = [event.clientX, event.clientY]));
+document.addEventListener("click", (event) => {
+  const svg = event.target instanceof Element ? event.target.closest("[data-plate] svg") : null;
+  const [plate, from, to] = [end("plate"), end("from"), end("to")];
+  const moved = Math.hypot(event.clientX - pressed[0], event.clientY - pressed[1]) > 4;
+  const way = svg instanceof SVGSVGElement ? svg.getScreenCTM() : null;
+  if (!(svg && way && plate && from && to) || moved) return;
+  const { x, y } = new DOMPoint(event.clientX, event.clientY).matrixTransform(way.inverse());
+  const shown = svg.closest("[data-plate]")?.getAttribute("data-plate") ?? "0";
+  if (plate.value !== shown || (from.value && to.value)) from.value = to.value = "";
+  plate.value = shown;
+  const fold = between?.closest("details");
+  if (fold) fold.open = true;
+  (from.value ? to : from).value = `pointed at ${x} ${y}`;
+  measure();
+});
+
 // Pictures: larger and smaller by buttons, and moved by hand.
 let scale = 1;
 function zoomed() {
@@ -267,6 +301,19 @@ async function refresh() {
   else if (view === "folder" && !(document.activeElement instanceof HTMLInputElement)) location.reload();
 }
 
+// While a layout is searched its sheets are looked at: the next time once this one is shown.
+let looking = false;
+let found = 0;
+async function look() {
+  if (looking) return;
+  looking = true;
+  const before = found;
+  const told = await ask("/work/shown", { file, seconds: null });
+  // What was asked before the search was over is older than what it told at its end.
+  if (found === before) place(told, false);
+  looking = false;
+}
+
 const events = new EventSource("/events");
 events.addEventListener("changed", ({ data }) => {
   const names = JSON.parse(data);
@@ -274,6 +321,9 @@ events.addEventListener("changed", ({ data }) => {
 });
 events.addEventListener("work", ({ data }) => {
   const told = JSON.parse(data);
-  if (told.file === file) place(told, false);
+  if (told.file !== file) return;
+  if (!told.look) found += 1;
+  place(told, false);
+  if (told.look) look();
 });
-if (at("work")) ask("/work/shown", { file, seconds: null }).then((told) => place(told, false));
+if (at("work")) look();
