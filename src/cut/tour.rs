@@ -168,6 +168,7 @@ impl<'a> Moves<'a> {
     }
 
     /// The cost of a move from a stop or home to a stop or the end of the tour.
+    #[inline]
     pub(super) fn between(&self, from: usize, to: usize) -> f64 {
         match &self.cost {
             Cost::Table(table) => table[from * (self.count + 1) + to],

@@ -242,6 +242,7 @@ impl Segment {
 
     /// Whether an arc lies this way from its centre; a line lies every way.
     #[must_use]
+    #[inline]
     pub(super) fn faces(&self, out: Vector) -> bool {
         let Some((first, last)) = self.span() else {
             return true;

@@ -189,6 +189,7 @@ fn meets(a: &PolygonEdge, box_of_a: &Bounds, b: &PolygonEdge) -> bool {
 }
 
 /// Whether both ends of `b` lie clear of the line through `a`, on the same side.
+#[inline]
 fn on_one_side(a: &PolygonEdge, b: &PolygonEdge) -> bool {
     let along = a.to - a.from;
     let spare = TOUCH * (along.x.abs() + along.y.abs());

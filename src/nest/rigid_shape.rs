@@ -303,6 +303,7 @@ impl RotatedShape {
         }
     }
 
+    #[inline]
     fn box_runs(&mut self) {
         self.runs.clear();
         self.runs.extend(

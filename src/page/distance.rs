@@ -120,6 +120,13 @@ fn coordinates(plate: &Plate, at: Point) -> String {
     format!("{} mm, {} mm", decimal(at.x, 3), decimal(at.y, 3))
 }
 
+/// The names of its openings, in order.
+pub(super) fn names(plate: &Plate) -> Vec<&str> {
+    let mut names: Vec<&str> = plate.openings.iter().map(|it| it.name.as_str()).collect();
+    names.sort_unstable();
+    names
+}
+
 /// The place that words name.
 fn spot<'a>(plate: &'a Plate, says: &str) -> Outcome<Spot<'a>> {
     let point = |typed: &str| {
@@ -133,12 +140,10 @@ fn spot<'a>(plate: &'a Plate, says: &str) -> Outcome<Spot<'a>> {
         Ok(plate.datum().at + (readings::point(typed)? - Point::ORIGIN))
     };
     let opening = |name: &str| {
-        let mut names = plate.openings.iter().map(|it| it.name.as_str());
-        let index = names.position(|it| it == name);
+        let index = plate.openings.iter().position(|it| it.name == name);
         index.ok_or_else(|| {
-            let there: Vec<&str> = plate.openings.iter().map(|it| it.name.as_str()).collect();
             let fault = Fault::refused(format!("{} has no opening \"{name}\"", plate.name));
-            match there.as_slice() {
+            match names(plate).as_slice() {
                 [] => fault.remedy("it has no openings at all"),
                 there => fault.remedy(format!("there are {}", there.join(", "))),
             }

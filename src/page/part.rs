@@ -1,6 +1,7 @@
 //! The page of a part.
 
 use super::answer::{Bench, Parts};
+use super::distance;
 use super::document::{Block, Document, checksum};
 use super::fields::groups;
 use super::live::{Look, fault_list};
@@ -33,11 +34,9 @@ pub(super) fn page(bench: &Bench<'_>, file: &str, block: Block) -> Outcome<Strin
     let title = document.typed(block, "name");
     let title = title.filter(|it| !it.is_empty());
     let title = title.or_else(|| Some(look.part.as_ref()?.name.clone()));
-    let openings = look.plates().iter().flat_map(|it| &it.openings);
+    let openings = look.plates().iter().flat_map(distance::names);
     let mut places = vec!["datum".to_owned(), "outside".to_owned()];
-    places.extend(
-        openings.flat_map(|it| ["middle", "edge"].map(|what| format!("{what} of {}", it.name))),
-    );
+    places.extend(openings.flat_map(|it| ["middle", "edge"].map(|what| format!("{what} of {it}"))));
     views::rendered(&PartPage {
         file,
         block,

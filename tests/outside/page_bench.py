@@ -41,7 +41,8 @@ class Bench:
 
     def wait(self, script, what):
         for _ in range(PATIENCE * 10):
-            if self.tab.run(f"Boolean({script})"):
+            # While a page is being loaded it has no body.
+            if self.tab.run(f"(() => {{ try {{ return Boolean({script}) }} catch {{ return false }} }})()"):
                 return
             time.sleep(0.1)
         raise SystemExit(f"waited in vain for {what}")
@@ -151,11 +152,11 @@ def distance(bench, wrong):
     tab = bench.tab
     bench.open("/file/front%20hub.toml")
     bench.click(".seen summary")
-    bench.type("#between [name=from]", "middle of register")
+    bench.type("#between [name=from]", "middle of centre bore")
     bench.type("#between [name=to]", "outside")
     bench.enter()
     bench.wait("document.getElementById('distance').textContent.includes('92.075 mm')", "the distance of named places")
-    # The register's middle is the plate's, and so the middle of its outline in the picture.
+    # The bore's middle is the plate's, and so the middle of its outline in the picture.
     x, y, wide = tab.run(
         "(() => { const svg = document.querySelector('[data-plate] svg'); svg.scrollIntoView({block: 'center'});"
         " const box = svg.querySelector('path[fill]').getBoundingClientRect();"
@@ -209,9 +210,10 @@ def last_evening(bench, wrong):
     bench.type("[data-ask=add-stock] [name=size]", "1220 mm x 2440 mm")
     bench.enter()
     bench.wait("document.querySelector('#lists [data-remove^=stock]')", "the sheet")
-    bench.type("#seconds", "1")
+    bench.type("#seconds", "3")
     bench.click("[data-do=lay-out]")
-    bench.wait("document.querySelector('#sheets svg')", "the sheets")
+    bench.wait("document.querySelector('#sheets svg')", "the sheets as they fill")
+    bench.wait("document.querySelector('#sheets dl.totals')", "the sheets")
     shutil.rmtree(bench.folder / "out", ignore_errors=True)
     bench.type("#seconds", "0")
     bench.click("[data-do=cut]")

@@ -195,6 +195,7 @@ struct Bound {
 
 impl Bound {
     /// How far from violated it is after these moves, mm.
+    #[inline]
     fn value(&self, shifts: &[Shift]) -> f64 {
         let n = self.normal;
         let along = |s: &Shift, lever: f64| n.x * s[0] + n.y * s[1] + lever * s[2];
