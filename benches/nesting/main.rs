@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 use std::time::Instant;
 
 use platewright::fault::Source;
-use platewright::nest::{Budget, Control, Progress, outlines};
+use platewright::nest::{Budget, Control, outlines};
 use platewright::pipeline::{self, Planned};
 use platewright::recipe::{Job, Shelf};
 
@@ -160,7 +160,7 @@ fn run(job: &Job, shelf: &Shelf, iterations: u64, seconds: Option<f64>) -> Run {
         iterations,
         seconds,
     };
-    let told = &mut |_: Progress| {
+    let told = &mut |_: &pipeline::Searching<'_>| {
         first.get_or_insert_with(|| started.elapsed().as_secs_f64());
         Control::Continue
     };
