@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 use std::time::Instant;
 
 use platewright::fault::Source;
-use platewright::nest::{Budget, Control, outlines};
+use platewright::nest::{Budget, Control, Progress, outlines};
 use platewright::pipeline::{self, Planned};
 use platewright::recipe::{Job, Shelf};
 
@@ -56,7 +56,7 @@ fn strips(files: &[PathBuf], places: u64, seeds: u64) {
                     iterations: places,
                     seconds: None,
                 };
-                let go_on = &mut |_| Control::Continue;
+                let go_on = &mut |_: Progress<'_>| Control::Continue;
                 outlines::strip(&instance, &budget, go_on)
                     .expect("a layout")
                     .length

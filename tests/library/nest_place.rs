@@ -4,7 +4,7 @@ use crate::support::nest_check::{assert_sound, disc, outline, rectangle, sheets}
 use platewright::geometry::Point;
 use platewright::nest::most::as_many_as_fit;
 use platewright::nest::{
-    self, Along, Budget, Control, Layout, Piece, Polygon, Rotation, Stock, proof,
+    self, Along, Budget, Control, Layout, Piece, Polygon, Progress, Rotation, Stock, proof,
 };
 use proptest::prelude::*;
 
@@ -279,7 +279,7 @@ fn as_many_as_fit_are_counted_on_one_sheet() {
         iterations: 300,
         seconds: None,
     };
-    let go_on = &mut |_| Control::Continue;
+    let go_on = &mut |_: Progress<'_>| Control::Continue;
     // Three across and four along, by plain division; a sheet of that size has room for no more.
     let upright = Rotation::Steps(vec![0.0]);
     let pads = [piece("pad", 1, rectangle(200.0, 99.0), upright)];
