@@ -5,7 +5,7 @@
 
 use std::path::Path;
 
-use crate::support::family_sets::{FAMILIES, SHELF, at_random, part};
+use crate::support::family_sets::{at_random, every_family, part};
 use platewright::geometry::{Circle, Contour, Point, Segment};
 use platewright::plate::{Plate, Purpose, plates};
 use platewright::recipe::{Job, Part, Shelf, evaluate};
@@ -17,13 +17,6 @@ const INCH: f64 = 25.4;
 const CLOSE: f64 = 1e-6;
 /// Published values are rounded to this many mm or degrees.
 const PRINTED: f64 = 1e-3;
-
-/// The test piece is a family too.
-const KERF_TEST: &str = "kerf-test";
-
-fn every_family() -> impl Iterator<Item = &'static str> {
-    FAMILIES.into_iter().chain(SHELF).chain([KERF_TEST])
-}
 
 fn made(family: &str, settings: &[&str]) -> Vec<Plate> {
     plates(&part(family, settings))
@@ -106,7 +99,7 @@ fn every_variant_and_every_example_job_expands_to_sound_plates() {
 #[test]
 fn every_family_is_sound_as_it_stands() {
     for family in every_family() {
-        let made = made(family, &[]);
+        let made = made(&family, &[]);
         assert!(!made.is_empty());
         made.iter().for_each(assert_sound);
         assert!(made.iter().all(|plate| !plate.cautions.is_empty()));
@@ -425,7 +418,7 @@ fn a_gusset_s_free_edge_is_curved_in_as_far_as_asked() {
 #[test]
 fn dimensions_at_random_give_sound_plates_or_a_rules_message() {
     for family in every_family() {
-        let shelf = Shelf::built_in().family(family).expect("built in");
+        let shelf = Shelf::built_in().family(&family).expect("built in");
         let text: toml::Table = shelf.source.text.parse().expect("read before");
         let dimensions = text["dimension"].as_table().expect("a table");
         let mut random = Pcg64Mcg::seed_from_u64(7);

@@ -1,8 +1,9 @@
 //! Whether the families' parts hold: numbers worked by hand, each beside one where it just fails, and
 //! remedies followed by machine.
 
-use crate::support::family_sets::{FAMILIES, at_random, part};
+use crate::support::family_sets::{at_random, every_family, part};
 use platewright::plate::{Plate, plates};
+use platewright::recipe::sampling::{Seed, sampled};
 use platewright::recipe::{Margin, Part, Shelf, broken_rules};
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
@@ -52,16 +53,12 @@ fn assert_margin(family: &str, settings: &[&str], says: &str, by_hand: f64, enou
 #[test]
 fn a_pivot_bolt_bends_over_the_gap_beside_its_arm() {
     let bolt = "the pivot bolt, bending over the gap";
-    assert_margin("pedal-bracket", &[], bolt, 640.0 / 449.1, false);
-    assert_margin(
-        "pedal-bracket",
-        &["pivot_class=10.9"],
-        bolt,
-        940.0 / 449.1,
-        true,
-    );
+    let usual = "pivot_class=usual";
+    assert_margin("pedal-bracket", &[usual], bolt, 640.0 / 449.1, false);
+    assert_margin("pedal-bracket", &[], bolt, 940.0 / 449.1, true);
     // M = 3528 (8 + 4 * 18.5 + 8) / 8 = 39.7 N m.
-    assert_margin("pedal-bracket", &["gap=45mm"], bolt, 62.83 / 39.69, true);
+    let narrow = [usual, "gap=45mm"];
+    assert_margin("pedal-bracket", &narrow, bolt, 62.83 / 39.69, true);
     let tube = ["bearing=spacer tube"];
     let says = "the spacer tube on the pivot bolt, in bending";
     assert_margin("pedal-bracket", &tube, says, 235.0 * 340.8 / 44_094.0, true);
@@ -84,8 +81,9 @@ fn a_pivot_bolt_bends_over_the_gap_beside_its_arm() {
 fn the_clamp_of_the_u_bolts_bends_the_seat_beyond_and_between_its_cheeks() {
     let beyond = "the seat plate beyond its cheeks, bent by the clamp of its U-bolts";
     let between = "the seat plate between its cheeks, bent by the clamp of its U-bolts";
-    assert_margin("spring-perch", &[], beyond, 235.0 / 262.9, false);
-    assert_margin("spring-perch", &[], between, 235.0 / 241.8, false);
+    let thin = ["thickness=8mm"];
+    assert_margin("spring-perch", &thin, beyond, 235.0 / 262.9, false);
+    assert_margin("spring-perch", &thin, between, 235.0 / 241.8, false);
     let thick = ["thickness=10mm"];
     assert_margin("spring-perch", &thick, beyond, 235.0 / 168.3, true);
     assert_margin("spring-perch", &thick, between, 235.0 / 154.8, true);
@@ -191,20 +189,21 @@ fn a_tapped_hole_is_judged_by_its_threads() {
 /// The margin nearest its limit comes first, and every family that can hurt someone names what it leaves out.
 #[test]
 fn what_is_nearest_its_limit_comes_first() {
-    for family in FAMILIES {
-        let plates = made(&part(family, &[]));
+    for family in every_family() {
+        let plates = made(&part(&family, &[]));
         for plate in &plates {
             let margins = &plate.strength.margins;
             assert!(margins.is_sorted_by_key(Margin::share), "{}", plate.name);
+        }
+        let can_hurt = |plate: &Plate| plate.cautions.iter().any(|it| it == "safety-critical");
+        if !plates.iter().any(can_hurt) {
+            continue;
         }
         let strength = plates.iter().map(|plate| &plate.strength);
         let (margins, left) = strength.fold((0, 0), |(margins, left), it| {
             (margins + it.margins.len(), left + it.not_checked.len())
         });
-        assert!(
-            (margins > 0) == (left > 0),
-            "{family}: {margins} and {left}"
-        );
+        assert!(margins > 0 && left > 0, "{family}: {margins} and {left}");
     }
 }
 
@@ -212,8 +211,8 @@ fn what_is_nearest_its_limit_comes_first() {
 #[test]
 fn remedies_of_margins_are_true() {
     let mut seen = std::collections::BTreeSet::new();
-    for name in FAMILIES {
-        let family = Shelf::built_in().family(name).expect("built in");
+    for name in every_family() {
+        let family = Shelf::built_in().family(&name).expect("built in");
         let blocks: toml::Table = family.source.text.parse().expect("a recipe is TOML");
         let dimensions = blocks["dimension"].as_table().expect("a table");
         let mut random = Pcg64Mcg::seed_from_u64(5);
@@ -243,7 +242,7 @@ fn remedies_of_margins_are_true() {
                         left.is_none_or(Margin::is_enough),
                         "{name}, set {set}: {typed}: {margin:#?} becomes {left:#?}"
                     );
-                    seen.insert((name, margin.says.clone(), fix.dimension.clone()));
+                    seen.insert((name.clone(), margin.says.clone(), fix.dimension.clone()));
                 }
             }
         }
@@ -272,8 +271,8 @@ fn a_material_without_a_guaranteed_strength_is_told_of() {
 /// Every way to fail that a family names is told in one of its forms, worked out or not checked.
 #[test]
 fn every_way_to_fail_that_a_family_names_is_told_in_some_form() {
-    for name in FAMILIES {
-        let family = Shelf::built_in().family(name).expect("built in");
+    for name in every_family() {
+        let family = Shelf::built_in().family(&name).expect("built in");
         let blocks: toml::Table = family.source.text.parse().expect("a recipe is TOML");
         let holds = blocks.get("hold").and_then(toml::Value::as_array);
         let mut left: std::collections::BTreeSet<(String, bool)> = holds
@@ -286,18 +285,21 @@ fn every_way_to_fail_that_a_family_names_is_told_in_some_form() {
             .collect();
         let dimensions = blocks["dimension"].as_table().expect("a table");
         let mut random = Pcg64Mcg::seed_from_u64(3);
+        let mut seed = Seed::new(3);
         for set in 0..10 * SETS {
             if left.is_empty() {
                 break;
             }
-            let mut part = Part::plain(family.clone());
-            if name == "flange" && set % 2 == 1 {
+            // Every second set lies within its ranges; the others differ little from the family as it stands.
+            let within = (set % 2 == 1).then(|| sampled(&family, &mut seed)).flatten();
+            let mut part = within.unwrap_or_else(|| Part::plain(family.clone()));
+            if name == "flange" && set % 4 == 0 {
                 part.set("pull=500 N").expect("a pull");
             }
             for (dimension, block) in dimensions {
                 let kind = block.get("kind").and_then(toml::Value::as_str);
                 let form = matches!(kind, Some("choice" | "yes-no" | "count"));
-                if set > 0 && random.random_bool(if form { 0.4 } else { 0.05 }) {
+                if set > 0 && set % 2 == 0 && random.random_bool(if form { 0.4 } else { 0.05 }) {
                     let block = block.as_table().expect("a block");
                     let setting = at_random(dimension, block, &mut random);
                     part.set(&setting)

@@ -28,6 +28,7 @@ mod recovery;
 mod redrill;
 mod remedies;
 mod report_figures;
+mod shelf_at_random;
 mod svg_pictures;
 mod trade_any_input;
 mod trade_published;

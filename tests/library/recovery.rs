@@ -16,7 +16,7 @@ use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 use rayon::prelude::*;
 
-use crate::support::family_sets::{FAMILIES, at_random};
+use crate::support::family_sets::{at_random, every_family};
 
 /// How another program writes an arc.
 #[derive(Debug, Clone, Copy)]
@@ -170,7 +170,8 @@ fn line(body: &mut String, a: Point, b: Point) {
 
 /// A plate of one of our families at random, somewhere on its sheet.
 fn at_random_on_a_sheet(random: &mut Pcg64Mcg) -> Option<Region> {
-    let family = FAMILIES[random.random_range(0..FAMILIES.len())];
+    let families = every_family();
+    let family = &families[random.random_range(0..families.len())];
     let shelf = Shelf::built_in().family(family).expect("built in");
     let text: toml::Table = shelf.source.text.parse().expect("read before");
     let mut part = Part::plain(shelf);

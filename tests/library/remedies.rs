@@ -202,9 +202,15 @@ fn assert_remedies_of(name: &str) {
     assert_eq!(seen, wanted, "{name}: rules whose remedy was followed");
 }
 
-/// A test of its own for each family, so that they run side by side.
+/// A test of its own for each family, so that they run side by side; none is left out.
 macro_rules! remedies_are_true {
     ($($test:ident: $family:literal,)*) => {
+        #[test]
+        fn remedies_of_every_family_are_followed() {
+            let mut here = [$($family),*];
+            here.sort_unstable();
+            assert_eq!(here.as_slice(), crate::support::family_sets::every_family());
+        }
         $(#[test]
         fn $test() {
             assert_remedies_of($family);
@@ -236,6 +242,13 @@ remedies_are_true! {
     remedies_of_the_splice_plate_are_true: "splice-plate",
     remedies_of_the_step_plate_are_true: "step-plate",
     remedies_of_the_tube_end_are_true: "tube-end",
+    remedies_of_the_idler_arm_are_true: "idler-arm",
+    remedies_of_the_chain_guard_are_true: "chain-guard",
+    remedies_of_the_disc_adapter_are_true: "disc-adapter",
+    remedies_of_the_hand_lever_are_true: "hand-lever",
+    remedies_of_the_kingpin_bracket_are_true: "kingpin-bracket",
+    remedies_of_the_column_support_are_true: "column-support",
+    remedies_of_the_body_bracket_are_true: "body-bracket",
 }
 
 /// A spoke ran into a corner of the flat bottom, and the turn that was told was refused either way round:

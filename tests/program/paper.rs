@@ -4,7 +4,7 @@ use crate::support::cart;
 use std::fs;
 
 use crate::support::bench::Bench;
-use crate::support::family_sets::FAMILIES;
+use crate::support::family_sets::every_family;
 use platewright::export::paper::{Shows, Template, template};
 use platewright::export::pdf::PdfView;
 use platewright::export::picture::{Ink, Item, Words};
@@ -99,9 +99,9 @@ fn every_page_has_bars_both_ways_and_says_how_to_print() {
 #[test]
 fn every_family_prints_its_cautions_on_the_paper() {
     let shelf = Shelf::built_in();
-    for family in FAMILIES {
-        let part = Part::plain(shelf.family(family).expect("built in"));
-        for plate in plates(&part).expect(family).plates {
+    for family in every_family() {
+        let part = Part::plain(shelf.family(&family).expect("built in"));
+        for plate in plates(&part).expect(&family).plates {
             let made = on(&plate, "A4", Shows::Plate);
             let pages = 0..made.document.pages.len();
             let said: String = pages.map(|page| all_words(&made, page)).collect();

@@ -1,7 +1,7 @@
 //! Re-drilling, measuring and the worked examples of handbooks, through the commands a builder types.
 
 use crate::support::bench::Bench;
-use crate::support::family_sets::FAMILIES;
+use crate::support::family_sets::every_family;
 use serde_json::Value;
 
 fn number(value: &Value) -> f64 {
@@ -308,7 +308,7 @@ fn worked_examples_of_the_handbooks_come_out_of_reckon() {
 fn safety_critical_families_print_their_cautions_everywhere() {
     let bench = Bench::new();
     let mut seen = 0;
-    for family in FAMILIES {
+    for family in &every_family() {
         bench.text(&["start", family]);
         let part = format!("{family}.toml");
         let told = bench.object(&["check", &part], 0);
@@ -451,7 +451,7 @@ fn what_is_nearest_its_limit_is_one_line_and_the_rest_is_there_on_demand() {
 #[test]
 fn nothing_is_called_safe() {
     let bench = Bench::new();
-    for family in FAMILIES {
+    for family in &every_family() {
         bench.text(&["start", family]);
         let part = format!("{family}.toml");
         let all = bench.text(&["check", &part, "--margins"]);

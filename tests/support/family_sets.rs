@@ -4,7 +4,7 @@ use platewright::recipe::{Part, Shelf};
 use rand::RngExt;
 use rand_pcg::Pcg64Mcg;
 
-/// The six families whose parts go on a vehicle.
+/// The six families that the demo job is made of.
 pub const FAMILIES: [&str; 6] = [
     "hub-adapter",
     "spring-perch",
@@ -14,25 +14,10 @@ pub const FAMILIES: [&str; 6] = [
     "steering-wheel",
 ];
 
-/// The other families of the shelf, but for the kerf test piece.
-pub const SHELF: [&str; 16] = [
-    "bearing-carrier",
-    "bell-crank",
-    "bend-gauge",
-    "bolt-gauge",
-    "caliper-bracket",
-    "chain-wheel",
-    "drill-jig",
-    "engine-plate",
-    "gusset",
-    "instrument-panel",
-    "mounting-tab",
-    "shackle-plate",
-    "spacer-ring",
-    "splice-plate",
-    "step-plate",
-    "tube-end",
-];
+/// The names of all families that come with the program, as it lists them.
+pub fn every_family() -> Vec<String> {
+    Shelf::built_in().family_names()
+}
 
 /// A part of a built-in family with these dimensions.
 pub fn part(family: &str, settings: &[&str]) -> Part {
