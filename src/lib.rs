@@ -54,6 +54,7 @@ pub mod quantity;
 pub mod recipe;
 pub mod redrill;
 pub mod report;
+pub mod schema;
 pub mod sheet;
 pub mod sketch;
 pub mod steering;

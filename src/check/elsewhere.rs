@@ -49,7 +49,7 @@ pub const ELSEWHERE: &[Elsewhere] = &[
     Elsewhere {
         about: About {
             name: "merged openings",
-            looks_at: "holes that run into other openings",
+            looks_at: "holes that run into other openings, and openings that lie wholly in others",
             limit: "each hole keeps its own edge",
             source: "geometry",
             why: "Two openings that overlap are one to the torch, and the smaller loses its shape.",

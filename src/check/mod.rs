@@ -46,6 +46,7 @@ mod openings;
 mod strength;
 mod subject;
 mod webs;
+mod words;
 
 pub use crate::finding::{Finding, Level};
 pub use about::About;
@@ -239,6 +240,18 @@ pub const CHECKS: &[Check] = &[
         },
         look: bends::leg,
         tell: breach::worst,
+    },
+    Check {
+        about: About {
+            name: "scribed words",
+            looks_at: "words that a recipe scribes",
+            limit: "every stroke lies in the metal, 1 mm from its edges",
+            source: "geometry",
+            why: "A stroke that would leave the metal is not scribed.",
+            if_ignored: "The words cannot be read.",
+        },
+        look: words::cut_short,
+        tell: breach::each,
     },
     Check {
         about: About {

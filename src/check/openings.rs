@@ -81,8 +81,14 @@ pub(super) fn narrow_slot(subject: &Subject<'_>) -> Vec<Breach> {
     let refused = refused
         .iter()
         .map(|closed| too_narrow(&named(&cut, closed), closed, kerf));
+    // A slot for a tab is as wide as the plate that goes into it, and must be.
+    let of_tab = |closed: &&Closed| {
+        let hole = hole_of(&cut, closed);
+        hole.is_some_and(|it| it.opening.purpose == Purpose::TabSlot)
+    };
     let strained = strained
         .iter()
+        .filter(|closed| !of_tab(closed))
         .map(|closed| tight(&named(&cut, closed), closed, comfortable));
     refused.chain(strained).collect()
 }
@@ -96,13 +102,18 @@ struct Closed {
     whole: bool,
 }
 
-/// What a stretch lies in, in words.
-fn named(cut: &[(Bounds, CutHole<'_>)], closed: &Closed) -> String {
+/// The opening that a stretch lies in.
+fn hole_of<'a, 'b>(cut: &'a [(Bounds, CutHole<'b>)], closed: &Closed) -> Option<&'a CutHole<'b>> {
     let bounds = closed.piece.bounds().grown(SLACK);
     let mut cut = cut.iter();
     let hole =
         cut.find(|(edge, hole)| edge.grown(SLACK).meets(bounds) && touches(&hole.edge, closed));
-    match hole.map(|(_, hole)| hole) {
+    hole.map(|(_, hole)| hole)
+}
+
+/// What a stretch lies in, in words.
+fn named(cut: &[(Bounds, CutHole<'_>)], closed: &Closed) -> String {
+    match hole_of(cut, closed) {
         Some(hole) if closed.whole => hole.opening.name.clone(),
         Some(hole) => format!("part of {}", hole.opening.name),
         None => "a notch in the outside".to_owned(),

@@ -2,11 +2,13 @@
 
 use std::path::PathBuf;
 
+use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::fault::Refusal;
 use crate::pipeline::Restart;
 use crate::quantity::Dimension;
+use crate::schema::SchemaOf;
 use crate::trade;
 use crate::trade::paper::Paper;
 
@@ -78,6 +80,9 @@ pub(super) enum Command {
     /// What is doubtful in a recipe file that you write: names that nothing uses, rules that nothing breaks.
     #[command(after_help = "Example:\n  platewright lint families/hanger.toml")]
     Lint(LintArgs),
+    /// The JSON schema of parts, jobs, recipes or tables, by which an editor completes and checks their keys.
+    #[command(after_help = "Example:\n  platewright schema part > part.schema.json")]
+    Schema(SchemaArgs),
     /// The main job: sheets to cut, plates, pictures and the report, all into one folder.
     #[command(after_help = "Example:\n  platewright cut orchard-cart.toml --out tonight")]
     Cut(CutArgs),
@@ -134,8 +139,11 @@ pub(super) struct RecipesArgs {
     /// Set a dimension for the sketch, for example --set outside=180mm.
     #[arg(long = "set", value_name = "NAME=VALUE", requires = "sketch")]
     pub set: Vec<String>,
+    /// Write all that are listed onto a page, with their pictures: a file that ends in .pdf.
+    #[arg(long, value_name = "FILE", conflicts_with = "sketch")]
+    pub sheet: Option<PathBuf>,
     /// Write over a file that is already there.
-    #[arg(long, requires = "sketch")]
+    #[arg(long)]
     pub replace: bool,
 }
 
@@ -199,6 +207,23 @@ pub(super) struct ExplainArgs {
     /// without it.
     #[arg(value_name = "NAME")]
     pub name: Vec<String>,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct SchemaArgs {
+    /// The kind of file.
+    #[arg(value_name = "KIND", value_parser = kinds_of_schema())]
+    pub of: SchemaOf,
+}
+
+/// The kinds of files that have a schema, by their words.
+fn kinds_of_schema() -> impl TypedValueParser<Value = SchemaOf> {
+    let words = SchemaOf::ALL.iter().map(|(_, word)| *word);
+    PossibleValuesParser::new(words).map(|typed| {
+        let mut all = SchemaOf::ALL.iter();
+        let found = all.find(|(_, word)| **word == *typed);
+        found.map_or(SchemaOf::Part, |(of, _)| *of)
+    })
 }
 
 #[derive(Debug, Args)]

@@ -27,6 +27,7 @@ mod paper;
 mod recipes;
 mod reckon;
 mod redrill;
+mod schema;
 mod screen;
 mod start;
 mod steering;
@@ -83,6 +84,7 @@ fn dispatch(cli: &Cli, screen: &Screen) -> Outcome<u8> {
         Command::Check(options) => check::run(options, &cli.shelf, screen),
         Command::Explain(options) => explain::run(options, &cli.shelf, screen),
         Command::Lint(options) => lint::run(options, screen),
+        Command::Schema(options) => schema::run(options, &cli.shelf),
         Command::Cut(options) => cut::run(options, &cli.shelf, screen),
         Command::Estimate(options) => estimate::run(options, &cli.shelf, screen),
         Command::Page(options) => page::run(options, &cli.shelf, screen),

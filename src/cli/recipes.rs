@@ -8,6 +8,7 @@ use super::args::{RecipesArgs, ShelfArgs};
 use super::screen::Screen;
 use super::{dots, folder, job};
 use crate::export::labelled::labelled;
+use crate::export::shelf_page::{Shelved, shelf_page};
 use crate::export::{Exporter, Over, PdfFile, Png, Svg, write_file};
 use crate::fault::{Fault, Outcome};
 use crate::plate;
@@ -21,9 +22,17 @@ use crate::trade::paper::Paper;
 pub(super) fn run(options: &RecipesArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let shelf = job::shelf(shelf)?;
     let Some(name) = &options.name else {
-        list(&shelf.families()?, screen)?;
+        list(&shelf.families()?, options, screen)?;
         return Ok(0);
     };
+    if options.sheet.is_some() {
+        let families = shelf.families()?.into_iter();
+        let found: Vec<Family> = families.filter(|it| speaks_of(it, name)).collect();
+        if !found.is_empty() {
+            list(&found, options, screen)?;
+            return Ok(0);
+        }
+    }
     match shelf.family(name) {
         Ok(family) => one(&family, options, screen)?,
         Err(unknown) => {
@@ -33,7 +42,7 @@ pub(super) fn run(options: &RecipesArgs, shelf: &ShelfArgs, screen: &Screen) -> 
             if found.is_empty() || options.sketch.is_some() {
                 return Err(unknown);
             }
-            list(&found, screen)?;
+            list(&found, options, screen)?;
         }
     }
     Ok(0)
@@ -48,8 +57,33 @@ fn speaks_of(family: &Family, word: &str) -> bool {
     all.any(|it| it.to_lowercase().contains(&word))
 }
 
-/// The families by group, in the order of the groups.
-fn list(families: &[Family], screen: &Screen) -> Outcome<()> {
+/// The families in the order of their groups, as they stand on a page.
+fn sheet(families: &[Family], path: &Path) -> Outcome<Vec<u8>> {
+    let ending = path.extension().unwrap_or_default();
+    if !ending.eq_ignore_ascii_case("pdf") {
+        let fault = Fault::usage(format!("{} is no PDF", path.display()));
+        return Err(fault.remedy("give a name that ends in .pdf").into());
+    }
+    let mut shelved = Vec::new();
+    for (group, word) in Group::ALL {
+        for family in families.iter().filter(|it| it.group == *group) {
+            shelved.push(Shelved {
+                name: family.name.clone(),
+                group: word,
+                about: family.about.clone(),
+                plates: plate::plates(&Part::plain(family.clone()))?.plates,
+            });
+        }
+    }
+    PdfFile.export(&shelf_page(&shelved, &Paper::default()))
+}
+
+/// The families by group, in the order of the groups; on a page too if that is wanted.
+fn list(families: &[Family], options: &RecipesArgs, screen: &Screen) -> Outcome<()> {
+    if let Some(path) = &options.sheet {
+        write_file(path, &sheet(families, path)?, Over::told(options.replace))?;
+        folder::note(path.clone());
+    }
     screen.result(
         || {
             let entries = families.iter().map(|family| {
@@ -58,7 +92,11 @@ fn list(families: &[Family], screen: &Screen) -> Outcome<()> {
                     "group": family.group.word(),
                 })
             });
-            json!({ "schema": 1, "recipes": entries.collect::<Vec<_>>() })
+            let mut object = json!({ "schema": 1, "recipes": entries.collect::<Vec<_>>() });
+            if let Some(path) = &options.sheet {
+                object["sheet"] = json!(path.display().to_string());
+            }
+            object
         },
         || {
             let mut text = String::new();
@@ -70,6 +108,9 @@ fn list(families: &[Family], screen: &Screen) -> Outcome<()> {
                 if families.iter().any(|it| it.group == *group) {
                     text.push_str(&format!("{word}\n{}\n\n", table.text(screen.width())));
                 }
+            }
+            if let Some(path) = &options.sheet {
+                text.push_str(&format!("wrote {}: each with its picture\n", path.display()));
             }
             text + "`platewright recipes NAME` explains one, `platewright recipes WORD` finds those that speak of it; `platewright start NAME` begins a part file."
         },

@@ -44,6 +44,7 @@ pub(super) enum SettingValue<S> {
     Word {
         read: fn(&mut S, Item, &mut Vec<Fault>) -> Option<()>,
         get: fn(&S) -> &'static str,
+        all: fn(&S) -> Vec<&'static str>,
     },
     Text {
         get: fn(&S) -> &str,
@@ -162,6 +163,7 @@ macro_rules! key {
         key!(@ $field, $example, $unless, SettingValue::Word {
             read: |it, item, faults| item.word(faults).map(|word| it.$field = word),
             get: |it| word_of(it.$field),
+            all: |it| words_of(it.$field),
         })
     };
     ($field:ident text ($example:literal)) => {
@@ -187,6 +189,51 @@ pub(super) fn word_of<W: Words + PartialEq>(value: W) -> &'static str {
     let mut all = W::ALL.iter();
     all.find(|(it, _)| *it == value)
         .map_or("", |(_, word)| word)
+}
+
+/// All words of a value's kind.
+pub(super) fn words_of<W: Words>(_: W) -> Vec<&'static str> {
+    W::ALL.iter().map(|(_, word)| *word).collect()
+}
+
+/// A key of a settings file, told to those who write one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SettingKey {
+    /// As it is written.
+    pub name: &'static str,
+    /// Whether it must be there.
+    pub needed: bool,
+    /// What it takes.
+    pub takes: Takes,
+}
+
+/// What a key of a settings file takes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Takes {
+    /// A number with its unit.
+    Value,
+    /// Two lengths, along x and y.
+    Size,
+    /// One of these words.
+    Word(Vec<&'static str>),
+    /// Words.
+    Text,
+}
+
+/// The keys of a part of the file; `blank` is one with nothing read.
+pub(super) fn told<S>(keys: &'static [Key<S>], blank: &S) -> Vec<SettingKey> {
+    let keys = keys.iter();
+    keys.map(|key| SettingKey {
+        name: key.name,
+        needed: matches!(key.unless_given, Unless::Needed),
+        takes: match key.kind {
+            SettingValue::Number { .. } => Takes::Value,
+            SettingValue::Size(_) => Takes::Size,
+            SettingValue::Word { all, .. } => Takes::Word(all(blank)),
+            SettingValue::Text { .. } | SettingValue::Remark => Takes::Text,
+        },
+    })
+    .collect()
 }
 
 /// Reads some keys of a block; whether all of them could be read.

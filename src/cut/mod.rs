@@ -31,12 +31,13 @@ mod tour;
 
 pub use crate::layer::Layer;
 pub use detour::{WayIn, way_in};
+pub use keys::{SettingKey, Takes};
 pub use path::{
     CutPath, HoldingTab, OrderCosts, OtherStart, Placed, PreparedPlate, Reach, SheetLimits,
     SheetPlan,
 };
 pub use prepare::prepare;
-pub use program_words::{ProgramUnit, ProgramWords, RunLine, RunValue};
+pub use program_words::{ProgramUnit, ProgramWords, RunLine, RunValue, line_keys};
 pub use sequence::sequence;
 pub use settings::{CutSettings, HeightControl, LeadForm, Process, Swirl, Table};
 pub use table_edit::{MeasuredKerf, with_kerf};

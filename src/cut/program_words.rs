@@ -234,6 +234,12 @@ pub(super) const RUN_LINES: [(&str, Lines<RunLine>); 6] = [
     ("follow_height", |it| &mut it.follow_height),
 ];
 
+/// The keys of all lists of lines.
+pub fn line_keys() -> impl Iterator<Item = &'static str> {
+    let whole = WHOLE_LINES.iter().map(|(name, _)| *name);
+    whole.chain(RUN_LINES.iter().map(|(name, _)| *name))
+}
+
 struct Reader<'a> {
     unit: ProgramUnit,
     /// Words of the table's own that the block names.

@@ -1,6 +1,8 @@
 //! What a table can do: its settings by material and thickness.
 
-use super::keys::{self, Amount, Key, Range, SettingValue, Unless, key, keyed, word_of};
+use super::keys::{
+    self, Amount, Key, Range, SettingKey, SettingValue, Unless, key, keyed, word_of, words_of,
+};
 use super::program_words::ProgramWords;
 use crate::check::Limits;
 use crate::fault::Fault;
@@ -136,6 +138,18 @@ keyed! {
         undersize: f64 = number(LENGTH, Positive, Unless::WorkedOut(usual_undersize), "\"2 mm\"");
     }
     {}
+}
+
+/// The keys of a table's settings file, but for its blocks.
+#[must_use]
+pub fn table_keys() -> Vec<SettingKey> {
+    keys::told(TABLE_KEYS, &Table::blank())
+}
+
+/// The keys of a row for one material and thickness.
+#[must_use]
+pub fn row_keys() -> Vec<SettingKey> {
+    keys::told(ROW_KEYS, &CutSettings::blank())
 }
 
 /// One plate after another, but where heat is to be spread: there the torch goes on to a cold plate.

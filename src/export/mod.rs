@@ -35,6 +35,7 @@ mod sheet_of_many;
 pub mod sheet_picture;
 mod sheet_tags;
 mod sheet_view;
+pub mod shelf_page;
 mod staging;
 pub mod svg;
 

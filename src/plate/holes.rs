@@ -84,7 +84,45 @@ pub(super) fn whole(
         faults.push(fault(cut.step, message).remedy(remedy));
     }
     Faults::check(faults)?;
+    findings.extend(swallowed(made));
     Ok(findings)
+}
+
+/// Windows and slots that lie wholly in another cut: nothing is left of their edges.
+fn swallowed(made: &Construction) -> impl Iterator<Item = Finding> {
+    let round: Vec<usize> = round_holes(made).map(|(index, _, _)| index).collect();
+    let boxes: Vec<_> = made.cuts.iter().map(|it| it.region.bounds()).collect();
+    let cuts = made.cuts.iter().enumerate();
+    cuts.filter(move |(index, _)| !round.contains(index))
+        .filter_map(move |(index, cut)| {
+            let others = made.cuts.iter().enumerate();
+            let mut around = others.filter(|(other, it)| {
+                let later_of_two_alike = boxes[*other] == boxes[index] && *other > index;
+                it.step != cut.step
+                    && !later_of_two_alike
+                    && boxes[*other].holds(boxes[index])
+                    && is_within(&cut.region, &it.region)
+            });
+            let (_, other) = around.next()?;
+            let names = [cut, other].map(|it| cut_name(it, &made.cuts));
+            Some(Finding {
+                check: "merged openings".to_owned(),
+                level: Level::Warn,
+                message: format!(
+                    "{} lies wholly in {} and leaves no edge",
+                    names[0], names[1]
+                ),
+                remedy: "move it, or leave it out".to_owned(),
+                source: String::new(),
+                at: Some(cut.region.bounds().centre()),
+            })
+        })
+}
+
+/// Whether a region lies in another; not where that cannot be told.
+fn is_within(inner: &Region, outer: &Region) -> bool {
+    let left = inner.difference(outer);
+    left.is_ok_and(|left| left.faces.is_empty())
 }
 
 /// Round holes that something fits into.

@@ -37,6 +37,8 @@ const HEIGHTS: [f64; 5] = [8.0, 6.0, 5.0, 4.0, 3.0];
 const ROOM: f64 = 2.0;
 /// How far a stroke ends short of an edge, mm: half a wide kerf.
 const SHORT_OF_EDGE: f64 = 1.0;
+/// Share of the strokes of words that may be lost before it is told: less is rounding.
+const LEAST_LOST: f64 = 0.001;
 /// Length of a fold tick, mm.
 const TICK: f64 = 6.0;
 /// How many thicknesses past the inside radius the metal of a fold moves, about (common practice).
@@ -75,6 +77,33 @@ impl Plate {
         let metal = Metal::of(&self.face);
         let marks = self.marks.iter();
         marks.flat_map(|mark| strokes(&metal, mark)).collect()
+    }
+
+    /// Words of the recipe that do not lie in the metal as a whole: the words, where they begin, and the share
+    /// of their strokes that is lost to openings, edges and what lies beyond.
+    #[must_use]
+    pub fn words_cut_short(&self) -> Vec<(&str, Point, f64)> {
+        let words = self.marks.iter().filter_map(|mark| match mark {
+            Mark::Text { text, at, .. } => Some((mark, text.as_str(), *at)),
+            _ => None,
+        });
+        let mut words = words.peekable();
+        if words.peek().is_none() {
+            return Vec::new();
+        }
+        let metal = Metal::of(&self.face);
+        let length = |pieces: &[Segment]| pieces.iter().map(Segment::length).sum::<f64>();
+        let lost = words.filter_map(|(mark, text, at)| {
+            let whole: f64 = mark.chains().iter().map(|it| length(it)).sum();
+            let strokes = strokes(&metal, mark);
+            let left = strokes.iter().map(|it| match it {
+                Scribed::Stroke(pieces) => length(pieces),
+                Scribed::Circle(circle) => TAU * circle.radius,
+            });
+            let lost = 1.0 - left.sum::<f64>() / whole;
+            (lost > LEAST_LOST).then_some((text, at, lost))
+        });
+        lost.collect()
     }
 
     /// Words where they have most room, as high as they fit, with an arrow to the drawing's upper side

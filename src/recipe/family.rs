@@ -73,7 +73,7 @@ pub struct Family {
 }
 
 /// What expressions may read of a part that is no dimension of it.
-const OF_PART: [&str; 3] = ["material", "kerf", "process"];
+pub(super) const OF_PART: [&str; 3] = ["material", "kerf", "process"];
 
 /// The material of a part that names none.
 pub const USUAL_MATERIAL: &str = "mild steel";

@@ -6,13 +6,13 @@ use std::sync::Arc;
 use super::cutting::Cutting;
 use super::dimension_kind::{DimensionKind, Setting};
 use super::evaluate::unruled;
-use super::family::{Family, USUAL_MATERIAL};
+use super::family::{Family, OF_PART, USUAL_MATERIAL};
 use super::plate_spec::Pieces;
 use super::reader::{optional, thread};
 use super::shelf::Families;
 use super::step::{Action, Shape};
 use super::words::{Finish, Purpose};
-use super::{limits, name};
+use super::{limits, name, order};
 use crate::fault::{Fault, Faults, Outcome, Place, Refusal, Source, nearest};
 use crate::quantity::{Dimension, Scope as _};
 use crate::toml_text::Text;
@@ -245,7 +245,7 @@ impl Part {
         }
     }
 
-    /// The faults of names in a setting that are no dimensions above its own.
+    /// The faults of names in a setting that are no dimensions above its own, nor rest on these alone.
     fn later_names(&self, dimension: &str, formula: &Formula) -> Vec<Fault> {
         let measures = self
             .family
@@ -253,7 +253,14 @@ impl Part {
             .iter()
             .map(|measure| measure.name.as_str());
         let above: Vec<&str> = measures.take_while(|name| *name != dimension).collect();
-        let known = |name: &str| name == "material" || above.contains(&name);
+        let lets = &self.family.lets;
+        let own = |name: &str| lets.iter().any(|(known, _)| known == name);
+        let given = |name: &str| OF_PART.contains(&name) || above.contains(&name);
+        // A named value, if all that it rests on stands above.
+        let known = |name: &str| {
+            let rest = order::rests_on(lets, vec![name.to_owned()]);
+            rest.iter().all(|it| given(it) || own(it))
+        };
         let unknown = formula.names().into_iter().filter(|name| !known(name));
         let fault = |name: &str| {
             let at = formula.span_of_name(name);

@@ -24,16 +24,20 @@ pub fn find(name: &str) -> Result<&'static Material, Refusal> {
         .ok_or_else(|| unknown(name, &plain))
 }
 
+/// The names of all materials, each once.
+pub fn names() -> impl Iterator<Item = &'static str> {
+    MATERIALS.iter().map(|material| material.name)
+}
+
 fn unknown(name: &str, plain: &str) -> Refusal {
     let names = MATERIALS.iter().flat_map(|material| {
         std::iter::once(&material.name)
             .chain(material.aliases)
             .copied()
     });
-    let all = MATERIALS.iter().map(|material| material.name);
     Refusal::new(format!("no material \"{name}\"")).remedy(match nearest(plain, names) {
         Some(near) => format!("did you mean \"{near}\"?"),
-        None => format!("there are {}", all.collect::<Vec<_>>().join(", ")),
+        None => format!("there are {}", self::names().collect::<Vec<_>>().join(", ")),
     })
 }
 

@@ -291,7 +291,9 @@ fn every_way_to_fail_that_a_family_names_is_told_in_some_form() {
                 break;
             }
             // Every second set lies within its ranges; the others differ little from the family as it stands.
-            let within = (set % 2 == 1).then(|| sampled(&family, &mut seed)).flatten();
+            let within = (set % 2 == 1)
+                .then(|| sampled(&family, &mut seed))
+                .flatten();
             let mut part = within.unwrap_or_else(|| Part::plain(family.clone()));
             if name == "flange" && set % 4 == 0 {
                 part.set("pull=500 N").expect("a pull");

@@ -433,3 +433,154 @@ fn a_bell_crank_by_hand() {
         )],
     );
 }
+
+/// M10 of class 8.8, 0.15 * 0.63 * 0.75 * 33.64 kN = 2384 N; a chain turned by 40 deg with 400 N presses 273.6 N on the
+/// idler, 90 / 60 of it on the bolt in the slot. The arm: 6 * 273.6 * 90 / (6 * 36.72^2) = 18.26 `MPa`, twisted by
+/// 273.6 * 18 N mm over 0.2987 * 36.72 * 6^2, 12.47 `MPa`; together 28.28. Bolt: 4104 N mm on pi 12^3 / 32.
+#[test]
+fn an_idler_arm_by_hand() {
+    assert_by_hand(
+        "idler-arm",
+        "",
+        &[
+            (
+                "the bolt in the slot by friction; a slot is no stop along itself",
+                2384.0 / 410.4,
+                "pull=2 kN",
+                2384.0 / 2052.0,
+            ),
+            (
+                "the arm at its boss, in bending and twist",
+                235.0 / 28.28,
+                "pull=3 kN",
+                235.0 / 212.1,
+            ),
+            (
+                "the idler's bolt, bent",
+                640.0 / 24.19,
+                "pull=2 kN, overhang=60 mm",
+                640.0 / 483.8,
+            ),
+        ],
+    );
+}
+
+/// 6 * 100 * 12 / (24 * 2^2) = 75 `MPa`.
+#[test]
+fn a_chain_guard_by_hand() {
+    assert_by_hand(
+        "chain-guard",
+        "",
+        &[(
+            "an ear, bent by who leans on the guard",
+            235.0 / 75.0,
+            "push=250 N",
+            235.0 / 187.5,
+        )],
+    );
+}
+
+/// 200 N m at pads on 85 mm: 2353 N; 2 * 200 / (4 * 0.08) + 2353 / 4 = 1838 N a bolt of the hub. The ring: 2 * 200 N m /
+/// (pi 80^2 8) = 2.487 `MPa` of 0.577 * 235 * (1 - 42 / (pi 80)) = 112.9.
+#[test]
+fn a_disc_adapter_by_hand() {
+    assert_by_hand(
+        "disc-adapter",
+        "",
+        &[
+            (
+                "the hub's bolts by friction",
+                2384.0 / 1838.0,
+                "brake_torque=250 N.m",
+                2384.0 / 2298.0,
+            ),
+            (
+                "the plate between the two circles, in shear",
+                112.9 / 2.487,
+                "brake_torque=4 kN.m",
+                112.9 / 49.74,
+            ),
+        ],
+    );
+}
+
+/// 400 N on 280 - 21 mm, a lever of 8 x 35.7 mm: 6 * 400 * 259 / (8 * 35.7^2) = 60.97 `MPa`, across 54.41. A tooth: 400 * 280
+/// / 90 = 1244 N on half of 10 mm by 8 mm, 31.11 `MPa` of 135.6.
+#[test]
+fn a_hand_lever_by_hand() {
+    assert_by_hand(
+        "hand-lever",
+        "",
+        &[
+            (
+                "the lever at its boss, bent by the hand both ways",
+                235.0 / 115.4,
+                "hand_force=700 N",
+                235.0 / 201.9,
+            ),
+            (
+                "a tooth, sheared off by the pawl",
+                135.6 / 31.11,
+                "hand_force=800 N",
+                135.6 / 62.22,
+            ),
+        ],
+    );
+}
+
+/// 2.5 kN on 45 mm, a lug of 80 x 10 mm: 84.38 `MPa`; the couple of (2500 * 60 + 800 * 290) / 80 = 4775 N and of 600 * 290 / 80
+/// = 2175 N: 6 * 2175 * 45 / (10 * 80^2) + 4775 / 800 = 15.15. Fatigue: 63 * 4^(1/3) = 100. Kingpin: hypot(4775, 2175) =
+/// 5247 N * 7 mm on pi 16^3 / 32 = 402.1 mm3.
+#[test]
+fn a_kingpin_bracket_by_hand() {
+    assert_by_hand(
+        "kingpin-bracket",
+        "",
+        &[
+            (
+                "a lug at its foot, bent by the wheel's load along the kingpin and by braking",
+                235.0 / 99.53,
+                "wheel_load=4 kN",
+                235.0 / 151.55,
+            ),
+            (
+                "a lug's foot at its welds, bumped again and again",
+                100.0 / 28.13,
+                "wheel_load=10 kN",
+                100.0 / 112.5,
+            ),
+            (
+                "the kingpin, bent over its thrust washers",
+                640.0 / 91.34,
+                "side_force=4 kN, play=10 mm",
+                640.0 / 616.2,
+            ),
+        ],
+    );
+}
+
+/// A fold of 9 mm inside 6 mm of plate: neutral radius 6 / ln(15 / 9) = 11.746, factor 6 * 2.746 / (6 * 0.2543 * 9) = 1.2.
+/// 6 * 600 * 84 / (90 * 6^2) = 93.3 `MPa`, 112 with it. A fold of 6 in 4 mm has the same: 6 * 400 * 34 / (70 * 4^2) = 72.86.
+#[test]
+fn folded_brackets_by_hand() {
+    assert_by_hand(
+        "column-support",
+        "",
+        &[(
+            "the upright at its fold, bent by a push along the column",
+            235.0 / 112.0,
+            "push=900 N",
+            235.0 / 168.0,
+        )],
+    );
+    assert_by_hand(
+        "body-bracket",
+        "",
+        &[(
+            "the fold, bent open or shut by the body",
+            235.0 / 87.41,
+            "load=800 N",
+            235.0 / 174.8,
+        )],
+    );
+}

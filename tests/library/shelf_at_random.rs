@@ -1,11 +1,14 @@
 //! The whole shelf at random settings: a plate that the last look accepts, or a refusal whose remedy, followed
 //! by machine, leads to one.
 
-use crate::support::family_sets::every_family;
+use crate::support::family_sets::{at_random, every_family};
+use platewright::finding::Level;
 use platewright::nest::{Budget, Control};
 use platewright::pipeline;
 use platewright::recipe::sampling::{Seed, sampled};
-use platewright::recipe::{BrokenRule, Family, Job, Level, Part, Shelf, broken_rules};
+use platewright::recipe::{BrokenRule, Family, Job, Part, Shelf, broken_rules};
+use rand::{RngExt, SeedableRng};
+use rand_pcg::Pcg64Mcg;
 
 /// Remedies that are followed one after another before that counts as endless.
 const MOST_STEPS: usize = 40;
@@ -26,7 +29,7 @@ struct Tally {
 /// Rules that refuse the part.
 fn refusing(part: &Part) -> Result<Vec<BrokenRule<'_>>, String> {
     let broken = broken_rules(part).map_err(|faults| faults.to_string())?;
-    let refuses = |it: &BrokenRule<'_>| it.level == Level::Refuse;
+    let refuses = |it: &BrokenRule<'_>| it.level() == Level::Refuse;
     Ok(broken.into_iter().filter(refuses).collect())
 }
 
@@ -39,7 +42,9 @@ fn mended(mut part: Part, what: &str) -> Option<(Part, usize)> {
                 return Some((part, step));
             }
             let mut fixes = broken.iter().filter_map(|it| it.fixes.first());
-            fixes.next().map(|it| format!("{}={}", it.dimension, it.typed()))
+            fixes
+                .next()
+                .map(|it| format!("{}={}", it.dimension, it.typed()))
         };
         part.set(&next?).expect("a remedy can be typed");
     }
@@ -56,7 +61,7 @@ fn try_one(part: Part, what: &str, tally: &mut Tally) {
         tally.in_words += 1;
         return;
     };
-    let job = Job::of_part(part.clone());
+    let job = Job::of_part(part);
     let planned = pipeline::draw(&job, &shelf).and_then(|drawn| {
         pipeline::plan(&job, drawn, &Budget::FIRST_LAYOUT, &mut |_| {
             Control::Continue
@@ -72,7 +77,7 @@ fn try_one(part: Part, what: &str, tally: &mut Tally) {
         Err(faults) => {
             let without = faults.as_slice().iter().filter(|it| it.remedy.is_none());
             let without: Vec<String> = without.map(ToString::to_string).collect();
-            assert!(without.is_empty(), "{what}: {without:?} {:?}", part.settings);
+            assert!(without.is_empty(), "{what}: {without:?}");
             let gone = ["last look", "inside the program", "is a fault"];
             let said = faults.to_string();
             assert!(!gone.iter().any(|it| said.contains(it)), "{what}: {said}");
@@ -81,11 +86,32 @@ fn try_one(part: Part, what: &str, tally: &mut Tally) {
     }
 }
 
+/// A part with a few dimensions some way off.
+fn near(family: &Family, random: &mut Pcg64Mcg) -> Part {
+    let text: toml::Table = family.source.text.parse().expect("read before");
+    let mut part = Part::plain(family.clone());
+    for (name, block) in text["dimension"].as_table().expect("a table") {
+        if random.random_bool(0.1) {
+            let setting = at_random(name, block.as_table().expect("a block"), random);
+            part.set(&setting)
+                .unwrap_or_else(|faults| panic!("{setting}: {faults}"));
+        }
+    }
+    part
+}
+
 fn settings(family: &Family, count: usize) -> Tally {
     let mut tally = Tally::default();
     let mut seed = Seed::new(17);
+    let mut random = Pcg64Mcg::seed_from_u64(17);
     for set in 0..count {
-        if let Some(part) = sampled(family, &mut seed) {
+        // Every second set differs little from the family as it stands, the others lie anywhere in their ranges.
+        let part = if set % 2 == 0 {
+            sampled(family, &mut seed)
+        } else {
+            Some(near(family, &mut random))
+        };
+        if let Some(part) = part {
             try_one(part, &format!("{}, set {set}", family.name), &mut tally);
         }
     }

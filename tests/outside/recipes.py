@@ -1,10 +1,11 @@
 """Expands part families with shapely, independently of the program.
 
 Knows the recipe language of part-recipes/README.md as far as areas and hole positions need it:
-shapes, placing, repeating, rounding, hollowing. Marks and bends are ignored. Arcs become fine
-polygons, so areas hold to a few parts in a million.
+shapes, placing, repeating, rounding, hollowing, lists, lookup tables, points, named shapes and tab joints.
+Marks and bends are ignored. Arcs become fine polygons, so areas hold to a few parts in a million.
 """
 
+import copy
 import math
 import re
 import tomllib
@@ -45,19 +46,68 @@ class Part:
     values: dict
 
 
+@dataclass
+class Table:
+    """What the part is cut with: the program's own starting values of its laser."""
+
+    kerf: float = 0.3
+    process: str = "laser"
+
+
 class Scope:
     """Names of one part: dimensions given or by default, then lets, then points."""
 
-    def __init__(self, family, given):
-        self.values = {"material": "mild steel"}
+    def __init__(self, family, given, table=Table()):
+        self.values = {"material": "mild steel", "kerf": table.kerf, "process": table.process}
+        self.family = family
         self.lets = family.get("let", {})
         self.points = {}
+        self.lists = {}
+        self.functions = MATHEMATICS | TRADE | {
+            "look": self.look,
+            "distance": lambda a, b: math.dist(a, b),
+        }  # fmt: skip
         for name, dimension in family["dimension"].items():
             self.values[name] = self.dimension(name, dimension, given)
 
+    def look(self, table, row, column):
+        """A value of a lookup table; a whole number stands for its digits."""
+        table = self.family["table"][table]
+        row = row if isinstance(row, str) else str(round(row))
+        value = table["rows"][row][list(table["columns"]).index(column)]
+        kind = table["columns"][column]
+        return value if kind in ("thread", "text") else self(value)
+
+    def rows(self, columns, rows):
+        """The rows of a list, each a table of its columns worked out."""
+        for number, row in enumerate(rows, 1):
+            row = dict(zip(columns, row)) if isinstance(row, list) else row
+            found = {"row": float(number)}
+            for name, kind in columns.items():
+                kind, default = (kind["kind"], kind.get("default")) if isinstance(kind, dict) else (kind, None)
+                value = row.get(name, default)
+                words = kind in ("thread", "text") or isinstance(kind, list)
+                found[name] = value if words else self(value)
+            yield found
+
+    def inside(self, row):
+        """The same with the columns of a row, or other values, as names."""
+        other = copy.copy(self)
+        other.values = self.values | row
+        other.functions = self.functions | {"look": other.look}
+        return other
+
     def dimension(self, name, dimension, given):
         value = given.get(name, dimension.get("default"))
-        if dimension.get("kind") in ("thread", "choice", "text") or isinstance(value, bool):
+        if "columns" in dimension:
+            self.lists[name] = list(self.rows(dimension["columns"], value))
+            return value
+        words = dimension.get("kind") in ("thread", "choice", "text") or "choices" in dimension
+        if words and "(" in value and "{" not in value:
+            return self(value)
+        if words and value in self.values:
+            return self.values[value]
+        if words or isinstance(value, bool):
             return value
         value = self(value)
         if name in given:
@@ -73,16 +123,34 @@ class Scope:
             self.values[word] = self(self.lets[word])
             return self.values[word]
         stem, _, axis = word.partition(".")
-        return self.points[stem]["xy".index(axis)]
+        return self.place(stem)["xy".index(axis)] if axis else self.place(stem)
+
+    def place(self, name):
+        """A point of the plate, else of the family."""
+        if name in self.points:
+            return self.points[name]
+        return tuple(self(part) for part in self.family["point"][name])
+
+    def over(self, text):
+        """`count`, `sum`, `least` and `most` of lists, worked out row by row before the rest is read."""
+        def worked_out(match):
+            verb, name, rest = match.group(1), match.group(2), match.group(3)
+            if verb == "count":
+                return repr(float(len(self.lists[name])))
+            rows = [self.inside(row)(rest) for row in self.lists[name]]
+            return f"({({'sum': sum, 'least': min, 'most': max}[verb](rows))!r})"
+        lists = "|".join(self.lists) or "(?!)"
+        inner = r"[^()]*(?:\([^()]*\)[^()]*)*"
+        return re.sub(rf"\b(count|sum|least|most)\(({lists})(?:, ({inner}))?\)", worked_out, text)
 
     def __call__(self, text):
         if isinstance(text, (int, float)):
             return float(text)
-        return Reader(text, self.name, MATHEMATICS | TRADE).whole()
+        return Reader(self.over(text), self.name, self.functions).whole()
 
     def point(self, given):
         if isinstance(given, str):
-            return self.points[given]
+            return self.place(given)
         return tuple(self(part) for part in given[:2])
 
 
@@ -182,6 +250,20 @@ def shape(kind, step, scope):
         return rounded(plain, "outside", corner)
     if kind == "polygon" and "points" in step:
         return rounded_polygon([[scope(v) for v in p] + [0] * (3 - len(p)) for p in step["points"]])
+    if kind == "polygon":
+        count, across = round(get("sides")), get("across")
+        far = across / 2 / math.cos(math.pi / count)
+        turns = [2 * math.pi * (k + 0.5) / count for k in range(count)]
+        return Polygon([(far * math.cos(a), far * math.sin(a)) for a in turns])
+    if kind == "hull":
+        discs = []
+        for given in step["discs"]:
+            centre = scope.point(given[0] if len(given) == 2 else given)
+            diameter = scope(given[-1])
+            discs.append(disc(*centre, diameter) if diameter > 0 else Point(centre))
+        return unary_union(discs).convex_hull
+    if kind == "teeth":
+        return teeth(get("pitch"), get("roller"), round(get("count")))
     if kind == "bar":
         return bar(scope.point(step["from"]), scope.point(step["to"]), *widths())
     if kind == "slot" and "from" in step:
@@ -201,8 +283,71 @@ def shape(kind, step, scope):
     raise ValueError(f"shape {kind} is not known here")
 
 
+def teeth(pitch, roller, count):
+    """A wheel for roller chain, a gap towards +x. Gap and outside midway between the limits of ISO 606 (formulas
+    looked up, seat and flank from memory), the seat the least one."""
+    half_step = math.pi / count
+    around = pitch / (2 * math.sin(half_step))
+    seat = 0.505 * roller
+    flank = (0.12 * roller * (count + 2) + 0.008 * roller * (count**2 + 180)) / 2
+    half = math.radians((140 - 90 / count + 120 - 90 / count) / 4)
+    tip = around + (pitch * (1 - 1.6 / count) + 1.25 * pitch) / 4 - roller / 2
+    out = math.pi - half
+    reach = seat + flank
+    centre = (around + reach * math.cos(out), reach * math.sin(out))
+    # From the end of the seat outward along the flank, to the outside circle or the middle of the tooth.
+    up = [(centre[0] + flank * math.cos(a), centre[1] + flank * math.sin(a))
+          for a in (out + math.pi + k * 1e-5 for k in range(0, 160_000))]  # fmt: skip
+    side = []
+    for x, y in up:
+        if math.hypot(x, y) > tip or math.atan2(y, x) > half_step:
+            break
+        side.append((x, y))
+    side = side[:: max(len(side) // 400, 1)] + side[-1:]
+    bottom = arc((around, 0), seat, math.pi + half, -2 * half, 256)
+    gap = [(x, -y) for x, y in reversed(side)] + bottom + side
+    first = math.atan2(side[-1][1], side[-1][0])
+    land = arc((0, 0), tip, first, max(2 * (half_step - first), 0), 64) if half_step - first > 1e-4 else []
+    line = []
+    for k in range(count):
+        c, s = math.cos(2 * half_step * k), math.sin(2 * half_step * k)
+        line += [(x * c - y * s, x * s + y * c) for x, y in gap + land]
+    return Polygon(line)
+
+
+def joined(joint, scope, thickness):
+    """The tabs of a joint, the rounds beside them, and its slots."""
+    relief = max(0.3 if scope.values["process"] == "laser" else 1.0, 0.6 * scope.values["kerf"])
+    count, width = round(scope(joint["tabs"]["count"])), scope(joint["tabs"]["width"])
+    room = scope(joint["clearance"]) if "clearance" in joint else 0.2
+    reach = scope(joint["reach"]) if "reach" in joint else thickness[joint["slots"]["plate"]]
+    a, b = width / 2 + room, thickness[joint["tabs"]["plate"]] / 2 + room
+    slot = box(-a, -b, a, b)
+    corners = [disc(x, y, 2 * relief) for x in (relief - a, a - relief) for y in (-b, b)]
+    tab = box(-width / 2, -reach, width / 2, 0.01)
+    rounds = [disc(x, 0, 2 * relief) for x in (-width / 2 - relief, width / 2 + relief)]
+
+    def along(line, shapes):
+        start, end = scope.point(line["from"]), scope.point(line["to"])
+        turn = math.atan2(end[1] - start[1], end[0] - start[0])
+        for k in range(count):
+            share = (k + 0.5) / count
+            at = [start[i] + (end[i] - start[i]) * share for i in (0, 1)]
+            for shape in shapes:
+                turned = affinity.rotate(shape, turn, origin=(0, 0), use_radians=True)
+                yield affinity.translate(turned, *at)
+
+    tabs, beside = list(along(joint["tabs"], [tab])), list(along(joint["tabs"], rounds))
+    return tabs, beside, list(along(joint["slots"], [unary_union([slot, *corners])]))
+
+
 def copies(step, base, scope):
     """The shape in every place the step asks for."""
+    if step.get("mirror") == "both":
+        plain = {key: value for key, value in step.items() if key != "mirror"}
+        yield from copies(plain, base, scope)
+        yield from copies(plain | {"mirror": "left for right"}, base, scope)
+        return
     if step.get("mirror") == "left for right":
         base = affinity.scale(base, -1, 1, origin=(0, 0))
     elif step.get("mirror") == "upside down":
@@ -245,8 +390,28 @@ def copies(step, base, scope):
 
 def apply(step, metal, holes, scope):
     """One step of a plate; returns the metal after it."""
-    if "each" in step or "use" in step:
-        raise NotImplementedError("lists and named shapes")
+    if "each" in step:
+        plain = {key: value for key, value in step.items() if key != "each"}
+        for row in scope.lists[step["each"]]:
+            inner = scope.inside(row)
+            if "when" not in plain or inner(plain["when"]):
+                metal = apply(plain, metal, holes, inner)
+        return metal
+    if "use" in step:
+        named = next(it for it in scope.family["shape"] if it["name"] == step["use"])
+        inner = scope.inside({})
+        for key, value in named.get("takes", {}).items():
+            given = step.get("with", {})
+            # What the step gives is worked out where the step stands.
+            inner.values[key] = scope(given[key]) if key in given else inner(value)
+        for own in named["step"]:
+            if "when" in own and not inner(own["when"]):
+                continue
+            kind = own[next(v for v in ("add", "cut") if v in own)]
+            inside = list(copies(own, shape(kind, own, inner), inner))
+            for base in inside:
+                metal = put(own, metal, holes, list(copies(step, base, scope)), inner)
+        return metal
     if "hollow" in step:
         return metal.difference(grown(metal, -scope(step["hollow"])))
     if "round" in step:
@@ -255,8 +420,13 @@ def apply(step, metal, holes, scope):
     if verb is None:
         return metal
     kind = step[verb]
-    places = list(copies(step, shape(kind, step, scope), scope))
-    if verb == "cut" and kind == "disc":
+    return put(step, metal, holes, list(copies(step, shape(kind, step, scope), scope)), scope)
+
+
+def put(step, metal, holes, places, scope):
+    """The metal with shapes added, cut or kept."""
+    verb = next(v for v in ("add", "cut", "keep") if v in step)
+    if verb == "cut" and step[verb] == "disc":
         holes += [(p.centroid.x, p.centroid.y, scope(step["diameter"])) for p in places]
     united = unary_union(places)
     if verb == "add":
@@ -274,19 +444,31 @@ def rounded(metal, which, radius):
     return metal
 
 
-def expand(family, given=None):
-    """A family by name or as parsed TOML, with the dimensions that differ."""
+def expand(family, given=None, plates_alone=False):
+    """A family by name or as parsed TOML, with the dimensions that differ; its rules and figures unless only its
+    plates are wanted."""
     if isinstance(family, str):
         family = tomllib.loads((FAMILIES / f"{family}.toml").read_text())
     scope = Scope(family, given or {})
     holds = lambda entry: "when" not in entry or scope(entry["when"])
+    said = {} if plates_alone else family
     broken = [
         (rule.get("level", "refuse"), fill(rule["otherwise"], scope))
-        for rule in family.get("rule", [])
+        for rule in said.get("rule", [])
         if holds(rule) and not scope(rule["need"])
     ]
     plates = [plate(entry, scope) for entry in family["plate"] if holds(entry)]
-    figures = {f["says"]: scope(f["value"]) for f in family.get("figure", []) if holds(f)}
+    thickness = {it.name: it.thickness for it in plates}
+    for joint in family.get("joint", []):
+        if not holds(joint):
+            continue
+        tabs, rounds, slots = joined(joint, scope, thickness)
+        for it in plates:
+            if it.name == joint["tabs"]["plate"]:
+                it.metal = it.metal.union(unary_union(tabs)).difference(unary_union(rounds))
+            if it.name == joint["slots"]["plate"]:
+                it.metal = it.metal.difference(unary_union(slots))
+    figures = {f["says"]: scope(f["value"]) for f in said.get("figure", []) if holds(f)}
     return Part(plates, figures, broken, scope.values)
 
 
@@ -298,6 +480,9 @@ def plate(entry, scope):
     for step in entry["step"]:
         if "when" not in step or scope(step["when"]):
             metal = apply(step, metal, holes, scope)
+    if metal.geom_type == "MultiPolygon":
+        # What only touches along an edge, but for rounding, is one.
+        metal = metal.buffer(1e-6, join_style="mitre").buffer(-1e-6, join_style="mitre")
     return Plate(
         entry.get("name", ""),
         round(scope(entry.get("quantity", 1))),

@@ -19,6 +19,7 @@ THREADS = {
     "M12": (12, (13.0, 13.5, 14.5), 10.2, 18),
     "M12x1.5": (12, (13.0, 13.5, 14.5), 10.5, 18),
     "M12x1.25": (12, (13.0, 13.5, 14.5), 10.8, 18),
+    "M14": (14, (15.0, 15.5, 16.5), 12.0, 21),
     "M14x1.5": (14, (15.0, 15.5, 16.5), 12.5, 21),
     "M16": (16, (17.0, 17.5, 18.5), 14.0, 22),
     "3/8-16": (0.375 * INCH, (25 / 64 * INCH, 13 / 32 * INCH, 27 / 64 * INCH), 0.3125 * INCH, 0.5625 * INCH),
@@ -30,6 +31,10 @@ THREADS = {
     "1/2-13": (0.5 * INCH, (17 / 32 * INCH, 0.5625 * INCH, 39 / 64 * INCH), 27 / 64 * INCH, 0.75 * INCH),
     "5/8-11": (0.625 * INCH, (21 / 32 * INCH, 0.6875 * INCH, 47 / 64 * INCH), 17 / 32 * INCH, 0.875 * INCH),
 }  # fmt: skip
+# Outside of plain washers, mm: ISO 7089 (looked up).
+WASHERS = {"M5": 10, "M6": 12, "M8": 16, "M10": 20, "M12": 24, "M16": 30}
+# Pitch and roller of chains, mm: ASME B29.1, ISO 606 (40, 41, 08B looked up; 420 as the trade has it).
+CHAINS = {"40": (12.7, 7.92), "41": (12.7, 7.77), "420": (12.7, 7.77), "08B": (12.7, 8.51)}
 FITS = {"fine": 0, "close": 0, "medium": 1, "normal": 1, "coarse": 2, "loose": 2}
 
 
@@ -49,6 +54,18 @@ TRADE = {
     "best_arm_angle": linkage.best_arm_angle,
     "arm_stress": lambda force, length, thickness, height: 6 * force * length / (thickness * height**2),
     "yield": lambda material, thickness=0.0: 235e3,
+    "elasticity": lambda material: 210e6,
+    "washer": lambda name: float(WASHERS[name]),
+    "usual_class": lambda name: "8.8" if name.startswith("M") else "grade 5",
+    "clamp": lambda value, low, high: min(max(value, low), high),
+    "chain_pitch": lambda chain: CHAINS[chain][0],
+    "chain_width": lambda chain: {"40": 7.85, "41": 6.25, "420": 6.35, "08B": 7.75}[chain],
+    "chain_roller": lambda chain: CHAINS[chain][1],
+    "sprocket_bottom": lambda pitch, roller, teeth: pitch / math.sin(math.pi / teeth) - roller,
+    "sprocket_hub": lambda pitch, teeth: pitch * (1 / math.tan(math.pi / teeth) - 1) - 0.76,
+    "sprocket_pitch_circle": lambda pitch, teeth: pitch / math.sin(math.pi / teeth),
+    # DIN 6935: K is 0.325 + 0.25 lg(r / t), at most a half.
+    "k_factor": lambda radius, thickness, material="": min(0.325 + 0.25 * math.log10(radius / thickness), 0.5),
     "bend_allowance": lambda angle, radius, thickness, k: angle * (radius + k * thickness),
     "setback": lambda angle, radius, thickness: math.tan(angle / 2) * (radius + thickness),
     "bend_deduction": lambda angle, radius, thickness, k: 2 * math.tan(angle / 2) * (radius + thickness)

@@ -335,7 +335,7 @@ fn safety_critical_families_print_their_cautions_everywhere() {
             }
         }
     }
-    assert_eq!(seen, 5);
+    assert!(seen >= 10, "{seen} families that can hurt someone");
 }
 
 #[test]

@@ -1,8 +1,10 @@
 //! Shapes with a name, and tabs in slots.
 
 use super::workbench::{make, said};
+use platewright::check;
 use platewright::geometry::Point;
 use platewright::plate::{Expanded, Plate};
+use platewright::trade::thermal::Process;
 
 fn made(body: &str, part: &str) -> Expanded {
     make(body, part).unwrap_or_else(|faults| panic!("{faults}"))
@@ -154,6 +156,27 @@ fn tabs_stand_out_and_slots_take_them() {
     assert!((slot.width() - 25.6).abs() < 1e-9, "{slot:?}");
     assert!((slot.height() - 8.6).abs() < 1e-9, "{slot:?}");
     assert!(!back.mating.is_empty() && !left.mating.is_empty());
+}
+
+/// A slot for thin plate is narrower than 1.5 kerfs of a plasma table, and must be: the check of narrow slots is
+/// silent on it, and not on a window as wide.
+#[test]
+fn a_slot_for_a_tab_may_be_narrow() {
+    let told = |more: &str| {
+        let made = made(&format!("{JOINED}{more}"), "thickness = \"1.6 mm\"\n").plates;
+        let plate = made.last().expect("a plate");
+        let limits = check::Limits {
+            process: Process::Plasma,
+            kerf: 1.6,
+            bed: (1500.0, 3000.0),
+        };
+        let found = check::run(plate, Some(&limits), &[]);
+        found.iter().filter(|it| it.check == "narrow slot").count()
+    };
+    assert_eq!(told(""), 0);
+    let window = "[[plate]]\nname = \"last\"\n[[plate.step]]\nadd = \"rectangle\"\nwidth = \"90 mm\"\nheight = \"40 mm\"\n\
+        [[plate.step]]\ncut = \"rectangle\"\nwidth = \"26 mm\"\nheight = \"2.2 mm\"\n";
+    assert_eq!(told(window), 1);
 }
 
 #[test]

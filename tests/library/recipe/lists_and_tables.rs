@@ -502,3 +502,70 @@ at = ["25 mm", "0 mm"]
         "{told:?}"
     );
 }
+
+/// An opening that lies wholly in another leaves no edge: it must not vanish without a word.
+#[test]
+fn a_window_that_lies_wholly_in_another_is_told() {
+    let body = |at: &str| {
+        format!(
+            r#"[[plate]]
+[[plate.step]]
+add = "rectangle"
+width = "200 mm"
+height = "100 mm"
+[[plate.step]]
+cut = "rectangle"
+name = "small"
+width = "10 mm"
+height = "10 mm"
+at = ["{at}", "0 mm"]
+[[plate.step]]
+cut = "disc"
+name = "large"
+diameter = "60 mm"
+"#
+        )
+    };
+    let told = only(make(&body("5 mm"), "")).findings;
+    assert_eq!(told.len(), 1, "{told:?}");
+    assert_eq!(told[0].check, "merged openings");
+    assert_eq!(
+        told[0].message,
+        "small lies wholly in large and leaves no edge"
+    );
+    for apart in ["29 mm", "60 mm"] {
+        let told = only(make(&body(apart), "")).findings;
+        assert!(told.is_empty(), "{apart}: {told:?}");
+    }
+}
+
+/// A part may say what the recipe's own default says: dimensions above, and named values that rest on these alone.
+#[test]
+fn a_part_may_use_named_values_that_rest_on_what_stands_above() {
+    let recipe = r#"[dimension.wide]
+says = "w"
+default = "100 mm"
+[dimension.high]
+says = "h"
+default = "half"
+[let]
+half = "wide / 2"
+all = "wide + high"
+[[plate]]
+[[plate.step]]
+add = "rectangle"
+width = "all"
+height = "high"
+"#;
+    let made = make(recipe, "high = \"half + 10 mm\"\n");
+    let plate = made
+        .unwrap_or_else(|faults| panic!("{faults}"))
+        .plates
+        .remove(0);
+    assert!((plate.face.outside.bounds().height() - 60.0).abs() < 1e-9);
+    let said = said(recipe, "high = \"all / 2\"\n");
+    assert!(
+        said[0].contains("`all` is no dimension above `high`"),
+        "{said:?}"
+    );
+}

@@ -1,0 +1,221 @@
+//! Recipes: dimensions, values, rules, margins and plates.
+
+use serde_json::{Value, json};
+
+use super::Need::{May, Must};
+use super::{Key, block, either, list_of, many, named, one_of, pair, place, steps, text, value};
+use crate::finding::Level;
+use crate::recipe::words::{AllowedRotation, Group, Hand};
+use crate::trade::cautions;
+
+pub(super) fn schema() -> Value {
+    let topics: Vec<&str> = cautions::topics().collect();
+    let topic = json!({ "enum": topics });
+    let mut schema = block([
+        ("title", text(), Must),
+        ("about", text(), May),
+        ("group", one_of::<Group>(), May),
+        ("cautions", many(&topic), May),
+        ("dimension", named(&dimension()), Must),
+        ("table", named(&lookup()), May),
+        ("point", named(&pair()), May),
+        ("let", named(&value()), May),
+        ("rule", many(&rule()), May),
+        ("note", many(&note()), May),
+        ("figure", many(&figure()), May),
+        ("hold", many(&hold()), May),
+        ("bolt", many(&bolt()), May),
+        (
+            "caution",
+            many(&block([("topic", topic, Must), ("when", value(), Must)])),
+            May,
+        ),
+        ("shape", many(&shape()), May),
+        ("joint", many(&joint()), May),
+        ("plate", many(&plate()), Must),
+    ]);
+    schema["$defs"] = json!({ "step": steps::step() });
+    schema
+}
+
+fn steps() -> Key {
+    ("step", many(&json!({ "$ref": "#/$defs/step" })), Must)
+}
+
+/// What a column of a list or lookup table is.
+fn columns() -> Value {
+    let table = block([
+        ("kind", text(), May),
+        ("choices", either(&[text(), many(&text())]), May),
+        ("default", json!({}), May),
+    ]);
+    named(&either(&[text(), many(&text()), table]))
+}
+
+pub(super) fn dimension() -> Value {
+    let kinds = json!([
+        "length", "angle", "number", "count", "thread", "choice", "yes-no", "text", "force",
+        "torque", "stress", "list",
+    ]);
+    block([
+        ("says", text(), Must),
+        ("default", json!({}), Must),
+        ("kind", json!({ "enum": kinds }), May),
+        ("choices", either(&[text(), many(&text())]), May),
+        ("columns", columns(), May),
+        ("min", value(), May),
+        ("max", value(), May),
+        ("when", value(), May),
+        ("drawn", drawn(), May),
+    ])
+}
+
+fn drawn() -> Value {
+    let plate = ("plate", text(), May);
+    either(&[
+        block([
+            plate.clone(),
+            ("from", pair_or_point(), Must),
+            ("to", pair_or_point(), Must),
+        ]),
+        block([
+            plate.clone(),
+            ("about", pair_or_point(), Must),
+            ("from", value(), Must),
+            ("to", value(), Must),
+            ("radius", value(), Must),
+        ]),
+        block([plate, ("at", pair_or_point(), Must)]),
+    ])
+}
+
+fn pair_or_point() -> Value {
+    place()
+}
+
+fn lookup() -> Value {
+    block([
+        ("columns", columns(), Must),
+        ("source", text(), Must),
+        ("rows", named(&many(&json!({}))), Must),
+    ])
+}
+
+/// What is said for each row of a list, where it holds, and which openings it is about.
+fn about() -> [Key; 3] {
+    [
+        ("each", text(), May),
+        ("when", value(), May),
+        ("near", text(), May),
+    ]
+}
+
+pub(super) fn rule() -> Value {
+    block(about().into_iter().chain([
+        ("need", value(), Must),
+        ("otherwise", text(), Must),
+        ("remedy", text(), May),
+        ("level", one_of::<Level>(), May),
+        ("source", text(), May),
+        ("check", text(), May),
+    ]))
+}
+
+pub(super) fn note() -> Value {
+    block(about().into_iter().chain([
+        ("says", text(), Must),
+        ("remedy", text(), May),
+        ("source", text(), May),
+    ]))
+}
+
+pub(super) fn figure() -> Value {
+    block([
+        ("each", text(), May),
+        ("when", value(), May),
+        ("says", text(), Must),
+        ("value", value(), Must),
+    ])
+}
+
+/// The plate that a margin or bolts stand with.
+fn whose() -> [Key; 3] {
+    [
+        ("each", text(), May),
+        ("when", value(), May),
+        ("plate", either(&[text(), many(&text())]), May),
+    ]
+}
+
+pub(super) fn hold() -> Value {
+    let worked_out = whose().into_iter().chain([
+        ("says", text(), Must),
+        ("load", value(), Must),
+        ("carries", value(), Must),
+        ("margin", value(), Must),
+        ("formula", text(), Must),
+        ("source", text(), Must),
+        ("remedy", text(), Must),
+        ("near", text(), May),
+    ]);
+    let left = whose().into_iter();
+    let left = left.chain([("says", text(), Must), ("not_checked", text(), Must)]);
+    either(&[block(worked_out), block(left)])
+}
+
+pub(super) fn bolt() -> Value {
+    block(whose().into_iter().chain([
+        ("says", text(), Must),
+        ("thread", value(), Must),
+        ("class", value(), Must),
+        ("fastener", value(), May),
+        ("count", value(), Must),
+        ("grip", value(), Must),
+        ("tightening", value(), May),
+        ("washers", value(), May),
+        ("nut", text(), May),
+    ]))
+}
+
+pub(super) fn shape() -> Value {
+    block([
+        ("name", text(), Must),
+        ("takes", named(&value()), May),
+        steps(),
+    ])
+}
+
+pub(super) fn joint() -> Value {
+    let line = || {
+        [
+            ("plate", text(), Must),
+            ("from", place(), Must),
+            ("to", place(), Must),
+        ]
+    };
+    let tabs = line().into_iter();
+    let tabs = tabs.chain([("count", value(), Must), ("width", value(), Must)]);
+    block([
+        ("says", text(), Must),
+        ("when", value(), May),
+        ("tabs", block(tabs), Must),
+        ("slots", block(line()), Must),
+        ("reach", value(), May),
+        ("clearance", value(), May),
+    ])
+}
+
+pub(super) fn plate() -> Value {
+    block([
+        ("name", text(), May),
+        ("when", value(), May),
+        ("quantity", value(), May),
+        ("thickness", value(), May),
+        ("hand", one_of::<Hand>(), May),
+        ("left_when", value(), May),
+        ("right_when", value(), May),
+        ("turning", one_of::<AllowedRotation>(), May),
+        ("point", named(&list_of(2, &value())), May),
+        steps(),
+    ])
+}

@@ -1,0 +1,172 @@
+//! The steps of a plate: what each action and each shape takes.
+
+use serde_json::{Value, json};
+
+use super::Need::{May, Must};
+use super::{Key, block, either, list_of, many, named, one_of, pair, place, text, truth, value};
+use crate::recipe::words::{
+    Anchor, Corners, DrawingUnit, Finish, Fold, Mirror, Purpose, ScribeWord, ShapeWord,
+};
+
+/// One step of a plate.
+pub(super) fn step() -> Value {
+    let mut kinds = Vec::new();
+    for (shape, word) in ShapeWord::ALL {
+        for forms in shape_keys(*shape) {
+            for verb in ["add", "cut", "keep"] {
+                let keys = common()
+                    .into_iter()
+                    .chain([(verb, json!({ "const": word }), Must)]);
+                let keys = keys.chain(forms.clone()).chain(placing());
+                kinds.push(block(keys.chain(edge(verb))));
+            }
+        }
+    }
+    let with = common().into_iter().chain([("use", text(), Must)]);
+    let with = with.chain([("with", named(&value()), May)]);
+    kinds.push(block(with.chain(placing())));
+    let plain = |own: Vec<Key>| block(common().into_iter().chain(own));
+    kinds.push(plain(vec![
+        ("round", one_of::<Corners>(), Must),
+        ("radius", value(), Must),
+    ]));
+    kinds.push(plain(vec![("hollow", value(), Must)]));
+    kinds.push(plain(vec![
+        ("bend", one_of::<Fold>(), Must),
+        ("from", place(), Must),
+        ("to", place(), Must),
+        ("angle", value(), Must),
+        ("radius", value(), Must),
+    ]));
+    for (mark, word) in ScribeWord::ALL {
+        let keys = common().into_iter();
+        let keys = keys.chain([("scribe", json!({ "const": word }), Must)]);
+        kinds.push(block(keys.chain(mark_keys(*mark)).chain(placing())));
+    }
+    either(&kinds)
+}
+
+/// What every step may say.
+fn common() -> [Key; 3] {
+    [
+        ("name", text(), May),
+        ("when", value(), May),
+        ("each", text(), May),
+    ]
+}
+
+/// What a step that cuts or adds says of its edge.
+pub(super) fn edge(verb: &str) -> Vec<Key> {
+    let mut keys = vec![("mating", truth(), May)];
+    if verb == "cut" {
+        keys.extend([
+            ("purpose", one_of::<Purpose>(), May),
+            ("thread", value(), May),
+            ("finish", one_of::<Finish>(), May),
+        ]);
+    }
+    keys
+}
+
+/// Where a shape or a mark goes, and how often.
+pub(super) fn placing() -> [Key; 5] {
+    let around = block([
+        ("count", value(), Must),
+        ("circle", value(), May),
+        ("start", value(), May),
+        ("sweep", value(), May),
+        ("skip", many(&value()), May),
+        ("upright", truth(), May),
+    ]);
+    let along = block([
+        ("count", value(), Must),
+        ("step", pair(), Must),
+        ("rows", value(), May),
+        ("row_step", pair(), May),
+        ("centred", truth(), May),
+    ]);
+    [
+        ("mirror", one_of::<Mirror>(), May),
+        ("turn", value(), May),
+        ("at", place(), May),
+        ("around", around, May),
+        ("along", along, May),
+    ]
+}
+
+/// The keys of a shape, in each of the forms that it may be written in.
+pub(super) fn shape_keys(shape: ShapeWord) -> Vec<Vec<Key>> {
+    let needs = |names: &[&'static str]| -> Vec<Key> {
+        names.iter().map(|name| (*name, value(), Must)).collect()
+    };
+    let with = |mut keys: Vec<Key>, more: Vec<Key>| {
+        keys.extend(more);
+        keys
+    };
+    let ends = || vec![("from", place(), Must), ("to", place(), Must)];
+    match shape {
+        ShapeWord::Disc => vec![needs(&["diameter"])],
+        ShapeWord::Ring => vec![needs(&["outside", "inside"])],
+        ShapeWord::Rectangle => vec![with(
+            needs(&["width", "height"]),
+            vec![
+                ("corner", value(), May),
+                ("anchor", one_of::<Anchor>(), May),
+            ],
+        )],
+        ShapeWord::Polygon => {
+            let corner = either(&[pair(), list_of(3, &value())]);
+            vec![
+                vec![("points", many(&corner), Must)],
+                needs(&["sides", "across"]),
+            ]
+        }
+        ShapeWord::Bar => vec![
+            with(needs(&["width"]), ends()),
+            with(needs(&["from_width", "to_width"]), ends()),
+        ],
+        ShapeWord::Hull => {
+            let disc = either(&[pair(), list_of(3, &value())]);
+            vec![vec![("discs", many(&disc), Must)]]
+        }
+        ShapeWord::Slot => vec![needs(&["travel", "width"]), with(needs(&["width"]), ends())],
+        ShapeWord::CurvedSlot => vec![needs(&["circle", "sweep", "width"])],
+        ShapeWord::Sector => vec![with(
+            needs(&["outside", "sweep"]),
+            vec![("inside", value(), May), ("corner", value(), May)],
+        )],
+        ShapeWord::Bow => vec![
+            with(needs(&["rise", "width"]), ends()),
+            with(needs(&["rise", "from_width", "to_width"]), ends()),
+        ],
+        ShapeWord::Teeth => vec![needs(&["pitch", "roller", "count"])],
+        ShapeWord::Text => vec![with(
+            needs(&["height", "stroke"]),
+            vec![("text", text(), Must)],
+        )],
+        ShapeWord::Drawing => vec![
+            with(vec![("file", text(), Must)], drawing_keys()),
+            vec![("path", text(), Must)],
+        ],
+    }
+}
+
+/// What is said of a drawing beside its file.
+pub(super) fn drawing_keys() -> Vec<Key> {
+    let known = block([("width", value(), May), ("height", value(), May)]);
+    vec![
+        ("layer", either(&[text(), many(&text())]), May),
+        ("unit", one_of::<DrawingUnit>(), May),
+        ("known", known, May),
+        ("fit", value(), May),
+    ]
+}
+
+fn mark_keys(mark: ScribeWord) -> Vec<Key> {
+    match mark {
+        ScribeWord::Line => vec![("from", place(), Must), ("to", place(), Must)],
+        ScribeWord::Circle => vec![("diameter", value(), Must)],
+        ScribeWord::Centre => Vec::new(),
+        ScribeWord::Text => vec![("text", text(), Must), ("height", value(), Must)],
+    }
+}
