@@ -6,7 +6,7 @@ use crate::support::cart;
 use std::fs;
 
 use crate::support::bench::Bench;
-use crate::support::family_sets::{at_random, every_family};
+use crate::support::family_sets::{FAMILIES, at_random};
 use platewright::check;
 use platewright::cut::Table;
 use platewright::export::dimensioned::dimensioned;
@@ -102,8 +102,8 @@ fn picture(plate: &Plate, table: &Table) -> Picture {
 /// Draws so many sets of dimensions of every family that its rules let through.
 fn draw_at_random(sets: usize) {
     let table = table();
-    for family in every_family() {
-        let shelf = Shelf::built_in().family(&family).expect("built in");
+    for family in FAMILIES {
+        let shelf = Shelf::built_in().family(family).expect("built in");
         let text: toml::Table = shelf.source.text.parse().expect("read before");
         let dimensions = text["dimension"].as_table().expect("a table");
         let mut random = Pcg64Mcg::seed_from_u64(11);

@@ -1,7 +1,7 @@
 //! What is scribed on the plates of every family keeps to the metal, and one option turns it off.
 
 use crate::support::bench::Bench;
-use crate::support::family_sets::every_family;
+use crate::support::family_sets::FAMILIES;
 use platewright::cut::Layer;
 use platewright::export::{Dxf, Entity, Exporter, Release, plate_drawing};
 use platewright::geometry::{Contour, Point, Segment};
@@ -26,8 +26,8 @@ fn of_family(family: &str, settings: &[&str]) -> Vec<Plate> {
 /// Plates of every family, and of some with other builds.
 fn all() -> Vec<Plate> {
     let mut all = Vec::new();
-    for family in every_family() {
-        all.extend(of_family(&family, &[]));
+    for family in FAMILIES {
+        all.extend(of_family(family, &[]));
     }
     all.extend(of_family("pedal-bracket", &["build=folded"]));
     all
