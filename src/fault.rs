@@ -101,12 +101,14 @@ impl fmt::Display for Place {
 /// Why something cannot be and what to do instead, said by code that does not know where it stands.
 ///
 /// Text turns into one without a remedy, and one turns into a [`Fault`] where its place is known.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Refusal {
     /// What is wrong, one sentence without a full stop.
     pub message: String,
     /// What to write or do instead, if there is something better to say than the message.
     pub remedy: Option<String>,
+    /// Places that it is about, in a drawing that was read, mm.
+    pub spots: Vec<[f64; 2]>,
 }
 
 impl Refusal {
@@ -115,7 +117,15 @@ impl Refusal {
         Self {
             message: message.into(),
             remedy: None,
+            spots: Vec::new(),
         }
+    }
+
+    /// Adds places of the drawing that it is about, mm.
+    #[must_use]
+    pub fn about(mut self, spots: impl IntoIterator<Item = [f64; 2]>) -> Self {
+        self.spots.extend(spots);
+        self
     }
 
     /// Adds what to write or do instead.
@@ -130,7 +140,7 @@ impl Refusal {
     pub fn reworded(self, reword: impl FnOnce(&str) -> String) -> Self {
         Self {
             message: reword(&self.message),
-            remedy: self.remedy,
+            ..self
         }
     }
 }
@@ -195,7 +205,12 @@ impl Fault {
         Self::new(FaultKind::Program, cause.into())
     }
 
-    fn new(kind: FaultKind, Refusal { message, remedy }: Refusal) -> Self {
+    fn new(
+        kind: FaultKind,
+        Refusal {
+            message, remedy, ..
+        }: Refusal,
+    ) -> Self {
         Self {
             kind,
             message,

@@ -6,6 +6,8 @@ use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::fault::Refusal;
+use crate::geometry::Point;
+use crate::measure::outline::Measured;
 use crate::pipeline::Restart;
 use crate::quantity::Dimension;
 use crate::schema::SchemaOf;
@@ -84,7 +86,9 @@ pub(super) enum Command {
     #[command(after_help = "Example:\n  platewright schema part > part.schema.json")]
     Schema(SchemaArgs),
     /// The main job: sheets to cut, plates, pictures and the report, all into one folder.
-    #[command(after_help = "Example:\n  platewright cut orchard-cart.toml --out tonight")]
+    #[command(
+        after_help = "Examples:\n  platewright cut orchard-cart.toml --out tonight\n  platewright cut friend.dxf --thickness '6 mm'\n  platewright cut --rectangle 80x40mm --thickness '6 mm' --hole '8.4 mm at 10 mm, 10 mm'"
+    )]
     Cut(CutArgs),
     /// Sheets, mass, pierces, time and cost of a job, or how many fit; write nothing.
     #[command(
@@ -163,11 +167,14 @@ pub(super) struct StartArgs {
 /// A part or job file, with dimensions changed on the way, or a drawing.
 #[derive(Debug, Args)]
 pub(super) struct Input {
-    /// A part or job file, or a drawing of plates (.dxf, .svg), which needs --thickness.
-    #[arg(value_name = "FILE")]
-    pub file: PathBuf,
+    /// A part or job file, or a drawing of plates (.dxf, .svg), which needs --thickness. A plain plate is typed
+    /// without one.
+    #[arg(value_name = "FILE", required_unless_present = "plain")]
+    pub file: Option<PathBuf>,
     #[command(flatten)]
     pub drawing: DrawingArgs,
+    #[command(flatten)]
+    pub plain: PlainArgs,
     /// Set a dimension of a bare part for this run, for example --set outside=180mm.
     #[arg(long = "set", value_name = "NAME=VALUE")]
     pub set: Vec<String>,
@@ -176,9 +183,38 @@ pub(super) struct Input {
     pub only: Vec<String>,
 }
 
-/// What a drawing does not say of its plate.
+/// A plain plate that is typed.
 #[derive(Debug, Args)]
-#[command(next_help_heading = "For a drawing")]
+#[command(next_help_heading = "A plain plate in place of a file")]
+#[group(skip)]
+pub(super) struct PlainArgs {
+    /// A rectangle, its width and height, for example 80x40mm; places count from its lower left corner.
+    #[arg(long, value_name = "SIZE", group = "plain", conflicts_with = "file")]
+    pub rectangle: Option<String>,
+    /// A disc of this diameter; places count from its middle.
+    #[arg(long, value_name = "LENGTH", group = "plain", conflicts_with = "file")]
+    pub disc: Option<String>,
+    /// An outline by its corners, 'X, Y; X, Y; X, Y, RADIUS', in order around it.
+    #[arg(
+        long = "outline",
+        value_name = "CORNERS",
+        allow_hyphen_values = true,
+        group = "plain",
+        conflicts_with = "file"
+    )]
+    pub corners: Option<String>,
+    /// Radius of the corners of the rectangle.
+    #[arg(long, value_name = "LENGTH", requires = "rectangle")]
+    pub corner: Option<String>,
+    /// A hole: '8.4 mm at 10 mm, 20 mm', 'M8 at 10 mm, 20 mm' for a bolt to pass, 'bore 20 mm at 0 mm, 0 mm', or
+    /// '4 x 9 mm on 60 mm' about the middle of a disc; may be given several times.
+    #[arg(long = "hole", value_name = "HOLE", requires = "plain")]
+    pub holes: Vec<String>,
+}
+
+/// What neither a drawing nor a plain plate says of itself.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "For a drawing or a plain plate")]
 pub(super) struct DrawingArgs {
     /// How thick its plates are, for example "6 mm".
     #[arg(long, value_name = "LENGTH")]
@@ -189,16 +225,27 @@ pub(super) struct DrawingArgs {
     /// How many of each [default: 1].
     #[arg(long, value_name = "N")]
     pub quantity: Option<u32>,
-    /// What its numbers are in: mm, cm, m, in or ft [default: what it says].
-    #[arg(long, value_name = "UNIT")]
-    pub unit: Option<String>,
-    /// Only what is on this layer; may be given several times [default: all but marks and centre lines].
-    #[arg(long = "layer", value_name = "NAME")]
-    pub layers: Vec<String>,
     /// How far the ends of short lines may be off the arcs that they stand for; 0 mm takes all as it is drawn
     /// [default: 0.01 mm].
     #[arg(long, value_name = "LENGTH")]
     pub fit: Option<String>,
+    #[command(flatten)]
+    pub reading: ReadingArgs,
+}
+
+/// How a drawing is read.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "How a drawing is read")]
+pub(super) struct ReadingArgs {
+    /// What its numbers are in: mm, cm, m, in or ft [default: what it says].
+    #[arg(long, value_name = "UNIT")]
+    pub unit: Option<String>,
+    /// How many times as large as it is drawn the plate is to be [default: 1].
+    #[arg(long, value_name = "NUMBER")]
+    pub scale: Option<String>,
+    /// Only what is on this layer; may be given several times [default: all but marks and centre lines].
+    #[arg(long = "layer", value_name = "NAME")]
+    pub layers: Vec<String>,
 }
 
 #[derive(Debug, Args)]
@@ -415,7 +462,7 @@ pub(super) struct NestArgs {
 
 #[derive(Debug, Args)]
 pub(super) struct RedrillArgs {
-    /// The plate: a part or job file, a recipe's name, or a DXF in mm; leave it out to type one.
+    /// The plate: a part or job file, a recipe's name, or a drawing (.dxf, .svg); leave it out to type one.
     #[arg(value_name = "PLATE")]
     pub plate: Option<PathBuf>,
     /// The pattern to add: count, pitch circle, and bolt or hole, such as '5 x 114.3 mm, M12x1.5' or
@@ -443,6 +490,11 @@ pub(super) struct RedrillArgs {
     /// Typed plate: a pattern that is there, as in --new; `, at 30 deg` may follow. May be repeated.
     #[arg(long, value_name = "PATTERN", requires = "outside")]
     pub has: Vec<String>,
+    /// Write the template as PDF too, in true size on this paper: A4, Letter, or any larger size.
+    #[arg(long, value_name = "SIZE", value_parser = printable, num_args = 0..=1, default_missing_value = "A4")]
+    pub paper: Option<Paper>,
+    #[command(flatten)]
+    pub reading: ReadingArgs,
     #[command(flatten)]
     pub into: FolderArgs,
     #[command(flatten)]
@@ -471,6 +523,11 @@ pub(super) enum MeasureCommand {
     /// Circle of an arc from a chord and the rise over its middle.
     #[command(after_help = "Example:\n  platewright measure rise --chord 100mm --rise 12.4mm")]
     Rise(RiseArgs),
+    /// The outline of a plate from points around it, arcs found by the least squares, with what each misses.
+    #[command(
+        after_help = "Examples:\n  platewright measure outline '0 mm, 0 mm' '60 mm, 0 mm' 'arc 74.1 mm, 5.9 mm' 'arc 80 mm, 20 mm' 'arc 74.2 mm, 34.1 mm' '60 mm, 40 mm' '0 mm, 40 mm' --write eye.toml --thickness '6 mm'\n  platewright measure outline 'arc 50 mm, 0 mm' 'arc 0 mm, 50.02 mm' 'arc -49.98 mm, 0 mm'"
+    )]
+    Outline(OutlineArgs),
     /// Kerf from a test piece that was cut (recipe kerf-test), into the table's file when asked.
     #[command(
         after_help = "Example:\n  platewright measure kerf kerf-test.toml --outer 69.8mm --inner 30.2mm --slot 10.2mm --write shop-plasma.toml"
@@ -538,6 +595,27 @@ pub(super) struct PointsArgs {
     /// How far each coordinate may be off.
     #[arg(long, default_value = "0.05mm", value_name = "LENGTH", value_parser = size)]
     pub within: f64,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct OutlineArgs {
+    /// Points in order around the plate: a corner 'X, Y', one with a radius 'X, Y, RADIUS', or a point on the arc
+    /// between two corners 'arc X, Y'. Points on an arc alone make a circle. A corner left of the origin is
+    /// 'corner -5 mm, 0 mm'.
+    #[arg(required = true, value_name = "POINT", value_parser = measured)]
+    pub points: Vec<Measured>,
+    /// How far each reading may be off; points on arcs that miss by more are refused.
+    #[arg(long, default_value = "0.2mm", value_name = "LENGTH", value_parser = size)]
+    pub within: f64,
+    /// Write a part file of it.
+    #[arg(long, value_name = "FILE", requires = "thickness")]
+    pub write: Option<PathBuf>,
+    /// How thick the part is, for example "6 mm".
+    #[arg(long, value_name = "LENGTH", requires = "write")]
+    pub thickness: Option<String>,
+    /// Write over a file that is already there.
+    #[arg(long, requires = "write")]
+    pub replace: bool,
 }
 
 #[derive(Debug, Args)]
@@ -625,6 +703,31 @@ fn point(text: &str) -> Result<(f64, f64), Refusal> {
         .ok_or("write two lengths with a comma between, such as '10 mm, 0 mm'")?;
     let length = |text| trade::amount(text, Dimension::LENGTH);
     Ok((length(x)?, length(y)?))
+}
+
+/// A point of an outline, mm.
+fn measured(text: &str) -> Result<Measured, Refusal> {
+    let wrong = || {
+        Refusal::new(format!("\"{text}\" is no point of an outline")).remedy(
+            "write 'X, Y' for a corner, 'X, Y, RADIUS' for a rounded one, 'arc X, Y' for a point on an arc",
+        )
+    };
+    let (on_arc, rest) = match text.trim().strip_prefix("arc ") {
+        Some(rest) => (true, rest),
+        None => (false, text.trim().strip_prefix("corner ").unwrap_or(text)),
+    };
+    let lengths = rest
+        .split(',')
+        .map(|it| trade::amount(it, Dimension::LENGTH));
+    let lengths = lengths.collect::<Result<Vec<f64>, _>>()?;
+    match (on_arc, lengths.as_slice()) {
+        (true, [x, y]) => Ok(Measured::OnArc(Point::new(*x, *y))),
+        (false, [x, y]) => Ok(Measured::Corner(Point::new(*x, *y), 0.0)),
+        (false, [x, y, radius]) if *radius >= 0.0 => {
+            Ok(Measured::Corner(Point::new(*x, *y), *radius))
+        }
+        _ => Err(wrong()),
+    }
 }
 
 /// An angle short of a quarter turn to either side, radians.

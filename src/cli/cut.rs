@@ -38,7 +38,9 @@ impl CutArgs {
 pub(super) fn run(options: &CutArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let shelf = job::shelf(shelf)?;
     let job = job::job(&options.input, &shelf)?;
-    let drawn = pipeline::draw(&job, &shelf)?.scribed(options.scribe.scribing());
+    let drawn = pipeline::draw(&job, &shelf)
+        .map_err(|it| options.into.with_picture(&job, it))?
+        .scribed(options.scribe.scribing());
     let budget = options
         .search
         .budget(drawn.plates.iter().map(|it| it.quantity));

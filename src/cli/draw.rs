@@ -13,7 +13,9 @@ use crate::trade::cautions::Made;
 pub(super) fn run(options: &DrawArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let shelf = job::shelf(shelf)?;
     let job = job::job(&options.input, &shelf)?;
-    let drawn = pipeline::draw(&job, &shelf)?.scribed(options.scribe.scribing());
+    let drawn = pipeline::draw(&job, &shelf)
+        .map_err(|it| options.into.with_picture(&job, it))?
+        .scribed(options.scribe.scribing());
     let pictures = options.pictures.files();
     let outputs = drawn.outputs(&job.name, options.dxf.release(), pictures, &options.paper)?;
     let into = &options.into;

@@ -5,8 +5,10 @@ use std::sync::OnceLock;
 
 use super::args::FolderArgs;
 use super::screen::Screen;
-use crate::export::{Command, Outputs, Target, Written, fault_point};
-use crate::fault::Outcome;
+use crate::export::{Command, Outputs, Target, Written, drawing_fault, fault_point, svg};
+use crate::fault::{Faults, Outcome};
+use crate::plate;
+use crate::recipe::Job;
 
 /// The folder that this run has put its files into.
 static WRITTEN: OnceLock<PathBuf> = OnceLock::new();
@@ -32,13 +34,7 @@ impl FolderArgs {
         command: Command,
         sources: &[PathBuf],
     ) -> Outcome<()> {
-        let target = Target {
-            folder: &self.out,
-            command,
-            replace: self.replace,
-            sources,
-        };
-        let Written { mended, outdated } = outputs.write(&target)?;
+        let Written { mended, outdated } = outputs.write(&self.target(command, sources))?;
         note(self.out.clone());
         let folder = self.out.display();
         if mended {
@@ -55,4 +51,35 @@ impl FolderArgs {
         }
         Ok(())
     }
+
+    fn target<'a>(&'a self, command: Command, sources: &'a [PathBuf]) -> Target<'a> {
+        Target {
+            folder: &self.out,
+            command,
+            replace: self.replace,
+            sources,
+        }
+    }
+
+    /// Draws the place where a drawing of a job cannot be read, if that is what is wrong, and says where it is. Gives
+    /// the faults as they are.
+    pub(super) fn with_picture(&self, job: &Job, faults: Faults) -> Faults {
+        if let Some(trouble) = job.parts.iter().find_map(|it| plate::troubles(it).pop()) {
+            let mut outputs = Outputs::default();
+            outputs.add(PICTURE, svg(&drawing_fault(&trouble)).into_bytes());
+            // What is wrong is told anyway.
+            if outputs
+                .write(&self.target(Command::Place, &job.files()))
+                .is_ok()
+            {
+                note(self.out.clone());
+                let place = self.out.join(PICTURE);
+                Screen::aside(&format!("{} shows the place", place.display()));
+            }
+        }
+        faults
+    }
 }
+
+/// The picture of a place that cannot be read.
+const PICTURE: &str = "drawing-fault.svg";

@@ -3,8 +3,10 @@
 use std::path::Path;
 
 use super::args::{
-    DrawingArgs, DxfArgs, DxfRelease, Input, PictureArgs, ScribeArgs, SearchArgs, ShelfArgs,
+    DrawingArgs, DxfArgs, DxfRelease, Input, PictureArgs, ReadingArgs, ScribeArgs, SearchArgs,
+    ShelfArgs,
 };
+use super::plain::{line, quoted};
 use crate::export::{PictureFiles, Release};
 use crate::fault::{Fault, Outcome, Source};
 use crate::nest::Budget;
@@ -26,14 +28,39 @@ pub(super) fn job(input: &Input, shelf: &Shelf) -> Outcome<Job> {
 
 /// The job with all its plates.
 fn whole_job(input: &Input, shelf: &Shelf) -> Outcome<Job> {
-    if is_drawing(&input.file) {
-        return drawn(input, shelf);
+    let options = &input.drawing;
+    if input.plain.is_any() {
+        if !input.set.is_empty() {
+            let fault = Fault::usage("a plain plate has no dimensions to --set");
+            return Err(fault.remedy("type it with other sizes").into());
+        }
+        let fit = options.fit.as_ref().map(|_| "--fit");
+        if let Some(option) = options.reading.given().or(fit) {
+            let fault = Fault::usage(format!("{option} is for a drawing"));
+            return Err(fault.remedy("leave it out for a plain plate").into());
+        }
+        let thickness = options.thick("the plate")?;
+        let lines = input.plain.lines().map_err(Fault::usage)?;
+        let lines = [options.lines(thickness), lines].concat();
+        return Job::from_source(&Source::inline("<options>", lines.join("\n")), shelf);
     }
-    if let Some(option) = input.drawing.given() {
+    // The command line has a file where it has no plain plate.
+    let file = input.file.clone().unwrap_or_default();
+    if is_drawing(&file) {
+        if !input.set.is_empty() {
+            let fault = Fault::usage("a drawing has no dimensions to --set");
+            return Err(fault.remedy("change it where it was drawn").into());
+        }
+        let thickness = options.thick(&file.display().to_string())?;
+        let fit = options.fit.iter().map(|it| line("fit", it));
+        let lines = options.lines(thickness).into_iter().chain(fit).collect();
+        return drawn(&file, lines, &options.reading, shelf);
+    }
+    if let Some(option) = options.given() {
         let fault = Fault::usage(format!("{option} is for a drawing"));
         return Err(fault.remedy("set a dimension of a part with --set").into());
     }
-    let mut job = Job::read(&input.file, shelf)?;
+    let mut job = Job::read(&file, shelf)?;
     for typed in &input.set {
         let [part] = job.parts.as_mut_slice() else {
             let fault = Fault::usage("--set is for a file of one part");
@@ -52,46 +79,19 @@ pub(super) fn is_drawing(path: &Path) -> bool {
         .any(|known| ending.is_some_and(|it| it.eq_ignore_ascii_case(known)))
 }
 
-/// The job of a drawing: what a part file for it would say.
-fn drawn(input: &Input, shelf: &Shelf) -> Outcome<Job> {
-    let (file, options) = (&input.file, &input.drawing);
-    if !input.set.is_empty() {
-        let fault = Fault::usage("a drawing has no dimensions to --set");
-        return Err(fault.remedy("change it where it was drawn").into());
-    }
-    let Some(thickness) = &options.thickness else {
-        let fault = Fault::usage(format!("{} does not say how thick it is", file.display()));
-        return Err(fault
-            .remedy("add --thickness \"6 mm\", or what the plate has")
-            .into());
-    };
+/// The job of a drawing: what a part file for it would say, with these lines of it.
+pub(super) fn drawn(
+    file: &Path,
+    lines: Vec<String>,
+    reading: &ReadingArgs,
+    shelf: &Shelf,
+) -> Outcome<Job> {
     if !file.exists() {
         let fault = Fault::file(format!("there is no file {}", file.display()));
         return Err(fault.remedy("check the name and the folder").into());
     }
-    let quoted = |words: &str| toml_edit::Value::from(words).to_string();
-    let mut lines = vec![
-        format!("drawing = {}", quoted(&file.to_string_lossy())),
-        format!("thickness = {}", quoted(thickness)),
-    ];
-    lines.extend(
-        options
-            .material
-            .iter()
-            .map(|it| format!("material = {}", quoted(it))),
-    );
-    lines.extend(
-        options
-            .unit
-            .iter()
-            .map(|it| format!("unit = {}", quoted(it))),
-    );
-    lines.extend(options.fit.iter().map(|it| format!("fit = {}", quoted(it))));
-    lines.extend(options.quantity.iter().map(|it| format!("quantity = {it}")));
-    if !options.layers.is_empty() {
-        let layers: Vec<String> = options.layers.iter().map(|it| quoted(it)).collect();
-        lines.push(format!("layer = [{}]", layers.join(", ")));
-    }
+    let drawing = vec![line("drawing", &file.to_string_lossy())];
+    let lines = [drawing, lines, reading.lines()].concat();
     Job::from_source(&Source::inline("<options>", lines.join("\n")), shelf)
 }
 
@@ -102,12 +102,53 @@ impl DrawingArgs {
             (self.thickness.is_some(), "--thickness"),
             (self.material.is_some(), "--material"),
             (self.quantity.is_some(), "--quantity"),
-            (self.unit.is_some(), "--unit"),
-            (!self.layers.is_empty(), "--layer"),
             (self.fit.is_some(), "--fit"),
         ];
         let found = given.into_iter().find(|(is_given, _)| *is_given);
+        found
+            .map(|(_, option)| option)
+            .or_else(|| self.reading.given())
+    }
+
+    /// The thickness, which a plate must have.
+    fn thick(&self, plate: &str) -> Outcome<&str> {
+        Ok(self.thickness.as_deref().ok_or_else(|| {
+            let fault = Fault::usage(format!("{plate} does not say how thick it is"));
+            fault.remedy("add --thickness \"6 mm\", or what the plate has")
+        })?)
+    }
+
+    /// The lines of a part file that do not tell how a drawing is read.
+    fn lines(&self, thickness: &str) -> Vec<String> {
+        let mut lines = vec![line("thickness", thickness)];
+        lines.extend(self.material.iter().map(|it| line("material", it)));
+        lines.extend(self.quantity.iter().map(|it| format!("quantity = {it}")));
+        lines
+    }
+}
+
+impl ReadingArgs {
+    /// The first of the options that is given.
+    pub(super) fn given(&self) -> Option<&'static str> {
+        let given = [
+            (self.unit.is_some(), "--unit"),
+            (self.scale.is_some(), "--scale"),
+            (!self.layers.is_empty(), "--layer"),
+        ];
+        let found = given.into_iter().find(|(is_given, _)| *is_given);
         found.map(|(_, option)| option)
+    }
+
+    /// The lines of a part file that tell how its drawing is read.
+    fn lines(&self) -> Vec<String> {
+        let unit = self.unit.iter().map(|it| line("unit", it));
+        let scale = self.scale.iter().map(|it| line("scale", it));
+        let mut lines: Vec<String> = unit.chain(scale).collect();
+        if !self.layers.is_empty() {
+            let layers: Vec<String> = self.layers.iter().map(|it| quoted(it)).collect();
+            lines.push(format!("layer = [{}]", layers.join(", ")));
+        }
+        lines
     }
 }
 

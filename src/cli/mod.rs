@@ -24,6 +24,7 @@ mod measure;
 mod nest;
 mod page;
 mod paper;
+mod plain;
 mod recipes;
 mod reckon;
 mod redrill;

@@ -16,7 +16,7 @@ use crate::trade::cautions::{Caution, Made, applying};
 pub(super) fn run(options: &PaperArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let shelf = job::shelf(shelf)?;
     let job = job::job(&options.input, &shelf)?;
-    let drawn = pipeline::draw(&job, &shelf)?;
+    let drawn = pipeline::draw(&job, &shelf).map_err(|it| options.into.with_picture(&job, it))?;
     let shows = if options.drill {
         Shows::HoleCentres
     } else {

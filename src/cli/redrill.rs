@@ -1,16 +1,17 @@
 //! `redrill`: clock a second bolt pattern onto a plate that exists.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
 
 use super::args::{RedrillArgs, ShelfArgs};
+use super::plain::line;
 use super::screen::Screen;
 use super::{cautions, dots, job};
 use crate::export::Command;
 use crate::fault::{Fault, Outcome};
 use crate::finding::Finding;
-use crate::geometry::{Face, Point};
+use crate::geometry::Point;
 use crate::plate::{self, Plate};
 use crate::quantity::format::both_units;
 use crate::recipe::{Job, Part, Shelf};
@@ -24,32 +25,37 @@ pub(super) fn run(options: &RedrillArgs, shelf: &ShelfArgs, screen: &Screen) -> 
     let (site, findings) = site(options, fit, shelf)?;
     let mut answer = redrill::answer(site, pattern, fit)?;
     answer.findings = findings;
-    let outputs = answer.outputs(options.pictures.files())?;
+    let outputs = answer.outputs(options.pictures.files(), options.paper.as_ref())?;
     let sources: Vec<_> = options.plate.iter().cloned().collect();
     options.into.write(&outputs, Command::Redrill, &sources)?;
-    let folder = options.into.out.join("redrill");
-    screen.result(|| answer.object(&folder), || answer.text(&folder))?;
+    let files = outputs.listing().into_iter().map(|it| it.path);
+    let files: Vec<PathBuf> = files.map(|it| options.into.out.join(it)).collect();
+    screen.result(|| answer.object(&files), || answer.text(&files))?;
     Ok(u8::from(!judge::is_sound(&answer.rulings)))
 }
 
 /// The plate: a drawing, a part or job file, a recipe as it stands, or typed.
 fn site(options: &RedrillArgs, fit: Fit, shelf: &ShelfArgs) -> Outcome<(Site, Vec<Finding>)> {
     let thickness = options.thickness.unwrap_or(USUAL_THICKNESS);
-    let mut findings = Vec::new();
-    let mut site = match &options.plate {
-        None => typed(options, fit, thickness)?,
-        Some(path) if job::is_drawing(path) => {
-            let drawn = plate::drawing::outlines(path, &plate::drawing::ReadingRules::default())
-                .map_err(|why| {
-                    Fault::file(why.reworded(|why| format!("`{}`: {why}", path.display())))
-                })?;
-            findings = drawn.findings;
-            let face = one_piece(drawn.region.faces, path)?;
-            Site::of_face(face, thickness)
-        }
+    let (mut site, findings) = match &options.plate {
+        None => (typed(options, fit, thickness)?, Vec::new()),
         Some(path) => {
-            let plate = plate_of(path, options.name.as_deref(), &job::shelf(shelf)?)?;
-            Site::of_plate(&plate)
+            let shelf = job::shelf(shelf)?;
+            let job = if job::is_drawing(path) {
+                let thick = line("thickness", &format!("{thickness} mm"));
+                job::drawn(path, vec![thick], &options.reading, &shelf)?
+            } else if let Some(option) = options.reading.given() {
+                let fault = Fault::usage(format!("{option} is for a drawing"));
+                return Err(fault.remedy("leave it out for a part or a recipe").into());
+            } else {
+                job_of(path, &shelf)?
+            };
+            let made = plate::job_plates(&job);
+            let made = made.map_err(|faults| options.into.with_picture(&job, faults))?;
+            let findings = made.iter().flat_map(|it| it.findings.clone()).collect();
+            let plates = made.into_iter().flat_map(|it| it.plates).collect();
+            let plate = wanted(plates, path, options.name.as_deref())?;
+            (Site::of_plate(&plate), findings)
         }
     };
     if let Some(thickness) = options.thickness {
@@ -64,26 +70,17 @@ fn site(options: &RedrillArgs, fit: Fit, shelf: &ShelfArgs) -> Outcome<(Site, Ve
 /// Thickness of a plate that tells none, mm.
 const USUAL_THICKNESS: f64 = 10.0;
 
-fn one_piece(mut faces: Vec<Face>, path: &Path) -> Outcome<Face> {
-    if faces.len() != 1 {
-        let message = format!("`{}` holds {} plates", path.display(), faces.len());
-        return Err(Fault::refused(message)
-            .remedy("give a drawing of one plate, as in plates/ of an earlier run")
-            .into());
+fn job_of(path: &Path, shelf: &Shelf) -> Outcome<Job> {
+    let is_recipe = !path.exists() && path.extension().is_none();
+    if is_recipe {
+        let family = shelf.family(&path.display().to_string())?;
+        return Ok(Job::of_part(Part::plain(family)));
     }
-    Ok(faces.remove(0))
+    Job::read(path, shelf)
 }
 
-fn plate_of(path: &Path, name: Option<&str>, shelf: &Shelf) -> Outcome<Plate> {
-    let is_recipe = !path.exists() && path.extension().is_none();
-    let job = if is_recipe {
-        let family = shelf.family(&path.display().to_string())?;
-        Job::of_part(Part::plain(family))
-    } else {
-        Job::read(path, shelf)?
-    };
-    let made = plate::job_plates(&job)?;
-    let mut plates: Vec<Plate> = made.into_iter().flat_map(|it| it.plates).collect();
+/// The one plate that is meant.
+fn wanted(mut plates: Vec<Plate>, path: &Path, name: Option<&str>) -> Outcome<Plate> {
     if let Some(name) = name {
         plates.retain(|plate| plate.name == name);
     }
@@ -119,8 +116,10 @@ fn typed(options: &RedrillArgs, fit: Fit, thickness: f64) -> Outcome<Site> {
 }
 
 impl Answer {
-    fn text(&self, folder: &Path) -> String {
+    fn text(&self, files: &[PathBuf]) -> String {
         let mut lines = vec![dots::dots(&self.drilled())];
+        lines.extend(redrill::found(&self.site));
+        lines.push(String::new());
         if self.any_will_do {
             lines.push("every clocking leaves the same".to_owned());
         } else {
@@ -160,15 +159,19 @@ impl Answer {
             lines.push("\nwhat would make it work:".to_owned());
             lines.extend(self.remedies.iter().map(|it| format!("  {it}")));
         }
+        let folder = files.first().and_then(|it| it.parent());
+        let names = files.iter().filter_map(|it| it.file_name());
+        let names: Vec<String> = names.map(|it| it.to_string_lossy().into_owned()).collect();
         lines.push(format!(
-            "\nwrote web.svg and template.dxf (print at 100 %) into {}\n",
-            folder.display()
+            "\nwrote {} into {}\ntemplate: print at 100 %; drilled.toml: the plate with its new holes, as a part of a job\n",
+            names.join(", "),
+            folder.unwrap_or(Path::new("")).display()
         ));
         lines.extend(cautions::lines(&self.heed));
         lines.join("\n")
     }
 
-    fn object(&self, folder: &Path) -> Value {
+    fn object(&self, files: &[PathBuf]) -> Value {
         let clocking = |it: &Clocking| {
             let from = self.turn_from_hole(it);
             json!({
@@ -194,7 +197,8 @@ impl Answer {
             "findings": self.findings.iter().map(|it| json!({
                 "level": it.level.word(), "message": it.message, "remedy": it.remedy,
             })).collect::<Vec<_>>(),
-            "files": [folder.join("web.svg").display().to_string(), folder.join("template.dxf").display().to_string()],
+            "found": redrill::found(&self.site),
+            "files": files.iter().map(|it| it.display().to_string()).collect::<Vec<_>>(),
             "cautions": cautions::objects(&self.heed),
         })
     }

@@ -27,7 +27,7 @@ pub struct Graph {
     pub range: (f64, f64),
     /// The curves.
     pub curves: Vec<Curve>,
-    /// Spots, each as `name: what there is to say`; for graphs whose curves have no names.
+    /// Spots, each as `name: what there is to say`.
     pub marks: Vec<(f64, f64, String)>,
 }
 
@@ -63,8 +63,10 @@ impl Graph {
         for (place, curve) in self.curves.iter().enumerate() {
             curve.draw(&mut picture, &scale, place);
         }
+        let named = self.curves.iter().rposition(|it| !it.name.is_empty());
+        let rows = named.map_or(0, |last| last + 1);
         for (place, mark) in self.marks.iter().enumerate() {
-            scale.mark(&mut picture, place, mark);
+            scale.mark(&mut picture, rows + place, mark);
         }
         picture.framed(6.0)
     }
@@ -133,7 +135,7 @@ impl Scale {
     }
 
     /// A spot with a dashed line to the foot of the plot and its name above; all its words stand in the
-    /// legend, which a graph with named curves has no room for.
+    /// legend, in a row of its own.
     fn mark(&self, picture: &mut Picture, place: usize, (along, up, text): &(f64, f64, String)) {
         let at = self.at(*along, *up);
         let spot = Circle {

@@ -32,6 +32,8 @@ pub enum Command {
     Redrill,
     /// A picture of a steering linkage.
     Steering,
+    /// The place where a drawing could not be read, of a run that wrote nothing else.
+    Place,
 }
 
 impl Command {
@@ -44,6 +46,7 @@ impl Command {
             Self::Paper => "paper",
             Self::Redrill => "redrill",
             Self::Steering => "steering",
+            Self::Place => "place",
         }
     }
 
@@ -53,6 +56,7 @@ impl Command {
     pub(super) fn ends(self, other: Self, changes_it: bool) -> bool {
         match (self, other) {
             (Self::Cut, Self::Draw | Self::Paper) => true,
+            (Self::Cut | Self::Draw | Self::Paper | Self::Redrill, Self::Place) => true,
             (Self::Draw, Self::Cut) => changes_it,
             _ => self == other,
         }

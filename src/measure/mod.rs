@@ -1,4 +1,4 @@
-//! Caliper readings turned into circles and kerfs.
+//! Caliper readings turned into circles, outlines and kerfs.
 //!
 //! In: what a caliper, a ruler or a rise gauge says, and how far each reading may be off. Out: the
 //! circle's diameter with its uncertainty ([`Round`]), and the wheel patterns that lie within it
@@ -6,6 +6,7 @@
 
 pub mod arc;
 pub mod kerf;
+pub mod outline;
 pub mod pattern;
 pub mod studs;
 pub mod words;

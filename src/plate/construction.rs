@@ -10,7 +10,7 @@
 use std::cell::LazyCell;
 
 use crate::finding::Finding;
-use crate::geometry::{Circle, Contour, Face, Region, Unresolved, arrange_proved, crowd};
+use crate::geometry::{Bounds, Circle, Contour, Face, Region, Unresolved, arrange_proved, crowd};
 use crate::recipe::words::{Corners, Finish, Operation, Purpose};
 
 use super::{Bend, Mark, proof};
@@ -35,6 +35,8 @@ pub(super) struct Construction {
     pub(super) bends: Vec<Bend>,
     /// What is to be said of how its drawings were read.
     pub(super) findings: Vec<Finding>,
+    /// Boxes around contours of drawings, with the layers that these are drawn on.
+    pub(super) drawn_on: Vec<(Bounds, Vec<String>)>,
 }
 
 /// One step that makes metal.

@@ -292,6 +292,7 @@ impl Order<'_> {
         let made = constructed(part, self.plan, &self.names, Side::Drawn)?;
         let region = made.region();
         let region = region.map_err(|why| pieces::unresolved(part, &part.name, &why))?;
+        openings::check_kinds(part, &region, &made)?;
         let findings = made.findings.clone();
         let is_one = region.faces.len() == 1;
         let plates = (1..).zip(region.faces).map(|(number, face)| {
@@ -300,7 +301,7 @@ impl Order<'_> {
             } else {
                 name::safe(&format!("{} {number}", part.name), "plate")
             };
-            let openings = openings::drawn(part, &face);
+            let openings = openings::drawn(part, &face, &made);
             self.finished(name, face, openings, &made)
         });
         let plates = plates.collect::<Outcome<_>>()?;

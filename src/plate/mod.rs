@@ -27,8 +27,8 @@ pub use expand::{Expanded, job_plates, plates};
 pub use load_class::LoadClass;
 pub use making::{DrillWork, HoleLimits, Making};
 pub use opening::Opening;
-pub(crate) use openings::likely_purpose;
 pub use scribing::{Scribed, Scribing};
+pub use shaping::troubles;
 
 use crate::fault::{Fault, Place};
 use crate::geometry::{Contour, Face, Point};

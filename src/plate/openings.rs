@@ -7,10 +7,10 @@
 use std::collections::HashMap;
 
 use crate::fault::{Fault, Faults, Outcome, nearest};
-use crate::geometry::{Circle, Contour, Face, Pose, Segment};
+use crate::geometry::{Bounds, Circle, Contour, Face, Point, Pose, Region, Segment};
 use crate::quantity::format::millimetres;
 use crate::recipe::Part;
-use crate::recipe::part::OpeningWish;
+use crate::recipe::part::{OpeningKind, OpeningWish};
 use crate::recipe::words::{Finish, Purpose};
 use crate::toml_text::Text;
 
@@ -52,7 +52,7 @@ const LARGEST_BOLT_HOLE: f64 = 40.0;
 const CONCENTRIC: f64 = 0.05;
 
 /// What each opening of a drawn face is for, in their order: as the part says, else by its form and place.
-pub(super) fn drawn(part: &Part, face: &Face) -> Vec<Opening> {
+pub(super) fn drawn(part: &Part, face: &Face, made: &Construction) -> Vec<Opening> {
     let titles: Vec<String> = face.openings.iter().map(drawn_title).collect();
     let mut counts: HashMap<&str, u32> = HashMap::new();
     for title in &titles {
@@ -69,9 +69,14 @@ pub(super) fn drawn(part: &Part, face: &Face) -> Vec<Opening> {
             } else {
                 format!("{title} {number}")
             };
-            let wish = wish_for(part, &name).map(|(_, wish)| wish.clone());
-            let wish = wish.unwrap_or_default();
             let circle = contour.as_circle();
+            let of_kind = || {
+                let mut kinds = part.kinds.iter();
+                kinds.find(|it| is_of_kind(contour, made, it))
+            };
+            let kind = of_kind().map(|it| it.wish.clone()).unwrap_or_default();
+            let own = wish_for(part, &name).map(|(_, wish)| wish.clone());
+            let wish = own.unwrap_or_default().or(kind);
             let purpose = wish.purpose.unwrap_or_else(|| likely_purpose(circle, face));
             Opening {
                 finish: finish(part, &wish, purpose, circle).unwrap_or_default(),
@@ -85,6 +90,55 @@ pub(super) fn drawn(part: &Part, face: &Face) -> Vec<Opening> {
         .collect()
 }
 
+/// The layers that a contour of a drawing is drawn on.
+fn layers_of<'m>(contour: &Contour, made: &'m Construction) -> &'m [String] {
+    let bounds = contour.bounds();
+    let same = |other: &Bounds| {
+        let apart = |a: Point, b: Point| a.distance(b) < SAME_EDGE;
+        apart(bounds.min, other.min) && apart(bounds.max, other.max)
+    };
+    let found = made.drawn_on.iter().find(|(it, _)| same(it));
+    found.map_or(&[], |(_, layers)| layers)
+}
+
+fn is_of_kind(contour: &Contour, made: &Construction, kind: &OpeningKind) -> bool {
+    let on_layer = kind
+        .layer
+        .as_ref()
+        .is_none_or(|it| layers_of(contour, made).contains(&it.as_str().to_uppercase()));
+    let in_size = kind.diameters.is_none_or(|[least, most]| {
+        let circle = contour.as_circle();
+        circle.is_some_and(|it| (least..=most).contains(&(2.0 * it.radius)))
+    });
+    on_layer && in_size
+}
+
+/// Every kind of openings that the part speaks of is there.
+pub(super) fn check_kinds(part: &Part, region: &Region, made: &Construction) -> Outcome<()> {
+    let openings = || region.faces.iter().flat_map(|it| &it.openings);
+    let there = |kind: &OpeningKind| openings().any(|it| is_of_kind(it, made, kind));
+    let missing = part.kinds.iter().filter(|it| !there(it)).map(|kind| {
+        let fault = Fault::refused("no opening of the drawing is of this kind");
+        let fault = fault.at(&kind.place.source, kind.place.span.clone());
+        let layers = openings().flat_map(|it| layers_of(it, made));
+        let mut layers: Vec<&str> = layers.map(String::as_str).collect();
+        layers.sort_unstable();
+        layers.dedup();
+        let asked = kind.layer.as_ref().map(|it| it.as_str().to_uppercase());
+        match asked.filter(|it| !layers.contains(&it.as_str())) {
+            Some(_) if layers.is_empty() => fault.remedy("none is on a layer: name a diameter"),
+            Some(_) => fault.remedy(format!("openings are on {}", layers.join(", "))),
+            None => {
+                let mut titles: Vec<String> = openings().map(drawn_title).collect();
+                titles.sort();
+                titles.dedup();
+                fault.remedy(format!("there are {}", titles.join(", ")))
+            }
+        }
+    });
+    Faults::check(missing.collect())
+}
+
 /// What openings of a drawing are called: round ones by their size.
 fn drawn_title(contour: &Contour) -> String {
     match contour.as_circle() {
@@ -94,7 +148,7 @@ fn drawn_title(contour: &Contour) -> String {
 }
 
 /// What an opening of a drawing is for if nobody says.
-pub(crate) fn likely_purpose(circle: Option<Circle>, face: &Face) -> Purpose {
+fn likely_purpose(circle: Option<Circle>, face: &Face) -> Purpose {
     match circle {
         Some(it) if it.centre.distance(face.outside.middle()) < CONCENTRIC => Purpose::Bore,
         Some(it) if 2.0 * it.radius <= LARGEST_BOLT_HOLE => Purpose::Bolt,

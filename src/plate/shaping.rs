@@ -4,13 +4,14 @@ use std::path::Path;
 
 use crate::fault::{Fault, Refusal};
 use crate::geometry::{Circle, Point, Pose, Vector};
-use crate::quantity::format::millimetres;
-use crate::recipe::step::{Corner, Drawing, Shape, Step, Widths};
+use crate::quantity::Dimension;
+use crate::quantity::format::{decimal, millimetres};
+use crate::recipe::step::{Action, Corner, Drawing, Shape, Step, Widths};
 use crate::recipe::words::Anchor;
 use crate::recipe::{Part, limits};
 use crate::toml_text::{Formula, Names};
 
-use super::drawing::{self, KnownSize, Outlines, ReadingRules, UnitRule};
+use super::drawing::{self, KnownSize, Outlines, ReadingRules, Trouble, UnitRule};
 use super::placing::point;
 use super::shape::{self, Shaped};
 
@@ -37,6 +38,25 @@ pub(super) fn shaped(
         let why = why.reworded(|why| format!("{named} {fails} {why}"));
         Fault::refused(why).at(&part.family.source, step.span.clone())
     })
+}
+
+/// What cannot be read of the drawings that a plain part is made from.
+#[must_use]
+pub fn troubles(part: &Part) -> Vec<Trouble> {
+    let steps = part.family.plans.iter().flat_map(|it| &it.steps);
+    let names = Names::none();
+    let base = part.family.source.path.as_deref().and_then(Path::parent);
+    let sizes = Sizes(&names, base.unwrap_or(Path::new("")));
+    let drawings = steps.filter_map(|step| match &step.action {
+        Action::Shape { shape, .. } => match shape.as_ref() {
+            Shape::Drawing(drawing) => Some(drawing),
+            _ => None,
+        },
+        _ => None,
+    });
+    let read = drawings.filter_map(|it| sizes.reading(it).ok());
+    read.filter_map(|(file, rules)| drawing::trouble(&sizes.1.join(file), &rules))
+        .collect()
 }
 
 /// Reads the values of keys; drawings are looked for in the folder.
@@ -139,6 +159,12 @@ impl Sizes<'_> {
     }
 
     fn drawing(&self, drawing: &Drawing) -> Result<Result<Outlines, Refusal>, Fault> {
+        let (name, reading) = self.reading(drawing)?;
+        Ok(drawing::outlines(&self.1.join(&name), &reading).map(|it| it.of_file(&name)))
+    }
+
+    /// The file of a drawing, and how it is to be read.
+    fn reading(&self, drawing: &Drawing) -> Result<(String, ReadingRules), Fault> {
         let name = drawing.file.filled(self.0)?;
         let known = |at: usize, what: &str| {
             let size = drawing.known[at].as_ref();
@@ -155,6 +181,10 @@ impl Sizes<'_> {
                 None if drawing.asks_for_unit => UnitRule::Named,
                 None => UnitRule::Usual,
             },
+            scale: drawing
+                .scale
+                .as_ref()
+                .map_or(Ok(1.0), |it| scale(it, self.0))?,
             known: KnownSize {
                 width: known(0, "`width`")?,
                 height: known(1, "`height`")?,
@@ -164,7 +194,7 @@ impl Sizes<'_> {
                 .as_ref()
                 .map_or(Ok(drawing::FIT), |it| fit(it, self.0))?,
         };
-        Ok(drawing::outlines(&self.1.join(&name), &reading).map(|it| it.of_file(&name)))
+        Ok((name, reading))
     }
 
     fn rectangle(
@@ -251,4 +281,19 @@ fn fit(formula: &Formula, names: &Names) -> Result<f64, Fault> {
     Err(formula.fault(refusal.remedy(format!(
         "give 0 mm to {most}; 0 mm takes all as it is drawn"
     ))))
+}
+
+/// How many times as large as it is drawn a plate may be, and how many times as small.
+const MOST_SCALE: f64 = 1000.0;
+
+/// How many times as large as its drawing a plate is to be.
+fn scale(formula: &Formula, names: &Names) -> Result<f64, Fault> {
+    let scale = formula.amount(names, Dimension::NONE, "`scale`")?;
+    if (1.0 / MOST_SCALE..=MOST_SCALE).contains(&scale) {
+        return Ok(scale);
+    }
+    let refusal = Refusal::new(format!("`scale` is {}", decimal(scale, 6)));
+    Err(formula.fault(
+        refusal.remedy("give 0.001 to 1000; 2 makes the plate twice as large as it is drawn"),
+    ))
 }

@@ -145,7 +145,12 @@ impl Bench<'_> {
         placing: &Placing,
         hole: &CutAttributes,
     ) -> Result<(), Fault> {
-        let Outlines { region, findings } = shaped(self.part, step, shape, &self.names)?;
+        let Outlines {
+            region,
+            findings,
+            drawn_on,
+        } = shaped(self.part, step, shape, &self.names)?;
+        self.made.drawn_on.extend(drawn_on);
         for finding in findings {
             if !self.made.findings.contains(&finding) {
                 self.made.findings.push(finding);

@@ -21,7 +21,9 @@ pub struct Mistake {
 impl Mistake {
     /// Something wrong at a place.
     pub fn new(span: Range<usize>, cause: impl Into<Refusal>) -> Self {
-        let Refusal { message, remedy } = cause.into();
+        let Refusal {
+            message, remedy, ..
+        } = cause.into();
         Self {
             span,
             message,
@@ -40,8 +42,8 @@ impl Mistake {
 impl From<Mistake> for Refusal {
     fn from(mistake: Mistake) -> Self {
         Self {
-            message: mistake.message,
             remedy: mistake.remedy,
+            ..Self::new(mistake.message)
         }
     }
 }

@@ -184,8 +184,11 @@ impl Mismatch {
     pub fn of(self, what: &str, written: &str) -> Refusal {
         let unit = |dimension| with_unit(written, dimension);
         Refusal {
-            message: format!("{what} must be {}, but is {}", self.needed, self.found),
             remedy: self.remedy.or_else(|| self.unit_of.and_then(unit)),
+            ..Refusal::new(format!(
+                "{what} must be {}, but is {}",
+                self.needed, self.found
+            ))
         }
     }
 }

@@ -6,6 +6,7 @@
 use std::path::Path;
 use std::sync::Arc;
 
+use super::borrowed;
 use super::part::{Of, Part, PartKeys};
 use super::plain;
 use super::plate_spec::Pieces;
@@ -25,10 +26,11 @@ pub(super) fn part_of_either(
     faults: &mut Vec<Fault>,
 ) -> Option<Part> {
     table.call("this part");
-    let mut keys = ["recipe", "drawing", "shape"].into_iter();
+    let mut keys = ["recipe", "drawing", "shape", "job"].into_iter();
     match keys.find(|key| table.has(key)) {
         Some("drawing") => part(table, faults),
         Some("shape") => plain::part(table, faults),
+        Some("job") => borrowed::part(table, families, faults),
         _ => Part::read(table, families, faults),
     }
 }

@@ -129,20 +129,24 @@ impl Job {
             StockShape::Remnant(file) => Some(self.beside(file.as_str())),
             StockShape::Sheet(..) => None,
         });
-        let drawings = self.parts.iter().filter_map(Part::drawing);
-        let drawings = drawings.map(|file| self.beside(file));
+        let of_parts = self.parts.iter().flat_map(Part::files);
         let own = self.source.path.iter().cloned();
-        own.chain(outlines).chain(drawings).collect()
+        own.chain(outlines).chain(of_parts).collect()
     }
 
     /// Reads the text of a job or part file.
     pub fn from_source(source: &Arc<Source>, shelf: &Shelf) -> Outcome<Self> {
+        Self::of_source(source, &mut Families::of(shelf))
+    }
+
+    /// The same with the families that are read so far.
+    pub(super) fn of_source(source: &Arc<Source>, families: &mut Families) -> Outcome<Self> {
         let table = toml_text::read(source)?;
         let mut faults = Vec::new();
-        let job = if table.has("job") || table.has("part") {
-            read_job(table, shelf, &mut faults)
+        let job = if table.is_table("job") || table.is_list("part") || table.is_table("part") {
+            read_job(table, families, &mut faults)
         } else if table.has("recipe") || !table.has("plate") {
-            bare_part(table, shelf, &mut faults)
+            bare_part(table, families, &mut faults)
         } else {
             let fault = Fault::refused("this is a recipe, not a part or a job").at(source, 0..0);
             faults.push(fault.remedy("write a part file: `platewright start` makes one"));
@@ -172,11 +176,11 @@ impl Job {
 
 /// A part file is a job of one part; it may name its table, ask for holding tabs, and say in which order to
 /// cut.
-fn bare_part(mut table: Table, shelf: &Shelf, faults: &mut Vec<Fault>) -> Option<Job> {
+fn bare_part(mut table: Table, families: &mut Families, faults: &mut Vec<Fault>) -> Option<Job> {
     let choice = table_choice(&mut table, faults);
     let tabs = TabChoice::read(&mut table, faults);
     let order = cut_order(&mut table, faults);
-    let part = part_of_either(table, &mut Families::of(shelf), faults)?;
+    let part = part_of_either(table, families, faults)?;
     Some(Job {
         table: choice?,
         tabs: tabs?,
@@ -200,18 +204,18 @@ fn cut_order(block: &mut Table, faults: &mut Vec<Fault>) -> Option<Option<CutOrd
     }
 }
 
-fn read_job(mut table: Table, shelf: &Shelf, faults: &mut Vec<Fault>) -> Option<Job> {
+fn read_job(mut table: Table, families: &mut Families, faults: &mut Vec<Fault>) -> Option<Job> {
     table.call("this job");
     let source = Arc::clone(table.source());
     let head = head(&mut table, faults);
     let stock = lines(&mut table, "stock", limits::STOCK, faults, stock_line);
-    let mut families = Families::of(shelf);
+
     let parts = lines(
         &mut table,
         "part",
         limits::PARTS,
         faults,
-        |block, faults| part_of_either(block, &mut families, faults),
+        |block, faults| part_of_either(block, families, faults),
     );
     if parts.as_ref().is_some_and(Vec::is_empty) {
         let fault = table.fault("this job has no parts");

@@ -4,7 +4,8 @@
 //! [`Job`] of [`Part`]s, each with its [`Family`], every expression read and every name checked; and
 //! for one part the values of all its names ([`evaluate()`]). Every message points at its place.
 
-pub(crate) mod caution;
+pub(crate) mod borrowed;
+mod caution;
 pub(crate) mod columns;
 pub mod cutting;
 pub mod dimension_kind;
@@ -43,7 +44,7 @@ pub use dimension_kind::{DimensionKind, Setting};
 pub use dimension_spec::DimensionSpec;
 pub use evaluate::{BrokenRule, Evaluated, broken_rules, evaluate};
 pub(crate) use evaluate::{thorough_names, unruled};
-pub use family::Family;
+pub use family::{Family, USUAL_MATERIAL};
 pub use fix::Fix;
 pub use job::{Job, Price, StockLine, StockShape, TableChoice};
 pub use listing::start_text;

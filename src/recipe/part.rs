@@ -1,6 +1,7 @@
 //! A part as a builder asks for it: a family, and the dimensions that differ.
 
 use std::ops::Range;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::cutting::Cutting;
@@ -16,7 +17,7 @@ use super::{limits, name, order};
 use crate::fault::{Fault, Faults, Outcome, Place, Refusal, Source, nearest};
 use crate::quantity::{Dimension, Scope as _};
 use crate::toml_text::Text;
-use crate::toml_text::{self, Formula};
+use crate::toml_text::{self, Formula, Names};
 use crate::toml_text::{Item, Key, Table};
 use crate::trade;
 
@@ -35,12 +36,16 @@ pub struct Part {
     pub(crate) settings: Vec<(String, Setting)>,
     /// Openings to be made otherwise than by rule: name of an opening or a step, and how.
     pub(crate) openings: Vec<(Text, OpeningWish)>,
+    /// What openings of a drawing are for, by what they are drawn on or how large they are.
+    pub(crate) kinds: Vec<OpeningKind>,
     /// The plates that are wanted, by what their names have beside the part's; all if none are named.
     pub(crate) plates: Vec<Text>,
     /// How round openings of a purpose are made in the job, where none of `openings` says.
     pub(crate) finishes: Vec<(Purpose, Finish)>,
     /// What it is cut with.
     pub cutting: Cutting,
+    /// The jobs that it was taken from, if it stands in another.
+    pub(super) lent_by: Vec<Arc<Source>>,
     source: Arc<Source>,
     span: Range<usize>,
 }
@@ -57,6 +62,15 @@ pub(crate) struct OpeningWish {
 }
 
 impl OpeningWish {
+    /// This, and what another says where this says nothing.
+    pub(crate) fn or(self, other: Self) -> Self {
+        Self {
+            finish: self.finish.or(other.finish),
+            purpose: self.purpose.or(other.purpose),
+            thread: self.thread.or(other.thread),
+        }
+    }
+
     fn of_drawing(block: &mut Table, faults: &mut Vec<Fault>) -> Option<Self> {
         let finish = optional(block, "finish", |item| item.word(faults));
         let purpose = optional(block, "purpose", |item| item.word(faults));
@@ -66,6 +80,69 @@ impl OpeningWish {
             purpose: purpose?,
             thread: thread?,
         })
+    }
+}
+
+/// Openings of a drawing that are alike, and what is said of them.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct OpeningKind {
+    /// They are drawn on this layer, or in this group of an SVG.
+    pub(crate) layer: Option<Text>,
+    /// They are round, with a diameter from the first to the second, mm.
+    pub(crate) diameters: Option<[f64; 2]>,
+    pub(crate) wish: OpeningWish,
+    /// Where it stands.
+    pub(crate) place: Place,
+}
+
+impl OpeningKind {
+    /// Diameters nearer than this, mm, are one: what a drawing in inches leaves of one.
+    const SAME: f64 = 0.05;
+
+    fn read(mut block: Table, faults: &mut Vec<Fault>) -> Option<Self> {
+        block.call("`openings`");
+        let place = Place {
+            source: Arc::clone(block.source()),
+            span: block.span(),
+        };
+        let layer = optional(&mut block, "layer", |item| item.text(faults));
+        let diameters = optional(&mut block, "diameter", |item| Self::diameters(item, faults));
+        let wish = OpeningWish::of_drawing(&mut block, faults);
+        let unnamed = block.fault("it does not say which openings it is about");
+        block.finish(faults);
+        let (layer, diameters) = (layer?, diameters?);
+        if layer.is_none() && diameters.is_none() {
+            faults.push(unnamed.remedy("add a `layer` or a `diameter`"));
+            return None;
+        }
+        Some(Self {
+            layer,
+            diameters,
+            wish: wish?,
+            place,
+        })
+    }
+
+    /// One diameter, or the least and the greatest.
+    fn diameters(item: Item, faults: &mut Vec<Fault>) -> Option<[f64; 2]> {
+        let size = |item: Item, faults: &mut Vec<Fault>| {
+            let formula = item.formula(faults)?;
+            let size = formula.size(&Names::none(), "`diameter`");
+            size.map_err(|fault| faults.push(fault)).ok()
+        };
+        if item.is_list() {
+            let wrong = item.fault("the first diameter is the larger one");
+            let [least, most] = item.pair(faults)?;
+            let (least, most) = (size(least, faults), size(most, faults));
+            let (least, most) = (least?, most?);
+            if least > most {
+                faults.push(wrong.remedy("write the smaller one first"));
+                return None;
+            }
+            return Some([least, most]);
+        }
+        let diameter = size(item, faults)?;
+        Some([diameter - Self::SAME, diameter + Self::SAME])
     }
 }
 
@@ -82,6 +159,7 @@ pub(super) struct PartKeys {
     quantity: u32,
     material: String,
     openings: Vec<(Text, OpeningWish)>,
+    kinds: Vec<OpeningKind>,
     plates: Vec<Text>,
 }
 
@@ -92,6 +170,7 @@ impl Default for PartKeys {
             quantity: 1,
             material: USUAL_MATERIAL.to_owned(),
             openings: Vec::new(),
+            kinds: Vec::new(),
             plates: Vec::new(),
         }
     }
@@ -106,6 +185,10 @@ impl PartKeys {
         };
         let material = material(table, faults);
         let openings = openings(table, of, faults);
+        let kinds = match of {
+            Of::Recipe => Some(Vec::new()),
+            Of::Drawing => kinds(table, faults),
+        };
         let plates = table.take("plates");
         let plates = plates.map_or_else(Vec::new, |item| item.texts(faults));
         Some(Self {
@@ -113,6 +196,7 @@ impl PartKeys {
             quantity: quantity?,
             material: material?,
             openings: openings?,
+            kinds: kinds?,
             plates,
         })
     }
@@ -220,9 +304,11 @@ impl Part {
             material: keys.material,
             settings: Vec::new(),
             openings: keys.openings,
+            kinds: keys.kinds,
             plates: keys.plates,
             finishes: Vec::new(),
             cutting: Cutting::default(),
+            lent_by: Vec::new(),
             source,
             span,
         }
@@ -312,8 +398,22 @@ impl Part {
         own.map(|(_, setting)| setting)
     }
 
+    /// Gives it another name.
+    pub(super) fn rename(&mut self, name: &str) {
+        self.name = name::safe(name, "part");
+    }
+
+    /// The files that it is made from: drawings, and jobs that it was taken from.
+    pub(super) fn files(&self) -> Vec<PathBuf> {
+        let base = self.source.path.as_deref().and_then(Path::parent);
+        let beside = |file: &str| base.unwrap_or(Path::new("")).join(file);
+        let drawing = self.drawing().into_iter().map(beside);
+        let lent = self.lent_by.iter().filter_map(|it| it.path.clone());
+        drawing.chain(lent).collect()
+    }
+
     /// The file that it is drawn in, if it is no part of a recipe.
-    pub(super) fn drawing(&self) -> Option<&str> {
+    fn drawing(&self) -> Option<&str> {
         let steps = self
             .family
             .plans
@@ -424,4 +524,15 @@ fn openings(
         openings.push((name, wish?));
     }
     Some(openings)
+}
+
+/// `openings = [{ layer = "BOLTS", purpose = "bolt" }, …]`; `None` if one of them is wrong.
+fn kinds(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Vec<OpeningKind>> {
+    let blocks = table.take("openings");
+    let blocks = blocks.map_or_else(Vec::new, |item| item.tables(faults));
+    let kinds: Vec<_> = blocks
+        .into_iter()
+        .map(|block| OpeningKind::read(block, faults))
+        .collect();
+    kinds.into_iter().collect()
 }

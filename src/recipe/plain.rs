@@ -10,21 +10,37 @@ use super::shape_reader;
 use super::step::{Action, CutAttributes, Shape, Step};
 use super::step_reader::{cut_of, step};
 use super::without_family::{Plain, without_family};
-use super::words::{Anchor, Operation, Purpose, ShapeWord};
+use super::words::{Anchor, Operation, PlainShape, Purpose, ShapeWord};
 use crate::fault::Fault;
 use crate::toml_text::{Formula, Item, Table, Text};
+
+impl PlainShape {
+    /// The shape of a step with the same keys.
+    fn shape(self, table: &Table) -> ShapeWord {
+        match self {
+            Self::Rectangle => ShapeWord::Rectangle,
+            Self::Disc => ShapeWord::Disc,
+            Self::Ring => ShapeWord::Ring,
+            Self::Outline if table.has("path") => ShapeWord::Drawing,
+            Self::Outline | Self::Polygon => ShapeWord::Polygon,
+            Self::Bar => ShapeWord::Bar,
+            Self::Hull => ShapeWord::Hull,
+            Self::Sector => ShapeWord::Sector,
+        }
+    }
+}
 
 /// Reads a part that names a shape instead of a recipe.
 pub(super) fn part(mut table: Table, faults: &mut Vec<Fault>) -> Option<Part> {
     let item = table.take("shape")?;
     let span = item.span();
-    let word: ShapeWord = item.word(faults)?;
+    let word: PlainShape = item.word(faults)?;
     let keys = PartKeys::read(&mut table, Of::Recipe, faults);
     let mut reader = Reader::new(vec!["material".to_owned()], faults);
     let thickness = reader.need(&mut table, "thickness", "\"6 mm\"");
     let rotation = optional(&mut table, "turning", |item| item.word(reader.faults));
     let has_anchor = table.has("anchor");
-    let shape = shape_reader::shape(word, &mut table, &mut reader);
+    let shape = shape_reader::shape(word.shape(&table), &mut table, &mut reader);
     let holes = table.take("holes");
     let holes = holes.map_or_else(Vec::new, |item| holes_of(item, &mut reader));
     let source = std::sync::Arc::clone(table.source());

@@ -262,12 +262,14 @@ impl Drawing {
     pub(super) fn read(file: Template, table: &mut Table, reader: &mut Reader<'_>) -> Option<Self> {
         let layers = optional(table, "layer", |item| layers(item, reader.faults));
         let unit = optional(table, "unit", |item| item.word(reader.faults));
+        let scale = reader.option(table, "scale");
         let known = optional(table, "known", |item| known(item, reader));
         let fit = reader.option(table, "fit");
         Some(Self {
             file,
             layers: layers?.unwrap_or_default(),
             unit: unit?,
+            scale,
             known: known?.unwrap_or_default(),
             fit,
             asks_for_unit: false,

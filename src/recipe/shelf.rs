@@ -206,6 +206,8 @@ fn files_in(folder: &Path) -> Vec<PathBuf> {
 pub(super) struct Families<'a> {
     shelf: &'a Shelf,
     read: BTreeMap<String, Arc<Family>>,
+    /// How deep the job that is read lies in others that take a part of it.
+    pub(super) lent: usize,
 }
 
 impl<'a> Families<'a> {
@@ -213,6 +215,7 @@ impl<'a> Families<'a> {
         Self {
             shelf,
             read: BTreeMap::new(),
+            lent: 0,
         }
     }
 

@@ -195,6 +195,8 @@ pub(crate) struct Drawing {
     pub(crate) layers: Vec<Text>,
     /// What it is in, if the builder says.
     pub(crate) unit: Option<DrawingUnit>,
+    /// How many times as large as it is drawn the plate is to be, if not once.
+    pub(crate) scale: Option<Formula>,
     /// Its width and height, as far as they are known.
     pub(crate) known: [Option<Formula>; 2],
     /// How far short pieces may be off what is taken for them, if the builder says.

@@ -269,6 +269,28 @@ words! {
 }
 
 words! {
+    /// The shapes of plain plates.
+    PlainShape {
+        /// Straight sides at right angles.
+        Rectangle = "rectangle",
+        /// Round.
+        Disc = "disc",
+        /// Round with a round opening.
+        Ring = "ring",
+        /// By its corners, or by path data.
+        Outline = "outline",
+        /// The hull of two discs.
+        Bar = "bar",
+        /// The hull of discs.
+        Hull = "hull",
+        /// A piece of a disc or ring.
+        Sector = "sector",
+        /// All sides equal, or by its corners.
+        Polygon = "polygon",
+    }
+}
+
+words! {
     /// What a scribing step draws.
     ScribeWord {
         /// A straight line.

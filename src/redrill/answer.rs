@@ -1,14 +1,15 @@
 //! What is told of a second pattern on a plate: the best clockings, the rules, what would help; and its files.
 
+use super::drilled::NAME;
 use super::judge::{self, Ruling};
 use super::{Clocking, Pattern, Site, picture, remedy, template};
-use crate::export::{Dxf, Exporter, Outputs, PictureFiles, Release};
+use crate::export::{Dxf, Exporter, Outputs, PictureFiles, Release, plate_drawing};
 use crate::fault::Outcome;
 use crate::finding::Finding;
-use crate::geometry::{Contour, Face};
 use crate::quantity::format::{both_units, degrees};
 use crate::trade::Fit;
 use crate::trade::cautions::{Caution, Made, applying};
+use crate::trade::paper::Paper;
 
 /// Topics of the cautions that go with every re-drilled plate.
 const TOPICS: [&str; 4] = ["safety-critical", "wheel adapters", "holes", "fasteners"];
@@ -104,27 +105,25 @@ impl Answer {
         )
     }
 
-    /// The plate as it will be, at the best clocking.
-    #[must_use]
-    pub fn drilled(&self) -> Face {
-        let mut face = self.site.face.clone();
-        let centres = self.pattern.centres(&self.site, self.found[0].angle);
-        face.openings.extend(
-            centres
-                .into_iter()
-                .map(|at| Contour::circle(at, self.pattern.hole / 2.0)),
-        );
-        face
-    }
-
-    /// The graph of metal left against the angle, and the template to drill by.
-    pub fn outputs(&self, pictures: PictureFiles) -> Outcome<Outputs> {
+    /// The graph of metal left against the angle, the template to drill by (as PDF too if there is paper for it), and
+    /// the plate as it will be, as drawing and part file.
+    pub fn outputs(&self, pictures: PictureFiles, paper: Option<&Paper>) -> Outcome<Outputs> {
         let mut outputs = Outputs::default();
         let picture = picture::web_picture(&self.site, &self.pattern, &self.found);
         pictures.add(&mut outputs, "redrill/web", &picture)?;
         let drawing = template::template(&self.site, &self.pattern, self.found[0].angle);
         let release = Release::R2000;
         outputs.add("redrill/template.dxf", Dxf { release }.export(&drawing)?);
+        if let Some(paper) = paper {
+            outputs.add("redrill/template.pdf", self.on_paper(paper)?);
+        }
+        let plate = plate_drawing(&self.plate());
+        let (drawing, part) = (
+            format!("redrill/{NAME}.dxf"),
+            format!("redrill/{NAME}.toml"),
+        );
+        outputs.add(drawing, Dxf { release }.export(&plate)?);
+        outputs.add(part, self.part().into_bytes());
         Ok(outputs)
     }
 }

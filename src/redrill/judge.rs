@@ -108,11 +108,26 @@ fn size_there(site: &Site, opening: usize) -> f64 {
     size(site.existing[opening].thread.as_ref(), hole)
 }
 
+/// Least metal of half a thickness or this, mm, between a hole and an opening that is none for a bolt.
+const LEAST: f64 = 5.0;
+
+/// The metal that must be left between a new hole and an opening, or the outside, mm.
+#[must_use]
+pub fn least_web(site: &Site, pattern: &Pattern, opening: Option<usize>) -> f64 {
+    match opening {
+        Some(at) if is_hole(site, at) => {
+            let own = size(pattern.thread.as_ref(), pattern.hole);
+            BETWEEN * own.max(size_there(site, at))
+        }
+        Some(_) => (site.thickness / 2.0).min(LEAST),
+        None => edge_distance(pattern).0 - pattern.hole / 2.0,
+    }
+}
+
 fn between_holes(site: &Site, pattern: &Pattern, webs: &[Web]) -> Option<Ruling> {
-    let own = size(pattern.thread.as_ref(), pattern.hole);
     let holes = webs.iter().filter_map(|web| {
         let opening = web.opening.filter(|at| is_hole(site, *at))?;
-        Some((web, opening, BETWEEN * own.max(size_there(site, opening))))
+        Some((web, opening, least_web(site, pattern, web.opening)))
     });
     let (web, opening, needs) =
         holes.min_by(|a, b| (a.0.width - a.2).total_cmp(&(b.0.width - b.2)))?;
@@ -177,7 +192,6 @@ pub(super) fn edge_distance(pattern: &Pattern) -> (f64, &'static str) {
 /// The bore and every opening that is no bolt hole: metal of half a thickness or 5 mm must be left,
 /// and the distance of a free edge is better.
 fn to_openings(site: &Site, pattern: &Pattern, webs: &[Web]) -> Vec<Ruling> {
-    const LEAST: f64 = 5.0;
     let others = webs
         .iter()
         .filter(|web| web.opening.is_some_and(|at| !is_hole(site, at)));
@@ -192,7 +206,7 @@ fn to_openings(site: &Site, pattern: &Pattern, webs: &[Web]) -> Vec<Ruling> {
             about: About::Opening,
             weight: Weight::Must,
             has: web.width,
-            needs: (site.thickness / 2.0).min(LEAST),
+            needs: least_web(site, pattern, web.opening),
             source: "common practice: half a thickness or 5 mm",
         },
         Ruling {

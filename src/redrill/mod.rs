@@ -8,6 +8,8 @@
 
 mod answer;
 mod clearance;
+mod drilled;
+mod found;
 pub mod judge;
 mod optimum;
 pub mod picture;
@@ -16,6 +18,7 @@ pub mod site;
 pub mod template;
 
 pub use answer::{AS_GOOD, Answer, answer};
+pub use found::found;
 pub use site::{Existing, Pattern, Site};
 
 use std::f64::consts::TAU;

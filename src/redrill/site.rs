@@ -5,9 +5,10 @@ use std::f64::consts::TAU;
 use super::clearance::Orbit;
 use crate::fault::Refusal;
 use crate::geometry::{Contour, Face, Point};
-use crate::plate::{Plate, Purpose, likely_purpose};
+use crate::plate::{Plate, Purpose};
 use crate::quantity::Dimension;
 use crate::quantity::format::decimal;
+use crate::recipe::USUAL_MATERIAL;
 use crate::trade::{self, Fit, Thread, clearance, thread, wheel};
 
 /// A plate to drill.
@@ -19,6 +20,8 @@ pub struct Site {
     pub existing: Vec<Existing>,
     /// Thickness, mm.
     pub thickness: f64,
+    /// Material as the trade tables name it.
+    pub material: String,
     /// Centre of the new pattern, mm.
     pub centre: Point,
     /// Topics of the cautions of the plate, if it is known what it is.
@@ -64,11 +67,12 @@ impl Existing {
 impl Site {
     /// A plate whose new pattern is centred on a point.
     #[must_use]
-    pub const fn new(face: Face, existing: Vec<Existing>, thickness: f64, centre: Point) -> Self {
+    pub fn new(face: Face, existing: Vec<Existing>, thickness: f64, centre: Point) -> Self {
         Self {
             face,
             existing,
             thickness,
+            material: USUAL_MATERIAL.to_owned(),
             centre,
             cautions: Vec::new(),
         }
@@ -91,33 +95,9 @@ impl Site {
         let centre = bore.unwrap_or_else(|| plate.face.outside.middle());
         Self {
             cautions: plate.cautions.clone(),
+            material: plate.material.clone(),
             ..Self::new(plate.face.clone(), existing, plate.thickness, centre)
         }
-    }
-
-    /// A plate from a drawing, its openings for what is likely by their form and place.
-    #[must_use]
-    pub fn of_face(face: Face, thickness: f64) -> Self {
-        let centre = face.outside.middle();
-        let mut bolts = 0;
-        let existing = face.openings.iter().enumerate().map(|(index, edge)| {
-            let purpose = likely_purpose(edge.as_circle(), &face);
-            let name = match purpose {
-                Purpose::Bore => "bore".to_owned(),
-                Purpose::Bolt => {
-                    bolts += 1;
-                    format!("hole {bolts}")
-                }
-                _ => return Existing::unknown(format!("opening {}", index + 1)),
-            };
-            Existing {
-                name,
-                purpose,
-                thread: None,
-            }
-        });
-        let existing = existing.collect();
-        Self::new(face, existing, thickness, centre)
     }
 
     /// A round plate with a bore (none if 0) and patterns of holes that start at given angles.

@@ -94,6 +94,7 @@ impl Supply {
                 let Outlines {
                     region: edge,
                     findings,
+                    ..
                 } = drawn.of_file(file.as_str());
                 let line = named(format!("remnant {}", file.as_str()), edge.area());
                 let stock = sheets::remnant(line, &edge, job.web)

@@ -104,6 +104,18 @@ impl Table {
         self.entries.iter().any(|(k, _)| k.name == key)
     }
 
+    /// Whether a table of keys is at a key.
+    pub(crate) fn is_table(&self, key: &str) -> bool {
+        let mut found = self.entries.iter().filter(|(k, _)| k.name == key);
+        found.any(|(_, item)| matches!(item.value, Value::Table(_)))
+    }
+
+    /// Whether a list is at a key.
+    pub(crate) fn is_list(&self, key: &str) -> bool {
+        let mut found = self.entries.iter().filter(|(k, _)| k.name == key);
+        found.any(|(_, item)| item.is_list())
+    }
+
     /// The keys of the table at a key, without taking it.
     pub(crate) fn keys_of(&self, key: &str) -> Vec<String> {
         let found = self.entries.iter().find(|(k, _)| k.name == key);

@@ -526,10 +526,20 @@ fn outlines_that_do_not_close_are_refused_with_both_ends() {
         "{}",
         refused(&three)
     );
-    let centre = in_square("LINE 5=D 10=45 20=50 11=55 21=50");
-    let said = refused(&centre);
+    // A line across the inside that ends nowhere is a centre line; one outside may be an edge.
+    let centre = read(&in_square("LINE 5=D 10=45 20=50 11=155 21=50"));
     assert!(
-        said.contains("the LINE (handle D") && said.contains("line type of a centre line"),
+        says(&centre).contains("a line from x 45 mm, y 50 mm ends in no other and is left out"),
+        "{}",
+        says(&centre)
+    );
+    assert!((centre.region.area() - 10_000.0).abs() < 1e-9);
+    let outside = in_square("LINE 5=D 8=Cut 10=145 20=50 11=155 21=50");
+    let said = refused(&outside);
+    assert!(
+        said.contains("the LINE (handle D")
+            && said.contains("on the layer \"Cut\"")
+            && said.contains("line type of a centre line"),
         "{said}"
     );
 }

@@ -78,7 +78,7 @@ fn what_was_left_out_is_told_where_the_drawing_is_used() {
     bench.write("part.toml", "recipe = \"friend\"\n");
     let told = bench.text(&["redrill", "hub.dxf", "--new", "4 x 100 mm, M10"]);
     assert!(
-        told.contains("note: 1 text is left out: it bounds nothing"),
+        told.contains("note: hub.dxf: 1 text is left out: it bounds nothing"),
         "{told}"
     );
     let checked = bench.text(&["--shelf", ".", "check", "part.toml"]);
@@ -142,13 +142,13 @@ fn what_cannot_be_read_is_refused_with_its_remedy() {
     ] {
         assert!(said.contains(expected), "{said}");
     }
-    let said = bench.refused(&["redrill", "tie.dxf", "--new", "4 x 100 mm, M10"], 3);
+    let said = bench.refused(&["redrill", "tie.dxf", "--new", "4 x 100 mm, M10"], 1);
     assert!(
         said.contains("tie.dxf") && said.contains("trim them"),
         "{said}"
     );
     bench.write("tie.dxf", &drawing(99, "", "CIRCLE 10=0 20=0 40=50"));
-    let said = bench.refused(&["redrill", "tie.dxf", "--new", "4 x 100 mm, M10"], 3);
+    let said = bench.refused(&["redrill", "tie.dxf", "--new", "4 x 100 mm, M10"], 1);
     assert!(
         said.contains("its unit has the code 99") && said.contains("$INSUNITS 4"),
         "{said}"

@@ -101,3 +101,172 @@ fn some_plates_of_a_kit_are_made_alone() {
     let said = bench.refused(&check, 1);
     assert!(said.contains("has no plate \"chek\""), "{said}");
 }
+
+#[test]
+fn a_plain_plate_is_typed() {
+    let bench = Bench::new();
+    let thick = ["--thickness", "6 mm"];
+    let rectangle = [
+        "--rectangle",
+        "80x40mm",
+        "--corner",
+        "5 mm",
+        "--hole",
+        "8.4 mm at 10 mm, 20 mm",
+        "--hole",
+        "M8 at 70 mm, 20 mm",
+    ];
+    let words = [&["cut"], &rectangle[..], &thick, &["--seconds", "0"]].concat();
+    let report = bench.object(&words, 0);
+    let plate = &report["plates"][0];
+    // A hole for M8 is 9 mm by the medium fit of ISO 273.
+    let area = 80.0 * 40.0 - (4.0 - PI) * 25.0 - PI * (4.2 * 4.2 + 4.5 * 4.5);
+    let net = plate["net_area_mm2"].as_f64().expect("a number");
+    assert!((net - area).abs() < 1e-3, "{net} {area}");
+    for command in ["draw", "check", "estimate", "paper"] {
+        bench.done(&[&[command], &rectangle[..], &thick].concat());
+    }
+    let disc = [
+        "check",
+        "--disc",
+        "60 mm",
+        "--hole",
+        "20 mm",
+        "--hole",
+        "3 x M6 on 40 mm",
+    ];
+    let report = bench.object(&[&disc[..], &thick].concat(), 0);
+    assert_eq!(report["plates"].as_array().map(Vec::len), Some(1));
+    let outline = [
+        "draw",
+        "--outline",
+        "0 mm, 0 mm; 60 mm, 0 mm; 60 mm, 30 mm, 8 mm; 0 mm, 30 mm",
+    ];
+    bench.done(&[&outline[..], &thick].concat());
+    assert!(bench.path("out/plates/outline.dxf").exists());
+    for (words, code, expected) in [
+        (
+            vec!["check", "--disc", "60 mm"],
+            2,
+            "add --thickness \"6 mm\"",
+        ),
+        (vec!["check"], 2, "FILE"),
+        (
+            vec![
+                "check",
+                "--disc",
+                "60 mm",
+                "--thickness",
+                "6 mm",
+                "--unit",
+                "in",
+            ],
+            2,
+            "--unit is for a drawing",
+        ),
+        (
+            vec!["check", "--rectangle", "80mm", "--thickness", "6 mm"],
+            2,
+            "write both with an x between",
+        ),
+        (
+            vec![
+                "check",
+                "--rectangle",
+                "80x40mm",
+                "--thickness",
+                "6 mm",
+                "--hole",
+                "9 mm",
+            ],
+            2,
+            "does not say where it is",
+        ),
+        (
+            vec![
+                "check",
+                "--rectangle",
+                "80x40mm",
+                "--thickness",
+                "6 mm",
+                "--hole",
+                "9 mm at 1 mm, 20 mm",
+            ],
+            1,
+            "bolt hole",
+        ),
+        (
+            vec!["check", "part.toml", "--disc", "60 mm"],
+            2,
+            "cannot be used with",
+        ),
+        (vec!["check", "part.toml", "--hole", "6 mm"], 2, "--disc"),
+    ] {
+        let said = bench.refused(&words, code);
+        assert!(said.contains(expected), "{words:?}: {said}");
+    }
+}
+
+#[test]
+fn measured_points_become_a_plate() {
+    let bench = Bench::new();
+    // A rectangle of 60 by 40 mm with a half disc on its right; readings on it to a tenth.
+    let eye = [
+        "measure",
+        "outline",
+        "0 mm, 0 mm",
+        "60 mm, 0 mm",
+        "arc 74.1 mm, 5.9 mm",
+        "arc 80 mm, 20 mm",
+        "arc 74.2 mm, 34.1 mm",
+        "60 mm, 40 mm",
+        "0 mm, 40 mm",
+    ];
+    let write = ["--write", "eye.toml", "--thickness", "6 mm"];
+    let said = bench.done(&[&eye[..], &write].concat());
+    assert!(said.contains("an arc of radius 20.0"), "{said}");
+    assert!(said.contains("3 points lie within 0.0"), "{said}");
+    let report = bench.object(&["cut", "eye.toml", "--seconds", "0"], 0);
+    let area = 2400.0 + 200.0 * PI;
+    let net = report["plates"][0]["net_area_mm2"]
+        .as_f64()
+        .expect("a number");
+    assert!((net - area).abs() < 6.0, "{net} {area}");
+    let said = bench.refused(&[&eye[..], &write].concat(), 3);
+    assert!(said.contains("eye.toml"), "{said}");
+    bench.done(&[&eye[..], &write, &["--replace"]].concat());
+    bench.done(&[
+        "redrill",
+        "eye.toml",
+        "--new",
+        "1 x 10 mm, M5",
+        "--centre",
+        "40 mm, 20 mm",
+    ]);
+    let said = bench.refused(&[&eye[..], &["--within", "0.02mm"]].concat(), 1);
+    assert!(said.contains("off the arc through the others"), "{said}");
+    let said = bench.refused(&["measure", "outline", "0 mm, 0 mm", "4 mm"], 2);
+    assert!(said.contains("is no point of an outline"), "{said}");
+    let crossing = [
+        "measure",
+        "outline",
+        "0 mm, 0 mm",
+        "40 mm, 40 mm",
+        "40 mm, 0 mm",
+        "0 mm, 40 mm",
+    ];
+    let said = bench.refused(&crossing, 1);
+    assert!(said.contains("cross"), "{said}");
+    let circle = [
+        "measure",
+        "outline",
+        "arc 50 mm, 0 mm",
+        "arc 0 mm, 50 mm",
+        "arc -50 mm, 0 mm",
+    ];
+    let said = bench.done(&circle);
+    assert!(
+        said.contains("shape = \"disc\"") && said.contains("diameter = \"100 mm\""),
+        "{said}"
+    );
+}

@@ -2,6 +2,7 @@
 
 mod circle;
 mod kerf;
+mod outline;
 
 use super::args::{MeasureArgs, MeasureCommand, ShelfArgs};
 use super::screen::Screen;
@@ -12,6 +13,7 @@ pub(super) fn run(options: &MeasureArgs, shelf: &ShelfArgs, screen: &Screen) -> 
         MeasureCommand::Chord(args) => circle::chord(args, screen),
         MeasureCommand::Points(args) => circle::points(args, screen),
         MeasureCommand::Rise(args) => circle::rise(args, screen),
+        MeasureCommand::Outline(args) => outline::run(args, screen),
         MeasureCommand::Kerf(args) => kerf::run(args, shelf, screen),
     }
 }

@@ -263,7 +263,7 @@ pub(super) fn redrill(desk: &Desk, request: &Request) -> Outcome<Value> {
     let answer = readings::clocking(&desk.bench(&texts), request)?;
     written(
         desk,
-        &answer.outputs(PictureFiles::Svg)?,
+        &answer.outputs(PictureFiles::Svg, None)?,
         Command::Redrill,
         &[],
     )

@@ -14,6 +14,8 @@ pub(super) struct Stroke<'d> {
     pub(super) curve: Curve,
     /// What drew it.
     pub(super) of: &'d Name,
+    /// Which of the model's layers it is on.
+    pub(super) layer: usize,
 }
 
 /// A line, or an arc counter-clockwise of up to a full turn.

@@ -47,6 +47,7 @@ pub(super) fn single<'d>(strokes: Vec<Stroke<'d>>) -> (Vec<Stroke<'d>>, Option<M
             stroke = Stroke {
                 curve: both,
                 of: other.of,
+                layer: other.layer,
             };
         }
         index.insert(boxed(&stroke.curve, kept.len()));

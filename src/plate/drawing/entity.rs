@@ -15,6 +15,8 @@ pub(super) struct Name {
     kind: String,
     handle: String,
     line: usize,
+    /// Its layer, if it is another than the usual one.
+    layer: String,
     /// The block it stands in, if it does.
     pub(super) block: Option<String>,
 }
@@ -30,6 +32,7 @@ impl Name {
             kind,
             handle: String::new(),
             line,
+            layer: String::new(),
             block: None,
         }
     }
@@ -43,6 +46,9 @@ impl fmt::Display for Name {
             (false, line) => write!(f, " (handle {}, line {line} of the file)", self.handle)?,
             (true, 0) => {}
             (true, line) => write!(f, " (line {line} of the file)")?,
+        }
+        if !self.layer.is_empty() {
+            write!(f, " on the layer \"{}\"", self.layer)?;
         }
         match &self.block {
             Some(block) => write!(f, " of the block \"{block}\""),
@@ -179,11 +185,16 @@ pub(super) struct Fields<'r, 'a> {
 
 impl<'r, 'a> Fields<'r, 'a> {
     pub(super) fn of(record: &'r Record<'a>) -> Self {
-        let handle = record.pairs.iter().find(|(code, _)| *code == 5);
+        let words = |wanted: i32| {
+            let found = record.pairs.iter().find(|(code, _)| *code == wanted);
+            found.map(|(_, it)| it.words()).unwrap_or_default()
+        };
+        let layer = words(8);
         let name = Name {
             kind: record.kind.clone(),
-            handle: handle.map(|(_, it)| it.words()).unwrap_or_default(),
+            handle: words(5),
             line: record.line,
+            layer: if layer == "0" { String::new() } else { layer },
             block: None,
         };
         Self { record, name }

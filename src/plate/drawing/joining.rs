@@ -8,7 +8,8 @@ use rstar::RTree;
 use rstar::primitives::GeomWithData;
 
 use super::JOINED;
-use super::curve::Stroke;
+use super::curve::{Curve, Stroke};
+use super::model::spot;
 use super::telling::Mended;
 use super::unit::Unit;
 use crate::fault::Refusal;
@@ -16,12 +17,18 @@ use crate::geometry::{Contour, Point, Segment};
 
 /// Ends nearer than this, mm, are joined before all others: what is left of rounding in a file.
 const ROUNDED: f64 = 1e-3;
+/// A line that ends further than this, mm, from all other ends lacks no neighbour. Common practice, no source.
+const APART: f64 = 1.0;
 /// Ends within reach of one, at most.
 const MOST_NEAR: usize = 64;
 
 /// Contours, and the gaps that were closed for them.
 pub(super) struct Joined {
     pub(super) contours: Vec<Contour>,
+    /// The first stroke of each.
+    pub(super) firsts: Vec<usize>,
+    /// Lines across the inside that end nowhere, as centre lines do.
+    pub(super) loose: Option<Mended>,
     pub(super) gaps: Option<Mended>,
 }
 
@@ -30,6 +37,8 @@ pub(super) fn joined(strokes: &[Stroke<'_>], unit: Unit) -> Result<Joined, Refus
     let ends = Ends::of(strokes, unit)?;
     let mut made = Joined {
         contours: Vec::new(),
+        firsts: Vec::new(),
+        loose: None,
         gaps: None,
     };
     let mut is_used = vec![false; strokes.len()];
@@ -39,6 +48,7 @@ pub(super) fn joined(strokes: &[Stroke<'_>], unit: Unit) -> Result<Joined, Refus
             continue;
         }
         if let Some((centre, radius)) = strokes[first].curve.circle() {
+            made.firsts.push(first);
             made.contours.push(Contour::circle(centre, radius));
             continue;
         }
@@ -47,8 +57,16 @@ pub(super) fn joined(strokes: &[Stroke<'_>], unit: Unit) -> Result<Joined, Refus
             Chain::Open(from, to) => open.push((from, to)),
         }
     }
+    let is_loose = |&(from, to): &(usize, usize)| ends.is_loose(from, to, &made.contours);
+    let (loose, open): (Vec<_>, Vec<_>) = open.into_iter().partition(is_loose);
     match open.first() {
-        None => Ok(made),
+        None => {
+            for (from, to) in loose {
+                let (start, end) = (ends.place(from), ends.place(to));
+                Mended::tally(&mut made.loose, start, start.distance(end));
+            }
+            Ok(made)
+        }
         Some(&(from, to)) => Err(ends.refused(from, to, open.len())),
     }
 }
@@ -126,7 +144,9 @@ impl<'s, 'd> Ends<'s, 'd> {
             if pairs.len() - before > MOST_NEAR {
                 let place = self.unit.place(self.place(end));
                 let message = format!("more than {MOST_NEAR} lines end at {place}");
-                return Err(Refusal::new(message).remedy("draw it with fewer and longer pieces"));
+                return Err(Refusal::new(message)
+                    .remedy("draw it with fewer and longer pieces")
+                    .about([spot(self.place(end))]));
             }
         }
         pairs.sort_by(|a, b| a.0.total_cmp(&b.0).then((a.1, a.2).cmp(&(b.1, b.2))));
@@ -137,6 +157,21 @@ impl<'s, 'd> Ends<'s, 'd> {
             }
         }
         Ok(())
+    }
+
+    /// Whether two free ends are those of one straight line that no outline can lack: it ends nowhere near another
+    /// end, and its middle lies within an outline that closes.
+    fn is_loose(&self, from: usize, to: usize, contours: &[Contour]) -> bool {
+        let stroke = &self.strokes[from / 2];
+        let is_line = from / 2 == to / 2 && matches!(stroke.curve, Curve::Line { .. });
+        let is_alone = || {
+            [from, to].iter().all(|&end| {
+                let mut near = self.near(end, APART);
+                near.all(|(_, other)| other / 2 == end / 2)
+            })
+        };
+        let middle = self.place(from).lerp(self.place(to), 0.5);
+        is_line && is_alone() && contours.iter().any(|it| it.encloses(middle))
     }
 
     /// The chain that a stroke is part of, from that stroke on.
@@ -176,9 +211,10 @@ impl<'s, 'd> Ends<'s, 'd> {
                 place(end),
                 self.strokes[end / 2].of
             );
-            return Refusal::new(message).remedy(
+            let refusal = Refusal::new(message).remedy(
                 "an outline goes on in one way only: delete what is no edge, or draw it on a layer of its own",
             );
+            return refusal.about([spot(self.place(end))]);
         }
         let more = match count {
             1 => String::new(),
@@ -196,9 +232,10 @@ impl<'s, 'd> Ends<'s, 'd> {
             place(from),
             place(to)
         );
-        Refusal::new(message).remedy(format!(
+        let refusal = Refusal::new(message).remedy(format!(
             "join its ends within {JOINED} mm; if it is no edge, delete it or give it the line type of a centre line"
-        ))
+        ));
+        refusal.about([from, to].map(|end| spot(self.place(end))))
     }
 }
 
@@ -220,7 +257,10 @@ impl Joined {
             .collect();
         let closed = segments.iter().enumerate();
         let closed = closed.map(|(i, it)| brought(it, joints[i], joints[(i + 1) % count]));
-        self.contours.extend(Contour::new(closed.collect()));
+        if let Some(contour) = Contour::new(closed.collect()) {
+            self.contours.push(contour);
+            self.firsts.push(chain[0].0);
+        }
     }
 
     /// Where one piece ends and the next begins: an arc keeps its end, a line goes to it.

@@ -38,7 +38,7 @@ use self::unit::Unit;
 use super::shape::nesting::nested;
 use crate::fault::Refusal;
 use crate::finding::Finding;
-use crate::geometry::{Contour, Point, Region};
+use crate::geometry::{Bounds, Contour, Point, Region, Segment};
 use crate::recipe::words::DrawingUnit;
 
 /// Ends nearer than this, mm, are joined. Common practice: drawings close to a few hundredths.
@@ -57,6 +57,9 @@ pub struct Outlines {
     pub region: Region,
     /// What was left out, and what was taken otherwise than it was drawn.
     pub findings: Vec<Finding>,
+    /// The box around each contour with what the layers that it is drawn on are called, in capitals: of an SVG its own id and those
+    /// of the groups around it.
+    pub drawn_on: Vec<(Bounds, Vec<String>)>,
 }
 
 impl Outlines {
@@ -75,6 +78,7 @@ impl From<Region> for Outlines {
         Self {
             region,
             findings: Vec::new(),
+            drawn_on: Vec::new(),
         }
     }
 }
@@ -86,6 +90,8 @@ pub struct ReadingRules {
     pub layers: Vec<String>,
     /// What its numbers are in.
     pub unit: UnitRule,
+    /// How many times as large as it is drawn the plate is to be.
+    pub scale: f64,
     /// How large it is, as far as that is known: it settles the unit of a drawing that names none, and a
     /// drawing that is not so large is refused.
     pub known: KnownSize,
@@ -99,6 +105,7 @@ impl Default for ReadingRules {
         Self {
             layers: Vec::new(),
             unit: UnitRule::default(),
+            scale: 1.0,
             known: KnownSize::default(),
             fit: FIT,
         }
@@ -140,11 +147,12 @@ pub fn outlines_in(bytes: &[u8], rules: &ReadingRules) -> Result<Outlines, Refus
         named?
     };
     let Some(unit) = told.or(named) else {
-        let mut found = file.drawn(Unit::USUAL, rules)?;
+        let usual = Unit::USUAL.enlarged(rules.scale);
+        let mut found = file.drawn(usual, rules)?;
         let bounds = found.region.bounds();
-        match known.unit(bounds, Unit::USUAL).filter(|_| known.is_any()) {
+        match known.unit(bounds, usual).filter(|_| known.is_any()) {
             Some(unit) => return file.drawn(unit, rules),
-            None => known.check(bounds, Unit::USUAL)?,
+            None => known.check(bounds, usual)?,
         }
         if rules.unit == UnitRule::Named {
             return Err(unit::asked(bounds, file.likely_unit()));
@@ -152,15 +160,42 @@ pub fn outlines_in(bytes: &[u8], rules: &ReadingRules) -> Result<Outlines, Refus
         found.findings.push(telling::no_unit(bounds));
         return Ok(found);
     };
-    let mut found = file.drawn(unit, rules)?;
+    let sized = unit.enlarged(rules.scale);
+    let mut found = file.drawn(sized, rules)?;
     let bounds = found.region.bounds();
-    known.check(bounds, unit)?;
+    known.check(bounds, sized)?;
     if let Some(named) = named.filter(|it| *it != unit) {
         found
             .findings
             .push(telling::other_unit(unit, named, bounds));
     }
     Ok(found)
+}
+
+/// What cannot be read of a drawing, for a picture of the place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Trouble {
+    /// What is wrong.
+    pub why: Refusal,
+    /// What could be read of the drawing, mm.
+    pub pieces: Vec<Segment>,
+}
+
+/// Why a drawing cannot be read, where that is for something at a place of it.
+#[must_use]
+pub fn trouble(path: &Path, rules: &ReadingRules) -> Option<Trouble> {
+    let bytes = bytes(path).ok()?;
+    let why = outlines_in(&bytes, rules).err()?;
+    if why.spots.is_empty() {
+        return None;
+    }
+    let file = File::read(&bytes).ok()?;
+    let unit = match rules.unit {
+        UnitRule::Is(word) => Unit::of_word(word),
+        UnitRule::Usual | UnitRule::Named => file.unit().ok()?.unwrap_or(Unit::USUAL),
+    };
+    let pieces = file.pieces(unit.enlarged(rules.scale), &rules.layers);
+    Some(Trouble { why, pieces })
 }
 
 /// A drawing in one of the formats that are read.
@@ -200,9 +235,26 @@ impl<'b> File<'b> {
     /// What it bounds in this unit.
     fn drawn(&self, unit: Unit, rules: &ReadingRules) -> Result<Outlines, Refusal> {
         let (layers, fit) = (&rules.layers, rules.fit);
-        match self {
+        let mut found = match self {
             Self::Dxf(document) => bounding(Model::of(document, unit, layers)?, unit, fit),
             Self::Svg(svg) => bounding(svg.drawn(unit, layers)?.model(), unit, fit),
+        }?;
+        if (rules.scale - 1.0).abs() > 0.0 {
+            let bounds = found.region.bounds();
+            found.findings.push(telling::scaled(rules.scale, bounds));
+        }
+        Ok(found)
+    }
+
+    /// The pieces that it draws in this unit, as far as it can be read.
+    fn pieces(&self, unit: Unit, layers: &[String]) -> Vec<Segment> {
+        let of = |model: &Model<'_>| {
+            let strokes = model.strokes.iter();
+            strokes.flat_map(|it| it.curve.segments()).collect()
+        };
+        match self {
+            Self::Dxf(document) => of(&Model::as_far_as(document, unit, layers).0),
+            Self::Svg(svg) => of(&svg.as_far_as(unit, layers).0.model()),
         }
     }
 }
@@ -234,6 +286,7 @@ fn bounding(model: Model<'_>, unit: Unit, fit: f64) -> Result<Outlines, Refusal>
     findings.extend(doubled.map(|it| telling::doubled(&it, unit)));
     let joined = joining::joined(&strokes, unit)?;
     findings.extend(joined.gaps.map(|it| telling::closed(&it, unit)));
+    findings.extend(joined.loose.map(|it| telling::loose(&it, unit)));
     let mut told = Recovered::default();
     let simpler = joined.contours.iter().map(|it| {
         let circle = circles::recovered(it.clone(), fit, &mut told);
@@ -241,15 +294,21 @@ fn bounding(model: Model<'_>, unit: Unit, fit: f64) -> Result<Outlines, Refusal>
     });
     let simpler: Vec<Contour> = simpler.collect();
     // An arc stands beside its chords and might meet what they do not: then it is as it was drawn.
-    let region = match (told.finding(), nested(&simpler)) {
+    let (region, contours) = match (told.finding(), nested(&simpler)) {
         (Some(said), Ok(region)) if !region.faces.is_empty() => {
             findings.push(said);
-            region
+            (region, simpler)
         }
-        (None, Ok(region)) if !region.faces.is_empty() => region,
-        _ => bounded(&joined.contours, &strokes, unit)?,
+        (None, Ok(region)) if !region.faces.is_empty() => (region, simpler),
+        _ => (bounded(&joined.contours, &strokes, unit)?, joined.contours),
     };
-    Ok(Outlines { region, findings })
+    let layers = joined.firsts.iter();
+    let layers = layers.map(|first| model.layers[strokes[*first].layer].clone());
+    Ok(Outlines {
+        region,
+        findings,
+        drawn_on: contours.iter().map(Contour::bounds).zip(layers).collect(),
+    })
 }
 
 /// The bytes of an ordinary file that is not too large.
@@ -290,8 +349,7 @@ fn meeting(p: Point, strokes: &[Stroke<'_>], unit: Unit) -> Refusal {
     let through = strokes.iter().filter(|stroke| {
         let mut pieces = stroke.curve.segments().into_iter();
         let near = stroke.curve.bounds().grown(THROUGH);
-        near.meets(crate::geometry::Bounds::around([p]))
-            && pieces.any(|it| it.gap_to_point(p).distance < THROUGH)
+        near.meets(Bounds::around([p])) && pieces.any(|it| it.gap_to_point(p).distance < THROUGH)
     });
     let names: Vec<String> = through.map(|it| it.of.to_string()).take(2).collect();
     let of = match names.as_slice() {
@@ -300,5 +358,7 @@ fn meeting(p: Point, strokes: &[Stroke<'_>], unit: Unit) -> Refusal {
         [one, other, ..] => format!(" (the {one} and the {other})"),
     };
     let message = format!("its outlines cross or touch at {}{of}", unit.place(p));
-    Refusal::new(message).remedy("trim them so that each closes by itself and clear of all others")
+    Refusal::new(message)
+        .remedy("trim them so that each closes by itself and clear of all others")
+        .about([model::spot(p)])
 }

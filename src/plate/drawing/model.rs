@@ -52,6 +52,8 @@ const STRAIGHT: f64 = 1e-3;
 /// What a drawing draws in its plane, mm.
 pub(super) struct Model<'d> {
     pub(super) strokes: Vec<Stroke<'d>>,
+    /// What the builder may call the layers that strokes are on: of an SVG the element and all groups around it.
+    pub(super) layers: Vec<Vec<String>>,
     pub(super) left_out: LeftOut,
     /// Ellipses, and arcs that a scale made into some.
     pub(super) ellipses: Rounded,
@@ -68,18 +70,30 @@ impl<'d> Model<'d> {
         unit: Unit,
         layers: &[String],
     ) -> Result<Self, Refusal> {
+        let (model, why) = Self::as_far_as(document, unit, layers);
+        why.map_or(Ok(model), Err)
+    }
+
+    /// The same as far as it can be read, and why it goes no further.
+    pub(super) fn as_far_as(
+        document: &'d Document,
+        unit: Unit,
+        layers: &[String],
+    ) -> (Self, Option<Refusal>) {
         let wanted: Vec<String> = layers.iter().map(|it| it.to_uppercase()).collect();
         let of_blocks = document.blocks.values().flat_map(|it| &it.entities);
         let all = document.entities.iter().chain(of_blocks);
-        known_layers(all.map(|it| it.layer.as_str()), layers, "on a layer")?;
+        let known = known_layers(all.map(|it| it.layer.as_str()), layers, "on a layer");
         let mut walk = Walk {
             document,
             unit,
             wanted,
             level: None,
             looks: 0,
+            layer: 0,
             model: Self {
                 strokes: Vec::new(),
+                layers: Vec::new(),
                 left_out: LeftOut::default(),
                 ellipses: Rounded::default(),
                 curves: Rounded::default(),
@@ -92,8 +106,8 @@ impl<'d> Model<'d> {
             line_type: None,
             blocks: Vec::new(),
         };
-        walk.entities(&document.entities, &top)?;
-        Ok(walk.model)
+        let read = known.and_then(|()| walk.entities(&document.entities, &top));
+        (walk.model, read.err())
     }
 }
 
@@ -140,6 +154,8 @@ struct Walk<'d> {
     /// The height that the drawing lies at, mm, and what lies there.
     level: Option<(f64, &'d Entity)>,
     looks: usize,
+    /// Which of the model's layers is drawn on.
+    layer: usize,
     model: Model<'d>,
 }
 
@@ -188,6 +204,13 @@ impl<'d> Walk<'d> {
         if let Some(why) = self.why_no_edge(entity, &layer, line_type.as_deref()) {
             self.model.left_out.count(why, entity.nouns());
             return Ok(());
+        }
+        let mut known = self.model.layers.iter();
+        self.layer = known
+            .position(|it| it[0] == layer)
+            .unwrap_or(self.model.layers.len());
+        if self.layer == self.model.layers.len() {
+            self.model.layers.push(vec![layer]);
         }
         self.draw(entity, &context.space)
     }
@@ -312,17 +335,19 @@ impl<'d> Walk<'d> {
                 angles,
             } => {
                 if *radius <= 0.0 {
-                    let place = self.unit.place(seen(space.point(*centre)));
-                    return Err(redraw(entity, &format!("at {place} has no radius")));
+                    let at = seen(space.point(*centre));
+                    let what = format!("at {} has no radius", self.unit.place(at));
+                    return Err(redraw(entity, &what).about([spot(at)]));
                 }
                 let plane = Self::plane(entity, *facing, space)?;
                 let [from, to] = angles.unwrap_or([0.0, 360.0]).map(f64::to_radians);
                 let sweep = match angles {
                     None => TAU,
                     Some([from, to]) if from == to => {
-                        let place = self.unit.place(seen(plane.space.point(*centre)));
+                        let at = seen(plane.space.point(*centre));
+                        let place = self.unit.place(at);
                         let what = format!("about {place} begins and ends at the same angle");
-                        return Err(redraw(entity, &what));
+                        return Err(redraw(entity, &what).about([spot(at)]));
                     }
                     Some(_) => {
                         let sweep = (to - from).rem_euclid(TAU);
@@ -365,11 +390,13 @@ impl<'d> Walk<'d> {
                 self.spline(entity, &spline)
             }
             Drawn::Unreadable(place) => {
-                let place = place.map(|it| self.unit.place(seen(space.point(it))));
-                let place = place.map(|it| format!(" at {it}")).unwrap_or_default();
+                let at = place.map(|it| seen(space.point(it)));
+                let place = at.map(|it| format!(" at {}", self.unit.place(it)));
+                let place = place.unwrap_or_default();
                 let message = format!("the {}{place} is no line, arc or circle", entity.name);
                 Err(Refusal::new(message)
-                    .remedy("explode or convert it to lines and arcs, or delete it"))
+                    .remedy("explode or convert it to lines and arcs, or delete it")
+                    .about(at.map(spot)))
             }
             Drawn::Insert(_) | Drawn::Aside(..) => Ok(()),
         }
@@ -532,7 +559,9 @@ impl<'d> Walk<'d> {
                 first.name,
                 self.unit.length(level)
             );
-            return Err(Refusal::new(message).remedy("move everything to z 0 and save it again"));
+            return Err(Refusal::new(message)
+                .remedy("move everything to z 0 and save it again")
+                .about([spot(at)]));
         }
         self.within_reach(entity, at)?;
         Ok(at)
@@ -567,7 +596,7 @@ impl<'d> Walk<'d> {
                 if rise >= STRAIGHT {
                     let place = self.unit.place(start);
                     let what = format!("at {place} is an arc of more than 1 km radius");
-                    return Err(redraw(entity, &what));
+                    return Err(redraw(entity, &what).about([spot(start)]));
                 }
                 Curve::Line { start, end }
             }
@@ -580,6 +609,7 @@ impl<'d> Walk<'d> {
         self.model.strokes.push(Stroke {
             curve,
             of: &entity.name,
+            layer: self.layer,
         });
         Ok(())
     }
@@ -601,6 +631,11 @@ fn is_flat(chord: f64, bulge: f64) -> bool {
 
 fn seen([x, y, _]: Triple) -> Point {
     Point::new(x, y)
+}
+
+/// A place that a refusal is about.
+pub(super) const fn spot(p: Point) -> [f64; 2] {
+    [p.x, p.y]
 }
 
 fn redraw(entity: &Entity, what: &str) -> Refusal {

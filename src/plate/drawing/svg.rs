@@ -38,7 +38,7 @@ pub(super) struct Svg<'x> {
 /// What it draws, and with which element.
 #[derive(Default)]
 pub(super) struct Drawn {
-    elements: Vec<(Name, Vec<Curve>)>,
+    elements: Vec<(Name, Vec<String>, Vec<Curve>)>,
     left_out: LeftOut,
     curves: Rounded,
     pieces: usize,
@@ -78,8 +78,14 @@ impl<'x> Svg<'x> {
 
     /// What it draws in this unit; on groups or elements of these ids if some are named.
     pub(super) fn drawn(&self, unit: Unit, layers: &[String]) -> Result<Drawn, Refusal> {
+        let (drawn, why) = self.as_far_as(unit, layers);
+        why.map_or(Ok(drawn), Err)
+    }
+
+    /// The same as far as it can be read, and why it goes no further.
+    pub(super) fn as_far_as(&self, unit: Unit, layers: &[String]) -> (Drawn, Option<Refusal>) {
         let ids = self.xml.descendants().filter_map(|it| it.attribute("id"));
-        known_layers(ids, layers, "in a group or shape called")?;
+        let known = known_layers(ids, layers, "in a group or shape called");
         let named = self.xml.descendants();
         let named = named.filter_map(|it| Some((it.attribute("id")?, it)));
         let lines = self.xml.input_text().match_indices('\n');
@@ -88,6 +94,7 @@ impl<'x> Svg<'x> {
             lines: lines.map(|(at, _)| at).collect(),
             layers,
             looks: 0,
+            within: Vec::new(),
             drawn: Drawn::default(),
         };
         let origin = self
@@ -95,20 +102,24 @@ impl<'x> Svg<'x> {
             .map_or(vector(0.0, 0.0), |it| vector(-it.x, -it.y));
         let mm = unit.millimetres;
         let plane = Transform::translation(origin.x, origin.y).then_scale(mm, -mm);
-        for node in self.xml.root_element().children() {
-            walk.node(node, &plane, layers.is_empty(), 0)?;
-        }
-        Ok(walk.drawn)
+        let mut nodes = self.xml.root_element().children();
+        let read = known.and_then(|()| {
+            nodes.try_for_each(|node| walk.node(node, &plane, layers.is_empty(), 0))
+        });
+        (walk.drawn, read.err())
     }
 }
 
 impl Drawn {
     pub(super) fn model(&mut self) -> Model<'_> {
-        let elements = self.elements.iter();
-        let strokes =
-            elements.flat_map(|(of, curves)| curves.iter().map(move |&curve| Stroke { curve, of }));
+        let elements = self.elements.iter().enumerate();
+        let strokes = elements.flat_map(|(layer, (of, _, curves))| {
+            let curves = curves.iter();
+            curves.map(move |&curve| Stroke { curve, of, layer })
+        });
         Model {
             strokes: strokes.collect(),
+            layers: self.elements.iter().map(|it| it.1.clone()).collect(),
             left_out: std::mem::take(&mut self.left_out),
             ellipses: Rounded::default(),
             curves: self.curves,
@@ -151,6 +162,8 @@ struct Walk<'w, 'x> {
     lines: Vec<usize>,
     layers: &'w [String],
     looks: u32,
+    /// Ids of the elements that are gone through, from the outermost.
+    within: Vec<&'w str>,
     drawn: Drawn,
 }
 
@@ -166,7 +179,6 @@ impl<'w, 'x> Walk<'w, 'x> {
         if !node.is_element() {
             return Ok(());
         }
-        let tag = node.tag_name().name();
         self.looks += 1;
         if self.looks > MOST_NODES {
             return Err(too_many());
@@ -179,6 +191,21 @@ impl<'w, 'x> Walk<'w, 'x> {
         let id = node.attribute("id").unwrap_or_default();
         let is_asked = is_asked || self.layers.iter().any(|it| it.eq_ignore_ascii_case(id));
         let plane = &transformed(node, plane)?;
+        self.within.push(id);
+        let followed = self.element(node, plane, is_asked, depth);
+        self.within.pop();
+        followed
+    }
+
+    /// Follows an element whose place is known.
+    fn element(
+        &mut self,
+        node: Node<'w, 'x>,
+        plane: &Transform<f64>,
+        is_asked: bool,
+        depth: usize,
+    ) -> Result<(), Refusal> {
+        let tag = node.tag_name().name();
         match tag {
             "g" | "a" | "switch" if is_seen(node) => {
                 for child in node.children() {
@@ -249,15 +276,29 @@ impl<'w, 'x> Walk<'w, 'x> {
             return Ok(());
         };
         let (found, curves) = subpaths(&data, plane, MOST_PIECES).map_err(of)?;
-        let pieces = found.iter().flat_map(|it| &it.pieces);
-        let curve: Vec<Curve> = pieces.map(Curve::of_segment).collect();
+        let is_area = is_area(node);
+        let mut curve: Vec<Curve> = Vec::new();
+        for it in &found {
+            curve.extend(it.pieces.iter().map(Curve::of_segment));
+            if let (Some(first), Some(last), true) = (
+                it.pieces.first(),
+                it.pieces.last(),
+                is_area && !it.is_closed,
+            ) && last.end() != first.start()
+            {
+                let (start, end) = (last.end(), first.start());
+                curve.push(Curve::Line { start, end });
+            }
+        }
         self.drawn.curves.include(curves);
         self.drawn.pieces += curve.len();
         if self.drawn.pieces > MOST_PIECES {
             return Err(too_many());
         }
         let line = self.lines.partition_point(|at| *at < node.range().start) + 1;
-        self.drawn.elements.push((name(node, line), curve));
+        let ids = self.within.iter().filter(|it| !it.is_empty());
+        let ids = ids.map(|it| it.to_uppercase()).collect();
+        self.drawn.elements.push((name(node, line), ids, curve));
         Ok(())
     }
 }
@@ -279,18 +320,27 @@ fn transformed(node: Node<'_, '_>, plane: &Transform<f64>) -> Result<Transform<f
 
 /// Whether an element is shown, by what it says itself.
 fn is_seen(node: Node<'_, '_>) -> bool {
-    let says = |key: &str, wanted: &[&str]| {
-        let style = node.attribute("style").unwrap_or_default();
-        let styled = style.split(';').filter_map(|it| it.split_once(':'));
-        let mut styled = styled.map(|(key, value)| (key.trim(), value.trim()));
-        let value = styled
-            .find(|(name, _)| *name == key)
-            .map(|(_, value)| value);
-        value
-            .or_else(|| node.attribute(key))
-            .is_some_and(|it| wanted.contains(&it))
-    };
+    let says = |key: &str, wanted: &[&str]| said(node, key).is_some_and(|it| wanted.contains(&it));
     !says("display", &["none"]) && !says("visibility", &["hidden", "collapse"])
+}
+
+/// What an element says itself of how it is drawn.
+fn said<'x>(node: Node<'x, '_>, key: &str) -> Option<&'x str> {
+    let style = node.attribute("style").unwrap_or_default();
+    let styled = style.split(';').filter_map(|it| it.split_once(':'));
+    let mut styled = styled.map(|(key, value)| (key.trim(), value.trim()));
+    let found = styled.find(|(name, _)| *name == key);
+    found
+        .map(|(_, value)| value)
+        .or_else(|| node.attribute(key))
+}
+
+/// Whether an element is a filled area without a line around it: its ends are joined by a straight line then, as
+/// the recommendation has it. A drawn line that is open is no outline.
+fn is_area(node: Node<'_, '_>) -> bool {
+    let inherited = |key: &str| node.ancestors().find_map(|it| said(it, key));
+    let is_line = inherited("stroke").is_some_and(|it| it != "none");
+    !is_line && inherited("fill") != Some("none") && node.tag_name().name() != "line"
 }
 
 /// A basic shape as path data, as the recommendation gives it; `None` if it draws nothing.

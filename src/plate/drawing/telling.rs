@@ -164,6 +164,32 @@ pub(super) fn closed(mended: &Mended, unit: Unit) -> Finding {
     )
 }
 
+/// Lines that bound nothing and end nowhere.
+pub(super) fn loose(mended: &Mended, unit: Unit) -> Finding {
+    let place = unit.place(mended.at);
+    let message = match mended.count {
+        1 => format!("a line from {place} ends in no other and is left out, as a centre line is"),
+        count => format!(
+            "{count} lines end in no other and are left out, as centre lines are; the longest begins at {place}"
+        ),
+    };
+    let remedy = "if one is to be cut, close its outline; if not, give it the line type of a centre line or a layer of its own";
+    Finding {
+        level: Level::Warn,
+        ..note(message, remedy.to_owned())
+    }
+}
+
+/// A drawing that was taken larger or smaller than it is drawn.
+pub(super) fn scaled(scale: f64, bounds: Bounds) -> Finding {
+    let (scale, size) = (decimal(scale, 6), extents(bounds, 1.0));
+    let message = format!("the drawing is taken {scale} times as large: it is {size} large");
+    note(
+        message,
+        "measure one edge of the template on paper before cutting".to_owned(),
+    )
+}
+
 /// Curves that became arcs, and what they are called alone and among several.
 pub(super) fn rounded(rounded: Rounded, (one, several): (&str, &str)) -> Finding {
     let (what, stand) = match rounded.count {

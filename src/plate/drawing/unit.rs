@@ -30,8 +30,10 @@ const MET: f64 = 0.01;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Unit {
     code: i32,
-    /// Millimetres of one.
+    /// Millimetres of one, on the plate.
     pub(super) millimetres: f64,
+    /// How often larger than drawn the plate is.
+    scale: f64,
 }
 
 /// The code of units that a page has.
@@ -42,13 +44,18 @@ impl Unit {
     pub(super) const USUAL: Self = Self {
         code: 4,
         millimetres: 1.0,
+        scale: 1.0,
     };
 
     /// The unit of a code; `None` if it stands for none.
     pub(super) fn of_code(code: f64) -> Result<Option<Self>, Refusal> {
         let known = UNITS.iter().find(|(known, _)| f64::from(*known) == code);
         match known {
-            Some(&(code, millimetres)) => Ok(Some(Self { code, millimetres })),
+            Some(&(code, millimetres)) => Ok(Some(Self {
+                code,
+                millimetres,
+                scale: 1.0,
+            })),
             None if code == 0.0 => Ok(None),
             None => Err(
                 Refusal::new(format!("its unit has the code {code}, which is none of a plate's"))
@@ -68,7 +75,20 @@ impl Unit {
             DrawingUnit::Pixels => (PAGE, PIXEL),
             DrawingUnit::Points => (PAGE, POINT),
         };
-        Self { code, millimetres }
+        Self {
+            code,
+            millimetres,
+            scale: 1.0,
+        }
+    }
+
+    /// The same for a plate so many times as large as it is drawn.
+    pub(super) fn enlarged(self, scale: f64) -> Self {
+        Self {
+            millimetres: self.millimetres * scale,
+            scale,
+            ..self
+        }
     }
 
     /// One of a page, of so many millimetres.
@@ -76,13 +96,14 @@ impl Unit {
         Self {
             code: PAGE,
             millimetres,
+            scale: 1.0,
         }
     }
 
     /// Its word in recipes and on the command line, if it has one.
     fn word(self) -> Option<&'static str> {
         let mut words = DrawingUnit::ALL.iter();
-        let word = words.find(|it| Self::of_word(it.0) == self);
+        let word = words.find(|it| Self::of_word(it.0).enlarged(self.scale) == self);
         word.map(|(_, word)| *word)
     }
 
@@ -110,9 +131,10 @@ impl Unit {
         }
     }
 
-    /// A place in a sentence.
+    /// A place of the drawing in a sentence, given where it is on the plate.
     pub(super) fn place(self, p: Point) -> String {
-        format!("x {}, y {}", self.length(p.x), self.length(p.y))
+        let drawn = |mm: f64| self.length(mm / self.scale);
+        format!("x {}, y {}", drawn(p.x), drawn(p.y))
     }
 }
 
@@ -143,7 +165,7 @@ impl KnownSize {
     pub(super) fn unit(self, bounds: Bounds, unit: Unit) -> Option<Unit> {
         let all = DrawingUnit::ALL
             .iter()
-            .map(|(word, _)| Unit::of_word(*word));
+            .map(|(word, _)| Unit::of_word(*word).enlarged(unit.scale));
         let factor = |it: &Unit| it.millimetres / unit.millimetres;
         let mut met = all.filter(|it| self.is_met(bounds, factor(it)));
         met.next()
@@ -164,7 +186,7 @@ impl KnownSize {
                 ))
             }
             None => {
-                refusal.remedy("measure again, or have it drawn anew: no unit makes it that large")
+                refusal.remedy("measure again, have it drawn anew, or give the `scale` that it is drawn to: no unit makes it that large")
             }
         })
     }
