@@ -57,6 +57,15 @@ fn whole_job(input: &Input, shelf: &Shelf) -> Outcome<Job> {
         return drawn(&file, lines, &options.reading, shelf);
     }
     if let Some(option) = options.given() {
+        let ending = file.extension().map(|it| it.to_string_lossy().into_owned());
+        if let Some(ending) = ending.filter(|it| !it.eq_ignore_ascii_case("toml")) {
+            let message = format!(
+                "{} is no drawing that is read: it ends in .{ending}",
+                file.display()
+            );
+            let fault = Fault::usage(message);
+            return Err(fault.remedy("save it as DXF or SVG").into());
+        }
         let fault = Fault::usage(format!("{option} is for a drawing"));
         return Err(fault.remedy("set a dimension of a part with --set").into());
     }

@@ -737,3 +737,39 @@ fn files_of_a_library_are_read_in_every_release() {
         }
     }
 }
+
+#[test]
+fn what_new_builders_bring_is_told_apart() {
+    let comma = file("4", "", "", "CIRCLE 10=0,0 20=0,0 40=42,5");
+    assert!(refused(&comma).contains("without commas"), "{}", refused(&comma));
+    for (bytes, kind) in [
+        (&b"%PDF-1.7 and so on"[..], "a PDF file"),
+        (b"AC1027 and so on", "a DWG file"),
+        (b"ISO-10303-21;", "a STEP file"),
+        (b"\xFF\xFE<\0s\0v\0g\0", "a text in UTF-16"),
+    ] {
+        let said = outlines_in(bytes, &ReadingRules::default()).expect_err(kind);
+        assert!(said.to_string().contains(kind), "{said}");
+    }
+    // A frame of the page around the plate makes its openings plates: that is told, with the layers.
+    let framed = "LWPOLYLINE 8=FRAME 70=1 10=-50 20=-50 10=150 20=-50 10=150 20=150 10=-50 20=150
+        CIRCLE 8=PART 10=50 20=50 40=40
+        CIRCLE 8=PART 10=50 20=50 40=10";
+    let said = says(&read(&file("4", "", "", framed)));
+    assert!(
+        said.contains("a plate lies within an opening of another")
+            && said.contains("there are FRAME, PART"),
+        "{said}"
+    );
+    // Two plates side by side are two plates.
+    let beside = "CIRCLE 10=0 20=0 40=40
+        CIRCLE 10=0 20=0 40=10
+        CIRCLE 10=100 20=0 40=30";
+    assert_eq!(says(&read(&file("4", "", "", beside))), "");
+    // Millimetres that pass as inches.
+    let inches = says(&read(&file("1", "", "", "CIRCLE 10=0 20=0 40=60")));
+    assert!(
+        inches.contains("names inches as its unit: it is 3048 × 3048 mm large"),
+        "{inches}"
+    );
+}

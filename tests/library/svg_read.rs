@@ -282,3 +282,20 @@ fn what_is_shown_over_and_over_is_refused_soon() {
         "{said}"
     );
 }
+
+#[test]
+fn filled_areas_close_and_drawn_lines_do_not() {
+    let half = "<path d=\"M10 10H70V40H10\"/>";
+    assert!((region(half).area() - 1800.0).abs() < 1e-9);
+    let polyline = "<g fill=\"red\"><polyline points=\"10,10 70,10 70,40\" style=\"stroke: none\"/></g>";
+    assert!((region(polyline).area() - 900.0).abs() < 1e-9);
+    for open in [
+        "<path d=\"M10 10H70V40H10\" stroke=\"black\"/>",
+        "<path d=\"M10 10H70V40H10\" fill=\"none\"/>",
+        "<g style=\"stroke:black\"><path d=\"M10 10H70V40H10\"/></g>",
+        "<path class=\"edge\" d=\"M10 10H70V40H10\"/>",
+        "<line x1=\"10\" y1=\"10\" x2=\"70\" y2=\"10\"/>",
+    ] {
+        assert!(refused(&page(open)).contains("close"), "{open}");
+    }
+}

@@ -15,6 +15,7 @@ from pathlib import Path
 import ezdxf
 
 import audit
+import corpus
 import programs
 import random_plates
 import sheet_words
@@ -422,6 +423,28 @@ def test_sheet_words(complain):
             complain(f"{what}: counted {found}, not {wanted}")
 
 
+def test_corpus(complain):
+    lug = corpus.PLATES["lug"]
+    edge, (hole,) = lug[0], lug[1]
+
+    def with_hole(**changes):
+        return [edge, [{**hole, **changes}], *lug[2:]]
+
+    placed = corpus.placed(lug, 0, (3, -7))
+    for what, found, words in [
+        ("a plate moved", placed, None),
+        ("a hole 0.02 mm aside", with_hole(centre=(15.02, 20)), "a hole at"),
+        ("a hole 0.02 mm larger in radius", with_hole(radius=4.22), "a hole at"),
+        ("a hole too few", lug[:1] + lug[2:], "openings"),
+        ("a plate 0.02 mm wider", [corpus.rounded(0, 0, 80.02, 40, 6), *lug[1:]], "width"),
+        ("a sharper corner", [corpus.rounded(0, 0, 80, 40, 5), *lug[1:]], "area"),
+        ("a hole of chords", [edge, [corpus.line(a, b) for a, b in zip(corpus.chords(hole, 0.02), corpus.chords(hole, 0.02)[1:] + corpus.chords(hole, 0.02)[:1])], *lug[2:]], "circle"),
+    ]:
+        said = "; ".join(corpus.differences(found, lug))
+        if bool(said) != bool(words) or (words and words not in said):
+            complain(f"{what}: \"{said}\"")
+
+
 def main():
     logging.getLogger("ezdxf").setLevel(logging.ERROR)  # R12 has no units, and says so each time
     complaints = []
@@ -430,6 +453,7 @@ def main():
     test_random_plates(complaints.append)
     test_programs(complaints.append)
     test_sheet_words(complaints.append)
+    test_corpus(complaints.append)
     for complaint in complaints:
         print("FAILED", complaint)
     print(f"selftest: {len(WRONG) + len(WRONG_TABS) + len(WRONG_RINGS) + len(WRONG_PROGRAMS)} spoiled runs, {len(complaints)} failures")

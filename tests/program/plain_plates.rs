@@ -224,7 +224,7 @@ fn measured_points_become_a_plate() {
     ];
     let write = ["--write", "eye.toml", "--thickness", "6 mm"];
     let said = bench.done(&[&eye[..], &write].concat());
-    assert!(said.contains("an arc of radius 20.0"), "{said}");
+    assert!(said.contains("an arc of radius 20 mm"), "{said}");
     assert!(said.contains("3 points lie within 0.0"), "{said}");
     let report = bench.object(&["cut", "eye.toml", "--seconds", "0"], 0);
     let area = 2400.0 + 200.0 * PI;

@@ -219,7 +219,11 @@ impl<'r, 'a> Fields<'r, 'a> {
                 "the {} has \"{found}\" for a number (group code {code})",
                 self.name
             );
-            Refusal::new(message).remedy("delete it and draw it again")
+            Refusal::new(message).remedy(if found.contains(',') {
+                "numbers of a DXF file have points: save it again without commas in them"
+            } else {
+                "delete it and draw it again"
+            })
         })
     }
 

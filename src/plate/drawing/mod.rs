@@ -33,7 +33,7 @@ use self::curve::Stroke;
 use self::document::Document;
 use self::model::Model;
 use self::svg::Svg;
-use self::telling::Recovered;
+use self::telling::{Mended, Recovered};
 use self::unit::Unit;
 use super::shape::nesting::nested;
 use crate::fault::Refusal;
@@ -164,6 +164,11 @@ pub fn outlines_in(bytes: &[u8], rules: &ReadingRules) -> Result<Outlines, Refus
     let mut found = file.drawn(sized, rules)?;
     let bounds = found.region.bounds();
     known.check(bounds, sized)?;
+    if told.is_none()
+        && let Some(odd) = telling::odd_size(unit, bounds)
+    {
+        found.findings.push(odd);
+    }
     if let Some(named) = named.filter(|it| *it != unit) {
         found
             .findings
@@ -206,6 +211,10 @@ enum File<'b> {
 
 impl<'b> File<'b> {
     fn read(bytes: &'b [u8]) -> Result<Self, Refusal> {
+        if let Some(kind) = other_kind(bytes) {
+            let refusal = Refusal::new(format!("it is {kind}, whatever it is called"));
+            return Err(refusal.remedy("save the drawing as DXF, or as SVG in UTF-8"));
+        }
         if !svg::is_svg(bytes) {
             return Document::read(bytes).map(Self::Dxf);
         }
@@ -259,6 +268,43 @@ impl<'b> File<'b> {
     }
 }
 
+/// What a file is that is neither, as far as its first bytes tell (from memory).
+fn other_kind(bytes: &[u8]) -> Option<&'static str> {
+    const KINDS: [(&[u8], &str); 8] = [
+        (b"%PDF", "a PDF file"),
+        (b"%!PS", "a PostScript file"),
+        (b"AC10", "a DWG file"),
+        (b"ISO-10303-21", "a STEP file"),
+        (b"\x89PNG", "a PNG picture"),
+        (b"\xFF\xD8\xFF", "a JPEG picture"),
+        (b"PK\x03\x04", "a ZIP archive"),
+        (b"\x1F\x8B", "a packed file"),
+    ];
+    let is_wide = bytes.starts_with(b"\xFF\xFE") || bytes.starts_with(b"\xFE\xFF");
+    let known = KINDS.iter().find(|(start, _)| bytes.starts_with(start));
+    let known = known.map(|(_, kind)| *kind);
+    known.or_else(|| is_wide.then_some("a text in UTF-16"))
+}
+
+/// The first place at which a plate begins within an opening of another, and how many do.
+fn within_others(region: &Region) -> Option<Mended> {
+    let mut found = None;
+    for (place, face) in region.faces.iter().enumerate() {
+        let p = face.outside.segments()[0].start();
+        let spot = Bounds::around([p]);
+        let around = |other: &crate::geometry::Face| {
+            !other.openings.is_empty()
+                && other.outside.bounds().meets(spot)
+                && other.outside.encloses(p)
+        };
+        let mut others = region.faces.iter().enumerate();
+        if others.any(|(at, other)| at != place && around(other)) {
+            Mended::tally(&mut found, p, 0.0);
+        }
+    }
+    found
+}
+
 /// What everything that is drawn bounds.
 fn bounding(model: Model<'_>, unit: Unit, fit: f64) -> Result<Outlines, Refusal> {
     let mut findings = model.left_out.findings();
@@ -302,6 +348,9 @@ fn bounding(model: Model<'_>, unit: Unit, fit: f64) -> Result<Outlines, Refusal>
         (None, Ok(region)) if !region.faces.is_empty() => (region, simpler),
         _ => (bounded(&joined.contours, &strokes, unit)?, joined.contours),
     };
+    if let Some(within) = within_others(&region) {
+        findings.push(telling::within(&within, &model.layers, unit));
+    }
     let layers = joined.firsts.iter();
     let layers = layers.map(|first| model.layers[strokes[*first].layer].clone());
     Ok(Outlines {
@@ -359,6 +408,6 @@ fn meeting(p: Point, strokes: &[Stroke<'_>], unit: Unit) -> Refusal {
     };
     let message = format!("its outlines cross or touch at {}{of}", unit.place(p));
     Refusal::new(message)
-        .remedy("trim them so that each closes by itself and clear of all others")
+        .remedy("trim them so that each closes by itself and clear of all others; a pitch circle or centre line is no edge: give it the line type of a centre line, or a layer of its own")
         .about([model::spot(p)])
 }

@@ -340,7 +340,9 @@ fn said<'x>(node: Node<'x, '_>, key: &str) -> Option<&'x str> {
 fn is_area(node: Node<'_, '_>) -> bool {
     let inherited = |key: &str| node.ancestors().find_map(|it| said(it, key));
     let is_line = inherited("stroke").is_some_and(|it| it != "none");
-    !is_line && inherited("fill") != Some("none") && node.tag_name().name() != "line"
+    // What a style sheet says is not read.
+    let is_styled = node.ancestors().any(|it| it.has_attribute("class"));
+    !is_line && !is_styled && inherited("fill") != Some("none") && node.tag_name().name() != "line"
 }
 
 /// A basic shape as path data, as the recommendation gives it; `None` if it draws nothing.

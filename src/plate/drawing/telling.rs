@@ -180,6 +180,50 @@ pub(super) fn loose(mended: &Mended, unit: Unit) -> Finding {
     }
 }
 
+/// Plates that lie in openings of others.
+pub(super) fn within(mended: &Mended, layers: &[Vec<String>], unit: Unit) -> Finding {
+    let place = unit.place(mended.at);
+    let message = match mended.count {
+        1 => format!("a plate lies within an opening of another, at {place}"),
+        count => {
+            format!("{count} plates lie within openings of others, one of them at {place}")
+        }
+    };
+    let mut names: Vec<&str> = layers.iter().flatten().map(String::as_str).collect();
+    names.sort_unstable();
+    names.dedup();
+    let remedy = match names.as_slice() {
+        [] | [_] => "if the outermost is the frame of a page, delete it".to_owned(),
+        names => format!(
+            "if the outermost is the frame of a page, name the layers of the plate: there are {}",
+            names.join(", ")
+        ),
+    };
+    Finding {
+        level: Level::Warn,
+        ..note(message, remedy)
+    }
+}
+
+/// Plates larger or smaller than this, mm, are seldom: a unit is sooner wrong.
+const USUAL_SIZES: std::ops::RangeInclusive<f64> = 5.0..=2500.0;
+
+/// A drawing that is of a strange size in the unit that it names itself.
+pub(super) fn odd_size(unit: Unit, bounds: Bounds) -> Option<Finding> {
+    let size = bounds.width().max(bounds.height());
+    if USUAL_SIZES.contains(&size) {
+        return None;
+    }
+    let (name, large) = (unit.name(), extents(bounds, 1.0));
+    let message = format!("the drawing names {name} as its unit: it is {large} large");
+    let remedy =
+        "if its numbers are in another unit, say so: `unit` in a part, --unit on the command line";
+    Some(Finding {
+        level: Level::Warn,
+        ..note(message, remedy.to_owned())
+    })
+}
+
 /// A drawing that was taken larger or smaller than it is drawn.
 pub(super) fn scaled(scale: f64, bounds: Bounds) -> Finding {
     let (scale, size) = (decimal(scale, 6), extents(bounds, 1.0));
