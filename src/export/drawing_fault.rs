@@ -176,7 +176,7 @@ mod tests {
         });
         let rings = shapes.filter(|it| it.stroke.is_some_and(|it| it.ink == Ink::Burn));
         assert_eq!(rings.count(), 4);
-        let bounds = picture.bounds();
+        let bounds = picture.frame;
         assert!(bounds.width() < 2.0 * VIEW + GAP + 20.0, "{bounds:?}");
         assert_eq!(
             clipped(

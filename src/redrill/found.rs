@@ -166,7 +166,7 @@ mod tests {
         assert_eq!(
             said,
             [
-                "outside: round, 190 mm (7.48 in)",
+                "outside: round, 190 mm (7.480 in)",
                 "bore: 60 mm (2.362 in)",
                 "4 holes of 13.5 mm (0.531 in) for M12, evenly on a circle of 100 mm (3.937 in), the first at 0°",
                 "5 holes of 13.5 mm (0.531 in) for M12, evenly on a circle of 130 mm (5.118 in), the first at 11.459°",
@@ -194,7 +194,7 @@ mod tests {
         };
         let said = site(&[0.0, 90.0, 180.0]);
         assert!(
-            said[2].contains("on a circle of 80 mm (3.15 in) with 4 even places"),
+            said[2].contains("on a circle of 80 mm (3.150 in) with 4 even places"),
             "{said:?}"
         );
         let said = site(&[0.0, 91.0, 180.0]);

@@ -226,7 +226,7 @@ fn what_is_not_seen_is_told_and_what_is_asked_for_is_read() {
 fn what_cannot_be_read_is_refused_with_its_place() {
     for (text, words) in [
         (
-            page("<path id=\"lug\" d=\"M0 0h40v30\"/>"),
+            page("<path id=\"lug\" stroke=\"black\" d=\"M0 0h40v30\"/>"),
             "path \"lug\" (line 1 of the file)",
         ),
         (
@@ -285,9 +285,11 @@ fn what_is_shown_over_and_over_is_refused_soon() {
 
 #[test]
 fn filled_areas_close_and_drawn_lines_do_not() {
-    let half = "<path d=\"M10 10H70V40H10\"/>";
-    assert!((region(half).area() - 1800.0).abs() < 1e-9);
-    let polyline = "<g fill=\"red\"><polyline points=\"10,10 70,10 70,40\" style=\"stroke: none\"/></g>";
+    let half = outlines(&page("<path d=\"M10 10H70V40H10\"/>"));
+    assert!((half.region.area() - 1800.0).abs() < 1e-9);
+    assert!(half.findings[0].message.contains("a filled area is open"));
+    let polyline =
+        "<g fill=\"red\"><polyline points=\"10,10 70,10 70,40\" style=\"stroke: none\"/></g>";
     assert!((region(polyline).area() - 900.0).abs() < 1e-9);
     for open in [
         "<path d=\"M10 10H70V40H10\" stroke=\"black\"/>",

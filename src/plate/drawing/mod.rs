@@ -317,6 +317,7 @@ fn bounding(model: Model<'_>, unit: Unit, fit: f64) -> Result<Outlines, Refusal>
             findings.push(telling::rounded(rounded, nouns));
         }
     }
+    findings.extend(model.areas.map(|it| telling::areas(&it, unit)));
     if model.bands > 0 {
         findings.push(telling::bands(model.bands));
     }

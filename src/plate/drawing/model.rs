@@ -9,7 +9,7 @@ use super::document::Document;
 use super::entity::{Drawn, Entity, Insert, Polyline};
 use super::space::{Space, Triple, cross, dot, length};
 use super::spline::Spline;
-use super::telling::{LeftOut, Why};
+use super::telling::{LeftOut, Mended, Why};
 use super::unit::Unit;
 use super::{JOINED, MOST_PIECES, too_many};
 use crate::elementary;
@@ -59,6 +59,8 @@ pub(super) struct Model<'d> {
     pub(super) ellipses: Rounded,
     /// Other curves that became arcs.
     pub(super) curves: Rounded,
+    /// Filled areas of an SVG that were closed.
+    pub(super) areas: Option<Mended>,
     /// Polylines that are bands.
     pub(super) bands: u32,
 }
@@ -97,6 +99,7 @@ impl<'d> Model<'d> {
                 left_out: LeftOut::default(),
                 ellipses: Rounded::default(),
                 curves: Rounded::default(),
+                areas: None,
                 bands: 0,
             },
         };

@@ -13,10 +13,11 @@ use svgtypes::{Length, LengthUnit, PointsParser, ViewBox};
 use super::curve::{Curve, Stroke};
 use super::entity::Name;
 use super::model::{Model, known_layers};
-use super::telling::{LeftOut, Why};
+use super::telling::{LeftOut, Mended, Why};
 use super::unit::{PIXEL, Unit};
-use super::{MOST_PIECES, too_many};
+use super::{JOINED, MOST_PIECES, too_many};
 use crate::fault::Refusal;
+use crate::geometry::Point;
 use crate::plate::shape::fitting::Rounded;
 use crate::plate::shape::pen::subpaths;
 
@@ -42,6 +43,16 @@ pub(super) struct Drawn {
     left_out: LeftOut,
     curves: Rounded,
     pieces: usize,
+    open: Vec<Open>,
+    /// Filled areas that were closed with a straight line.
+    areas: Option<Mended>,
+}
+
+/// A chain of pieces that does not say that it closes.
+struct Open {
+    ends: [Point; 2],
+    /// The element that it is an area of, if it is one.
+    area: Option<usize>,
 }
 
 /// Whether a file is one, by how it begins.
@@ -106,11 +117,33 @@ impl<'x> Svg<'x> {
         let read = known.and_then(|()| {
             nodes.try_for_each(|node| walk.node(node, &plane, layers.is_empty(), 0))
         });
+        walk.drawn.close_areas();
         (walk.drawn, read.err())
     }
 }
 
 impl Drawn {
+    /// Joins the ends of filled areas that nothing else goes on from.
+    fn close_areas(&mut self) {
+        for (place, open) in self.open.iter().enumerate() {
+            let [end, start] = open.ends;
+            let Some(element) = open.area.filter(|_| end.distance(start) > JOINED) else {
+                continue;
+            };
+            let near = |p: Point| p.distance(end) <= JOINED || p.distance(start) <= JOINED;
+            let mut others = self.open.iter().enumerate();
+            if others.any(|(at, other)| at != place && other.ends.into_iter().any(near)) {
+                continue;
+            }
+            let line = Curve::Line {
+                start: end,
+                end: start,
+            };
+            self.elements[element].2.push(line);
+            Mended::tally(&mut self.areas, end, end.distance(start));
+        }
+    }
+
     pub(super) fn model(&mut self) -> Model<'_> {
         let elements = self.elements.iter().enumerate();
         let strokes = elements.flat_map(|(layer, (of, _, curves))| {
@@ -123,6 +156,7 @@ impl Drawn {
             left_out: std::mem::take(&mut self.left_out),
             ellipses: Rounded::default(),
             curves: self.curves,
+            areas: self.areas,
             bands: 0,
         }
     }
@@ -276,18 +310,16 @@ impl<'w, 'x> Walk<'w, 'x> {
             return Ok(());
         };
         let (found, curves) = subpaths(&data, plane, MOST_PIECES).map_err(of)?;
+        let pieces = found.iter().flat_map(|it| &it.pieces);
+        let curve: Vec<Curve> = pieces.map(Curve::of_segment).collect();
         let is_area = is_area(node);
-        let mut curve: Vec<Curve> = Vec::new();
-        for it in &found {
-            curve.extend(it.pieces.iter().map(Curve::of_segment));
-            if let (Some(first), Some(last), true) = (
-                it.pieces.first(),
-                it.pieces.last(),
-                is_area && !it.is_closed,
-            ) && last.end() != first.start()
-            {
-                let (start, end) = (last.end(), first.start());
-                curve.push(Curve::Line { start, end });
+        for it in found.iter().filter(|it| !it.is_closed) {
+            if let (Some(first), Some(last)) = (it.pieces.first(), it.pieces.last()) {
+                let ends = [last.end(), first.start()];
+                self.drawn.open.push(Open {
+                    ends,
+                    area: is_area.then_some(self.drawn.elements.len()),
+                });
             }
         }
         self.drawn.curves.include(curves);

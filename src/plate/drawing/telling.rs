@@ -164,6 +164,21 @@ pub(super) fn closed(mended: &Mended, unit: Unit) -> Finding {
     )
 }
 
+/// Filled areas that do not close by themselves.
+pub(super) fn areas(mended: &Mended, unit: Unit) -> Finding {
+    let (place, by) = (unit.place(mended.at), unit.length(mended.by));
+    let message = match mended.count {
+        1 => format!("a filled area is open: a straight line of {by} from {place} closes it"),
+        count => format!(
+            "{count} filled areas are open: straight lines close them, the longest of {by} from {place}"
+        ),
+    };
+    note(
+        message,
+        "see that the outline is as it should be there".to_owned(),
+    )
+}
+
 /// Lines that bound nothing and end nowhere.
 pub(super) fn loose(mended: &Mended, unit: Unit) -> Finding {
     let place = unit.place(mended.at);
