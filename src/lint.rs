@@ -158,7 +158,7 @@ fn tried(family: &Family, remarks: &mut Vec<Fault>) {
 fn forms(family: &Family, remarks: &mut Vec<Fault>) {
     let plain = Part::plain(family.clone());
     let mut idle: BTreeSet<String> = family.measures.iter().map(|it| it.name.clone()).collect();
-    let ruled = ruled(family);
+    let ruled = family.ruled();
     idle.retain(|name| !ruled.contains(name));
     let mut forms = vec![plain.clone()];
     for measure in &family.measures {
@@ -195,7 +195,7 @@ fn forms(family: &Family, remarks: &mut Vec<Fault>) {
         let Ok(seen) = sketch(&form) else {
             continue;
         };
-        for it in seen.dimensions.iter().filter(|it| it.role != Role::Idle) {
+        for it in seen.dimensions.iter().filter(|it| it.role < Role::Judged) {
             idle.remove(&it.name);
         }
     }
@@ -210,29 +210,4 @@ fn forms(family: &Family, remarks: &mut Vec<Fault>) {
             remarks.push(remark.remedy("see whether what uses it ever counts"));
         }
     }
-}
-
-/// The names that rules and figures rest on: they may be all that a dimension is for.
-fn ruled(family: &Family) -> BTreeSet<String> {
-    let rules = family
-        .rules
-        .iter()
-        .flat_map(|it| [Some(&it.need), it.when.as_ref()]);
-    let figures = family.figures.iter().map(|it| Some(&it.value));
-    let mut open: Vec<String> = rules
-        .chain(figures)
-        .flatten()
-        .flat_map(Formula::names)
-        .map(ToOwned::to_owned)
-        .collect();
-    let mut all = BTreeSet::new();
-    while let Some(name) = open.pop() {
-        if let Some((_, formula)) = family.lets.iter().find(|(known, _)| *known == name)
-            && !all.contains(&name)
-        {
-            open.extend(formula.names().into_iter().map(ToOwned::to_owned));
-        }
-        all.insert(name);
-    }
-    all
 }

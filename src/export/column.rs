@@ -3,7 +3,7 @@
 
 use super::drafting::Drafting;
 use super::opening_group::OpeningGroup;
-use super::picture::{Anchor, Chain, Picture};
+use super::picture::{Anchor, Chain, Picture, Tag};
 use super::scaled::Scaled;
 use crate::geometry::{Bounds, Contour, Point, Vector};
 use crate::lettering;
@@ -141,7 +141,10 @@ impl Column {
     pub(super) fn draw(&self, picture: &mut Picture, callouts: &[Callout], scene: &Scene) {
         let shown = self.shown(callouts);
         for placed in self.placed(&callouts[..shown], scene) {
-            self.write(picture, &placed);
+            let says = placed.callout.lines.join(", ");
+            picture.grouped(Tag::new("call-out", says), |picture| {
+                self.write(picture, &placed);
+            });
         }
         if shown < callouts.len() {
             let text = format!(

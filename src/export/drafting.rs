@@ -3,8 +3,9 @@
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
-use super::picture::{Anchor, Chain, Dash, Ink, Picture, Stroke, Words};
+use super::picture::{Anchor, Chain, Dash, Ink, Picture, Stroke, Tag, Words};
 use crate::geometry::{Bounds, Circle, Point, Vector};
+use crate::plate::Datum;
 
 /// How far past a quarter turn a line may run, by rounding, and still be read from the right, radians.
 const ANGLE_SLACK: f64 = 1e-6;
@@ -116,7 +117,12 @@ impl Drafting {
     }
 
     /// A ringed cross where places are measured from.
-    pub(super) fn datum(&self, picture: &mut Picture, at: Point) {
+    pub(super) fn datum(&self, picture: &mut Picture, datum: &Datum) {
+        let tag = Tag::new("datum", format!("x 0, y 0: {}", datum.says));
+        picture.grouped(tag, |picture| self.ring(picture, datum.at));
+    }
+
+    fn ring(&self, picture: &mut Picture, at: Point) {
         let pen = self.pen(self.thin, Ink::Edge, Dash::Solid);
         let ring = Circle {
             centre: at,
@@ -141,22 +147,21 @@ impl Drafting {
         let Bounds { min, max } = around;
         let (low, left) = (min.y - OFF * self.unit, min.x - OFF * self.unit);
         let (gap, past) = (1.5 * self.unit, 1.5 * self.unit);
-        for x in [min.x, max.x] {
-            let line = Chain::line(Point::new(x, min.y - gap), Point::new(x, low - past));
-            picture.stroke(line, self.aid());
-        }
-        for y in [min.y, max.y] {
-            let line = Chain::line(Point::new(min.x - gap, y), Point::new(left - past, y));
-            picture.stroke(line, self.aid());
-        }
+        let lines =
+            |picture: &mut Picture, ends: [(Point, Point); 2], (from, to): (Point, Point)| {
+                for (from, to) in ends {
+                    picture.stroke(Chain::line(from, to), self.aid());
+                }
+                picture.stroke(Chain::line(from, to), self.aid());
+                let along = (to - from).unit().unwrap_or_default();
+                self.arrow(picture, from, -along);
+                self.arrow(picture, to, along);
+            };
+        let under = [min.x, max.x].map(|x| (Point::new(x, min.y - gap), Point::new(x, low - past)));
+        let beside =
+            [min.y, max.y].map(|y| (Point::new(min.x - gap, y), Point::new(left - past, y)));
         let across = (Point::new(min.x, low), Point::new(max.x, low));
         let upward = (Point::new(left, min.y), Point::new(left, max.y));
-        for (from, to) in [across, upward] {
-            picture.stroke(Chain::line(from, to), self.aid());
-            let along = (to - from).unit().unwrap_or_default();
-            self.arrow(picture, from, -along);
-            self.arrow(picture, to, along);
-        }
         let slack = 2.0 * self.unit;
         let mut words = self.along(across.0, across.1, width);
         let length = words.length();
@@ -166,7 +171,10 @@ impl Drafting {
             words.at.x = words.at.x.max(left + slack + length / 2.0);
         }
         let foot = words.bounds().min.y;
-        picture.write(words);
+        picture.grouped(Tag::new("dimension", "overall width"), |picture| {
+            lines(picture, under, across);
+            picture.write(words);
+        });
         let mut words = self.along(upward.0, upward.1, height);
         let length = words.length();
         if length > max.y - min.y - slack {
@@ -181,7 +189,10 @@ impl Drafting {
                 words.at.y = middle.min(room.max.y - length / 2.0);
             }
         }
-        picture.write(words);
+        picture.grouped(Tag::new("dimension", "overall height"), |picture| {
+            lines(picture, beside, upward);
+            picture.write(words);
+        });
         foot
     }
 }

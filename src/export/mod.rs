@@ -14,6 +14,7 @@ mod drawing_fault;
 pub mod dxf;
 pub mod folder;
 pub mod graph;
+pub mod ids;
 pub mod labelled;
 mod labels;
 pub mod layout_picture;
@@ -56,8 +57,9 @@ pub use plate_picture::plate_picture;
 pub use png::Png;
 pub use program::Program;
 pub use sheet_picture::sheet_picture;
+pub use sheet_view::run_says;
 pub use staging::fault_point;
-pub use svg::{Svg, svg};
+pub use svg::{Svg, svg, svg_for_page};
 
 use crate::fault::Outcome;
 
@@ -85,12 +87,11 @@ pub enum PictureFiles {
 impl PictureFiles {
     /// Adds the files of a picture under a path without its ending. Gives the SVG text, which the
     /// report page carries too.
-    pub fn add(self, outputs: &mut Outputs, path: &str, picture: &Picture) -> Outcome<String> {
-        let text = svg(picture);
-        outputs.add(format!("{path}.svg"), text.clone().into_bytes());
+    pub fn add(self, outputs: &mut Outputs, path: &str, picture: &Picture) -> Outcome<()> {
+        outputs.add(format!("{path}.svg"), svg(picture).into_bytes());
         if self == Self::SvgAndPng {
             outputs.add(format!("{path}.png"), Png.export(picture)?);
         }
-        Ok(text)
+        Ok(())
     }
 }

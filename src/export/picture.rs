@@ -4,6 +4,8 @@
 //! here knows one. Guaranteed: no meaning rests on colour alone. Inks differ in brightness, and lines
 //! in thickness and dashes, so that a black-and-white print and a colour-blind reader lose nothing.
 
+use std::ops::Range;
+
 use super::Ends;
 use crate::geometry::{Bounds, Circle, Contour, Face, Point, Pose, Region, Segment, Vector};
 use crate::lettering;
@@ -27,6 +29,46 @@ pub struct Picture {
     pub enlarged: f64,
     /// What is drawn, the first lowest.
     pub items: Vec<Item>,
+    /// What belongs together, outer groups before those within them.
+    pub groups: Vec<Group>,
+}
+
+/// Things in a picture that are one thing to whoever looks: a plate, a run, a dimension.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Group {
+    /// Which of the picture's items.
+    pub items: Range<usize>,
+    /// What it is.
+    pub tag: Tag,
+}
+
+/// What a group of things in a picture is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Tag {
+    /// Its kind, in one word: `plate`, `opening`, `run`.
+    pub class: &'static str,
+    /// The id by which reports point at it, if they do (`export::ids`).
+    pub id: Option<String>,
+    /// What it is, in plain words; empty where the words in it say it.
+    pub says: String,
+}
+
+impl Tag {
+    /// A kind, told in words.
+    pub fn new(class: &'static str, says: impl Into<String>) -> Self {
+        Self {
+            class,
+            id: None,
+            says: says.into(),
+        }
+    }
+
+    /// The same with an id.
+    #[must_use]
+    pub fn id(mut self, id: String) -> Self {
+        self.id = Some(id);
+        self
+    }
 }
 
 /// One thing in a picture.
@@ -298,7 +340,31 @@ impl Picture {
             frame: Bounds::EMPTY,
             enlarged: 1.0,
             items: Vec::new(),
+            groups: Vec::new(),
         }
+    }
+
+    /// Draws what belongs together.
+    pub fn grouped<T>(&mut self, tag: Tag, draw: impl FnOnce(&mut Self) -> T) -> T {
+        let (first, place) = (self.items.len(), self.groups.len());
+        let items = first..first;
+        self.groups.push(Group { items, tag });
+        let drawn = draw(self);
+        self.groups[place].items.end = self.items.len();
+        if self.groups[place].items.is_empty() {
+            self.groups.remove(place);
+        }
+        drawn
+    }
+
+    /// Takes in all of another picture, moved.
+    pub(super) fn take_in(&mut self, other: &Self, by: Vector) {
+        let first = self.items.len();
+        self.groups.extend(other.groups.iter().map(|it| Group {
+            items: it.items.start + first..it.items.end + first,
+            tag: it.tag.clone(),
+        }));
+        self.items.extend(other.items.iter().map(|it| it.moved(by)));
     }
 
     /// Draws chains.
@@ -367,6 +433,25 @@ impl Picture {
 }
 
 impl Item {
+    /// The same elsewhere.
+    pub(super) fn moved(&self, by: Vector) -> Self {
+        match self {
+            Self::Words(words) => {
+                let mut words = words.clone();
+                words.at = words.at + by;
+                Self::Words(words)
+            }
+            Self::Shape(shape) => {
+                let pose = Pose::shifted(by);
+                let mut shape = shape.clone();
+                for segment in shape.chains.iter_mut().flat_map(|it| &mut it.segments) {
+                    *segment = segment.posed(&pose);
+                }
+                Self::Shape(shape)
+            }
+        }
+    }
+
     /// The smallest box around it, without the thickness of its lines.
     #[must_use]
     pub fn bounds(&self) -> Bounds {

@@ -6,10 +6,11 @@
 
 use super::column::{Beside, Callout, Column, Scene};
 use super::drafting::Drafting;
+use super::ids;
 use super::labels::Labels;
 use super::marks;
 use super::opening_group::{self, OpeningGroup};
-use super::picture::{Anchor, Chain, Dash, Ink, Item, Picture, Words};
+use super::picture::{Anchor, Chain, Dash, Ink, Item, Picture, Tag, Words};
 use super::scaled::Scaled;
 use crate::check::{Finding, Level};
 use crate::geometry::{Bounds, Circle, Contour, Point, Vector};
@@ -31,17 +32,21 @@ pub fn plate_picture(plate: &Plate, findings: &[Finding]) -> Picture {
     ));
     picture.enlarged = 1.0 / draft.unit;
     let groups = opening_group::groups(plate);
-    let edge = draft.pen(0.4, Ink::Edge, Dash::Solid);
-    picture.face(&plate.face, Ink::Plate, edge);
+    let tag = Tag::new("plate", plate.title()).id(ids::plate(&plate.name));
+    picture.grouped(tag, |picture| view.plate(picture, plate));
     view.centre_lines(&mut picture, plate, &groups);
     for mark in &plate.marks {
         let pen = draft.pen(0.25, Ink::Mark, Dash::Solid);
-        marks::draw(&mut picture, mark, Scaled::TRUE, pen, 1.5 * draft.unit);
+        picture.grouped(Tag::new("mark", "mark"), |picture| {
+            marks::draw(picture, mark, Scaled::TRUE, pen, 1.5 * draft.unit);
+        });
     }
     for bend in &plate.bends {
-        view.bend(&mut picture, bend);
+        picture.grouped(Tag::new("fold", bend.label()), |picture| {
+            view.bend(picture, bend);
+        });
     }
-    draft.datum(&mut picture, plate.datum().at);
+    draft.datum(&mut picture, &plate.datum());
     view.callouts(&mut picture, plate, &groups);
     let size = |mm: f64| both_units((mm * 100.0).round() / 100.0);
     let sizes = [size(view.bounds.width()), size(view.bounds.height())];
@@ -89,6 +94,20 @@ impl PlateView {
             .filter_map(OpeningGroup::bolt_circle)
             .collect();
         self.draft.centre_lines(picture, &circles, &pitches);
+    }
+
+    /// The metal, and each opening cut out of it as a thing of its own.
+    fn plate(&self, picture: &mut Picture, plate: &Plate) {
+        let edge = self.draft.pen(0.4, Ink::Edge, Dash::Solid);
+        let outside = vec![Chain::around(&plate.face.outside)];
+        picture.draw(outside, Some(Ink::Plate), Some(edge));
+        let openings = plate.openings.iter().zip(&plate.face.openings);
+        for (index, (opening, contour)) in openings.enumerate() {
+            let tag = Tag::new("opening", opening.name.as_str());
+            picture.grouped(tag.id(ids::opening(&plate.name, index)), |picture| {
+                picture.draw(vec![Chain::around(contour)], Some(Ink::Paper), Some(edge));
+            });
+        }
     }
 
     fn bend(&self, picture: &mut Picture, bend: &Bend) {
@@ -151,7 +170,11 @@ impl PlateView {
             let size = Vector::new(2.0 * DISC, 2.0 * DISC) * self.draft.unit;
             let towards = (at - away).unit().unwrap_or(Vector::new(0.0, 1.0));
             let middle = labels.place(at, size, towards);
-            self.marker(picture, (at, middle), number, level);
+            let says = findings[number - 1].message.as_str();
+            let tag = Tag::new("finding", says).id(ids::finding(&plate.name, number));
+            picture.grouped(tag, |picture| {
+                self.marker(picture, (at, middle), number, level);
+            });
         }
     }
 

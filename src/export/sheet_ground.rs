@@ -3,9 +3,10 @@
 //!
 //! A sheet that is little used is shown up to a break line.
 
+use super::ids;
 use super::labels::{Labels, around_middle};
-use super::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
-use super::sheet_view::{CROSS, Extent, SheetView, drill_centres, holding_tabs};
+use super::picture::{Anchor, Chain, Dash, Ink, Picture, Tag, Words};
+use super::sheet_view::{CROSS, Extent, SheetView, drill_centres, holding_tabs, label, run_says};
 use crate::geometry::{Bounds, Contour, Point, Region, Segment, Side, Vector};
 use crate::quantity::format::{both_units, millimetres, tenth};
 use crate::sheet::{Along, CutPlate, CutSheet, beyond};
@@ -39,14 +40,23 @@ impl SheetView {
         ));
         picture.enlarged = 1.0 / self.draft.unit;
         self.metal(&mut picture, &sheet.outline);
-        for placement in &sheet.placements {
-            let face = plates[placement.piece].plate.face.posed(&placement.pose);
+        for (index, placement) in sheet.placements.iter().enumerate() {
+            let plate = &plates[placement.piece].plate;
+            let face = plate.face.posed(&placement.pose);
             let edge = self.draft.pen(0.2, Ink::Edge, Dash::Solid);
-            picture.face(&face, Ink::Plate, edge);
+            let tag = Tag::new("plate", label(plate, placement));
+            picture.grouped(tag.id(ids::placement(&sheet.name, index)), |picture| {
+                picture.face(&face, Ink::Plate, edge);
+            });
         }
         self.rapids(&mut picture, sheet);
-        for (_, path) in &sheet.plan.paths {
-            self.cut_path(&mut picture, path);
+        for (number, (index, path)) in (1..).zip(&sheet.plan.paths) {
+            let placement = &sheet.placements[*index];
+            let says = run_says(&plates[placement.piece].plate, placement, path);
+            let tag = Tag::new("run", format!("run {number}: {says}"));
+            picture.grouped(tag.id(ids::run(&sheet.name, number)), |picture| {
+                self.cut_path(picture, path);
+            });
         }
         if marks == DrillMarks::Here {
             self.drill_marks(&mut picture, sheet, plates);
@@ -136,7 +146,9 @@ impl SheetView {
     /// A small cross where a hole is only centre-marked.
     fn drill_marks(&self, picture: &mut Picture, sheet: &CutSheet, plates: &[CutPlate]) {
         for at in drill_centres(sheet, plates) {
-            self.cross(picture, at);
+            picture.grouped(Tag::new("mark", "centre to drill"), |picture| {
+                self.cross(picture, at);
+            });
         }
     }
 

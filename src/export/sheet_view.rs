@@ -159,6 +159,15 @@ pub(super) fn label(plate: &Plate, placement: &Placement) -> String {
     }
 }
 
+/// What a run cuts: the opening of a plate, or its outside.
+#[must_use]
+pub fn run_says(plate: &Plate, placement: &Placement, path: &CutPath) -> String {
+    let what = path
+        .opening
+        .map_or("outside", |index| plate.openings[index].name.as_str());
+    format!("{what} of {}", label(plate, placement))
+}
+
 /// The centres of the holes that are only marked.
 pub(super) fn drill_centres<'a>(
     sheet: &'a CutSheet,

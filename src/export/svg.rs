@@ -8,7 +8,7 @@
 
 use std::fmt::Write as _;
 
-use super::picture::{Chain, Dash, Ink, Item, Picture, Shape, Stroke, Words};
+use super::picture::{Chain, Dash, Ink, Item, Picture, Shape, Stroke, Tag, Words};
 use super::{Ends, Exporter};
 use crate::fault::Outcome;
 use crate::geometry::{Bounds, Point, Segment, Turning};
@@ -37,28 +37,26 @@ impl Exporter<Picture> for Svg {
 #[must_use]
 pub fn svg(picture: &Picture) -> String {
     let page = SvgPage { picture };
-    let (width, height) = (picture.frame.width(), picture.frame.height());
-    let scale = picture.enlarged.min(LARGEST / width.max(height));
-    let (across, down) = (number(width * scale), number(height * scale));
-    let (width, height) = (number(width), number(height));
-    let title = escaped(&picture.title);
-    let paper = colour(Ink::Paper);
-    let mut out = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" width=\"{across}mm\" \
-         height=\"{down}mm\" viewBox=\"0 0 {width} {height}\" \
-         stroke-linejoin=\"round\" stroke-linecap=\"round\">\n\
-         <title>{title}</title>\n\
-         <rect width=\"{width}\" height=\"{height}\" fill=\"{paper}\"/>\n"
-    );
-    for item in &picture.items {
-        match item {
-            Item::Shape(shape) => page.shape(&mut out, shape),
-            Item::Words(words) => page.words(&mut out, words),
-        }
-    }
-    out.push_str("</svg>\n");
-    out
+    page.written(Letters::Strokes)
 }
+
+/// The same for a page of text, which has a font: words are words there, each pressed to the length that
+/// our alphabet takes, so that none grows into another, and lines are written shorter, to a hundredth.
+#[must_use]
+pub fn svg_for_page(picture: &Picture) -> String {
+    let page = SvgPage { picture };
+    page.written(Letters::Font)
+}
+
+/// What words are made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Letters {
+    Strokes,
+    Font,
+}
+
+/// Height of a capital as a share of the size of a font (common practice, no source: 0.7 to 0.73).
+const CAPITAL: f64 = 0.72;
 
 /// From the plane, y up, to the page, y down.
 struct SvgPage<'a> {
@@ -66,25 +64,99 @@ struct SvgPage<'a> {
 }
 
 impl SvgPage<'_> {
-    fn shape(&self, out: &mut String, shape: &Shape) {
+    fn written(&self, letters: Letters) -> String {
+        let picture = self.picture;
+        let (width, height) = (picture.frame.width(), picture.frame.height());
+        let scale = picture.enlarged.min(LARGEST / width.max(height));
+        let (across, down) = (number(width * scale), number(height * scale));
+        let (width, height) = (number(width), number(height));
+        let title = escaped(&picture.title);
+        let paper = colour(Ink::Paper);
+        let mut out = format!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" width=\"{across}mm\" \
+             height=\"{down}mm\" viewBox=\"0 0 {width} {height}\" \
+             stroke-linejoin=\"round\" stroke-linecap=\"round\">\n\
+             <title>{title}</title>\n\
+             <rect width=\"{width}\" height=\"{height}\" fill=\"{paper}\"/>\n"
+        );
+        let mut groups = picture.groups.iter().peekable();
+        let mut ends: Vec<usize> = Vec::new();
+        for (index, item) in picture.items.iter().enumerate() {
+            while let Some(group) = groups.next_if(|it| it.items.start == index) {
+                open(&mut out, &group.tag);
+                ends.push(group.items.end);
+            }
+            match (item, letters) {
+                (Item::Shape(shape), _) => self.shape(&mut out, shape, letters),
+                (Item::Words(words), Letters::Strokes) => self.words(&mut out, words),
+                (Item::Words(words), Letters::Font) => self.text(&mut out, words),
+            }
+            while ends.pop_if(|end| *end == index + 1).is_some() {
+                out.push_str("</g>\n");
+            }
+        }
+        out.push_str("</svg>\n");
+        out
+    }
+
+    fn shape(&self, out: &mut String, shape: &Shape, letters: Letters) {
         out.push_str("<path ");
-        self.path(out, shape);
+        self.path(out, shape, letters);
         out.push_str("/>\n");
     }
 
     /// The strokes of words, with the words for whoever points at or hears them.
     fn words(&self, out: &mut String, words: &Words) {
         out.push_str("<path ");
-        self.path(out, &words.strokes());
+        self.path(out, &words.strokes(), Letters::Strokes);
         let text = escaped(&words.text);
-        put(out, format_args!("><title>{text}</title></path>\n"));
+        put(
+            out,
+            format_args!(" class=\"label\" data-says=\"{text}\"><title>{text}</title></path>\n"),
+        );
+    }
+
+    /// Words in a font.
+    fn text(&self, out: &mut String, words: &Words) {
+        let Bounds { min, max } = self.picture.frame;
+        let start = words.start();
+        let (x, y) = (hundredth(start.x - min.x), hundredth(max.y - start.y));
+        let size = hundredth(words.height / CAPITAL);
+        put(
+            out,
+            format_args!("<text x=\"{x}\" y=\"{y}\" font-size=\"{size}\""),
+        );
+        let length = hundredth(words.length());
+        put(
+            out,
+            format_args!(" textLength=\"{length}\" lengthAdjust=\"spacingAndGlyphs\""),
+        );
+        if words.turn != 0.0 {
+            let turn = hundredth(-words.turn.to_degrees());
+            put(out, format_args!(" transform=\"rotate({turn} {x} {y})\""));
+        }
+        let ink = (words.ink != Ink::Edge).then(|| format!(" fill=\"{}\"", colour(words.ink)));
+        let ink = ink.unwrap_or_default();
+        let text = escaped(&words.text);
+        put(out, format_args!("{ink}>{text}</text>\n"));
     }
 
     /// The attributes of a path.
-    fn path(&self, out: &mut String, shape: &Shape) {
+    fn path(&self, out: &mut String, shape: &Shape, letters: Letters) {
         out.push_str("d=\"");
-        for chain in &shape.chains {
-            self.chain(out, chain);
+        match letters {
+            Letters::Strokes => {
+                for chain in &shape.chains {
+                    self.chain(out, chain);
+                }
+            }
+            Letters::Font => {
+                let Bounds { min, max } = self.picture.frame;
+                let mut pen = ShortPath::from(Point::new(min.x, max.y));
+                for chain in &shape.chains {
+                    pen.chain(out, chain);
+                }
+            }
         }
         let fill = shape.fill.map_or_else(|| "none".to_owned(), colour);
         put(out, format_args!("\" fill=\"{fill}\""));
@@ -137,6 +209,93 @@ impl SvgPage<'_> {
         out.push(' ');
         write_number(out, max.y - p.y);
     }
+}
+
+/// Paths in few letters: each place from the one before, to a hundredth, without drift.
+struct ShortPath {
+    /// The upper left corner of the picture.
+    corner: Point,
+    /// Where the pen is, hundredths.
+    at: (i64, i64),
+    /// Where the chain began.
+    first: (i64, i64),
+}
+
+impl ShortPath {
+    fn from(corner: Point) -> Self {
+        Self {
+            corner,
+            at: (0, 0),
+            first: (0, 0),
+        }
+    }
+
+    fn chain(&mut self, out: &mut String, chain: &Chain) {
+        let Some(first) = chain.segments.first() else {
+            return;
+        };
+        out.push('m');
+        self.go(out, first.start());
+        self.first = self.at;
+        for segment in &chain.segments {
+            match segment {
+                Segment::Line { .. } => out.push('l'),
+                Segment::Arc {
+                    radius, turning, ..
+                } => {
+                    let large = u8::from(segment.is_large());
+                    let sweep = u8::from(*turning == Turning::Right);
+                    let radius = hundredth(*radius);
+                    put(out, format_args!("a{radius} {radius} 0 {large} {sweep} "));
+                }
+            }
+            self.go(out, segment.end());
+        }
+        if chain.ends == Ends::Closed {
+            out.push('z');
+            self.at = self.first;
+        }
+    }
+
+    /// The way to a point.
+    fn go(&mut self, out: &mut String, to: Point) {
+        let whole = |mm: f64| (mm * 100.0).round() as i64;
+        let to = (whole(to.x - self.corner.x), whole(self.corner.y - to.y));
+        let (x, y) = (to.0 - self.at.0, to.1 - self.at.1);
+        out.push_str(&short(x));
+        if y >= 0 {
+            out.push(' ');
+        }
+        out.push_str(&short(y));
+        self.at = to;
+    }
+}
+
+/// A length to a hundredth in few letters.
+fn hundredth(mm: f64) -> String {
+    short((mm * 100.0).round() as i64)
+}
+
+/// Hundredths as a decimal without zeros that it does not need.
+fn short(hundredths: i64) -> String {
+    let text = number(hundredths as f64 / 100.0);
+    match text.strip_prefix("0.") {
+        Some(rest) => format!(".{rest}"),
+        None => text.replacen("-0.", "-.", 1),
+    }
+}
+
+/// The start of a group.
+fn open(out: &mut String, tag: &Tag) {
+    put(out, format_args!("<g class=\"{}\"", tag.class));
+    if let Some(id) = &tag.id {
+        put(out, format_args!(" id=\"{id}\""));
+    }
+    out.push('>');
+    if !tag.says.is_empty() {
+        put(out, format_args!("<title>{}</title>", escaped(&tag.says)));
+    }
+    out.push('\n');
 }
 
 fn put(out: &mut String, text: std::fmt::Arguments) {
@@ -263,6 +422,74 @@ mod tests {
         picture.stroke(Chain::open(vec![arc]), thin());
         let text = svg(&picture.framed(0.0));
         assert!(text.contains("d=\"M10 10A10 10 0 0 0 0 0\""), "{text}");
+    }
+
+    #[test]
+    fn groups_nest_and_say_what_they_are() {
+        let mut picture = Picture::new("groups");
+        let circle = |radius| Circle {
+            centre: Point::ORIGIN,
+            radius,
+        };
+        let plate = Tag::new("plate", "a < b").id("p.a".to_owned());
+        picture.grouped(plate, |picture| {
+            picture.circle(circle(20.0), None, Some(thin()));
+            picture.grouped(Tag::new("opening", "bore"), |picture| {
+                picture.circle(circle(5.0), None, Some(thin()));
+            });
+            picture.grouped(Tag::new("mark", "nothing"), |_| ());
+        });
+        picture.circle(circle(1.0), None, Some(thin()));
+        let text = svg(&picture.framed(0.0));
+        let outline: Vec<&str> = text
+            .lines()
+            .skip(3)
+            .map(|it| it.split(" d=").next().unwrap_or(it))
+            .collect();
+        let wanted = [
+            "<g class=\"plate\" id=\"p.a\"><title>a &lt; b</title>",
+            "<path",
+            "<g class=\"opening\"><title>bore</title>",
+            "<path",
+            "</g>",
+            "</g>",
+            "<path",
+            "</svg>",
+        ];
+        assert_eq!(outline, wanted);
+    }
+
+    #[test]
+    fn a_page_has_words_as_words_and_short_paths_without_drift() {
+        let mut picture = Picture::new("page");
+        let points = (0..=300).map(|k| Point::new(f64::from(k) * 0.333, 0.0));
+        let points: Vec<Point> = points.collect();
+        picture.stroke(Chain::through(&points), thin());
+        picture.write(Words {
+            at: Point::new(10.0, 5.0),
+            anchor: crate::export::picture::Anchor::Start,
+            height: 3.6,
+            turn: std::f64::consts::FRAC_PI_2,
+            ink: Ink::Mark,
+            text: "fold & more".to_owned(),
+        });
+        let text = svg_for_page(&picture.framed(0.0));
+        assert!(text.contains(">fold &amp; more</text>"), "{text}");
+        assert!(
+            text.contains("font-size=\"5\"") && text.contains("rotate(-90 "),
+            "{text}"
+        );
+        // The steps of the path add up to where it ends, 99.9, to a hundredth.
+        let path = text
+            .split("d=\"m")
+            .nth(1)
+            .and_then(|it| it.split('"').next());
+        let steps = path.expect("a path").split('l').skip(1);
+        let x: f64 = steps
+            .map(|step| step.split(' ').next().and_then(|it| it.parse::<f64>().ok()))
+            .map(|it| it.expect("a number"))
+            .sum();
+        assert!((x - 99.9).abs() < 1e-6, "{x}");
     }
 
     #[test]

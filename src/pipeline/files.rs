@@ -13,7 +13,7 @@ use crate::export::paper::{Shows, Template, path, template};
 use crate::export::pdf::PdfPage;
 use crate::export::{
     self, Document, Dxf, Exporter, Outputs, PdfFile, PictureFiles, Program, Release, SheetLines,
-    plate_drawing, plate_picture, remnant_drawing, sheet_drawing, sheet_picture,
+    plate_drawing, plate_picture, remnant_drawing, sheet_drawing, sheet_picture, svg_for_page,
 };
 use crate::fault::{Fault, Outcome};
 use crate::finding::{Finding, Level};
@@ -209,7 +209,8 @@ impl Planned {
         let drawing = dxf.export(&sheet_drawing(sheet, &self.plates, wanted.lines))?;
         made.files.add(format!("{path}.dxf"), drawing);
         let picture = sheet_picture(sheet, &self.plates, &self.findings);
-        made.picture = wanted.pictures.add(&mut made.files, &path, &picture)?;
+        wanted.pictures.add(&mut made.files, &path, &picture)?;
+        made.picture = svg_for_page(&picture);
         if let Some(left) = left_over(sheet, &self.plates)? {
             let drawing = dxf.export(&remnant_drawing(&left))?;
             let stem = format!("{REMNANTS}/{}", sheet.name);
@@ -297,7 +298,8 @@ impl Made {
         self.files
             .add(format!("{path}.dxf"), dxf.export(&plate_drawing(plate))?);
         let picture = plate_picture(plate, findings);
-        self.picture = pictures.add(&mut self.files, &path, &picture)?;
+        pictures.add(&mut self.files, &path, &picture)?;
+        self.picture = svg_for_page(&picture);
         Ok(())
     }
 

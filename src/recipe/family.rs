@@ -3,6 +3,7 @@
 //! In: the text of a recipe. Out: a [`Family`] whose every expression is read, uses only names that
 //! exist, and whose named values form no circle; or all that is wrong with the recipe.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use crate::fault::{Fault, Outcome, Source};
@@ -79,6 +80,32 @@ pub(super) const OF_PART: [&str; 3] = ["material", "kerf", "process"];
 pub const USUAL_MATERIAL: &str = "mild steel";
 
 impl Family {
+    /// The names that rules and figures rest on: they may be all that a dimension is for.
+    #[must_use]
+    pub fn ruled(&self) -> BTreeSet<String> {
+        let rules = self
+            .rules
+            .iter()
+            .flat_map(|it| [Some(&it.need), it.when.as_ref()]);
+        let figures = self.figures.iter().map(|it| Some(&it.value));
+        let mut open: Vec<String> = rules
+            .chain(figures)
+            .flatten()
+            .flat_map(Formula::names)
+            .map(ToOwned::to_owned)
+            .collect();
+        let mut all = BTreeSet::new();
+        while let Some(name) = open.pop() {
+            if let Some((_, formula)) = self.lets.iter().find(|(known, _)| *known == name)
+                && !all.contains(&name)
+            {
+                open.extend(formula.names().into_iter().map(ToOwned::to_owned));
+            }
+            all.insert(name);
+        }
+        all
+    }
+
     /// Reads a recipe.
     pub fn read(name: &str, source: &Arc<Source>) -> Outcome<Self> {
         let table = toml_text::read(source)?;

@@ -4,10 +4,12 @@ use std::f64::consts::TAU;
 
 use super::figures::{
     FindingFigures, Named, OpeningFigures, OrderFigures, PlacementFigures, PlateFigures,
-    RemnantFigures, Report, SCHEMA, SheetFigures, TabFigures, Totals, Unplaced, rounded,
+    RemnantFigures, Report, RunFigures, SCHEMA, SheetFigures, TabFigures, Totals, Unplaced,
+    rounded,
 };
 use super::{holding, words};
 use crate::cut::{OrderCosts, Table};
+use crate::export::{ids, run_says};
 use crate::finding::Finding;
 use crate::lettering;
 use crate::plate::{Datum, Making};
@@ -85,6 +87,7 @@ impl Run<'_> {
         };
         PlateFigures {
             name: plate.name.clone(),
+            id: ids::plate(&plate.name),
             recipe: plate.recipe.clone(),
             hand: plate.hand.word().map(str::to_lowercase),
             quantity: plate.quantity,
@@ -106,6 +109,7 @@ impl Run<'_> {
                     let middle = datum.place(plate.middle_of(at));
                     OpeningFigures {
                         name: opening.name.clone(),
+                        id: ids::opening(&plate.name, at),
                         purpose: opening.purpose.word().to_owned(),
                         thread: opening.thread.clone(),
                         diameter_mm: opening.circle.map(|circle| rounded(2.0 * circle.radius)),
@@ -122,9 +126,12 @@ impl Run<'_> {
             bends: plate.bends.len(),
             figures: named(&plate.figures),
             dimensions: named(&plate.dimensions),
-            findings: self.findings[index]
-                .iter()
-                .map(|it| FindingFigures::of(it, &datum))
+            findings: (1..)
+                .zip(&self.findings[index])
+                .map(|(number, it)| FindingFigures {
+                    id: it.at.map(|_| ids::finding(&plate.name, number)),
+                    ..FindingFigures::of(it, &datum)
+                })
                 .collect(),
         }
     }
@@ -150,11 +157,12 @@ impl Run<'_> {
             format!("{plate}/{}", placement.copy + 1)
         };
         let order = sheet.plate_numbers().into_iter().zip(sheet.run_numbers());
-        let placements = sheet.placements.iter().zip(order);
-        let placements = placements.map(|(placement, (comes_free, runs))| {
+        let placements = sheet.placements.iter().zip(order).enumerate();
+        let placements = placements.map(|(index, (placement, (comes_free, runs)))| {
             let plate = &self.plates[placement.piece].plate;
             let datum = placement.pose.point(plate.datum().at);
             PlacementFigures {
+                id: ids::placement(&sheet.name, index),
                 plate: plate.name.clone(),
                 copy: placement.copy + 1,
                 x_mm: rounded(datum.x),
@@ -188,6 +196,17 @@ impl Run<'_> {
             remnant,
             file: format!("sheets/{}.dxf", sheet.name),
             placements: placements.collect(),
+            runs: (1..)
+                .zip(&sheet.plan.paths)
+                .map(|(number, (index, path))| {
+                    let placement = &sheet.placements[*index];
+                    let plate = &self.plates[placement.piece].plate;
+                    RunFigures {
+                        id: ids::run(&sheet.name, number),
+                        cuts: run_says(plate, placement, path),
+                    }
+                })
+                .collect(),
         }
     }
 
@@ -312,6 +331,7 @@ impl FindingFigures {
     pub fn of(finding: &Finding, datum: &Datum) -> Self {
         let at = finding.at.map(|at| datum.place(at));
         Self {
+            id: None,
             check: finding.check.clone(),
             level: finding.level.word().to_owned(),
             message: finding.message.clone(),

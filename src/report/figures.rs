@@ -124,6 +124,8 @@ pub struct HardwareFigures {
 pub struct PlateFigures {
     /// Its name.
     pub name: String,
+    /// Its id in its pictures.
+    pub id: String,
     /// The family it was made from.
     pub recipe: String,
     /// `left` or `right`, of a pair.
@@ -187,6 +189,8 @@ pub struct Named {
 pub struct OpeningFigures {
     /// Its name.
     pub name: String,
+    /// Its id in the pictures of its plate.
+    pub id: String,
     /// What it is for.
     pub purpose: String,
     /// The thread that passes or is tapped.
@@ -252,6 +256,9 @@ pub struct TabFigures {
 /// What a check says.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FindingFigures {
+    /// Its id in the picture of its plate, if it has a place there.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub id: Option<String>,
     /// The check.
     pub check: String,
     /// `refuse`, `warn` or `note`.
@@ -311,6 +318,17 @@ pub struct SheetFigures {
     pub file: String,
     /// What lies where.
     pub placements: Vec<PlacementFigures>,
+    /// Every run in the order of cutting.
+    pub runs: Vec<RunFigures>,
+}
+
+/// A run of the torch on a sheet.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct RunFigures {
+    /// Its id in the picture of its sheet.
+    pub id: String,
+    /// What it cuts.
+    pub cuts: String,
 }
 
 /// By which law the torch goes from run to run, and what that costs.
@@ -353,6 +371,8 @@ pub struct RemnantFigures {
 /// One copy of a plate: turn its net drawing about the origin, then move it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PlacementFigures {
+    /// Its id in the picture of its sheet.
+    pub id: String,
     /// The plate.
     pub plate: String,
     /// Which copy, from 1.

@@ -3,7 +3,9 @@
 
 use askama::Template;
 
-use super::figures::{FindingFigures, PlateFigures, Report, SheetFigures, Totals};
+use super::figures::{
+    DrillFigures, FindingFigures, PlacementFigures, PlateFigures, Report, SheetFigures, Totals,
+};
 use super::words;
 use crate::fault::{Fault, Outcome};
 use crate::quantity::format::{self, both_units, counted};
@@ -86,6 +88,28 @@ impl HtmlPage<'_> {
     fn counted(&self, level: &str, word: &str) -> String {
         let of_level = self.findings.iter().filter(|it| it.finding.level == level);
         counted(of_level.count(), word)
+    }
+
+    /// The copies on a sheet in the order in which they come free.
+    fn freed(sheet: &SheetFigures) -> Vec<&PlacementFigures> {
+        let mut freed: Vec<&PlacementFigures> = sheet.placements.iter().collect();
+        freed.sort_by_key(|it| it.comes_free);
+        freed
+    }
+
+    /// What is drilled in the plates of a sheet, and in how many copies of each.
+    fn drilled_on(&self, sheet: &SheetFigures) -> Vec<(&str, usize, &DrillFigures)> {
+        let copies = |plate: &PlateFigures| {
+            let own = sheet.placements.iter().filter(|it| it.plate == plate.name);
+            own.count()
+        };
+        let plates = self.report.plates.iter().map(|it| (it, copies(it)));
+        let plates = plates.filter(|(_, copies)| *copies > 0);
+        let drills = plates.flat_map(|(plate, copies)| {
+            let own = plate.drill_list.iter();
+            own.map(move |it| (plate.name.as_str(), copies, it))
+        });
+        drills.collect()
     }
 
     fn pierces(count: &usize) -> String {

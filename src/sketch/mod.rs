@@ -70,17 +70,20 @@ pub enum Role {
     Loads,
     /// It is a choice of form.
     Chooses,
+    /// It moves nothing, but a rule or a figure rests on it.
+    Judged,
     /// It does nothing with the other choices as they are.
     Idle,
 }
 
 impl Role {
     /// Every role, in that order.
-    pub const ALL: [Self; 5] = [
+    pub const ALL: [Self; 6] = [
         Self::Fits,
         Self::Shapes,
         Self::Loads,
         Self::Chooses,
+        Self::Judged,
         Self::Idle,
     ];
 
@@ -92,6 +95,7 @@ impl Role {
             Self::Shapes => "What shapes it",
             Self::Loads => "What it carries, and with what",
             Self::Chooses => "Choices of form",
+            Self::Judged => "They move no edge: rules and figures go by them",
             Self::Idle => "They do nothing with the choices as they are",
         }
     }
@@ -257,6 +261,7 @@ impl Finder<'_> {
             return (Role::Chooses, None);
         }
         match role {
+            Role::Idle if self.part.family.ruled().contains(&measure.name) => (Role::Judged, None),
             Role::Idle => (role, None),
             _ if chooses => (Role::Chooses, None),
             _ => (role, found),

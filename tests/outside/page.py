@@ -29,7 +29,8 @@ POINT = 72.0  # of an inch
 MARGIN = 12.0  # mm, as the page asks for
 CSS_PIXEL = 96.0  # of an inch
 THINNEST = 0.18  # mm, the thin line of an ISO 128-2 group (from memory)
-LISTS = 6  # pages of lists, beside a page for a sheet and some for a plate
+LISTS = 6  # pages of lists, beside those for a sheet and some for a plate
+SHEET = 2  # pages: its picture, and what comes free and is drilled
 PLATE = 1.3  # pages: its picture, openings, dimensions, and every way in which it may fail
 ON_SCREEN = 3.0  # WCAG 2.2, 1.4.11: lines against their ground
 
@@ -182,7 +183,7 @@ def printed(tab, paper, size):
         yield f"{paper}: reaches past the margin: {element}"
     for mm in thin(tab):
         yield f"{paper}: a line is {mm:.3f} mm thick"
-    sheets, plates = (tab.run(f"document.querySelectorAll('.{it}').length") for it in ("sheet", "plate"))
+    sheets, plates = (tab.run(f"document.querySelectorAll('article.{it}').length") for it in ("sheet", "plate"))
     answer = tab.ask("Page.printToPDF", paperWidth=width / MM, paperHeight=height / MM,
                      printBackground=True, preferCSSPageSize=False)
     tab.ask("Emulation.clearDeviceMetricsOverride")
@@ -191,7 +192,7 @@ def printed(tab, paper, size):
         file.write(base64.b64decode(answer["data"]))
         pages = pypdf.PdfReader(file).pages
         print(f"  {paper}: {len(pages)} pages for {sheets} sheets and {plates} plates")
-        if len(pages) > sheets + PLATE * plates + LISTS:
+        if len(pages) > SHEET * sheets + PLATE * plates + LISTS:
             yield f"{paper}: {len(pages)} pages for {sheets} sheets and {plates} plates"
         for number, page in enumerate(pages, 1):
             box = [float(it) / POINT * MM for it in page.mediabox[2:]]

@@ -10,9 +10,10 @@ mod table;
 
 use super::column::{Beside, Callout, Column, Scene};
 use super::drafting::PAST;
+use super::ids;
 use super::marks;
 use super::opening_group::{self, OpeningGroup};
-use super::picture::{Chain, Dash, Ink, Picture};
+use super::picture::{Chain, Dash, Ink, Picture, Tag};
 use super::scaled::Scaled;
 use crate::cut::Table;
 use crate::geometry::{Bounds, Circle, Point, Vector};
@@ -25,30 +26,9 @@ use callout::both;
 use page::{DRAFT, DrawingPage, LETTERS, THICK, THIN};
 use table::Row;
 
-/// Times as large: those of ISO 5455, and some between where much paper would stay empty.
-const SCALES: [f64; 22] = [
-    10.0,
-    5.0,
-    4.0,
-    2.0,
-    1.5,
-    1.0,
-    1.0 / 1.5,
-    0.5,
-    0.4,
-    1.0 / 3.0,
-    0.25,
-    0.2,
-    0.125,
-    0.1,
-    0.05,
-    0.04,
-    0.025,
-    0.02,
-    0.01,
-    0.005,
-    0.002,
-    0.001,
+/// Times as large, as a rule can read them: those of ISO 5455 (from memory).
+const SCALES: [f64; 13] = [
+    10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01, 0.005, 0.002, 0.001,
 ];
 /// Room beside the plate for the height, and below it for the width, mm.
 const SIZES: f64 = 15.0;
@@ -174,19 +154,37 @@ impl DimensionedDrawing<'_> {
         let edges = std::iter::once(&face.outside).chain(&face.openings);
         let edges: Vec<Chain> = edges.map(|edge| self.scaled.contour(edge)).collect();
         let pen = DRAFT.pen(THICK, Ink::Edge, Dash::Solid);
-        self.page.picture.draw(edges, None, Some(pen));
+        let plate = self.plate;
+        let tag = Tag::new("plate", plate.title()).id(ids::plate(&plate.name));
+        self.page.picture.grouped(tag, |picture| {
+            let mut edges = edges.into_iter();
+            picture.draw(edges.by_ref().take(1).collect(), None, Some(pen));
+            for (index, (edge, opening)) in edges.zip(&plate.openings).enumerate() {
+                let tag = Tag::new("opening", opening.name.as_str());
+                picture.grouped(tag.id(ids::opening(&plate.name, index)), |picture| {
+                    picture.draw(vec![edge], None, Some(pen));
+                });
+            }
+        });
         self.centre_lines(groups);
         for bend in &self.plate.bends {
             let (from, to) = (self.scaled.point(bend.from), self.scaled.point(bend.to));
             let pen = DRAFT.pen(THIN, Ink::Mark, Dash::Dashed);
-            self.page.picture.stroke(Chain::line(from, to), pen);
+            let tag = Tag::new("fold", bend.label());
+            let picture = &mut self.page.picture;
+            picture.grouped(tag, |picture| picture.stroke(Chain::line(from, to), pen));
         }
         for mark in &self.plate.marks {
             let pen = DRAFT.pen(THIN, Ink::Mark, Dash::Solid);
-            marks::draw(&mut self.page.picture, mark, self.scaled, pen, 1.5);
+            self.page
+                .picture
+                .grouped(Tag::new("mark", "mark"), |picture| {
+                    marks::draw(picture, mark, self.scaled, pen, 1.5);
+                });
         }
-        let datum = self.scaled.point(self.plate.datum().at);
-        DRAFT.datum(&mut self.page.picture, datum);
+        let mut datum = self.plate.datum();
+        datum.at = self.scaled.point(datum.at);
+        DRAFT.datum(&mut self.page.picture, &datum);
     }
 
     fn centre_lines(&mut self, groups: &[OpeningGroup]) {

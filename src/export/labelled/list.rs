@@ -18,7 +18,13 @@ const VALUES: f64 = 40.0;
 const APART: f64 = 3.0;
 
 /// The groups that have a line for each dimension.
-const GROUPS: [Role; 4] = [Role::Fits, Role::Shapes, Role::Loads, Role::Chooses];
+const GROUPS: [Role; 5] = [
+    Role::Fits,
+    Role::Shapes,
+    Role::Loads,
+    Role::Chooses,
+    Role::Judged,
+];
 
 /// One picture a group, its upper left corner at the left of the page at height 0.
 pub(super) fn blocks(sketch: &Sketch) -> Vec<Picture> {

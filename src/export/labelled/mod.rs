@@ -8,9 +8,9 @@ mod list;
 mod view;
 
 use super::pdf::{PdfPage, PdfView};
-use super::picture::{Anchor, Dash, Ink, Item, Picture};
+use super::picture::{Anchor, Dash, Ink, Picture};
 use super::{Document, Drafting};
-use crate::geometry::{Bounds, Point, Pose, Vector};
+use crate::geometry::{Bounds, Point, Vector};
 use crate::plate::Plate;
 use crate::sketch::Sketch;
 use crate::trade::paper::Paper;
@@ -59,16 +59,14 @@ pub fn labelled(sketch: &Sketch) -> LabelledSketch {
             breaks.push(y + BETWEEN / 2.0);
         }
         let down = Vector::new(0.0, y - around.max.y);
-        let moved = block.items.iter().map(|item| item.moved(down));
-        picture.items.extend(moved);
+        picture.take_in(&block, down);
         y -= around.height();
     }
     for block in list::blocks(sketch) {
         y -= BETWEEN / 2.0;
         breaks.push(y);
         let down = Vector::new(0.0, y);
-        let moved = block.items.iter().map(|item| item.moved(down));
-        picture.items.extend(moved);
+        picture.take_in(&block, down);
         y -= block.frame.height();
     }
     y -= MARGIN;
@@ -115,27 +113,6 @@ impl LabelledSketch {
                     max: Point::new(paper.width, height),
                 },
             }],
-        }
-    }
-}
-
-impl Item {
-    /// The same elsewhere.
-    fn moved(&self, by: Vector) -> Self {
-        match self {
-            Self::Words(words) => {
-                let mut words = words.clone();
-                words.at = words.at + by;
-                Self::Words(words)
-            }
-            Self::Shape(shape) => {
-                let pose = Pose::shifted(by);
-                let mut shape = shape.clone();
-                for segment in shape.chains.iter_mut().flat_map(|it| &mut it.segments) {
-                    *segment = segment.posed(&pose);
-                }
-                Self::Shape(shape)
-            }
         }
     }
 }

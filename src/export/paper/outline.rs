@@ -47,7 +47,7 @@ pub(super) fn outline(plate: &Plate, shows: Shows) -> Picture {
         drawing.mark(mark);
     }
     if shows == Shows::Plate {
-        DRAFT.datum(&mut drawing.picture, plate.datum().at);
+        DRAFT.datum(&mut drawing.picture, &plate.datum());
     }
     drawing.labels(plate);
     drawing.picture
