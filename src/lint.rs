@@ -158,7 +158,7 @@ fn tried(family: &Family, remarks: &mut Vec<Fault>) {
 fn forms(family: &Family, remarks: &mut Vec<Fault>) {
     let plain = Part::plain(family.clone());
     let mut idle: BTreeSet<String> = family.measures.iter().map(|it| it.name.clone()).collect();
-    let ruled = family.ruled();
+    let ruled = family.ruled(|_| true);
     idle.retain(|name| !ruled.contains(name));
     let mut forms = vec![plain.clone()];
     for measure in &family.measures {

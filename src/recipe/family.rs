@@ -80,14 +80,18 @@ pub(super) const OF_PART: [&str; 3] = ["material", "kerf", "process"];
 pub const USUAL_MATERIAL: &str = "mild steel";
 
 impl Family {
-    /// The names that rules and figures rest on: they may be all that a dimension is for.
-    #[must_use]
-    pub fn ruled(&self) -> BTreeSet<String> {
+    /// The names that rules and figures rest on, of those whose `when` counts: they may be all that a
+    /// dimension is for.
+    pub fn ruled(&self, counts: impl Fn(&Formula) -> bool) -> BTreeSet<String> {
+        let counts = |when: Option<&Formula>| when.is_none_or(&counts);
         let rules = self
             .rules
             .iter()
+            .filter(|it| counts(it.when.as_ref()))
             .flat_map(|it| [Some(&it.need), it.when.as_ref()]);
-        let figures = self.figures.iter().map(|it| Some(&it.value));
+        let figures = self.figures.iter();
+        let figures = figures.filter(|it| counts(it.when.as_ref()));
+        let figures = figures.map(|it| Some(&it.value));
         let mut open: Vec<String> = rules
             .chain(figures)
             .flatten()

@@ -23,7 +23,7 @@ use crate::quantity::{Dimension, Scope, Value, format};
 use crate::recipe::drawn_at::DrawnForm;
 use crate::recipe::{DimensionKind, DimensionSpec};
 use crate::recipe::{Part, evaluate};
-use crate::toml_text::Names;
+use crate::toml_text::{Formula, Names};
 
 /// Amounts that agree within this, mm or radians, are the same on a sketch.
 const ALIKE: f64 = 0.006;
@@ -261,11 +261,17 @@ impl Finder<'_> {
             return (Role::Chooses, None);
         }
         match role {
-            Role::Idle if self.part.family.ruled().contains(&measure.name) => (Role::Judged, None),
+            Role::Idle if self.is_ruled(&measure.name) => (Role::Judged, None),
             Role::Idle => (role, None),
             _ if chooses => (Role::Chooses, None),
             _ => (role, found),
         }
+    }
+
+    /// Whether a rule or figure that counts with the choices as they are names it.
+    fn is_ruled(&self, name: &str) -> bool {
+        let counts = |when: &Formula| when.truth(self.names, "`when`").unwrap_or(true);
+        self.part.family.ruled(counts).contains(name)
     }
 
     fn role(&self, measure: &DimensionSpec, moved: &[Plate]) -> Role {

@@ -359,7 +359,10 @@ fn grave_findings_come_first_with_the_number_of_the_picture() {
     let note = in_list("a note on the adapter");
     assert!(warn < note);
     let row = &page[page[..warn].rfind("<tr>").expect("in a row")..warn];
-    assert!(row.contains("<td class=\"n\">2</td>"), "{row}");
+    assert!(
+        row.contains("#p.hub-adapter.finding-2\">2</a></td>"),
+        "{row}"
+    );
 }
 
 #[test]
@@ -475,4 +478,31 @@ fn stock_by_the_kilogram_costs_its_mass() {
     let totals = &report.totals;
     let machine = totals.time_s / 3600.0 * 120.0 + totals.pierces as f64 * 0.05;
     assert_relative_eq!(totals.cost, 32.97 + 8.04 + machine, epsilon = 1e-5);
+}
+
+/// On a phone each cell of a list that is folded to cards has its column's heading before it, from the
+/// style: the same words in the same order as in the table's head.
+#[test]
+fn cards_have_the_headings_of_their_columns() {
+    let (plates, sheet, report) = run();
+    let page = html(&plates, &sheet, &report);
+    let mut seen = 0;
+    for class in ["cut-list", "openings", "said", "drilling"] {
+        let table = page
+            .split("<table class=\"sortable cards ")
+            .find(|it| it.starts_with(class))
+            .expect("the table");
+        let head = table.split("</thead>").next().expect("a head");
+        let heads = head.split("<th scope=\"col\"").skip(1).map(|it| {
+            let words = it.split_once('>').expect("a cell").1;
+            words.split('<').next().expect("words")
+        });
+        for (column, words) in (1..).zip(heads) {
+            let rule =
+                format!(".{class} td:nth-child({column})::before {{ content: \"{words}: \"; }}");
+            assert!(page.contains(&rule), "{rule}");
+            seen += 1;
+        }
+    }
+    assert_eq!(seen, 9 + 6 + 6 + 7);
 }

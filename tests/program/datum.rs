@@ -30,7 +30,7 @@ fn apart(a: Place, b: Place) -> f64 {
 fn words(svg: &str) -> Vec<&str> {
     let titles = svg.split("><title>").skip(1);
     titles
-        .filter_map(|rest| rest.split("</title></path>").next())
+        .filter_map(|rest| rest.split_once("</title></path>").map(|it| it.0))
         .collect()
 }
 

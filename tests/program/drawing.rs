@@ -170,7 +170,7 @@ fn a_plate_is_sized_and_called_out_in_both_units() {
         "orchard cart, front end",
         "mild steel",
         "6 mm (0.236 in)",
-        "1:1.5",
+        "1:2",
         "ISO 9013 class 2",
     ] {
         assert!(said.contains(expected), "no `{expected}` in\n{said}");

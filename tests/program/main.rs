@@ -15,6 +15,7 @@ mod nothing_lost;
 mod ours_and_theirs;
 mod page;
 mod paper;
+mod picture_ids;
 mod plain_plates;
 mod program_read_back;
 mod readme;
