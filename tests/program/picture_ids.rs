@@ -122,7 +122,7 @@ fn the_list_for_the_table_goes_by_the_last_run_of_each_plate() {
     for sheet in list(&report["sheets"]) {
         let runs = list(&sheet["runs"]);
         let mut placements: Vec<&Value> = list(&sheet["placements"]).iter().collect();
-        placements.sort_by_key(|it| it["number"].as_u64());
+        placements.sort_by_key(|it| it["comes_free"].as_u64());
         let outside = runs.iter().map(|it| text(&it["cuts"]));
         let outside: Vec<&str> = outside
             .filter_map(|it| it.strip_prefix("outside of "))
