@@ -18,14 +18,27 @@ impl PlainShape {
     /// The shape of a step with the same keys.
     fn shape(self, table: &Table) -> ShapeWord {
         match self {
+            Self::Outline if table.has("path") => ShapeWord::Drawing,
+            it => it.of_step(),
+        }
+    }
+
+    /// The shape of a step with the same keys; an outline may have a path as well.
+    pub(crate) const fn of_step(self) -> ShapeWord {
+        match self {
             Self::Rectangle => ShapeWord::Rectangle,
             Self::Disc => ShapeWord::Disc,
             Self::Ring => ShapeWord::Ring,
-            Self::Outline if table.has("path") => ShapeWord::Drawing,
             Self::Outline | Self::Polygon => ShapeWord::Polygon,
             Self::Bar => ShapeWord::Bar,
             Self::Hull => ShapeWord::Hull,
             Self::Sector => ShapeWord::Sector,
+            Self::Slot => ShapeWord::Slot,
+            Self::CurvedSlot => ShapeWord::CurvedSlot,
+            Self::Bow => ShapeWord::Bow,
+            Self::Teeth => ShapeWord::Teeth,
+            Self::Text => ShapeWord::Text,
+            Self::Drawing => ShapeWord::Drawing,
         }
     }
 }

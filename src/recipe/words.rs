@@ -287,6 +287,18 @@ words! {
         Sector = "sector",
         /// All sides equal, or by its corners.
         Polygon = "polygon",
+        /// A straight bar with round ends.
+        Slot = "slot",
+        /// The same along a circle.
+        CurvedSlot = "curved slot",
+        /// A curved bar with square ends.
+        Bow = "bow",
+        /// A chain wheel blank.
+        Teeth = "teeth",
+        /// Letters as strokes.
+        Text = "text",
+        /// Outlines from a file or path data.
+        Drawing = "drawing",
     }
 }
 

@@ -5,7 +5,7 @@ use serde_json::{Map, Value, json};
 use super::Need::{May, Must};
 use super::{Key, block, either, many, named, one_of, pair, steps, text, truth, value, whole};
 use crate::fault::Outcome;
-use crate::recipe::words::{AllowedRotation, CutOrder, Finish, Purpose, ShapeWord};
+use crate::recipe::words::{AllowedRotation, CutOrder, Finish, PlainShape, Purpose, ShapeWord};
 use crate::recipe::{DimensionKind, DimensionSpec, Family, Shelf};
 use crate::trade::material;
 
@@ -91,13 +91,22 @@ fn common(of_drawing: bool) -> Vec<Key> {
             ("thread", text(), May),
         ]);
     }
-    vec![
+    let mut keys = vec![
         ("name", text(), May),
         ("quantity", whole(1), May),
         ("material", material_name(), May),
-        ("opening", named(&block(opening)), May),
         ("plates", many(&text()), May),
-    ]
+    ];
+    if of_drawing {
+        let of_kind = [
+            ("layer", text(), May),
+            ("diameter", either(&[pair(), value()]), May),
+        ];
+        let kind = block(of_kind.into_iter().chain(opening.iter().cloned()));
+        keys.push(("openings", many(&kind), May));
+    }
+    keys.push(("opening", named(&block(opening)), May));
+    keys
 }
 
 /// A part of each family, of a drawing and of each plain shape, with some keys more.
@@ -114,10 +123,21 @@ fn of_parts(shelf: &Shelf, more: &[Key]) -> Outcome<Value> {
         ];
         block(keys.chain(plate).chain(own))
     };
+    let borrowed = [("job", text(), Must), ("part", text(), May)].into_iter();
+    let borrowed = borrowed.chain(
+        common(false)
+            .into_iter()
+            .filter(|(name, ..)| *name != "opening"),
+    );
+    kinds.push(block(borrowed.chain(more.iter().cloned())));
     let drawing = [("drawing", text(), Must)].into_iter();
     kinds.push(plain(drawing.chain(steps::drawing_keys()).collect(), true));
-    for (shape, word) in ShapeWord::ALL {
-        for keys in steps::shape_keys(*shape) {
+    for (shape, word) in PlainShape::ALL {
+        let mut forms = steps::shape_keys(shape.of_step());
+        if *shape == PlainShape::Outline {
+            forms = vec![forms.swap_remove(0), vec![("path", text(), Must)]];
+        }
+        for keys in forms {
             let own = [
                 ("shape", json!({ "const": word }), Must),
                 ("holes", many(&hole()), May),

@@ -157,6 +157,7 @@ pub(super) fn drawing_keys() -> Vec<Key> {
     vec![
         ("layer", either(&[text(), many(&text())]), May),
         ("unit", one_of::<DrawingUnit>(), May),
+        ("scale", value(), May),
         ("known", known, May),
         ("fit", value(), May),
     ]
