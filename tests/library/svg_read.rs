@@ -301,3 +301,16 @@ fn filled_areas_close_and_drawn_lines_do_not() {
         assert!(refused(&page(open)).contains("close"), "{open}");
     }
 }
+
+#[test]
+fn an_element_has_so_many_attributes_and_comments_none() {
+    let many = |count: usize| (0..count).map(|k| format!(" a{k}='1'")).collect::<String>();
+    let disc = "<circle r=\"20\"/>";
+    let fine = format!("<!-- {} --><g{}>{disc}</g>", "=".repeat(5_000), many(1_000));
+    assert!((region(&fine).area() - 400.0 * PI).abs() < 1e-6);
+    let said = refused(&page(&format!("\n<g{}>{disc}</g>", many(1_001))));
+    assert!(
+        said.contains("an element on line 2 of the file has more than 1000 attributes"),
+        "{said}"
+    );
+}

@@ -409,6 +409,6 @@ fn meeting(p: Point, strokes: &[Stroke<'_>], unit: Unit) -> Refusal {
     };
     let message = format!("its outlines cross or touch at {}{of}", unit.place(p));
     Refusal::new(message)
-        .remedy("trim them so that each closes by itself and clear of all others; a pitch circle or centre line is no edge: give it the line type of a centre line, or a layer of its own")
+        .remedy("trim them so that each closes by itself and clear of all others; a pitch circle or centre line is no edge: give it the line type of a centre line, or draw it on a layer called AXIS")
         .about([model::spot(p)])
 }

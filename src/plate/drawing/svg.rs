@@ -23,6 +23,8 @@ use crate::plate::shape::pen::subpaths;
 
 /// Elements of a file, at most.
 const MOST_NODES: u32 = 1_000_000;
+/// Attributes of an element, at most.
+const MOST_ATTRIBUTES: usize = 1_000;
 /// Elements in elements, `use` included, at most.
 const DEEPEST: usize = 64;
 /// What XML says of a link.
@@ -55,6 +57,39 @@ struct Open {
     area: Option<usize>,
 }
 
+/// The line, from 1, of the first element with more attributes than there may be: the library compares each with
+/// all others.
+fn crowded(text: &str) -> Option<usize> {
+    let mut rest = text;
+    while let Some(at) = rest.find('<') {
+        rest = &rest[at..];
+        let aside = [("<!--", "-->"), ("<![CDATA[", "]]>"), ("<?", "?>")];
+        if let Some((_, end)) = aside.iter().find(|(start, _)| rest.starts_with(start)) {
+            rest = &rest[rest.find(end)?..];
+            continue;
+        }
+        let (mut count, mut quote, mut length) = (0, None, rest.len());
+        for (at, letter) in rest.bytes().enumerate() {
+            match (quote, letter) {
+                (None, b'>') => {
+                    length = at;
+                    break;
+                }
+                (None, b'=') => count += 1,
+                (None, b'"' | b'\'') => quote = Some(letter),
+                (Some(open), _) if open == letter => quote = None,
+                _ => {}
+            }
+            if count > MOST_ATTRIBUTES {
+                let before = text.len() - rest.len();
+                return Some(text[..before].matches('\n').count() + 1);
+            }
+        }
+        rest = &rest[length..];
+    }
+    None
+}
+
 /// Whether a file is one, by how it begins.
 pub(super) fn is_svg(bytes: &[u8]) -> bool {
     let start = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
@@ -63,6 +98,12 @@ pub(super) fn is_svg(bytes: &[u8]) -> bool {
 
 impl<'x> Svg<'x> {
     pub(super) fn read(text: &'x str) -> Result<Self, Refusal> {
+        if let Some(line) = crowded(text) {
+            let message = format!(
+                "an element on line {line} of the file has more than {MOST_ATTRIBUTES} attributes"
+            );
+            return Err(Refusal::new(message).remedy("delete it, or save the drawing again"));
+        }
         let options = ParsingOptions {
             allow_dtd: true,
             nodes_limit: MOST_NODES,
