@@ -98,7 +98,7 @@ def main():
         raise SystemExit(__doc__)
     with tempfile.TemporaryDirectory() as folder:
         out = Path(folder) / "out"
-        subprocess.run([sys.argv[1], "cut", VARIANTS, "--out", out], check=True, stdout=subprocess.DEVNULL)
+        subprocess.run([sys.argv[1], "cut", VARIANTS, "--out", out, "--seconds", "0"], check=True, stdout=subprocess.DEVNULL)
         files = {p["name"]: out / p["file"] for p in json.loads((out / "report.json").read_text())["plates"]}
         faults, names = [], set()
         for name, metal, holes in expected():

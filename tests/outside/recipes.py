@@ -303,8 +303,8 @@ def teeth(pitch, roller, count):
         if math.hypot(x, y) > tip or math.atan2(y, x) > half_step:
             break
         side.append((x, y))
-    side = side[:: max(len(side) // 400, 1)] + side[-1:]
-    bottom = arc((around, 0), seat, math.pi + half, -2 * half, 256)
+    side = side[:: max(len(side) // 60, 1)] + side[-1:]
+    bottom = arc((around, 0), seat, math.pi + half, -2 * half, 96)
     gap = [(x, -y) for x, y in reversed(side)] + bottom + side
     first = math.atan2(side[-1][1], side[-1][0])
     land = arc((0, 0), tip, first, max(2 * (half_step - first), 0), 64) if half_step - first > 1e-4 else []
