@@ -116,7 +116,7 @@ fn an_evening_from_an_empty_folder() {
         ],
     );
     let found = bench.done(&["recipes", "chain"]);
-    says(&found, &["drive\n   chain-wheel "]);
+    says(&found, &["drive\n   chain-guard ", "\n   chain-wheel "]);
     assert!(!found.contains("hub-adapter"), "{found}");
     says(
         &bench.refused(&["recipes", "flanje"], 1),
