@@ -130,7 +130,12 @@ fn of_parts(shelf: &Shelf, more: &[Key]) -> Outcome<Value> {
             .filter(|(name, ..)| *name != "opening"),
     );
     kinds.push(block(borrowed.chain(more.iter().cloned())));
-    let drawing = [("drawing", text(), Must)].into_iter();
+    kinds.push(of_another_job(more));
+    let drawing = [
+        ("drawing", text(), Must),
+        ("openings", many(&opening_kind()), May),
+    ];
+    let drawing = drawing.into_iter();
     kinds.push(plain(drawing.chain(steps::drawing_keys()).collect(), true));
     for (shape, word) in PlainShape::ALL {
         let mut forms = steps::shape_keys(shape.of_step());
@@ -146,6 +151,30 @@ fn of_parts(shelf: &Shelf, more: &[Key]) -> Outcome<Value> {
         }
     }
     Ok(either(&kinds))
+}
+
+/// A part that stands in another job.
+fn of_another_job(more: &[Key]) -> Value {
+    let own = [
+        ("job", text(), Must),
+        ("part", text(), May),
+        ("name", text(), May),
+        ("quantity", whole(1), May),
+        ("material", material_name(), May),
+        ("plates", many(&text()), May),
+    ];
+    block(own.into_iter().chain(more.iter().cloned()))
+}
+
+/// What some openings of a drawing are for, by layer or size.
+fn opening_kind() -> Value {
+    block([
+        ("layer", text(), May),
+        ("diameter", either(&[value(), pair()]), May),
+        ("finish", one_of::<Finish>(), May),
+        ("purpose", one_of::<Purpose>(), May),
+        ("thread", text(), May),
+    ])
 }
 
 /// A hole of a plain plate: round, or a step that cuts.

@@ -158,6 +158,7 @@ pub(super) fn drawing_keys() -> Vec<Key> {
         ("layer", either(&[text(), many(&text())]), May),
         ("unit", one_of::<DrawingUnit>(), May),
         ("scale", value(), May),
+        ("scale", value(), May),
         ("known", known, May),
         ("fit", value(), May),
     ]
