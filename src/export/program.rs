@@ -4,8 +4,8 @@
 //! Out: a program in the words of RS274/NGC (NIST IR 6556): G20 or G21 for the unit, G90, and for each
 //! cut path G0 to its pierce, round what is cut out, lines as G1 and arcs as G2 or G3 with the centre from
 //! the start of the arc; before and after that the table's lines, M3, G4 and M5 unless it has others. A
-//! program may begin with a later run, after a stop. The paths are those of the cut-ready drawing, in the same order, with the kerf
-//! already in them. Centre marks, scribed lines and bends are not in it.
+//! program may begin with a later run, after a stop. The paths are those of the cut-ready drawing, in the same
+//! order, with the kerf already in them. Centre marks, scribed lines and bends are not in it.
 
 use super::Exporter;
 use crate::cut::{
