@@ -7,18 +7,26 @@ paths, files that others hold open, line ends) has to end well.
 Both programs come out of their archives and run in folders with nothing else in them.
 """
 
+import fcntl
+import json
 import os
+import pty
 import random
+import select
 import shutil
+import struct
 import subprocess
 import sys
 import tarfile
+import termios
 import time
 import zipfile
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
 JOBS = ["orchard-cart", "bracket-tonight", "how-much-sheet", "hub-plate-redrill"]
+# The exit code of a run that was ended early.
+EARLY = 4
 # Wine is told not to ask for browsers and frameworks, and to take the random numbers from beside the program.
 WINE = {"WINEDEBUG": "-all", "WINEDLLOVERRIDES": "mscoree,mshtml=;bcryptprimitives=n"}
 
@@ -41,7 +49,8 @@ class Side:
             make = "x86_64-w64-mingw32-gcc"
             source = HERE / "windows"
             subprocess.run([make, "-O2", "-shared", "-o", self.home / "bcryptprimitives.dll", source / "random.c", "-ladvapi32"], check=True)
-            subprocess.run([make, "-O2", "-o", self.home / "beside.exe", source / "beside.c"], check=True)
+            for helper in ("beside", "console"):
+                subprocess.run([make, "-O2", "-o", self.home / f"{helper}.exe", source / f"{helper}.c"], check=True)
             subprocess.run(["wineboot", "-i"], env=self.env, check=True, capture_output=True, timeout=300)
 
     def words(self, *words):
@@ -224,6 +233,43 @@ def killed(_, windows):
     return f"{broken} of 12 runs ended early, all put right by the next"
 
 
+def interrupted(_, windows):
+    """Ctrl-C during a search: the best so far is kept, and the exit code says so."""
+    job = drive(windows, windows.home / "jobs/how-much-sheet.toml")
+    words = ["wine", str(windows.home / "console.exe"), "6000", drive(windows, windows.program), "cut", job, "--out", "early", "--seconds", "100"]
+    began = time.monotonic()
+    code = subprocess.run(words, cwd=windows.home, env=windows.env, capture_output=True, timeout=300).returncode
+    took = time.monotonic() - began
+    assert code == EARLY, f"exit code {code}"
+    assert took < 90, f"it went on for {took:.0f} s"
+    report = json.loads((windows.home / "early/report.json").read_text())
+    made = {it["path"] for it in report["files"]}
+    assert report["sheets"] and all((windows.home / "early" / it).is_file() for it in made)
+    return f"ended with exit code {code}, {len(made)} files of the best layout"
+
+
+def code_pages(_, windows):
+    """Letters of other scripts in a console, whatever its code page."""
+    for page in ("437", "1252", "932"):
+        ours, theirs = pty.openpty()
+        fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 40, 120, 0, 0))
+        command = f"chcp {page} & platewright.exe check größer.toml"
+        going = subprocess.Popen(["wine", "cmd", "/c", command], cwd=windows.home, env=windows.env,
+                                 stdin=theirs, stdout=theirs, stderr=theirs, start_new_session=True)
+        os.close(theirs)
+        said = b""
+        while select.select([ours], [], [], 60)[0]:
+            try:
+                more = os.read(ours, 65536)
+            except OSError:  # The other end is closed.
+                break
+            said += more
+        going.wait(timeout=60)
+        os.close(ours)
+        assert page.encode() in said and "größer.toml".encode() in said, f"{page}: {said}"
+    return "as they are"
+
+
 def usage(linux, windows):
     """Help, version, wrong words and a file that is not there."""
     for words, code in ((["--help"], 0), (["cut", "--help"], 0), (["explain"], 0), (["reckon", "4-1/2 in"], 0), (["licences"], 0), (["cut"], 2), (["cut", "nothing.toml"], 3)):
@@ -240,7 +286,7 @@ def main():
     scratch.mkdir(parents=True)
     linux, windows = (Side(archives, scratch, system) for system in ("linux", "windows"))
     try:
-        for check in (jobs, alone, begun, usage, paths, devices, long_paths, texts, held, protected, killed):
+        for check in (jobs, alone, begun, usage, paths, devices, long_paths, texts, held, protected, killed, interrupted, code_pages):
             began = time.monotonic()
             said = check(linux, windows)
             print(f"{check.__doc__.splitlines()[0].rstrip('.')}: {said} ({time.monotonic() - began:.0f} s)", flush=True)
