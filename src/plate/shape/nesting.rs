@@ -3,6 +3,9 @@
 //! In: closed contours, either way round. Out: the region of the places that an odd number of them
 //! surround, or a place where two meet.
 
+use std::cmp::{Ordering, Reverse};
+use std::collections::BinaryHeap;
+
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
 
@@ -56,20 +59,45 @@ impl Around {
             GeomWithData::new(corners, place)
         });
         let index = RTree::bulk_load(boxes.collect());
-        let of = |(place, contour): (usize, &Contour)| {
-            let p = contour.segments()[0].start();
+        // No two cross: the smallest that is around one is its own, and what is around that is around both.
+        let mut order: Vec<usize> = (0..contours.len()).collect();
+        order.sort_by(|a, b| areas[*b].total_cmp(&areas[*a]));
+        let mut around = vec![Self::default(); contours.len()];
+        for place in order {
+            let p = contours[place].segments()[0].start();
             let near = index.locate_in_envelope_intersecting(AABB::from_point([p.x, p.y]));
-            let around = near.map(|it| it.data);
-            let around = around.filter(|it| *it != place && contours[*it].encloses(p));
-            around.fold(Self::default(), |found, it| Self {
-                count: found.count + 1,
-                nearest: match found.nearest {
-                    Some(before) if areas[before] <= areas[it] => Some(before),
-                    _ => Some(it),
-                },
-            })
-        };
-        contours.iter().enumerate().map(of).collect()
+            let larger = near.filter(|it| areas[it.data] > areas[place]);
+            let larger = larger.map(|it| Reverse((Size(areas[it.data]), it.data)));
+            let mut larger: BinaryHeap<Reverse<(Size, usize)>> = larger.collect();
+            while let Some(Reverse((_, it))) = larger.pop() {
+                if contours[it].encloses(p) {
+                    around[place] = Self {
+                        count: around[it].count + 1,
+                        nearest: Some(it),
+                    };
+                    break;
+                }
+            }
+        }
+        around
+    }
+}
+
+/// An area, in order of size.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Size(f64);
+
+impl Eq for Size {}
+
+impl PartialOrd for Size {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Size {
+    fn cmp(&self, other: &Self) -> Ordering {
+        self.0.total_cmp(&other.0)
     }
 }
 
