@@ -55,11 +55,11 @@ impl PlainArgs {
             None => (text.trim(), None),
         };
         let words = Purpose::ALL.iter();
-        let named = words.filter_map(|(purpose, word)| {
+        let mut named = words.filter_map(|(purpose, word)| {
             let rest = what.strip_prefix(word)?.strip_prefix(' ')?;
             Some((*purpose, rest.trim()))
         });
-        let (purpose, what) = match named.last() {
+        let (purpose, what) = match named.next_back() {
             Some((purpose, rest)) => (Some(purpose), rest),
             None => (None, what),
         };

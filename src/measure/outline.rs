@@ -268,8 +268,8 @@ fn rounded(sides: &[(Segment, bool)], radii: &[f64]) -> Result<Vec<Segment>, Ref
             continue;
         }
         let room = side.length();
-        // Also for what is not a number.
-        if !(taken[at] + taken[next] <= room + SAME_POINT) {
+        let wanted = taken[at] + taken[next];
+        if wanted.is_nan() || wanted > room + SAME_POINT {
             let message = format!(
                 "the radii at {} and {} leave nothing of the side between",
                 place(side.start()),

@@ -18,7 +18,7 @@ fn taken(faults: &crate::fault::Faults, text: &str) -> BTreeSet<String> {
     let fault = found
         .next()
         .unwrap_or_else(|| panic!("{text}: no fault of {WRONG}"));
-    let remedy = fault.remedy.as_ref().expect("a remedy").to_string();
+    let remedy = fault.remedy.clone().expect("a remedy");
     let keys = remedy
         .strip_prefix("it takes ")
         .unwrap_or_else(|| panic!("{text}: {remedy}"));

@@ -144,10 +144,9 @@ fn a_job_of_the_whole_shelf_is_cut() {
     let shelf = Shelf::built_in();
     let families = shelf.families().expect("the shelf");
     assert!(families.len() >= 30, "{} families", families.len());
-    let parts: String = families
-        .iter()
-        .map(|it| format!("[[part]]\nrecipe = \"{}\"\n", it.name))
-        .collect();
+    let parts = families.iter();
+    let parts = parts.map(|it| format!("[[part]]\nrecipe = \"{}\"\n", it.name));
+    let parts = parts.collect::<Vec<_>>().concat();
     let text = format!("[job]\nname = \"the shelf\"\n{parts}");
     let source = platewright::fault::Source::inline("shelf.toml", text);
     let job = Job::from_source(&source, &shelf).unwrap_or_else(|faults| panic!("{faults}"));

@@ -304,7 +304,10 @@ fn filled_areas_close_and_drawn_lines_do_not() {
 
 #[test]
 fn an_element_has_so_many_attributes_and_comments_none() {
-    let many = |count: usize| (0..count).map(|k| format!(" a{k}='1'")).collect::<String>();
+    let many = |count: usize| {
+        let attributes = (0..count).map(|k| format!(" a{k}='1'"));
+        attributes.collect::<Vec<_>>().concat()
+    };
     let disc = "<circle r=\"20\"/>";
     let fine = format!("<!-- {} --><g{}>{disc}</g>", "=".repeat(5_000), many(1_000));
     assert!((region(&fine).area() - 400.0 * PI).abs() < 1e-6);
