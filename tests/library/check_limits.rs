@@ -7,7 +7,7 @@ use std::f64::consts::FRAC_PI_2;
 use platewright::check::{self, CHECKS, Finding, Level, Limits};
 use platewright::geometry::{Circle, Contour, Face, Point, Pose, Vector};
 use platewright::plate::{
-    AllowedRotation, Bend, Finish, Fold, HoleLimits, Making, Margin, Opening, Plate, Purpose,
+    AllowedRotation, Bend, Finish, Fold, HoleLimits, Making, Margin, Mark, Opening, Plate, Purpose,
     StrengthResults,
 };
 use platewright::trade::thermal::Process;
@@ -903,6 +903,7 @@ fn every_check_has_a_plate_that_it_speaks_of() {
             "bend radius" => bent(100.0, 1.0),
             "bend clearance" => with_hole(bent(100.0, 6.0), Purpose::Bore, (85.0, 30.0), 20.0),
             "short leg" => bent(10.0, 6.0),
+            "scribed words" => with_words_off(plate(100.0, 60.0)),
             "will it hold" => with_margin(1.0),
             other => panic!("no plate for the check \"{other}\""),
         };
@@ -912,6 +913,17 @@ fn every_check_has_a_plate_that_it_speaks_of() {
             check.about.name
         );
     }
+}
+
+/// A plate with words beside its metal.
+fn with_words_off(mut plate: Plate) -> Plate {
+    plate.marks.push(Mark::Text {
+        at: Point::new(200.0, 30.0),
+        height: 10.0,
+        turn: 0.0,
+        text: "LEFT".to_owned(),
+    });
+    plate
 }
 
 /// A plate of which 1.5 times the load is wanted, and that carries so many times.

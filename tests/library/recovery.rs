@@ -270,17 +270,25 @@ fn wrong(drawn: &Region, way: Way) -> Option<String> {
     (has as f64 > 1.2 * had as f64).then(|| format!("{has} lines and arcs, drawn were {had}"))
 }
 
+/// Shorter arcs, radians, are lines with a bend to whoever reads their chords.
+const EIGHTH: f64 = std::f64::consts::FRAC_PI_4;
+
 fn faults(seeds: std::ops::Range<u64>) -> (usize, Vec<String>) {
     let each = seeds.into_par_iter().filter_map(|seed| {
         let mut random = Pcg64Mcg::seed_from_u64(seed);
         let drawn = at_random_on_a_sheet(&mut random)?;
-        // Chords that make a hexagon of a hole, or fewer sides, cannot be told from one.
+        // Chords that make a hexagon of a hole, or fewer sides, cannot be told from one; nor can four chords of
+        // an arc from corners that were cut off.
         let all = contours(&drawn);
-        let circles = all.iter().filter_map(|it| it.as_circle());
-        let least = circles.map(|it| it.radius).fold(f64::INFINITY, f64::min);
-        let chord = 10.0_f64
-            .powf(random.random_range(-2.0..-0.301))
-            .min(0.13 * least);
+        let finest = all.iter().flat_map(|it| it.segments());
+        let finest = finest.filter_map(|it| match it {
+            Segment::Arc { radius, .. } if it.sweep().abs() > EIGHTH => {
+                Some(radius * (1.0 - (it.sweep().abs() / 10.0).cos()).min(0.13))
+            }
+            _ => None,
+        });
+        let finest = finest.fold(f64::INFINITY, f64::min);
+        let chord = 10.0_f64.powf(random.random_range(-2.0..-0.301)).min(finest);
         let way = match random.random_range(0..4) {
             0 => Way::DxfLines { chord },
             1 => Way::SvgPath { chord },

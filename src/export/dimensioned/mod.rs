@@ -80,22 +80,27 @@ struct Layout {
     column: f64,
     /// The plate is drawn this many times as large.
     factor: f64,
+    /// Whether every row of the table has room.
+    holds_table: bool,
 }
 
 impl Layout {
-    /// The paper upright or turned, whichever shows the plate larger; turned if it is the same.
+    /// The paper upright or turned, whichever has room for the whole table, and then whichever shows the plate
+    /// larger; turned if it is the same.
     fn best(plate: &Plate, paper: &Paper, rows: &[Row], callouts: &[Callout]) -> Self {
         let upright = Self::on((paper.width, paper.height), plate, rows, callouts);
         let turned = Self::on((paper.height, paper.width), plate, rows, callouts);
-        if upright.factor > turned.factor {
-            upright
-        } else {
-            turned
-        }
+        let is_better = match (upright.holds_table, turned.holds_table) {
+            (true, false) => true,
+            (false, true) => false,
+            _ => upright.factor > turned.factor,
+        };
+        if is_better { upright } else { turned }
     }
 
     fn on(page: (f64, f64), plate: &Plate, rows: &[Row], callouts: &[Callout]) -> Self {
-        let room = DrawingPage::new(title(plate), page, rows.len()).room();
+        let drawn = DrawingPage::new(title(plate), page, rows.len());
+        let room = drawn.room();
         let most = room.width() * 0.45;
         let column = Column::width(callouts, CALLOUT, 1.0).min(most);
         let free = Vector::new(
@@ -112,6 +117,7 @@ impl Layout {
             room,
             column,
             factor,
+            holds_table: drawn.holds(rows.len()),
         }
     }
 

@@ -18,7 +18,7 @@ const HEADING: f64 = 10.0;
 /// Pages wider than this, mm, have the table beside the title block, others above it.
 const WIDE: f64 = 250.0;
 /// Most of the height of the page that table and title block may take.
-const SHARE: f64 = 0.45;
+const SHARE: f64 = 0.65;
 /// Heights of captions and of ordinary letters, mm.
 pub(super) const SMALL: f64 = 1.8;
 pub(super) const LETTERS: f64 = 2.3;
@@ -71,6 +71,11 @@ impl DrawingPage {
             table: HEADING + ROW * rows as f64,
             rows,
         }
+    }
+
+    /// Whether a table of so many rows is shown whole.
+    pub(super) const fn holds(&self, rows: usize) -> bool {
+        rows <= self.rows
     }
 
     /// What is left for the view, mm.
