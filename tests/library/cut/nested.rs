@@ -11,7 +11,7 @@ use platewright::fault::Source;
 use platewright::geometry::{Point, Region};
 use platewright::nest::{self, Budget, Control, Stock};
 use platewright::plate::{Plate, plates};
-use platewright::recipe::{Family, Part, Shelf};
+use platewright::recipe::{Cutting, Family, Part, Shelf};
 use rand::RngExt;
 use rand_pcg::Pcg64Mcg;
 
@@ -48,12 +48,14 @@ fn at_random(name: &str, block: &toml::Table, rng: &mut Pcg64Mcg) -> Option<Stri
     Some(format!("{name}={value}"))
 }
 
-/// Plates of a family in some thickness, with dimensions at random that its rules let through.
-fn of_family(family: &Family, thickness: f64, rng: &mut Pcg64Mcg) -> Vec<Plate> {
+/// Plates of a family in some thickness, with dimensions at random that its rules let through, for what they are
+/// cut with.
+fn of_family(family: &Family, thickness: f64, cutting: Cutting, rng: &mut Pcg64Mcg) -> Vec<Plate> {
     let text: toml::Table = family.source.text.parse().expect("read before");
     let dimensions = text["dimension"].as_table().expect("a table");
     for _ in 0..6 {
         let mut part = Part::plain(family.clone());
+        part.cutting = cutting;
         let mut settings = vec![format!("thickness={thickness} mm")];
         for (name, block) in dimensions {
             if name != "thickness" && rng.random_bool(0.2) {
@@ -136,10 +138,14 @@ fn run(seed: u64, families: &[Family], hold: Hold) -> Run {
     if hold == Hold::WithTabs {
         table.tabs = Some(tabs::tabs(0.8 * settings.kerf + 0.5, 2));
     }
+    let cutting = Cutting {
+        process: table.process,
+        kerf: settings.kerf,
+    };
     let (mut plates, mut prepared) = (Vec::new(), Vec::new());
     for _ in 0..4 {
         let family = &families[rng.random_range(0..families.len())];
-        for mut plate in of_family(family, thickness, rng) {
+        for mut plate in of_family(family, thickness, cutting, rng) {
             plate.quantity = rng.random_range(1..3);
             plate.decide_making(&settings.hole_limits(table.process));
             let Ok(made) = prepare(&plate, &settings, &table) else {
