@@ -7,6 +7,7 @@ use super::Drafting;
 use super::picture::{Anchor, Chain, Dash, Ink, Picture};
 use super::scaled::Scaled;
 use crate::geometry::{Bounds, Circle, Point, Segment, Vector};
+use crate::lettering;
 use crate::plate::drawing::Trouble;
 use crate::quantity::format::decimal;
 
@@ -16,8 +17,6 @@ const VIEW: f64 = 120.0;
 const GAP: f64 = 12.0;
 /// Height of capitals, mm on paper.
 const LETTERS: f64 = 3.0;
-/// Letters of a line.
-const LINE: usize = 100;
 /// The place is shown with at least this share of the drawing around it.
 const AROUND: f64 = 1.0 / 40.0;
 const DRAFT: Drafting = Drafting {
@@ -63,7 +62,8 @@ pub fn drawing_fault(trouble: &Trouble) -> Picture {
         let foot = Point::new(left, VIEW + LETTERS);
         picture.write(DRAFT.words(foot, Anchor::Start, LETTERS, title));
     }
-    for (row, words) in lines(&trouble.why.message).into_iter().enumerate() {
+    let lines = lettering::wrapped(&trouble.why.message, " ", LETTERS, 2.0 * VIEW + GAP);
+    for (row, words) in lines.into_iter().enumerate() {
         let foot = Point::new(0.0, -2.0 * LETTERS * (row + 1) as f64);
         picture.write(DRAFT.words(foot, Anchor::Start, LETTERS, words));
     }
@@ -136,21 +136,6 @@ fn clipped(from: Point, to: Point, frame: Bounds) -> Option<[Point; 2]> {
         last = last.min(a.max(b));
     }
     (first < last).then(|| [from + way * first, from + way * last])
-}
-
-/// A sentence in lines that fit below the views.
-fn lines(text: &str) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
-    for word in text.split(' ') {
-        match lines.last_mut() {
-            Some(line) if line.chars().count() + word.chars().count() < LINE => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            _ => lines.push(word.to_owned()),
-        }
-    }
-    lines
 }
 
 #[cfg(test)]

@@ -386,7 +386,7 @@ impl Picture {
 
     /// Draws a face with its openings open.
     pub fn face(&mut self, face: &Face, fill: Ink, stroke: Stroke) {
-        let chains = std::iter::once(&face.outside).chain(&face.openings);
+        let chains = face.contours();
         self.draw(
             chains.map(Chain::around).collect(),
             Some(fill),

@@ -180,7 +180,7 @@ impl PlateView {
 
     /// The room around the plate, what is written there, and the edges that numbers should not hide.
     fn labels(&self, picture: &Picture, plate: &Plate) -> Labels {
-        let edges = std::iter::once(&plate.face.outside).chain(&plate.face.openings);
+        let edges = plate.face.contours();
         let mut lines = Vec::new();
         // Two a unit: a number has room to step aside.
         let edges = edges.flat_map(Contour::segments);

@@ -177,7 +177,7 @@ impl<'a> Enlarged<'a> {
             shift: to - Point::ORIGIN - (high_left - Point::ORIGIN) * self.factor,
         };
         let face = &self.cut.plate.face;
-        let edges = std::iter::once(&face.outside).chain(&face.openings);
+        let edges = face.contours();
         let chains: Vec<Chain> = edges.map(|it| scaled.contour(it)).collect();
         let pen = view.draft.pen(0.2, Ink::Edge, Dash::Solid);
         let edge_lines: Vec<Segment> = chains.iter().flat_map(|it| it.segments.clone()).collect();

@@ -123,7 +123,7 @@ fn plates(page: &mut Picture, family: &Shelved, corner: Point) {
             factor,
             shift: Vector::new(x, middle) - lower_left,
         };
-        let edges = std::iter::once(&plate.face.outside).chain(&plate.face.openings);
+        let edges = plate.face.contours();
         let chains = edges.map(|it| scaled.contour(it)).collect();
         page.draw(chains, Some(Ink::Plate), Some(pen));
         x += size.width() * factor + APART;

@@ -109,7 +109,7 @@ impl Chords {
             let corners = Rectangle::from_corners([min.x, min.y], [max.x, max.y]);
             boxes.push(GeomWithData::new(corners, (first, pairs.len())));
         };
-        for edge in std::iter::once(&face.outside).chain(&face.openings) {
+        for edge in face.contours() {
             let points = edge.posed(level).flattened(tolerance, Side::OnCurve);
             let next = points.iter().cycle().skip(1);
             put(&mut points.iter().copied().zip(next.copied()));

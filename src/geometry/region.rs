@@ -22,6 +22,11 @@ pub struct Region {
 }
 
 impl Face {
+    /// Every contour: the outside, then the openings.
+    pub fn contours(&self) -> impl Iterator<Item = &Contour> {
+        std::iter::once(&self.outside).chain(&self.openings)
+    }
+
     /// Area of metal, mm².
     #[must_use]
     pub fn area(&self) -> f64 {
@@ -60,9 +65,7 @@ impl Region {
 
     /// Every contour: each face's outside, then its openings.
     pub fn contours(&self) -> impl Iterator<Item = &Contour> {
-        self.faces
-            .iter()
-            .flat_map(|face| std::iter::once(&face.outside).chain(&face.openings))
+        self.faces.iter().flat_map(Face::contours)
     }
 
     /// Area, mm².

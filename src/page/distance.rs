@@ -12,7 +12,7 @@ use super::readings;
 use super::views::{self, Distance};
 use crate::fault::{Fault, Faults, Outcome};
 use crate::geometry::measure::Gap;
-use crate::geometry::{Bounds, Contour, Point, Segment};
+use crate::geometry::{Contour, Point, Segment};
 use crate::plate::Plate;
 use crate::quantity::format::{both_units, decimal};
 
@@ -33,11 +33,11 @@ pub(super) fn told(
     [from, to]: [&str; 2],
 ) -> Outcome<Live> {
     let look = Look::at(bench, &bench.source(file)?, block);
-    let (Some(plate), Some(frame)) = (look.plates().get(index), look.frame(index)) else {
+    let Some(plate) = look.plates().get(index) else {
         let fault = Fault::refused("there is no such plate while the part cannot be drawn");
         return Err(fault.remedy("put right what is told above first").into());
     };
-    let [from, to] = [from, to].map(|typed| in_words(plate, frame, typed));
+    let [from, to] = [from, to].map(|typed| in_words(&look, index, typed));
     let mut live = Live::default();
     let (from, to) = (from?, to?);
     let mut shown = Distance {
@@ -66,20 +66,19 @@ pub(super) fn told(
 }
 
 /// A place as it can be typed: what was pointed at is put into words, the rest stays.
-fn in_words(plate: &Plate, (frame, enlarged): (Bounds, f64), typed: &str) -> Outcome<String> {
+fn in_words(look: &Look, index: usize, typed: &str) -> Outcome<String> {
     let typed = typed.trim();
     let Some(pointed) = typed.strip_prefix("pointed at ") else {
         return Ok(typed.to_owned());
     };
-    let mut numbers = pointed.split(' ').map(str::parse::<f64>);
-    let (Some(Ok(x)), Some(Ok(y))) = (numbers.next(), numbers.next()) else {
+    let place = pointed.split_once(' ');
+    let place = place.and_then(|(x, y)| Some((x.parse::<f64>().ok()?, y.parse::<f64>().ok()?)));
+    let place = place.filter(|(x, y)| x.is_finite() && y.is_finite());
+    let (Some((x, y)), Some((frame, enlarged))) = (place, look.frame(index)) else {
         return Err(Fault::usage("this is no place in a picture").into());
     };
-    if !(x.is_finite() && y.is_finite()) {
-        return Err(Fault::usage("this is no place in a picture").into());
-    }
     let at = Point::new(frame.min.x + x, frame.max.y - y);
-    Ok(nearest(plate, at, NEAR / enlarged))
+    Ok(nearest(&look.plates()[index], at, NEAR / enlarged))
 }
 
 /// What lies nearest to a point, if it is no farther than `near`, mm.
@@ -89,7 +88,7 @@ fn nearest(plate: &Plate, at: Point, near: f64) -> String {
         (format!("middle of {name}"), plate.middle_of(index))
     });
     let datum = plate.datum();
-    let corners = contours(plate).flat_map(Contour::segments);
+    let corners = plate.face.contours().flat_map(Contour::segments);
     let corners = corners.map(|it| (coordinates(plate, it.start()), it.start()));
     let points = [("datum".to_owned(), datum.at)].into_iter();
     let points = points.chain(middles).chain(corners);
@@ -100,7 +99,9 @@ fn nearest(plate: &Plate, at: Point, near: f64) -> String {
     if let Some((says, _)) = nearest {
         return says;
     }
-    let edge = contours(plate)
+    let edge = plate
+        .face
+        .contours()
         .map(|it| it.gap_to_point(at))
         .min_by(|a, b| a.distance.total_cmp(&b.distance))
         .filter(|it| it.distance <= near);
@@ -108,10 +109,6 @@ fn nearest(plate: &Plate, at: Point, near: f64) -> String {
         Some(edge) => format!("edge at {}", coordinates(plate, edge.from)),
         None => coordinates(plate, at),
     }
-}
-
-fn contours(plate: &Plate) -> impl Iterator<Item = &Contour> {
-    std::iter::once(&plate.face.outside).chain(&plate.face.openings)
 }
 
 /// A point from the datum: `12 mm, 40 mm`.
@@ -159,7 +156,7 @@ fn spot<'a>(plate: &'a Plate, says: &str) -> Outcome<Spot<'a>> {
         Ok(Spot::Edge(plate.face.openings[opening(name)?].segments()))
     } else if let Some(typed) = says.strip_prefix("edge at ") {
         let at = point(typed)?;
-        let segments = contours(plate).flat_map(Contour::segments);
+        let segments = plate.face.contours().flat_map(Contour::segments);
         let nearest = segments.min_by(|a, b| {
             let [a, b] = [a, b].map(|it| it.gap_to_point(at).distance);
             a.total_cmp(&b)

@@ -12,8 +12,9 @@ use crate::export::dimensioned::dimensioned;
 use crate::export::paper::{Shows, Template, path, template};
 use crate::export::pdf::PdfPage;
 use crate::export::{
-    self, Document, Dxf, Exporter, Outputs, PdfFile, PictureFiles, Program, Release, SheetLines,
-    plate_drawing, plate_picture, remnant_drawing, sheet_drawing, sheet_picture, svg_for_page,
+    self, Document, Dxf, Exporter, Outputs, PdfFile, Picture, PictureFiles, Program, Release,
+    SheetLines, plate_drawing, plate_picture, remnant_drawing, sheet_drawing, sheet_picture,
+    svg_for_page,
 };
 use crate::fault::{Fault, Outcome};
 use crate::finding::{Finding, Level};
@@ -188,7 +189,8 @@ impl Planned {
 
     fn plate_files(&self, plate: &Plate, findings: &[Finding], wanted: &Wanted) -> Outcome<Made> {
         let mut made = Made::default();
-        made.plate(plate, findings, wanted.release, wanted.pictures)?;
+        let picture = made.plate(plate, findings, wanted.release, wanted.pictures)?;
+        made.picture = svg_for_page(&picture);
         let on = (&wanted.paper, wanted.pictures);
         made.dimensioned(plate, &self.job, &self.table, on)?;
         made.template(plate, &wanted.paper)?;
@@ -285,22 +287,21 @@ impl Gathered {
 }
 
 impl Made {
-    /// Net DXF and picture of a plate.
+    /// Net DXF and picture of a plate; gives the picture.
     fn plate(
         &mut self,
         plate: &Plate,
         findings: &[Finding],
         release: Release,
         pictures: PictureFiles,
-    ) -> Outcome<()> {
+    ) -> Outcome<Picture> {
         let path = format!("plates/{}", plate.name);
         let dxf = Dxf { release };
         self.files
             .add(format!("{path}.dxf"), dxf.export(&plate_drawing(plate))?);
         let picture = plate_picture(plate, findings);
         pictures.add(&mut self.files, &path, &picture)?;
-        self.picture = svg_for_page(&picture);
-        Ok(())
+        Ok(picture)
     }
 
     /// The dimensioned drawing of a plate as picture files and as PDF.

@@ -181,7 +181,7 @@ fn spoilt<'a>(made: &'a Construction, face: &'a Face) -> impl Iterator<Item = &'
             (edge.signed_area().abs() - area).abs() <= SAME_EDGE * edge.length()
                 && shares_edge(edge, cut)
         };
-        let touched = std::iter::once(&face.outside).chain(&face.openings);
+        let touched = face.contours();
         let is_cut = touched.into_iter().any(|edge| shares_edge(edge, cut));
         is_cut && !face.openings.iter().any(is_whole)
     })
@@ -200,7 +200,7 @@ fn cuts_in_air<'a>(made: &'a Construction, face: &'a Face) -> impl Iterator<Item
     cuts.filter(move |(index, cut)| cut.purpose != Purpose::Window && !round.contains(index))
         .map(|(_, cut)| cut)
         .filter(|cut| {
-            let mut contours = std::iter::once(&face.outside).chain(&face.openings);
+            let mut contours = face.contours();
             !contours.any(|contour| shares_edge(contour, cut))
         })
 }

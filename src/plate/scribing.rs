@@ -207,7 +207,7 @@ struct Metal<'a> {
 
 impl<'a> Metal<'a> {
     fn of(face: &'a Face) -> Self {
-        let edges = std::iter::once(&face.outside).chain(&face.openings);
+        let edges = face.contours();
         let pieces = edges.flat_map(Contour::segments);
         Self {
             face,

@@ -75,22 +75,18 @@ fn drawn() -> Value {
     either(&[
         block([
             plate.clone(),
-            ("from", pair_or_point(), Must),
-            ("to", pair_or_point(), Must),
+            ("from", place(), Must),
+            ("to", place(), Must),
         ]),
         block([
             plate.clone(),
-            ("about", pair_or_point(), Must),
+            ("about", place(), Must),
             ("from", value(), Must),
             ("to", value(), Must),
             ("radius", value(), Must),
         ]),
-        block([plate, ("at", pair_or_point(), Must)]),
+        block([plate, ("at", place(), Must)]),
     ])
-}
-
-fn pair_or_point() -> Value {
-    place()
 }
 
 fn lookup() -> Value {

@@ -39,7 +39,7 @@ fn lost(old: &Plate, new: &Plate) -> Vec<Segment> {
 }
 
 fn edges(plate: &Plate) -> impl Iterator<Item = &Segment> {
-    let contours = std::iter::once(&plate.face.outside).chain(&plate.face.openings);
+    let contours = plate.face.contours();
     contours.flat_map(Contour::segments)
 }
 

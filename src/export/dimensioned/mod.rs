@@ -157,7 +157,7 @@ struct DimensionedDrawing<'a> {
 impl DimensionedDrawing<'_> {
     fn view(&mut self, groups: &[OpeningGroup]) {
         let face = &self.plate.face;
-        let edges = std::iter::once(&face.outside).chain(&face.openings);
+        let edges = face.contours();
         let edges: Vec<Chain> = edges.map(|edge| self.scaled.contour(edge)).collect();
         let pen = DRAFT.pen(THICK, Ink::Edge, Dash::Solid);
         let plate = self.plate;
