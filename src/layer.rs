@@ -9,6 +9,8 @@ pub enum Layer {
     Inside,
     /// Small round holes at reduced feed.
     SmallHole,
+    /// Cuts in scrap alone: slugs, the skeleton, the cut that parts what is left.
+    Scrap,
     /// Centres to mark and drill.
     CentreMark,
     /// Lines and text to scribe.
@@ -23,10 +25,11 @@ pub enum Layer {
 
 impl Layer {
     /// Every layer with its name in files.
-    pub const ALL: [(Self, &'static str); 8] = [
+    pub const ALL: [(Self, &'static str); 9] = [
         (Self::Outside, "OUTSIDE"),
         (Self::Inside, "INSIDE"),
         (Self::SmallHole, "SMALL_HOLE"),
+        (Self::Scrap, "SCRAP"),
         (Self::CentreMark, "CENTRE_MARK"),
         (Self::Scribe, "SCRIBE"),
         (Self::Bend, "BEND"),

@@ -33,6 +33,8 @@
 //!
 //! [`pipeline`] tells this story, one verb a stage; [`cli`] is the only room that prints.
 
+pub mod bolted;
+mod brought;
 pub mod check;
 pub mod cli;
 pub mod cut;

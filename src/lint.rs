@@ -1,7 +1,7 @@
 //! What is doubtful in a family that can be read: for those who write families.
 //!
 //! In: a family. Out: a remark, with its place and what to do, for each name that nothing uses, each
-//! dimension that moves nothing, each rule that no setting breaks, each expression that never can be worked
+//! dimension that moves nothing, each plate that is never made, each rule that no setting breaks, each expression that never can be worked
 //! out, in branches not taken too, and each choice that the defaults cannot follow.
 
 use std::collections::BTreeSet;
@@ -23,6 +23,11 @@ pub fn remarks(family: &Family) -> Vec<Fault> {
     unused(family, &mut remarks);
     tried(family, &mut remarks);
     forms(family, &mut remarks);
+    // What is shared with other families is theirs as well.
+    remarks.retain(|it| {
+        let place = it.place.as_ref();
+        place.is_none_or(|place| place.source == family.source)
+    });
     remarks.sort_by_key(|it| it.place.as_ref().map(|place| place.span.start));
     remarks.dedup();
     remarks
@@ -154,6 +159,21 @@ fn tried(family: &Family, remarks: &mut Vec<Fault>) {
     }
 }
 
+/// Plates that no form makes.
+fn unmade(family: &Family, forms: &[Part], remarks: &mut Vec<Fault>) {
+    let names = forms.iter().filter_map(|form| thorough_names(form).ok());
+    let names: Vec<_> = names.collect();
+    for plan in &family.plans {
+        let fails = |names| plan.copies(names).is_ok_and(|copies| copies == 0);
+        if !names.is_empty() && names.iter().all(fails) {
+            let name = plan.name.as_ref().map_or("this plate", |it| it.as_str());
+            let message = format!("none of {} forms makes {name}", names.len());
+            let remark = Fault::refused(message).at(&family.source, plan.span.clone());
+            remarks.push(remark.remedy("see whether its `when` ever holds"));
+        }
+    }
+}
+
 /// The family in each form that one of its choices gives it.
 fn forms(family: &Family, remarks: &mut Vec<Fault>) {
     let plain = Part::plain(family.clone());
@@ -191,6 +211,7 @@ fn forms(family: &Family, remarks: &mut Vec<Fault>) {
         }
     }
     let count = forms.len();
+    unmade(family, &forms, remarks);
     for form in forms {
         let Ok(seen) = sketch(&form) else {
             continue;

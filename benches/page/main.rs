@@ -20,7 +20,7 @@ fn main() {
         "key to picture", "keys", "median", "p95"
     );
     for family in shelf.families().expect("families") {
-        let text: Arc<str> = start_text(&family).expect("a part file").into();
+        let text: Arc<str> = start_text(&family, None).expect("a part file").into();
         let texts = BTreeMap::from([("part.toml".to_owned(), text)]);
         let bench = Bench {
             shelf: &shelf,

@@ -29,6 +29,7 @@
 //!     dimensions: vec![],
 //!     strength: Default::default(),
 //!     place: None,
+//!     beside: Default::default(),
 //! };
 //! let limits = Limits { process: Process::Plasma, kerf: 1.5, bed: (1500.0, 3000.0) };
 //! let findings = check::run(&plate, Some(&limits), &[]);
@@ -50,7 +51,7 @@ mod words;
 
 pub use crate::finding::{Finding, Level};
 pub use about::About;
-pub use elsewhere::{ELSEWHERE, Elsewhere};
+pub use elsewhere::{ELSEWHERE, Elsewhere, NAME_NOT_SCRIBED};
 
 use crate::fault::{Refusal, nearest};
 use crate::plate::Plate;
@@ -58,6 +59,7 @@ use crate::trade::thermal::Process;
 use crate::trade::{edge, thermal};
 use breach::Breach;
 use subject::Subject;
+pub(crate) use subject::length;
 
 /// What the checks need to know of a table and its settings for the plate's material and thickness.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -82,6 +84,9 @@ pub struct Check {
 
 /// The check of slots that the torch cannot enter, or barely: it tells the cause where no cut path is found.
 pub const NARROW_SLOT: &str = "narrow slot";
+
+/// The name of the check of margins.
+pub const WILL_IT_HOLD: &str = "will it hold";
 
 /// Every check there is.
 pub const CHECKS: &[Check] = &[
@@ -255,7 +260,7 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         about: About {
-            name: "will it hold",
+            name: WILL_IT_HOLD,
             looks_at: "what the part carries under the loads of its dimensions",
             limit: "the margin its family wants",
             source: "the family's formulas, each with its own source",

@@ -15,7 +15,7 @@ const STEP: f64 = 0.01;
 pub(super) const SLACK: f64 = STEP / 2.0;
 
 /// A length as findings print it, in both units.
-pub(super) fn length(mm: f64) -> String {
+pub(crate) fn length(mm: f64) -> String {
     both_units((mm / STEP).round() * STEP)
 }
 

@@ -243,6 +243,9 @@ pub(super) struct ReadingArgs {
     /// How many times as large as it is drawn the plate is to be [default: 1].
     #[arg(long, value_name = "NUMBER")]
     pub scale: Option<String>,
+    /// Ends of lines that are no further apart are joined, up to 2 mm [default: 0.05 mm].
+    #[arg(long, value_name = "LENGTH")]
+    pub gap: Option<String>,
     /// Only what is on this layer; may be given several times [default: all but marks and centre lines].
     #[arg(long = "layer", value_name = "NAME")]
     pub layers: Vec<String>,
@@ -316,7 +319,7 @@ pub(super) struct CheckArgs {
     /// Every way a plate may fail: margins with formula, numbers and source, and what is not checked.
     #[arg(long)]
     pub margins: bool,
-    /// Tell every finding, however many there are.
+    /// Tell every finding, however many there are, and the cautions in full.
     #[arg(long)]
     pub all: bool,
 }
@@ -358,7 +361,7 @@ pub(super) struct EstimateArgs {
     /// line without a quantity.
     #[arg(long)]
     pub as_many_as_fit: bool,
-    /// Tell every plate, bolt and finding, however many there are.
+    /// Tell every plate, bolt and finding, however many there are, and the cautions in full.
     #[arg(long, conflicts_with = "as_many_as_fit")]
     pub all: bool,
     #[command(flatten)]
@@ -463,7 +466,7 @@ pub(super) struct NestArgs {
 #[derive(Debug, Args)]
 pub(super) struct RedrillArgs {
     /// The plate: a part or job file, a recipe's name, or a drawing (.dxf, .svg); leave it out to type one.
-    #[arg(value_name = "PLATE")]
+    #[arg(id = "file", value_name = "PLATE")]
     pub plate: Option<PathBuf>,
     /// The pattern to add: count, pitch circle, and bolt or hole, such as '5 x 114.3 mm, M12x1.5' or
     /// '4 on 4-1/2 in, hole 13 mm'.
@@ -482,7 +485,7 @@ pub(super) struct RedrillArgs {
     #[arg(long, value_name = "LENGTH", value_parser = size)]
     pub thickness: Option<f64>,
     /// Typed plate: outside diameter.
-    #[arg(long, value_name = "LENGTH", value_parser = size, conflicts_with = "plate")]
+    #[arg(long, value_name = "LENGTH", value_parser = size, conflicts_with_all = ["file", "plain"])]
     pub outside: Option<f64>,
     /// Typed plate: bore.
     #[arg(long, value_name = "LENGTH", value_parser = size, requires = "outside")]
@@ -493,6 +496,8 @@ pub(super) struct RedrillArgs {
     /// Write the template as PDF too, in true size on this paper: A4, Letter, or any larger size.
     #[arg(long, value_name = "SIZE", value_parser = printable, num_args = 0..=1, default_missing_value = "A4")]
     pub paper: Option<Paper>,
+    #[command(flatten)]
+    pub plain: PlainArgs,
     #[command(flatten)]
     pub reading: ReadingArgs,
     #[command(flatten)]

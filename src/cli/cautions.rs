@@ -6,8 +6,7 @@ use crate::trade::cautions::Caution;
 
 /// One line for each caution.
 pub(super) fn lines(cautions: &[Caution]) -> impl Iterator<Item = String> + '_ {
-    let line = |it: &Caution| format!("caution, {}: {}", it.topic, it.text);
-    cautions.iter().map(line)
+    cautions.iter().map(Caution::line)
 }
 
 /// One object for each caution.

@@ -1,18 +1,23 @@
 //! `check`: what the rules and checks say; nothing is written.
 
+use std::cmp::Reverse;
+
 use serde_json::{Value, json};
 
 use super::args::{CheckArgs, ShelfArgs};
 use super::cautions;
 use super::job;
 use super::screen::Screen;
+use crate::check::WILL_IT_HOLD;
 use crate::fault::Outcome;
 use crate::finding::{Finding, Level};
 use crate::pipeline::{self, Drawn};
-use crate::plate::Plate;
+use crate::plate::{Plate, Scribing};
 use crate::quantity::format::counted;
 use crate::report::brief::{self, Counted};
-use crate::report::{holding, terminal};
+use crate::report::figures::JointFigures;
+use crate::report::holding;
+use crate::report::terminal::{self, Showing};
 use crate::trade::cautions::{Made, applying};
 
 /// The exit code of a part that a check refuses.
@@ -21,15 +26,30 @@ const REFUSED: u8 = 1;
 pub(super) fn run(options: &CheckArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let shelf = job::shelf(shelf)?;
     let drawn = pipeline::draw(&job::job(&options.input, &shelf)?, &shelf)?;
+    let drawn = drawn.scribed(Scribing::On);
     screen.result(
-        || json!({ "schema": 1, "plates": objects(&drawn, Made::Words) }),
+        || object(&drawn),
         || {
-            let rest = "`--all` tells every finding, `--margins` every way that a plate may fail";
+            let rest = "`--all` tells every finding, and the cautions in full; `--margins` every way that a plate may fail";
             let rest = (!options.all && !options.margins).then_some(rest);
-            text(&drawn, Made::Words, options.margins, rest)
+            let showing = Showing { width: screen.width(), rest };
+            text(&drawn, Made::Words, options.margins, &showing)
         },
     )?;
     Ok(code(&drawn))
+}
+
+fn object(drawn: &Drawn) -> Value {
+    let mut object = json!({ "schema": 1, "plates": objects(drawn, Made::Words) });
+    if !drawn.joints.is_empty() {
+        object["joints"] = json!(joints(drawn));
+    }
+    object
+}
+
+/// The joints of the job as the report has them.
+fn joints(drawn: &Drawn) -> Vec<JointFigures> {
+    drawn.joints.iter().map(holding::joint).collect()
 }
 
 /// 1 if a check refuses any plate.
@@ -73,24 +93,25 @@ pub(super) fn objects(drawn: &Drawn, made: Made) -> Vec<Value> {
 }
 
 /// What it comes to, the findings and what is nearest its limit or all ways to fail; or, where they are more
-/// than a screenful, what governs and how many there are; then the cautions, and what it comes to again.
-/// `rest` says where all is told.
-pub(super) fn text(drawn: &Drawn, made: Made, all_margins: bool, rest: Option<&str>) -> String {
+/// than a screenful, the gravest, how many there are and what governs; then the cautions, and what it comes to
+/// again.
+pub(super) fn text(drawn: &Drawn, made: Made, all_margins: bool, showing: &Showing) -> String {
     let answer = answer(drawn);
-    let mut lines = vec![answer.clone(), String::new()];
-    let all = whole(drawn, all_margins);
-    match rest {
-        Some(rest) if all.iter().map(|it| it.lines().count()).sum::<usize>() > brief::SCREENFUL => {
-            lines.extend(in_short(drawn));
-            lines.push(rest.to_owned());
+    let all = whole(drawn, all_margins).join("\n");
+    let body = match showing.rest {
+        Some(rest) => {
+            let whole = format!("{all}\n{rest}");
+            if brief::is_screenful(&answer, &whole, showing.width) {
+                whole
+            } else {
+                format!("{}\n{rest}", in_short(drawn, showing.width))
+            }
         }
-        _ => lines.extend(all),
-    }
-    lines.push(String::new());
+        None => all,
+    };
     let topics = drawn.plates.iter().flat_map(Plate::topics);
-    lines.extend(cautions::lines(&applying(topics, &[made])));
-    lines.extend([String::new(), answer]);
-    lines.join("\n")
+    let cautions = terminal::cautions(&applying(topics, &[made]), showing);
+    format!("{answer}\n\n{body}\n\n{cautions}\n\n{answer}")
 }
 
 fn counted_findings(drawn: &Drawn) -> Vec<Counted<'_>> {
@@ -117,6 +138,9 @@ fn whole(drawn: &Drawn, all_margins: bool) -> Vec<String> {
         let told = findings.iter().flat_map(|it| told(plate, it));
         lines.extend(told);
     }
+    if !drawn.joints.is_empty() {
+        lines.push(terminal::joints(&joints(drawn)));
+    }
     let holding: Vec<_> = drawn.plates.iter().map(holding::holding).collect();
     let named = drawn.plates.iter().map(|it| &*it.name).zip(&holding);
     if all_margins {
@@ -127,24 +151,44 @@ fn whole(drawn: &Drawn, all_margins: bool) -> Vec<String> {
     lines
 }
 
-/// What is refused, the first warnings, how many of each, and what governs.
-fn in_short(drawn: &Drawn) -> Vec<String> {
-    /// So many warnings are told in full.
-    const WARNINGS: usize = 4;
-    let pairs = || {
-        let plates = drawn.plates.iter().zip(&drawn.findings);
-        plates.flat_map(|(plate, them)| them.iter().map(move |it| (plate, it)))
-    };
-    let refused = pairs().filter(|(_, it)| it.level == Level::Refuse);
-    let warned = pairs().filter(|(_, it)| it.level == Level::Warn);
-    let graver = refused.chain(warned.take(WARNINGS));
-    let mut lines: Vec<String> = graver.flat_map(|(plate, it)| told(plate, it)).collect();
-    lines.push(String::new());
+/// What is refused and the warnings as far as there is room, how many of each, and what governs.
+fn in_short(drawn: &Drawn, width: usize) -> String {
+    /// Lines for joints and for findings in full.
+    const ROOM: usize = 10;
+    let plates = drawn.plates.iter().zip(&drawn.findings);
+    let pairs = plates.flat_map(|(plate, them)| them.iter().map(move |it| (plate, it)));
+    let mut graver: Vec<_> = pairs.filter(|(_, it)| it.level > Level::Note).collect();
+    // Last those that what governs tells of too.
+    graver.sort_by_key(|(_, it)| (Reverse(it.level), it.check == WILL_IT_HOLD));
+    let graver = graver
+        .into_iter()
+        .map(|(plate, it)| told(plate, it).join("\n"));
+    let graver: Vec<String> = graver.collect();
+    let joints = terminal::joints_in_short(&joints(drawn));
+    let room = ROOM.saturating_sub(brief::lines_taken(&joints.join("\n"), width));
+    let mut lines: Vec<String> = Vec::new();
+    for finding in &graver {
+        let with_it = [&lines[..], std::slice::from_ref(finding)]
+            .concat()
+            .join("\n");
+        if !lines.is_empty() && brief::lines_taken(&with_it, width) > room {
+            break;
+        }
+        lines.push(finding.clone());
+    }
+    match graver.len() - lines.len() {
+        0 => {}
+        n => lines.push(format!("and {n} more")),
+    }
+    if !lines.is_empty() {
+        lines.push(String::new());
+    }
+    lines.extend(joints);
     lines.extend(brief::tally(&counted_findings(drawn)));
     let holding: Vec<_> = drawn.plates.iter().map(holding::holding).collect();
     let named = drawn.plates.iter().map(|it| &*it.name).zip(&holding);
-    lines.extend(terminal::governing(brief::governs(named).into_iter()));
-    lines
+    lines.extend(terminal::governing_in_short(named));
+    lines.join("\n")
 }
 
 fn told(plate: &Plate, finding: &Finding) -> [String; 2] {

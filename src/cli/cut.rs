@@ -57,7 +57,9 @@ pub(super) fn run(options: &CutArgs, shelf: &ShelfArgs, screen: &Screen) -> Outc
     search.whole(|| options.into.write(&outputs, Command::Cut, &sources))?;
     let showing = Showing {
         width: screen.width(),
-        rest: Some("the report has every plate, bolt, margin and finding"),
+        rest: Some(
+            "the report has every plate, bolt, margin and finding, and the cautions in full",
+        ),
     };
     screen.result(
         || json!(report),

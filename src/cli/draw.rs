@@ -8,6 +8,7 @@ use super::{check, job};
 use crate::export::{Command, PictureFiles};
 use crate::fault::Outcome;
 use crate::pipeline;
+use crate::report::terminal::Showing;
 use crate::trade::cautions::Made;
 
 pub(super) fn run(options: &DrawArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
@@ -32,10 +33,14 @@ pub(super) fn run(options: &DrawArgs, shelf: &ShelfArgs, screen: &Screen) -> Out
                 PictureFiles::Svg => (".dxf and .svg", ".svg and .pdf"),
                 PictureFiles::SvgAndPng => (".dxf, .svg and .png", ".svg, .png and .pdf"),
             };
+            let showing = Showing {
+                width: screen.width(),
+                rest: Some("`platewright estimate --all` tells every finding, and the cautions in full"),
+            };
             let names: Vec<&str> = drawn.plates.iter().map(|plate| plate.name.as_str()).collect();
             format!(
                 "{}\n\nwrote {} ({plates}) into {}\nwrote their dimensioned drawings ({drawings}) into {}",
-                check::text(&drawn, Made::CutFile, false, Some("`platewright check --all` tells every finding and margin")),
+                check::text(&drawn, Made::CutFile, false, &showing),
                 names.join(", "),
                 folder.display(),
                 into.out.join("drawings").display()

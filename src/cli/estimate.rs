@@ -9,6 +9,7 @@ use super::watch::Watch;
 use crate::fault::Outcome;
 use crate::pipeline::fill::{self, Fill};
 use crate::pipeline::{self, Drawn};
+use crate::plate::Scribing;
 use crate::quantity::format::{both_units, decimal};
 use crate::recipe::Job;
 use crate::report::terminal::{self, Showing};
@@ -24,6 +25,7 @@ pub(super) fn run(options: &EstimateArgs, shelf: &ShelfArgs, screen: &Screen) ->
         .search
         .budget(drawn.plates.iter().map(|it| it.quantity));
     let mut watch = Watch::new();
+    let drawn = drawn.scribed(Scribing::On);
     let planned = pipeline::plan(&job, drawn, &budget, &mut |now| {
         watch.control(&now.progress)
     })?;
@@ -31,7 +33,8 @@ pub(super) fn run(options: &EstimateArgs, shelf: &ShelfArgs, screen: &Screen) ->
     let report = planned.report();
     let showing = Showing {
         width: screen.width(),
-        rest: (!options.all).then_some("`--all` tells every plate, bolt and finding"),
+        rest: (!options.all)
+            .then_some("`--all` tells every plate, bolt and finding, and the cautions in full"),
     };
     screen.result(|| json!(report), || terminal::summary(&report, &showing))?;
     Ok(search.code(u8::from(!report.unplaced.is_empty())))

@@ -3,8 +3,8 @@
 use std::path::Path;
 
 use super::args::{
-    DrawingArgs, DxfArgs, DxfRelease, Input, PictureArgs, ReadingArgs, ScribeArgs, SearchArgs,
-    ShelfArgs,
+    DrawingArgs, DxfArgs, DxfRelease, Input, PictureArgs, PlainArgs, ReadingArgs, ScribeArgs,
+    SearchArgs, ShelfArgs,
 };
 use super::plain::{line, quoted};
 use crate::export::{PictureFiles, Release};
@@ -40,9 +40,7 @@ fn whole_job(input: &Input, shelf: &Shelf) -> Outcome<Job> {
             return Err(fault.remedy("leave it out for a plain plate").into());
         }
         let thickness = options.thick("the plate")?;
-        let lines = input.plain.lines().map_err(Fault::usage)?;
-        let lines = [options.lines(thickness), lines].concat();
-        return Job::from_source(&Source::inline("<options>", lines.join("\n")), shelf);
+        return typed(&input.plain, options.lines(thickness), shelf);
     }
     // The command line has a file where it has no plain plate.
     let file = input.file.clone().unwrap_or_default();
@@ -86,6 +84,12 @@ pub(super) fn is_drawing(path: &Path) -> bool {
     ["dxf", "svg"]
         .iter()
         .any(|known| ending.is_some_and(|it| it.eq_ignore_ascii_case(known)))
+}
+
+/// The job of a plain plate: what a part file for it would say, with these lines of it.
+pub(super) fn typed(plain: &PlainArgs, lines: Vec<String>, shelf: &Shelf) -> Outcome<Job> {
+    let lines = [lines, plain.lines().map_err(Fault::usage)?].concat();
+    Job::from_source(&Source::inline("<options>", lines.join("\n")), shelf)
 }
 
 /// The job of a drawing: what a part file for it would say, with these lines of it.
@@ -142,6 +146,7 @@ impl ReadingArgs {
         let given = [
             (self.unit.is_some(), "--unit"),
             (self.scale.is_some(), "--scale"),
+            (self.gap.is_some(), "--gap"),
             (!self.layers.is_empty(), "--layer"),
         ];
         let found = given.into_iter().find(|(is_given, _)| *is_given);
@@ -152,7 +157,8 @@ impl ReadingArgs {
     fn lines(&self) -> Vec<String> {
         let unit = self.unit.iter().map(|it| line("unit", it));
         let scale = self.scale.iter().map(|it| line("scale", it));
-        let mut lines: Vec<String> = unit.chain(scale).collect();
+        let gap = self.gap.iter().map(|it| line("gap", it));
+        let mut lines: Vec<String> = unit.chain(scale).chain(gap).collect();
         if !self.layers.is_empty() {
             let layers: Vec<String> = self.layers.iter().map(|it| quoted(it)).collect();
             lines.push(format!("layer = [{}]", layers.join(", ")));

@@ -1,14 +1,17 @@
 //! `licences`: of the program and of every library in it, with their words.
 
 use super::screen::Screen;
+use crate::brought::BROUGHT;
 use crate::fault::Outcome;
 
-/// Made of what the libraries bring along, and checked against them, by `.ci/licences`.
-const LICENCES: &str = include_str!("licences.txt");
-
 pub(super) fn run() -> Outcome<u8> {
-    Screen::bytes(LICENCES.as_bytes())?;
+    Screen::bytes(licences().as_bytes())?;
     Ok(0)
+}
+
+/// Made of what the libraries bring along, and checked against them, by `.ci/licences`.
+fn licences() -> &'static str {
+    &BROUGHT["licences.txt"]
 }
 
 #[cfg(test)]
@@ -22,7 +25,7 @@ mod tests {
         let named = manifest["dependencies"].as_table().expect("libraries");
         for name in named.keys() {
             let line = format!("\n{name} ");
-            assert!(LICENCES.contains(&line), "{name}: run .ci/licences");
+            assert!(licences().contains(&line), "{name}: run .ci/licences");
         }
     }
 }

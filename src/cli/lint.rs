@@ -2,18 +2,19 @@
 
 use serde_json::json;
 
-use super::args::LintArgs;
+use super::args::{LintArgs, ShelfArgs};
+use super::job;
 use super::screen::Screen;
 use crate::fault::{Faults, Outcome};
 use crate::lint;
 use crate::recipe::{Family, name};
 use crate::toml_text::file;
 
-pub(super) fn run(options: &LintArgs, screen: &Screen) -> Outcome<u8> {
+pub(super) fn run(options: &LintArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let source = file::read(&options.file)?;
     let stem = options.file.file_stem().unwrap_or_default();
     let name = name::safe(&stem.to_string_lossy(), "recipe");
-    let family = Family::read(&name, &source)?;
+    let family = Family::read_on(&job::shelf(shelf)?, &name, &source)?;
     Faults::check(lint::remarks(&family))?;
     let tried = lint::TRIED;
     screen.result(

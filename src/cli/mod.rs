@@ -84,7 +84,7 @@ fn dispatch(cli: &Cli, screen: &Screen) -> Outcome<u8> {
         Command::Draw(options) => draw::run(options, &cli.shelf, screen),
         Command::Check(options) => check::run(options, &cli.shelf, screen),
         Command::Explain(options) => explain::run(options, &cli.shelf, screen),
-        Command::Lint(options) => lint::run(options, screen),
+        Command::Lint(options) => lint::run(options, &cli.shelf, screen),
         Command::Schema(options) => schema::run(options, &cli.shelf),
         Command::Cut(options) => cut::run(options, &cli.shelf, screen),
         Command::Estimate(options) => estimate::run(options, &cli.shelf, screen),

@@ -35,7 +35,8 @@ pub(super) fn run(options: &PageArgs, shelf: &ShelfArgs, screen: &Screen) -> Out
             })
         },
         || {
-            let shown = options.folder.display();
+            let shown = std::path::absolute(&options.folder).unwrap_or(options.folder.clone());
+            let shown = shown.display();
             let mut lines = vec![format!("{address} shows {shown}; Ctrl-C ends it")];
             if let Some(address) = &for_phone {
                 lines.extend(code(address));

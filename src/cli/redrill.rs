@@ -37,24 +37,14 @@ pub(super) fn run(options: &RedrillArgs, shelf: &ShelfArgs, screen: &Screen) -> 
 /// The plate: a drawing, a part or job file, a recipe as it stands, or typed.
 fn site(options: &RedrillArgs, fit: Fit, shelf: &ShelfArgs) -> Outcome<(Site, Vec<Finding>)> {
     let thickness = options.thickness.unwrap_or(USUAL_THICKNESS);
-    let (mut site, findings) = match &options.plate {
+    let (mut site, findings) = match job(options, thickness, shelf)? {
         None => (typed(options, fit, thickness)?, Vec::new()),
-        Some(path) => {
-            let shelf = job::shelf(shelf)?;
-            let job = if job::is_drawing(path) {
-                let thick = line("thickness", &format!("{thickness} mm"));
-                job::drawn(path, vec![thick], &options.reading, &shelf)?
-            } else if let Some(option) = options.reading.given() {
-                let fault = Fault::usage(format!("{option} is for a drawing"));
-                return Err(fault.remedy("leave it out for a part or a recipe").into());
-            } else {
-                job_of(path, &shelf)?
-            };
+        Some(job) => {
             let made = plate::job_plates(&job);
             let made = made.map_err(|faults| options.into.with_picture(&job, faults))?;
             let findings = made.iter().flat_map(|it| it.findings.clone()).collect();
             let plates = made.into_iter().flat_map(|it| it.plates).collect();
-            let plate = wanted(plates, path, options.name.as_deref())?;
+            let plate = wanted(plates, &job.name, options.name.as_deref())?;
             (Site::of_plate(&plate), findings)
         }
     };
@@ -70,6 +60,24 @@ fn site(options: &RedrillArgs, fit: Fit, shelf: &ShelfArgs) -> Outcome<(Site, Ve
 /// Thickness of a plate that tells none, mm.
 const USUAL_THICKNESS: f64 = 10.0;
 
+/// The job of the plate that a file, a drawing or a shape names, if one does.
+fn job(options: &RedrillArgs, thickness: f64, shelf: &ShelfArgs) -> Outcome<Option<Job>> {
+    let is_drawn = options.plate.as_deref().is_some_and(job::is_drawing);
+    if let Some(option) = options.reading.given().filter(|_| !is_drawn) {
+        let fault = Fault::usage(format!("{option} is for a drawing"));
+        return Err(fault.remedy("leave it out for any other plate").into());
+    }
+    let shelf = job::shelf(shelf)?;
+    let thick = vec![line("thickness", &format!("{thickness} mm"))];
+    match &options.plate {
+        Some(path) if is_drawn => job::drawn(path, thick, &options.reading, &shelf),
+        Some(path) => job_of(path, &shelf),
+        None if options.plain.is_any() => job::typed(&options.plain, thick, &shelf),
+        None => return Ok(None),
+    }
+    .map(Some)
+}
+
 fn job_of(path: &Path, shelf: &Shelf) -> Outcome<Job> {
     let is_recipe = !path.exists() && path.extension().is_none();
     if is_recipe {
@@ -80,24 +88,20 @@ fn job_of(path: &Path, shelf: &Shelf) -> Outcome<Job> {
 }
 
 /// The one plate that is meant.
-fn wanted(mut plates: Vec<Plate>, path: &Path, name: Option<&str>) -> Outcome<Plate> {
+fn wanted(mut plates: Vec<Plate>, job: &str, name: Option<&str>) -> Outcome<Plate> {
     if let Some(name) = name {
         plates.retain(|plate| plate.name == name);
     }
     match plates.len() {
         1 => Ok(plates.remove(0)),
-        0 => Err(
-            Fault::usage(format!("`{}` makes no such plate", path.display()))
-                .remedy("`platewright draw` lists its plates")
-                .into(),
-        ),
+        0 => Err(Fault::usage(format!("`{job}` makes no such plate"))
+            .remedy("`platewright draw` lists its plates")
+            .into()),
         _ => {
             let names: Vec<&str> = plates.iter().map(|plate| plate.name.as_str()).collect();
-            Err(
-                Fault::usage(format!("`{}` makes several plates", path.display()))
-                    .remedy(format!("add --plate with one of {}", names.join(", ")))
-                    .into(),
-            )
+            Err(Fault::usage(format!("`{job}` makes several plates"))
+                .remedy(format!("add --plate with one of {}", names.join(", ")))
+                .into())
         }
     }
 }
@@ -105,7 +109,7 @@ fn wanted(mut plates: Vec<Plate>, path: &Path, name: Option<&str>) -> Outcome<Pl
 fn typed(options: &RedrillArgs, fit: Fit, thickness: f64) -> Outcome<Site> {
     let Some(outside) = options.outside else {
         return Err(Fault::usage("there is no plate to drill")
-            .remedy("name a part file, a recipe or a DXF, or type it: --outside 170mm --bore 60mm --has \"4 x 100 mm, M12\"")
+            .remedy("name a part file, a recipe or a drawing, or type it: --outside 170mm --bore 60mm --has \"4 x 100 mm, M12\", or --rectangle 120x80mm")
             .into());
     };
     let patterns = options.has.iter().map(|text| Pattern::read(text, fit));

@@ -23,11 +23,10 @@ const NO_TERMINAL: usize = 10_000;
 /// Narrower than this, letters, nothing can be laid out.
 const NARROWEST: usize = 20;
 
-/// Letters on a line: as `COLUMNS` says, else as the terminal has them.
-fn width() -> usize {
+/// Letters on a line: as `COLUMNS` says, else as a terminal has them.
+pub(super) fn width(seen: Option<(terminal_size::Width, terminal_size::Height)>) -> usize {
     let told = env::var("COLUMNS").ok().and_then(|it| it.parse().ok());
-    let seen =
-        || terminal_size::terminal_size_of(io::stdout()).map(|(width, _)| usize::from(width.0));
+    let seen = || seen.map(|(width, _)| usize::from(width.0));
     told.or_else(seen).unwrap_or(NO_TERMINAL).max(NARROWEST)
 }
 
@@ -43,7 +42,7 @@ impl Screen {
         Self {
             json,
             renderer: Renderer::styled(),
-            width: width(),
+            width: width(terminal_size::terminal_size_of(io::stdout())),
         }
     }
 

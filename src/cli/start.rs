@@ -1,5 +1,6 @@
 //! `start`: a small part file with its dimensions explained.
 
+use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 
 use serde_json::json;
@@ -13,7 +14,10 @@ use crate::recipe::{Part, start_text};
 
 pub(super) fn run(options: &StartArgs, shelf: &ShelfArgs, screen: &Screen) -> Outcome<u8> {
     let family = job::shelf(shelf)?.family(&options.recipe)?;
-    let text = start_text(&family)?;
+    // Whoever gives the file a name means the part.
+    let out = options.out.as_deref().filter(|it| *it != Path::new("-"));
+    let called = out.and_then(Path::file_stem).and_then(OsStr::to_str);
+    let text = start_text(&family, called)?;
     let path = match &options.out {
         Some(path) if path == Path::new("-") => {
             Screen::bytes(text.as_bytes())?;

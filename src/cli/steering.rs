@@ -134,8 +134,8 @@ fn text(study: &Study, best: Option<&Study>, file: &str) -> String {
         format!(
             "turning radius at the lock, if nothing scrubs: {} of the outer front wheel, at its kingpin (add \
              what the wheel stands outside it); {} of the middle of the rear axle",
-            both_units(outer_radius(study.lock, track, study.wheelbase)),
-            both_units(turning_radius(study.lock, track, study.wheelbase))
+            both_units(outer_radius(study.lock, track, study.wheelbase).round()),
+            both_units(turning_radius(study.lock, track, study.wheelbase).round())
         ),
     ];
     lines.extend(best.map(|best| {

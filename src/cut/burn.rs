@@ -6,7 +6,7 @@
 use super::settings::CutSettings;
 use crate::geometry::{Circle, Contour, Face, Point, Region, Segment, Turning};
 
-/// The regions that leads take up; the first of them starts at the pierce.
+/// The regions that a run takes up beside its contour; the first of its pieces starts at the pierce.
 pub(super) fn lead_zone(run: &[Segment], settings: &CutSettings) -> Vec<Region> {
     let half = settings.kerf / 2.0;
     let mut zone = vec![disc(run[0].start(), pierce_radius(settings))];

@@ -41,10 +41,10 @@ pub struct WayIn {
 #[must_use]
 pub fn way_in(plan: &SheetPlan, placed: &[Placed], run: usize) -> WayIn {
     let mut cut_out = CutOut::default();
-    for (placement, path) in &plan.paths[..run] {
+    for (placement, path) in plan.paths.iter().take(run) {
         cut_out.add(*placement, path, placed);
     }
-    let pierce = plan.paths[run].1.pierce();
+    let pierce = plan.pierces().nth(run).unwrap_or(Point::ORIGIN);
     let points = cut_out.way_within(Point::ORIGIN, pierce, LONGEST_IN);
     let is_crossed = |leg: &[Point]| {
         let mut outlines = cut_out.outlines.iter();
@@ -72,10 +72,12 @@ struct CutOutline {
 impl CutOut {
     /// Adds what a run has cut out: nothing if holding tabs keep it in its place.
     pub(super) fn add(&mut self, placement: usize, path: &CutPath, placed: &[Placed]) {
-        if path.reach == Reach::BetweenTabs {
-            return;
-        }
-        let Some(contour) = Contour::new(path.around().to_vec()) else {
+        let contour = match path.reach {
+            Reach::Whole => Contour::new(path.around().to_vec()),
+            Reach::BesideCut => Some(path.nominal.clone()),
+            Reach::BetweenTabs | Reach::AcrossSlug => None,
+        };
+        let Some(contour) = contour else {
             return;
         };
         if path.opening.is_none() {

@@ -350,6 +350,7 @@ fn number(amount: f64, dimension: Dimension) -> Value {
         Dimension::LENGTH => format!("{} mm", decimal(amount, 3)).into(),
         Dimension::SPEED => format!("{} mm/min", decimal(amount * MINUTE, 0)).into(),
         Dimension::ACCELERATION => format!("{} mm/s2", decimal(amount, 1)).into(),
+        Dimension::MASS => format!("{} kg", decimal(amount, 3)).into(),
         Dimension::TIME => format!("{} s", decimal(amount, 2)).into(),
         _ => Value::from((amount * 1e3).round() / 1e3),
     }
@@ -394,7 +395,10 @@ mod tests {
         let program = file["program"].as_table().expect("a block");
         let lines = WHOLE_LINES.iter().map(|(name, _)| *name);
         let lines = lines.chain(RUN_LINES.iter().map(|(name, _)| *name));
-        assert_eq!(keys_of(program), sorted(lines.chain(["unit", "declared"])));
+        assert_eq!(
+            keys_of(program),
+            sorted(lines.chain(["unit", "declared", "scribe_feed"]))
+        );
         Table::read(&Source::inline("guide.toml", guide())).expect("it reads as a table");
     }
 

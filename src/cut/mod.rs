@@ -4,6 +4,7 @@
 //! ([`PreparedPlate`]), and for each sheet the sequence of all of them ([`SheetPlan`]).
 
 mod burn;
+mod corners;
 mod detour;
 mod edges;
 mod kerf;
@@ -13,6 +14,7 @@ mod lead;
 mod motion;
 mod near;
 mod ngc_words;
+mod open_edges;
 pub mod path;
 mod perturb;
 mod plates;
@@ -21,7 +23,9 @@ mod program_words;
 mod route;
 pub mod sequence;
 pub mod settings;
+pub mod shared;
 mod shortage;
+mod slugs;
 mod starts;
 mod stop;
 mod table_edit;
@@ -33,11 +37,13 @@ pub use crate::layer::Layer;
 pub use detour::{WayIn, way_in};
 pub use keys::{SettingKey, Takes};
 pub use path::{
-    CutPath, HoldingTab, OrderCosts, OtherStart, Placed, PreparedPlate, Reach, SheetLimits,
-    SheetPlan,
+    CornerLoop, CutPath, CutUpSlug, HoldingTab, OrderCosts, OtherStart, Placed, PreparedPlate,
+    Reach, RunStart, ScrapCut, ScrapWork, SheetLimits, SheetPlan, SlowCorners,
 };
 pub use prepare::prepare;
 pub use program_words::{ProgramUnit, ProgramWords, RunLine, RunValue, line_keys};
 pub use sequence::sequence;
-pub use settings::{CutSettings, HeightControl, LeadForm, Process, Swirl, Table};
+pub use settings::{
+    CutOff, CutSettings, HeightControl, LeadForm, Process, SlugWork, StartFrom, Swirl, Table,
+};
 pub use table_edit::{MeasuredKerf, with_kerf};

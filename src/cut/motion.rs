@@ -18,17 +18,17 @@ pub(super) fn move_time(length: f64, speed: f64, acceleration: f64) -> f64 {
     }
 }
 
-/// Seconds for a run at a feed, from rest to rest.
-pub(super) fn run_time(run: &[Segment], feed: f64, acceleration: f64) -> f64 {
+/// Seconds for a run whose pieces have a feed each, from rest to rest.
+pub(super) fn run_time(run: &[(Segment, f64)], acceleration: f64) -> f64 {
     let mut time = 0.0;
     let mut stretch = Stretch::default();
-    for (index, segment) in run.iter().enumerate() {
-        let stops = index > 0 && bend(&run[index - 1], segment) > SMOOTH;
+    for (index, (segment, feed)) in run.iter().enumerate() {
+        let stops = index > 0 && bend(&run[index - 1].0, segment) > SMOOTH;
         if stops {
             time += stretch.time(acceleration);
             stretch = Stretch::default();
         }
-        stretch.add(segment, feed, acceleration);
+        stretch.add(segment, *feed, acceleration);
     }
     time + stretch.time(acceleration)
 }
@@ -71,6 +71,11 @@ mod tests {
     use super::*;
     use crate::geometry::{Contour, Point};
 
+    /// A run at 50 mm/s.
+    fn at(run: &[Segment]) -> Vec<(Segment, f64)> {
+        run.iter().map(|it| (*it, 50.0)).collect()
+    }
+
     #[test]
     fn a_move_has_two_ramps_or_only_ramps() {
         // 100 mm at 50 mm/s and 100 mm/s²: half a second up, half a second down, 75 mm between.
@@ -86,12 +91,12 @@ mod tests {
             end: Point::new(u, v),
         };
         let straight = [line(0.0, 0.0, 50.0, 0.0), line(50.0, 0.0, 100.0, 0.0)];
-        assert!((run_time(&straight, 50.0, 100.0) - 2.5).abs() < 1e-12);
+        assert!((run_time(&at(&straight), 100.0) - 2.5).abs() < 1e-12);
         let corner = [line(0.0, 0.0, 50.0, 0.0), line(50.0, 0.0, 50.0, 50.0)];
-        assert!((run_time(&corner, 50.0, 100.0) - 3.0).abs() < 1e-12);
+        assert!((run_time(&at(&corner), 100.0) - 3.0).abs() < 1e-12);
         // A circle of 1 mm radius at 100 mm/s² is rounded at 10 mm/s.
         let circle = Contour::circle(Point::ORIGIN, 1.0);
-        let time = run_time(circle.segments(), 50.0, 100.0);
+        let time = run_time(&at(circle.segments()), 100.0);
         assert!((time - (std::f64::consts::TAU / 10.0 + 0.1)).abs() < 1e-9);
     }
 }

@@ -8,19 +8,24 @@ use std::rc::Rc;
 use geo::ConvexHull;
 
 use super::burn;
+use super::corners;
 use super::edges::Edges;
 use super::kerf;
 use super::kerf_path::{self, EdgeKind, KerfPath};
 use super::lead::{Lead, Scene};
-use super::path::{CutPath, HoldingTab, OtherStart, PreparedPlate, Reach};
-use super::settings::{CutSettings, Swirl, Table};
+use super::path::{
+    CutPath, CutUpSlug, HoldingTab, OtherStart, PreparedPlate, Reach, RunStart, SlowCorners,
+};
+use super::settings::{CutSettings, SlugWork, StartFrom, Swirl, Table};
 use super::shortage::{self, Shortage};
+use super::slugs::{self, Fate};
 use super::tabs::{self, TabGap, Wanted};
 use crate::fault::{Fault, Faults};
 use crate::finding::Finding;
 use crate::geometry::{Contour, Point, Region, Segment, Turning, Unresolved, arrange};
 use crate::layer::Layer;
 use crate::plate::{Making, Opening, Plate};
+use crate::quantity::format::millimetres;
 
 /// An opening less wide than this, mm, after the kerf and the lead have taken their share, is no room
 /// for other parts.
@@ -57,6 +62,9 @@ struct Work<'a> {
     paths: Vec<CutPath>,
     others: Vec<Vec<OtherStart>>,
     tabs: Vec<HoldingTab>,
+    slugs: Vec<CutUpSlug>,
+    /// The names of openings whose slugs may tip and are too awkward to cut up.
+    left_slugs: Vec<&'a str>,
     room: Vec<(usize, Region)>,
     findings: Vec<Finding>,
     shortages: Vec<Shortage>,
@@ -91,6 +99,8 @@ impl<'a> Work<'a> {
             paths: Vec::with_capacity(plate.openings.len() + 1),
             others: Vec::with_capacity(plate.openings.len() + 1),
             tabs: Vec::new(),
+            slugs: Vec::new(),
+            left_slugs: Vec::new(),
             room: Vec::new(),
             findings: Vec::new(),
             shortages: Vec::new(),
@@ -111,12 +121,21 @@ impl<'a> Work<'a> {
             .extend(shortage::findings(&self.shortages, self.settings));
         let told = shortage::tabs_to_dress(&self.tabs, self.plate.load_class());
         self.findings.extend(told);
+        let openings = &self.plate.openings;
+        let cut_up = self
+            .slugs
+            .iter()
+            .map(|it| openings[it.opening].name.as_str());
+        let told = shortage::slugs(&cut_up.collect::<Vec<_>>(), &self.left_slugs);
+        self.findings.extend(told);
         Ok(PreparedPlate {
             paths: self.paths,
             others: self.others,
             tabs: self.tabs,
+            slugs: self.slugs,
             outline: outline.expect("its fault was reported above"),
             room: self.room,
+            shares: false,
             findings: self.findings,
         })
     }
@@ -144,6 +163,15 @@ impl<'a> Work<'a> {
         let asked = self.table.tabs.as_ref();
         let round = opening.circle;
         let small = round.is_some_and(|circle| circle.radius * 2.0 < settings.small_hole);
+        let may_tip = self.may_tip(&finished);
+        let mut tabs = asked.and_then(|tabs| Wanted::in_opening(tabs, &finished));
+        if may_tip && self.table.slugs == SlugWork::Tabs {
+            tabs = tabs.or_else(|| asked.map(|it| Wanted::along(it, &finished)));
+        }
+        let cut_up = may_tip && self.table.slugs == SlugWork::CutUp && tabs.is_none();
+        if cut_up {
+            self.cut_up_slug(index, &finished)?;
+        }
         let leads = self.cut(&Asked {
             name: &opening.name,
             edge: EdgeKind::Opening,
@@ -155,10 +183,55 @@ impl<'a> Work<'a> {
             finished: finished.clone(),
             opening: Some(index),
             feed: settings.feed * if small { settings.small_hole_feed } else { 1.0 },
-            tabs: asked.and_then(|tabs| Wanted::in_opening(tabs, &finished)),
+            tabs,
         })?;
         if let Some(room) = self.room_in(&finished, &leads)? {
             self.room.push((index, room));
+        }
+        Ok(())
+    }
+
+    /// Whether the slug of an opening may tip between the slats of a table that minds.
+    fn may_tip(&self, finished: &Contour) -> bool {
+        let minded = self
+            .table
+            .slats
+            .filter(|_| self.table.slugs != SlugWork::Leave);
+        minded.is_some_and(|slats| slugs::fate(finished, self.settings.kerf, slats) == Fate::MayTip)
+    }
+
+    /// Adds the runs that cut up the slug of an opening.
+    fn cut_up_slug(&mut self, index: usize, finished: &Contour) -> Result<(), Fault> {
+        let settings = self.settings;
+        let Some(slats) = self.table.slats else {
+            return Ok(());
+        };
+        let cuts = slugs::cut_up(finished, settings, slats).map_err(|error| unresolved(&error))?;
+        let Some(cuts) = cuts else {
+            self.left_slugs.push(&self.plate.openings[index].name);
+            return Ok(());
+        };
+        self.slugs.push(CutUpSlug {
+            opening: index,
+            runs: cuts.runs.len(),
+            longest: cuts.longest,
+        });
+        for segments in cuts.runs {
+            self.paths.push(CutPath {
+                layer: Layer::Scrap,
+                start: self.start(),
+                lead_in: 1,
+                tail: 0,
+                segments,
+                nominal: finished.clone(),
+                reach: Reach::AcrossSlug,
+                opening: Some(index),
+                loops: Vec::new(),
+                feed: settings.feed,
+                slow: None,
+                pierce_time: settings.pierce_time,
+            });
+            self.others.push(Vec::new());
         }
         Ok(())
     }
@@ -201,9 +274,18 @@ impl<'a> Work<'a> {
         let lead = scene
             .lead(&kerf_path)
             .ok_or_else(|| no_room_for_a_pierce(asked))?;
+        if let RunStart::Drilled(drill) = self.start()
+            && lead.gap < drill / 2.0
+        {
+            return Err(no_room_for_a_drill(asked, drill));
+        }
         self.shortages
             .extend(Shortage::of(&lead, asked.name, settings));
-        let others = if self.plate.openings.len() < MANY {
+        let slug_first = self
+            .paths
+            .last()
+            .is_some_and(|it| it.reach == Reach::AcrossSlug && it.opening == asked.opening);
+        let others = if self.plate.openings.len() < MANY && !slug_first {
             scene.others(&kerf_path, &lead)
         } else {
             Vec::new()
@@ -265,13 +347,16 @@ impl<'a> Work<'a> {
         let around = kerf_path::beginning(&around, length);
         CutPath {
             layer: asked.layer,
+            start: self.start(),
             lead_in: gap.lead.run.len(),
             tail: 0,
             segments: [gap.lead.run.clone(), around].concat(),
             nominal: asked.finished.clone(),
             reach: Reach::BetweenTabs,
             opening: asked.opening,
+            loops: Vec::new(),
             feed: asked.feed,
+            slow: self.slow(),
             pierce_time: self.settings.pierce_time,
         }
     }
@@ -286,6 +371,13 @@ impl<'a> Work<'a> {
     ) -> CutPath {
         let settings = self.settings;
         let around = kerf_path.round_from(&lead.spot);
+        let (looped, mut loops) = match asked.edge {
+            EdgeKind::Outside => corners::with_loops(around.clone(), &scene.finished, settings),
+            EdgeKind::Opening => (around.clone(), Vec::new()),
+        };
+        for it in &mut loops {
+            it.first += lead.run.len();
+        }
         let tail = match asked.edge {
             EdgeKind::Opening => {
                 kerf_path::beginning(&around, settings.overcut.min(kerf_path.length() / 2.0))
@@ -294,15 +386,36 @@ impl<'a> Work<'a> {
         };
         CutPath {
             layer: asked.layer,
+            start: self.start(),
             lead_in: lead.run.len(),
             tail: tail.len(),
-            segments: [lead.run, around, tail].concat(),
+            segments: [lead.run, looped, tail].concat(),
             nominal: asked.finished.clone(),
             reach: Reach::Whole,
             opening: asked.opening,
+            loops,
             feed: asked.feed,
+            slow: self.slow(),
             pierce_time: settings.pierce_time,
         }
+    }
+
+    /// How runs begin.
+    fn start(&self) -> RunStart {
+        match (self.settings.start, self.settings.start_drill) {
+            (StartFrom::Drilled, Some(drill)) => RunStart::Drilled(drill),
+            _ => RunStart::Pierce,
+        }
+    }
+
+    /// How runs are slowed down near corners.
+    fn slow(&self) -> Option<SlowCorners> {
+        let settings = self.settings;
+        settings.corner_feed.map(|share| SlowCorners {
+            share,
+            reach: settings.corner_reach,
+            tight: settings.kerf / 2.0,
+        })
     }
 
     /// What the lead onto one contour has to reckon with.
@@ -378,6 +491,15 @@ fn undecided(opening: &Opening) -> Fault {
 fn unresolved(error: &Unresolved) -> Fault {
     Fault::refused(format!("its footprint was not found: {error}"))
         .remedy("change a size that makes edges meet by less than 0.01 mm")
+}
+
+fn no_room_for_a_drill(asked: &Asked<'_>, drill: f64) -> Fault {
+    let drill = millimetres(drill);
+    Fault::refused(format!(
+        "the drilled start of {} does not fit: a hole of {drill} would reach its edge",
+        asked.name
+    ))
+    .remedy("make it wider, drill it, or use a thinner `start_drill` in the table's row")
 }
 
 fn no_room_for_a_pierce(asked: &Asked<'_>) -> Fault {

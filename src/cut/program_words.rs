@@ -6,8 +6,9 @@
 
 use super::ngc_words::{is_standard, left_behind, parted, words as words_of};
 use crate::fault::Fault;
+use crate::quantity::Dimension;
 use crate::toml_text::words::{Words, words};
-use crate::toml_text::{self, Item};
+use crate::toml_text::{self, Item, Names};
 
 /// The unit that a program's numbers are in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -111,7 +112,7 @@ impl RunLine {
 }
 
 /// What a table wants in its programs beside the moves.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct ProgramWords {
     /// The unit of the numbers.
     pub unit: ProgramUnit,
@@ -131,6 +132,13 @@ pub struct ProgramWords {
     pub hold_height: Vec<RunLine>,
     /// After a small hole: what lets the height control follow again.
     pub follow_height: Vec<RunLine>,
+    /// Over the start of a line to scribe: what puts the marking tool on, or the torch with a low current. Without
+    /// them nothing is scribed.
+    pub before_scribe: Vec<RunLine>,
+    /// At its end: what takes the tool off.
+    pub after_scribe: Vec<RunLine>,
+    /// Feed along lines to scribe, mm/s.
+    pub scribe_feed: Option<f64>,
 }
 
 impl Default for ProgramWords {
@@ -150,6 +158,9 @@ impl Default for ProgramWords {
             after_run: vec![plain("M5")],
             hold_height: Vec::new(),
             follow_height: Vec::new(),
+            before_scribe: Vec::new(),
+            after_scribe: Vec::new(),
+            scribe_feed: None,
         }
     }
 }
@@ -164,6 +175,8 @@ impl ProgramWords {
             &self.after_run,
             &self.hold_height,
             &self.follow_height,
+            &self.before_scribe,
+            &self.after_scribe,
         ]
         .into_iter()
         .flatten()
@@ -192,6 +205,11 @@ pub(super) fn read(file: &mut toml_text::Table, faults: &mut Vec<Fault>) -> Opti
             .flat_map(|text| words_of(text.as_str()))
             .collect()
     });
+    let scribe_feed = block.take("scribe_feed");
+    let scribe_feed = match scribe_feed {
+        Some(item) => feed(item, faults).map(Some),
+        None => Some(None),
+    };
     let mut reader = Reader {
         unit: unit?,
         declared,
@@ -211,8 +229,32 @@ pub(super) fn read(file: &mut toml_text::Table, faults: &mut Vec<Fault>) -> Opti
             whole &= lines.map(|lines| *of(&mut program) = lines).is_some();
         }
     }
+    program.scribe_feed = scribe_feed?;
+    if whole && !program.before_scribe.is_empty() && program.scribe_feed.is_none() {
+        let fault = block.fault("lines are scribed, and nothing says how fast");
+        faults.push(fault.remedy("add `scribe_feed = \"3000 mm/min\"` to [program]"));
+        whole = false;
+    }
     block.finish(faults);
     whole.then_some(program)
+}
+
+/// The feed along lines to scribe, mm/s.
+fn feed(item: Item, faults: &mut Vec<Fault>) -> Option<f64> {
+    let formula = item.formula(faults)?;
+    let amount = formula.amount(&Names::none(), Dimension::SPEED, "`scribe_feed`");
+    match amount {
+        Ok(amount) if amount > 0.0 && amount.is_finite() => Some(amount),
+        Ok(_) => {
+            let message = format!("`scribe_feed` is {}", formula.text().as_str());
+            faults.push(formula.fault(message).remedy("it must be more than 0"));
+            None
+        }
+        Err(fault) => {
+            faults.push(fault);
+            None
+        }
+    }
 }
 
 /// A list of lines among the words of a program.
@@ -225,13 +267,15 @@ pub(super) const WHOLE_LINES: [(&str, Lines<String>); 2] = [
 ];
 
 /// The keys of those that come with a run.
-pub(super) const RUN_LINES: [(&str, Lines<RunLine>); 6] = [
+pub(super) const RUN_LINES: [(&str, Lines<RunLine>); 8] = [
     ("before_run", |it| &mut it.before_run),
     ("before_pierce", |it| &mut it.before_pierce),
     ("after_pierce", |it| &mut it.after_pierce),
     ("after_run", |it| &mut it.after_run),
     ("hold_height", |it| &mut it.hold_height),
     ("follow_height", |it| &mut it.follow_height),
+    ("before_scribe", |it| &mut it.before_scribe),
+    ("after_scribe", |it| &mut it.after_scribe),
 ];
 
 /// The keys of all lists of lines.

@@ -18,7 +18,7 @@ impl Wishes {
     pub(super) fn first(&self, stops: &[Stop]) -> Vec<usize> {
         let order = plates::one_by_one(stops, self, None, Effort::Thorough);
         match self.law {
-            CutOrder::PlateByPlate => order,
+            CutOrder::PlateByPlate | CutOrder::SpreadHeat => order,
             CutOrder::Shortest => self.mended(stops, order),
         }
     }
@@ -26,7 +26,9 @@ impl Wishes {
     /// The tour changed until nothing improves; for stops that have moved a little since.
     pub(super) fn mended(&self, stops: &[Stop], order: Vec<usize>) -> Vec<usize> {
         match self.law {
-            CutOrder::PlateByPlate => plates::one_by_one(stops, self, Some(&order), Effort::Light),
+            CutOrder::PlateByPlate | CutOrder::SpreadHeat => {
+                plates::one_by_one(stops, self, Some(&order), Effort::Light)
+            }
             CutOrder::Shortest => improved(stops, &self.moves(stops), order, Effort::Light),
         }
     }
@@ -34,7 +36,7 @@ impl Wishes {
     /// The tour as short as perturbing and improving it makes it.
     pub(super) fn shortened(&self, stops: &[Stop], order: Vec<usize>) -> Vec<usize> {
         match self.law {
-            CutOrder::PlateByPlate => {
+            CutOrder::PlateByPlate | CutOrder::SpreadHeat => {
                 plates::one_by_one(stops, self, Some(&order), Effort::Thorough)
             }
             CutOrder::Shortest => improved(stops, &self.moves(stops), order, Effort::Thorough),

@@ -7,11 +7,13 @@
 
 use super::detour::CutOut;
 use super::motion;
-use super::path::{CutPath, OrderCosts, Placed, PreparedPlate, SheetLimits, SheetPlan};
+use super::open_edges;
+use super::path::{CutPath, OrderCosts, Placed, PreparedPlate, ScrapCut, SheetLimits, SheetPlan};
 use super::settings::{CutSettings, Table};
+use super::shared::{self, SharedRun};
 use super::starts::{self, Run, Runs};
 use super::stop::{Stop, Wishes};
-use crate::geometry::{Contour, Point};
+use crate::geometry::{Contour, Point, Segment};
 use crate::recipe::CutOrder;
 
 /// Where the torch waits before a sheet: its lower left corner.
@@ -32,8 +34,9 @@ pub fn sequence(
     settings: &CutSettings,
     table: &Table,
 ) -> SheetPlan {
-    let runs = starts::runs(placed, prepared, ground, settings);
-    let waits = waits(placed, prepared, &runs);
+    let shared = shared::runs(placed, prepared, settings.kerf);
+    let runs = starts::runs(placed, prepared, &shared, ground, settings);
+    let waits = waits(placed, prepared, &shared, &runs);
     let planned = |law, mut runs: Runs<'_>| {
         let wishes = Wishes {
             home: HOME,
@@ -55,9 +58,11 @@ pub fn sequence(
             let paths = run.start().paths.iter();
             paths.map(move |path| (run.placement, path.posed(pose)))
         });
+        let mut paths: Vec<(usize, CutPath)> = paths.collect();
+        open_edges::begin_there(&mut paths, placed, prepared, ground, (settings, table));
         SheetPlan {
             order: law,
-            ..plan(paths.collect(), placed, table)
+            ..plan(paths, placed, table)
         }
     };
     if placed.len() < 2 {
@@ -68,24 +73,25 @@ pub fn sequence(
     if table.order == CutOrder::Shortest && table.spread_heat > 0.0 {
         return shortest;
     }
-    let by_plates = planned(CutOrder::PlateByPlate, runs);
-    let (more, more_time) = (
-        by_plates.rapid_length - shortest.rapid_length,
-        by_plates.time - shortest.time,
-    );
+    let by_plates = match table.order {
+        CutOrder::SpreadHeat => planned(CutOrder::SpreadHeat, runs),
+        CutOrder::PlateByPlate | CutOrder::Shortest => planned(CutOrder::PlateByPlate, runs),
+    };
+    let beside_shortest = |plan: SheetPlan| SheetPlan {
+        order_costs: OrderCosts {
+            rapid_length: (plan.rapid_length - shortest.rapid_length).max(0.0),
+            time: (plan.time - shortest.time).max(0.0),
+        },
+        ..plan
+    };
+    let more = by_plates.rapid_length - shortest.rapid_length;
     match table.order {
         CutOrder::Shortest if more < 0.0 => SheetPlan {
             order: CutOrder::Shortest,
             ..by_plates
         },
         CutOrder::Shortest => shortest,
-        CutOrder::PlateByPlate => SheetPlan {
-            order_costs: OrderCosts {
-                rapid_length: more.max(0.0),
-                time: more_time.max(0.0),
-            },
-            ..by_plates
-        },
+        CutOrder::PlateByPlate | CutOrder::SpreadHeat => beside_shortest(by_plates),
     }
 }
 
@@ -102,8 +108,13 @@ fn stops(runs: &Runs<'_>, waits: &[Vec<usize>]) -> Vec<Stop> {
 }
 
 /// For each run, those that must come before it: those of parts in its window, and for an outside
-/// contour all of its own openings and everything in them.
-fn waits(placed: &[Placed], prepared: &[&PreparedPlate], runs: &Runs<'_>) -> Vec<Vec<usize>> {
+/// contour all of its own openings and everything in them, and the outsides of those whose cuts it shares.
+fn waits(
+    placed: &[Placed],
+    prepared: &[&PreparedPlate],
+    shared: &[Option<SharedRun>],
+    runs: &Runs<'_>,
+) -> Vec<Vec<usize>> {
     let mut runs_of = vec![Vec::new(); placed.len()];
     for (at, run) in runs.iter().enumerate() {
         runs_of[run.placement].push(at);
@@ -130,11 +141,44 @@ fn waits(placed: &[Placed], prepared: &[&PreparedPlate], runs: &Runs<'_>) -> Vec
         let guests = guests.flat_map(|guest| &runs_of[*guest]);
         let own = runs_of[host].iter();
         let own = own.filter(|at| run.opening().is_none() && runs[**at].opening().is_some());
-        let mut before: Vec<usize> = own.chain(guests).copied().collect();
+        let beside = shared[host].iter().filter(|_| run.opening().is_none());
+        let beside = beside.flat_map(|it| &it.after);
+        let beside = beside.flat_map(|other| &runs_of[*other]);
+        let beside = beside.filter(|at| runs[**at].opening().is_none());
+        let before = own.chain(guests).chain(beside);
+        let mut before: Vec<usize> = before.copied().collect();
         before.sort_unstable();
         before
     };
     runs.iter().map(before).collect()
+}
+
+impl SheetPlan {
+    /// With cuts in the skeleton after all plates are cut out, each from where it is started on.
+    #[must_use]
+    pub fn followed_by(mut self, cuts: Vec<ScrapCut>, placed: &[Placed], table: &Table) -> Self {
+        let mut cut_out = CutOut::default();
+        for (placement, path) in &self.paths {
+            cut_out.add(*placement, path, placed);
+        }
+        let mut here = self.paths.last().map_or(HOME, |(_, path)| path.end());
+        for cut in &cuts {
+            let way = cut_out.way(here, cut.start());
+            for leg in way.windows(2) {
+                let mm = leg[0].distance(leg[1]);
+                self.rapid_length += mm;
+                self.time += motion::move_time(mm, table.rapid, table.acceleration);
+            }
+            self.rapids.push(way);
+            self.cut_length += cut.length();
+            let paced: Vec<(Segment, f64)> =
+                cut.segments.iter().map(|it| (*it, cut.feed)).collect();
+            self.time += cut.pierce_time + motion::run_time(&paced, table.acceleration);
+            here = cut.end();
+        }
+        self.scrap.extend(cuts);
+        self
+    }
 }
 
 fn plan(paths: Vec<(usize, CutPath)>, placed: &[Placed], table: &Table) -> SheetPlan {
@@ -157,9 +201,7 @@ fn plan(paths: Vec<(usize, CutPath)>, placed: &[Placed], table: &Table) -> Sheet
         .sum();
     let cut_time: f64 = paths
         .iter()
-        .map(|(_, path)| {
-            path.pierce_time + motion::run_time(&path.segments, path.feed, table.acceleration)
-        })
+        .map(|(_, path)| path.pierce_time + motion::run_time(&path.paced(), table.acceleration))
         .sum();
     SheetPlan {
         cut_length: paths.iter().map(|(_, path)| path.length()).sum(),

@@ -58,6 +58,48 @@ words! {
     }
 }
 
+words! {
+    /// What is done about a slug that may tip between the slats and catch the torch.
+    #[derive(Default)]
+    SlugWork {
+        /// Nothing.
+        #[default]
+        Leave = "leave",
+        /// It is cut into pieces that fall through.
+        CutUp = "cut up",
+        /// It is held by tabs.
+        Tabs = "tabs",
+    }
+}
+
+words! {
+    /// Whether a cut at the end parts what is left of a sheet from its skeleton.
+    #[derive(Default)]
+    CutOff {
+        /// No.
+        #[default]
+        No = "no",
+        /// Straight across the sheet.
+        Straight = "straight",
+        /// Along what is used, in steps that leave more than a straight cut does.
+        Outline = "outline",
+    }
+}
+
+words! {
+    /// How the torch begins a run in thick plate.
+    #[derive(Default)]
+    StartFrom {
+        /// It pierces.
+        #[default]
+        Pierce = "pierce",
+        /// In a hole that is drilled before.
+        Drilled = "drilled",
+        /// Outsides at the edge of the sheet or in a slot that is burnt already, where there is one near.
+        Edge = "edge",
+    }
+}
+
 keyed! {
     /// A table's settings file, read.
     Table, TABLE_KEYS, remark about
@@ -81,6 +123,14 @@ keyed! {
         spread_heat: f64 = number(LENGTH, ZeroUp, Unless::Default, "\"60 mm\"");
         /// By which law the torch goes from run to run.
         order: CutOrder = word(Unless::WorkedOut(usual_order), "\"plate by plate\"");
+        /// From the middle of one slat to that of the next, mm, if it is known.
+        slats: Option<f64> = number(LENGTH, Positive, Unless::Default, "\"100 mm\"");
+        /// What is done about slugs that may tip between the slats.
+        slugs: SlugWork = word(Unless::Default, "\"cut up\"");
+        /// Whether a last cut parts what is left of a sheet from its skeleton.
+        cut_off: CutOff = word(Unless::Default, "\"straight\"");
+        /// The heaviest piece of a skeleton, kg: one that is heavier is cut up. `None` for no limit.
+        lift: Option<f64> = number(MASS, Positive, Unless::Default, "\"25 kg\"");
         /// What an hour of the table costs, in the shop's money.
         hour_rate: f64 = number(NONE, ZeroUp, Unless::Default, "60");
         /// What a pierce costs in worn parts, in the shop's money.
@@ -134,6 +184,17 @@ keyed! {
         small_hole_feed: f64 = number(NONE, Share, Unless::Needed, "0.6");
         /// Diameter below which a hole is not cut but drilled, mm.
         smallest_hole: f64 = number(LENGTH, ZeroUp, Unless::Needed, "\"7 mm\"");
+        /// How the torch begins a run.
+        start: StartFrom = word(Unless::Default, "\"pierce\"");
+        /// Diameter of the hole that is drilled where a run begins, mm.
+        start_drill: Option<f64> = number(LENGTH, Positive, Unless::Default, "\"8 mm\"");
+        /// How far the torch runs on past a sharp corner of an outside before it turns in the scrap and comes back, mm;
+        /// `None` where it turns at the corner.
+        corner_loop: Option<f64> = number(LENGTH, Positive, Unless::Default, "\"8 mm\"");
+        /// Share of the feed near corners; `None` for all of it.
+        corner_feed: Option<f64> = number(NONE, Share, Unless::Default, "0.6");
+        /// So far before and behind a corner the feed is less, mm.
+        corner_reach: f64 = number(LENGTH, Positive, Unless::WorkedOut(usual_reach), "\"12 mm\"");
         /// How much smaller in diameter a hole is cut that is drilled or reamed afterwards, mm.
         undersize: f64 = number(LENGTH, Positive, Unless::WorkedOut(usual_undersize), "\"2 mm\"");
     }
@@ -164,6 +225,11 @@ fn usual_order(table: &mut Table) {
 /// What a hole to be drilled out or reamed is cut smaller at least, in diameter, where the file does
 /// not say: half a millimetre a side takes the hardened skin off. Common practice, no source.
 const LEAST_UNDERSIZE: f64 = 1.0;
+
+/// The lag of the arc grows with the thickness: common practice, no source.
+fn usual_reach(row: &mut CutSettings) {
+    row.corner_reach = row.thickness;
+}
 
 fn usual_undersize(row: &mut CutSettings) {
     row.undersize = row.kerf.max(LEAST_UNDERSIZE);

@@ -126,11 +126,16 @@ fn short_lead(group: &[&Shortage], settings: &CutSettings) -> Finding {
 
 /// `hub bolt 1`, or `hub bolt 1, hub bolt 2 and 3 more`.
 fn names(group: &[&Shortage]) -> String {
-    match group {
-        [only] => only.name.clone(),
-        [first, second] => format!("{} and {}", first.name, second.name),
+    listed(&group.iter().map(|it| it.name.as_str()).collect::<Vec<_>>())
+}
+
+/// The same of names alone.
+fn listed(names: &[&str]) -> String {
+    match names {
+        [only] => (*only).to_owned(),
+        [first, second] => format!("{first} and {second}"),
         [first, second, rest @ ..] => {
-            format!("{}, {} and {} more", first.name, second.name, rest.len())
+            format!("{first}, {second} and {} more", rest.len())
         }
         [] => String::new(),
     }
@@ -178,6 +183,43 @@ pub(super) fn tabs_to_dress(tabs: &[HoldingTab], loads: LoadClass) -> Option<Fin
         source: COMMON.to_owned(),
         at: Some(first.at),
     })
+}
+
+/// What is to be known of slugs that may tip between the slats.
+pub(super) fn slugs(cut_up: &[&str], left: &[&str]) -> Vec<Finding> {
+    let finding = |level, message: String, remedy: &str| Finding {
+        check: "slugs".to_owned(),
+        level,
+        message,
+        remedy: remedy.to_owned(),
+        source: COMMON.to_owned(),
+        at: None,
+    };
+    let slugs_of = |names: &[&str]| match names.len() {
+        1 => ("the slug", "is", "it"),
+        _ => ("the slugs", "are", "they"),
+    };
+    let mut told = Vec::new();
+    if !cut_up.is_empty() {
+        let (slugs, are, they) = slugs_of(cut_up);
+        let message = format!(
+            "{slugs} of {} may tip between the slats: {they} {are} cut up before that, unless other plates lie there",
+            listed(cut_up)
+        );
+        let remedy = "look that all pieces have fallen through before the torch goes on";
+        told.push(finding(Level::Note, message, remedy));
+    }
+    if !left.is_empty() {
+        let (slugs, are, _) = slugs_of(left);
+        let message = format!(
+            "{slugs} of {} may tip between the slats, and {are} not cut up: there is no room for the pierces, or \
+             they would be too many pieces",
+            listed(left)
+        );
+        let remedy = "stay by the table and knock down what stands up, or hold it by tabs";
+        told.push(finding(Level::Warn, message, remedy));
+    }
+    told
 }
 
 /// The name of findings about holding tabs.

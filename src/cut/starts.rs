@@ -9,8 +9,9 @@ use rstar::RTree;
 use rstar::primitives::{GeomWithData, Rectangle};
 
 use super::edges::Edges;
-use super::path::{CutPath, Placed, PreparedPlate, SheetLimits};
+use super::path::{CutPath, Placed, PreparedPlate, Reach, SheetLimits};
 use super::settings::CutSettings;
+use super::shared::SharedRun;
 use super::stop::Wishes;
 use crate::geometry::{Bounds, Contour, Point, Segment};
 
@@ -101,10 +102,11 @@ impl<'a> std::ops::Deref for Runs<'a> {
     }
 }
 
-/// The runs of all plates on a sheet, each started as the plate has it.
+/// The runs of all plates on a sheet, each started as the plate has it; those that share cuts where those end.
 pub(super) fn runs<'a>(
     placed: &[Placed],
     prepared: &[&'a PreparedPlate],
+    shared: &'a [Option<SharedRun>],
     ground: &SheetLimits<'_>,
     settings: &CutSettings,
 ) -> Runs<'a> {
@@ -115,10 +117,31 @@ pub(super) fn runs<'a>(
         let mut others = plate.others.iter();
         for own in plate.contours() {
             let others = others.by_ref().take(own.len()).flatten();
+            if let (None, Some(shared)) = (own[0].opening, &shared[placement]) {
+                runs.push(Run {
+                    placement,
+                    starts: vec![Start::new(vec![&shared.path], 0.0, spot)],
+                    chosen: 0,
+                });
+                continue;
+            }
+            let across = own.iter().take_while(|it| it.reach == Reach::AcrossSlug);
+            let across = across.count();
+            // What lies in a window is cut there, and there is no slug.
+            let own = if across > 0 && sheet.has_guests(placement, &own[across].nominal) {
+                &own[across..]
+            } else {
+                own
+            };
+            let turns = if own[0].reach == Reach::BetweenTabs {
+                own.len()
+            } else {
+                1
+            };
             let others = others.map(|it| Start::new(vec![&it.path], it.hurts, spot));
             let fitting = others.filter(|start| sheet.leave_room(placement, start));
             // Round a contour with tabs any run may come first.
-            let own = (0..own.len()).map(|first| {
+            let own = (0..turns).map(|first| {
                 let (before, after) = own.split_at(first);
                 Start::new(after.iter().chain(before).collect(), 0.0, spot)
             });
@@ -151,11 +174,14 @@ struct Neighbours<'a> {
     used: Bounds,
     ground: &'a SheetLimits<'a>,
     settings: &'a CutSettings,
+    placed: &'a [Placed],
+    /// For each placement in a window of another, a place on its outside.
+    guests: Vec<(usize, Point)>,
 }
 
 impl<'a> Neighbours<'a> {
     fn new(
-        placed: &[Placed],
+        placed: &'a [Placed],
         prepared: &[&PreparedPlate],
         ground: &'a SheetLimits<'a>,
         settings: &'a CutSettings,
@@ -175,7 +201,20 @@ impl<'a> Neighbours<'a> {
             used: footprints.fold(Bounds::EMPTY, Bounds::union),
             ground,
             settings,
+            placed,
+            guests: guests(placed, prepared),
         }
+    }
+
+    /// Whether other plates lie in an opening of a placement.
+    fn has_guests(&self, placement: usize, opening: &Contour) -> bool {
+        let mut own = self.guests.iter().filter(|(host, _)| *host == placement);
+        let mut there = None;
+        own.any(|(_, at)| {
+            there
+                .get_or_insert_with(|| opening.posed(&self.placed[placement].pose))
+                .encloses(*at)
+        })
     }
 
     /// Whether a start of a placement keeps clear of everything that does not depend on other starts.
@@ -196,6 +235,16 @@ impl<'a> Neighbours<'a> {
             && clear(&self.rim, self.ground.margin + half, None)
             && clear(&self.edges, from_parts, Some(placement))
     }
+}
+
+/// Each placement that lies in another, by that one, with a place on its outside.
+fn guests(placed: &[Placed], prepared: &[&PreparedPlate]) -> Vec<(usize, Point)> {
+    let guests = placed.iter().filter_map(|spot| {
+        let outside = prepared[spot.plate].paths.last()?;
+        let at = outside.nominal.segments()[0].start();
+        Some((spot.inside?, spot.pose.point(at)))
+    });
+    guests.collect()
 }
 
 /// Chooses along an order, for each run in turn, the start that shortens the way most for what it

@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use super::keys;
 use super::program_words::{self, ProgramWords, RunValue};
-use super::settings::{CutSettings, ROW_KEYS, TABLE_KEYS, Table};
+use super::settings::{CutSettings, ROW_KEYS, SlugWork, StartFrom, TABLE_KEYS, Table};
 use crate::fault::{Fault, Outcome, Source};
 use crate::quantity::format::millimetres;
 use crate::recipe::Tabs;
@@ -28,6 +28,17 @@ impl Table {
 fn read_table(file: &mut toml_text::Table, faults: &mut Vec<Fault>) -> Option<Table> {
     let mut table = Table::blank();
     let whole = keys::read(TABLE_KEYS, file, &mut table, faults);
+    if table.slugs != SlugWork::Leave && table.slats.is_none() {
+        let fault = file.fault(format!(
+            "`slugs = \"{}\"` asks how far apart the slats are",
+            table.slugs.word()
+        ));
+        faults.push(
+            fault.remedy(
+                "add `slats = \"100 mm\"`, from the middle of one slat to that of the next",
+            ),
+        );
+    }
     let tabs = tabs(file, faults);
     let program = program_words::read(file, faults);
     let rows = rows(file, program.as_ref(), faults);
@@ -66,6 +77,7 @@ fn rows(
             let message = format!("{thickness} {} has two rows", row.material);
             faults.push(block.fault(message).remedy("leave only one of them"));
         }
+        drilled_starts(&block, &row, faults);
         if let Some(missing) = program.and_then(|program| missing_height(program, &row)) {
             let name = missing.word();
             let fault = block.fault(format!(
@@ -79,6 +91,27 @@ fn rows(
         rows.push(row);
     }
     Some(rows)
+}
+
+/// Starts that are drilled want a drill, and one that keeps clear of the finished edge.
+fn drilled_starts(block: &toml_text::Table, row: &CutSettings, faults: &mut Vec<Fault>) {
+    let most = 2.0 * row.pierce_clearance;
+    match row.start_drill {
+        None if row.start == StartFrom::Drilled => {
+            let fault = block.fault("runs begin in drilled holes, and the row says no diameter");
+            faults.push(fault.remedy("add `start_drill = \"8 mm\"`, or what your drill is"));
+        }
+        Some(drill) if drill > most => {
+            let fault = block.fault(format!(
+                "a drill of {} reaches a finished edge that is {} from its middle",
+                millimetres(drill),
+                millimetres(row.pierce_clearance)
+            ));
+            let least = millimetres(drill / 2.0);
+            faults.push(fault.remedy(format!("make `pierce_clearance` {least} or more")));
+        }
+        _ => {}
+    }
 }
 
 /// A height that the lines of a run need and a row does not have.

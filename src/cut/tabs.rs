@@ -9,8 +9,8 @@
 
 use super::kerf_path::{Curvature, EdgeKind, KerfPath, PathPoint};
 use super::lead::{Lead, Scene, shortfall};
-use super::settings::Table;
-use crate::fault::{Fault, Outcome};
+use super::settings::{SlugWork, Table};
+use crate::fault::{Fault, Faults, Outcome};
 use crate::geometry::{Bounds, Contour, Point, Segment};
 use crate::plate::Plate;
 use crate::quantity::format::millimetres;
@@ -85,7 +85,8 @@ impl Wanted {
         (widest >= least).then(|| Self::along(tabs, opening))
     }
 
-    fn along(tabs: &Tabs, contour: &Contour) -> Self {
+    /// As many as a contour of its length gets.
+    pub(super) fn along(tabs: &Tabs, contour: &Contour) -> Self {
         let needed = tabs
             .apart
             .map_or(0, |apart| (contour.length() / apart).ceil() as u32);
@@ -223,11 +224,23 @@ fn are_apart(a: &TabGap, b: &TabGap, takes: f64) -> bool {
     gap(&a.lead.run, b.middle) >= least && gap(&b.lead.run, a.middle) >= least
 }
 
+/// Slugs are to be held by tabs, and nothing says how wide these are.
+fn slugs_without_tabs() -> Faults {
+    let fault = Fault::refused("the table holds slugs by tabs, and nothing says how wide a tab is");
+    let remedy =
+        "add `tabs = { width = \"2 mm\" }` to the job, or [tabs] with a `width` to the table";
+    fault.remedy(remedy).into()
+}
+
 impl Table {
     /// Refuses holding tabs that are too narrow for the kerf in one of some plates, where they are asked for.
     pub fn check_tabs(&self, plates: &[Plate]) -> Outcome<()> {
         let Some(tabs) = &self.tabs else {
-            return Ok(());
+            return if self.slugs == SlugWork::Tabs {
+                Err(slugs_without_tabs())
+            } else {
+                Ok(())
+            };
         };
         let settings = plates.iter().filter_map(|plate| {
             let settings = self.settings(&plate.material, plate.thickness);

@@ -7,7 +7,7 @@ use crate::geometry::{Bounds, Point};
 use crate::lettering;
 use crate::plate::{FIRST_LOOK, Margin, NotChecked, Plate};
 use crate::quantity::format::{both_units, decimal};
-use crate::trade::cautions::{Made, applying};
+use crate::trade::cautions::{Caution, Made, applying};
 use crate::trade::paper::Paper;
 
 /// Free edge of the paper, mm.
@@ -23,56 +23,94 @@ const LEADING: f64 = 1.8;
 /// How far the rest stands in, mm.
 const INDENT: f64 = 5.0;
 
+/// What a calculation sheet says, for whatever shows it: paper and the report page.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Calculation {
+    /// What it is.
+    pub title: String,
+    /// Of what it is, and what it is worth.
+    pub of: String,
+    /// Every way to fail.
+    pub ways: Vec<Way>,
+    /// What applies to the plate.
+    pub cautions: Vec<Caution>,
+    /// What whoever checks it fills in.
+    pub signed: [&'static str; 3],
+}
+
+/// A way to fail.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Way {
+    /// Its number and what it is.
+    pub says: String,
+    /// Formula, numbers, margin and source, or why it is not checked: a line each.
+    pub told: Vec<String>,
+    /// Whether it is worked out and too little.
+    pub is_short: bool,
+}
+
 /// A line of the sheet: height of its letters, how far it stands in, its words.
 type Line = (f64, f64, String);
 
-/// The calculation sheet of a plate; `None` where its family says nothing of how it holds.
-#[must_use]
-pub fn calculation(plate: &Plate, job: &str, paper: &Paper) -> Option<Document> {
-    let strength = &plate.strength;
-    if strength.margins.is_empty() && strength.not_checked.is_empty() {
-        return None;
-    }
-    let title = format!("Calculation sheet: {}", plate.name);
-    let mut lines = vec![
-        (TITLE, 0.0, title.clone()),
-        (
-            TEXT,
-            0.0,
-            format!(
-                "{job}; {} {}; {}",
+impl Calculation {
+    /// That of a plate; `None` where its family says nothing of how it holds.
+    #[must_use]
+    pub fn of(plate: &Plate, job: &str) -> Option<Self> {
+        let strength = &plate.strength;
+        let mut told = Vec::new();
+        let margins = strength.margins.iter().map(|it| margin(it, &mut told));
+        let left = strength.not_checked.iter().map(not_checked);
+        let ways: Vec<Way> = (1..)
+            .zip(margins.chain(left))
+            .map(|(number, way)| Way {
+                says: format!("{number}. {}", way.says),
+                ..way
+            })
+            .collect();
+        (!ways.is_empty()).then(|| Self {
+            title: format!("Calculation sheet: {}", plate.name),
+            of: format!(
+                "{job}; {} {}; {FIRST_LOOK}",
                 plate.material,
-                both_units(plate.thickness),
-                FIRST_LOOK
+                both_units(plate.thickness)
             ),
-        ),
-    ];
-    let margins = strength.margins.iter().map(margin);
-    let left = strength.not_checked.iter().map(not_checked);
-    for (at, mut block) in margins.chain(left).enumerate() {
-        block[0].2 = format!("{}. {}", at + 1, block[0].2);
-        lines.extend(block);
+            ways,
+            cautions: applying(plate.topics(), &[Made::Words]),
+            signed: [
+                "name and licence",
+                "date and signature",
+                "with these changes",
+            ],
+        })
     }
-    lines.push((HEAD, 0.0, "Cautions".to_owned()));
-    for caution in applying(plate.topics(), &[Made::Words]) {
-        lines.push((TEXT, INDENT, caution.text.to_owned()));
-    }
-    lines.push((HEAD, 0.0, "Checked".to_owned()));
-    for what in [
-        "name and licence",
-        "date and signature",
-        "with these changes",
-    ] {
+
+    /// The same on pages of a paper, as many as it takes.
+    #[must_use]
+    pub fn document(&self, paper: &Paper) -> Document {
+        let mut lines = vec![
+            (TITLE, 0.0, self.title.clone()),
+            (TEXT, 0.0, self.of.clone()),
+        ];
+        for way in &self.ways {
+            lines.push((HEAD, 0.0, way.says.clone()));
+            lines.extend(way.told.iter().map(|it| (TEXT, INDENT, it.clone())));
+        }
+        lines.push((HEAD, 0.0, "Cautions".to_owned()));
+        let cautions = self.cautions.iter();
+        lines.extend(cautions.map(|it| (TEXT, INDENT, it.text.to_owned())));
+        lines.push((HEAD, 0.0, "Checked".to_owned()));
         let dots = ".".repeat(60);
-        lines.push((HEAD, INDENT, format!("{what} {dots}")));
+        let signed = self.signed.iter();
+        lines.extend(signed.map(|what| (HEAD, INDENT, format!("{what} {dots}"))));
+        Document {
+            pages: pages(&self.title, &lines, paper),
+            title: self.title.clone(),
+        }
     }
-    Some(Document {
-        pages: pages(&title, &lines, paper),
-        title,
-    })
 }
 
-fn margin(it: &Margin) -> Vec<Line> {
+/// A margin; steps that were `told` before are named.
+fn margin<'a>(it: &'a Margin, told_before: &mut Vec<&'a str>) -> Way {
     let reckoned = |numbers: &str, comes_to: &str| match numbers {
         "" => comes_to.to_owned(),
         numbers => format!("{numbers} = {comes_to}"),
@@ -83,7 +121,15 @@ fn margin(it: &Margin) -> Vec<Line> {
         "TOO LITTLE"
     };
     let mut told = vec![it.formula.clone()];
-    told.extend(it.steps.iter().map(|step| format!("where {step}")));
+    let is_told = |step: &&String| told_before.contains(&step.as_str());
+    let (again, new): (Vec<&String>, Vec<&String>) = it.steps.iter().partition(is_told);
+    told.extend(new.iter().map(|step| format!("where {step}")));
+    let names = again.iter().filter_map(|step| step.split(" = ").next());
+    let names: Vec<&str> = names.collect();
+    if !names.is_empty() {
+        told.push(format!("{} as above", names.join(", ")));
+    }
+    told_before.extend(new.iter().map(|it| it.as_str()));
     told.extend([
         format!("asked: {}", reckoned(&it.load_reckoned, &it.load)),
         format!("carries: {}", reckoned(&it.carries_reckoned, &it.carries)),
@@ -104,20 +150,20 @@ fn margin(it: &Margin) -> Vec<Line> {
     if !it.remedy.is_empty() {
         told.push(format!("to change: {}", it.remedy));
     }
-    block(&it.says, told)
+    Way {
+        says: it.says.clone(),
+        told,
+        is_short: !it.is_enough(),
+    }
 }
 
-fn not_checked(it: &NotChecked) -> Vec<Line> {
+fn not_checked(it: &NotChecked) -> Way {
     let why = it.why.as_ref().map(|why| format!("why: {why}"));
-    let told = why.into_iter().chain([it.look.clone()]);
-    block(&format!("{}: NOT CHECKED", it.says), told.collect())
-}
-
-fn block(says: &str, told: Vec<String>) -> Vec<Line> {
-    let told = told.into_iter().map(|words| (TEXT, INDENT, words));
-    std::iter::once((HEAD, 0.0, says.to_owned()))
-        .chain(told)
-        .collect()
+    Way {
+        says: format!("{}: NOT CHECKED", it.says),
+        told: why.into_iter().chain([it.look.clone()]).collect(),
+        is_short: false,
+    }
 }
 
 /// The lines, wrapped, on as many pages as they take; what is looked at does not stand last on a page.
@@ -195,7 +241,9 @@ mod tests {
         let part = Part::plain(Shelf::built_in().family(family).expect("built in"));
         let plate = &plates(&part).expect("a plate").plates[0];
         let paper = paper::find("A4").expect("A4");
-        let sheet = calculation(plate, "cart", paper).expect("a sheet");
+        let sheet = Calculation::of(plate, "cart")
+            .expect("a sheet")
+            .document(paper);
         let items = sheet.pages.iter().flat_map(|page| &page.views);
         let items = items.flat_map(|view| {
             let frame = view.picture.frame;

@@ -1,13 +1,13 @@
 //! The column of call-outs beside a view: words one above another, each with a leader to what it is
 //! about. Leaders do not cross where they can be parted, and go around openings where there is a way.
 
-use super::drafting::Drafting;
+use super::drafting::{Drafting, PAST};
 use super::opening_group::OpeningGroup;
 use super::picture::{Anchor, Chain, Picture, Tag};
 use super::scaled::Scaled;
 use crate::geometry::{Bounds, Contour, Point, Vector};
 use crate::lettering;
-use crate::plate::Plate;
+use crate::plate::{Bend, Plate};
 
 /// From the foot of one line to the next, as a share of the height of its letters.
 const LEADING: f64 = 1.75;
@@ -17,9 +17,15 @@ const GAP: f64 = 1.8;
 /// paper.
 const CLIMB: f64 = 6.0;
 /// What it is worth, in mm of leader on paper, to keep one of its samples out of an opening.
-const DETOUR: f64 = 12.0;
-/// Places that a leader is looked at.
-const SAMPLES: u32 = 24;
+const DETOUR: f64 = 6.0;
+/// A leader is looked at so many mm apart on paper.
+const SAMPLE: f64 = 1.0;
+/// What it is worth, in such samples, to keep off a line of the plate.
+const LINE: usize = 3;
+/// What it is worth, in such samples, that two leaders do not cross.
+const CROSSING: usize = 20;
+/// With more call-outs than this, none change places for the sake of the holes that leaders run over.
+const FEW: usize = 24;
 /// Length of the level end of a leader, mm on paper.
 const LANDING: f64 = 3.0;
 /// From a leader to its words, mm on paper.
@@ -38,6 +44,16 @@ pub(super) enum Target {
     Spot(Point),
     /// A spot on a dimension line: the leader ends there without an arrow.
     Line(Point),
+    /// Where a line of the plate ends that is prolonged that way, so that no arrow lies on it.
+    End(Point, Vector),
+}
+
+impl Target {
+    /// Where the call-out of a fold may point: at either end of its line.
+    pub(super) fn ends_of(bend: &Bend) -> Vec<Self> {
+        let way = (bend.to - bend.from).unit().unwrap_or_default();
+        vec![Self::End(bend.from, -way), Self::End(bend.to, way)]
+    }
 }
 
 /// On which side of the view a column is.
@@ -94,6 +110,8 @@ pub(super) struct Scene<'a> {
     pub(super) scaled: Scaled,
     /// Openings that leaders go around where they can, in the plate's coordinates, with their boxes.
     pub(super) openings: Vec<(Bounds, &'a Contour)>,
+    /// Lines that leaders keep clear of where they can, in the plate's coordinates.
+    pub(super) lines: Vec<(Point, Point)>,
 }
 
 impl<'a> Scene<'a> {
@@ -202,8 +220,83 @@ impl Column {
         (0..callouts.len()).rev().find(fits).unwrap_or(0)
     }
 
-    /// Every call-out in its place, from top to bottom, leaders not crossing where they can be parted.
+    /// Every call-out in its place, from top to bottom, leaders not crossing where they can be parted, and over
+    /// no opening where there is a way around.
     fn placed<'a>(&self, callouts: &'a [Callout], scene: &Scene) -> Vec<Placed<'a>> {
+        let mut best = self.arranged(callouts, scene, 0.0);
+        let mut least = self.disorder(&best, scene);
+        // Words that all stand below the height of what they are about send their leaders along one row of holes.
+        let height = self.height_of(callouts);
+        for share in [0.0, 0.25, 0.5, 0.75] {
+            if least == 0 || callouts.len() > FEW {
+                break;
+            }
+            let mut other = self.arranged(callouts, scene, share * height);
+            self.swapped(&mut other, scene, share * height);
+            let disorder = self.disorder(&other, scene);
+            if disorder < least {
+                (best, least) = (other, disorder);
+            }
+        }
+        best
+    }
+
+    /// How much leaders run over openings and one another.
+    fn disorder(&self, order: &[Placed], scene: &Scene) -> usize {
+        let over = order
+            .iter()
+            .map(|it| self.over(it.tip, self.elbow(it), scene));
+        let pairs = (0..order.len()).flat_map(|i| (0..i).map(move |j| (i, j)));
+        let crossing = pairs.filter(|(i, j)| self.cross(&order[*i], &order[*j]));
+        over.sum::<usize>() + CROSSING * crossing.count()
+    }
+
+    /// Lets call-outs change places as long as that brings order.
+    fn swapped(&self, order: &mut [Placed], scene: &Scene, lift: f64) {
+        let mut least = self.disorder(order, scene);
+        for _ in 0..ROUNDS {
+            let before = least;
+            for (i, j) in (0..order.len()).flat_map(|i| (0..i).map(move |j| (i, j))) {
+                order.swap(i, j);
+                self.stack(order, lift);
+                let now = self.disorder(order, scene);
+                if now < least {
+                    least = now;
+                } else {
+                    order.swap(i, j);
+                }
+            }
+            if least == before {
+                break;
+            }
+        }
+        self.stack(order, lift);
+    }
+
+    /// How many samples of a leader on the page lie in openings; a line that it crosses counts as some.
+    fn over(&self, tip: Point, elbow: Point, scene: &Scene) -> usize {
+        let (from, to) = (scene.scaled.back(tip), scene.scaled.back(elbow));
+        let crossed = scene.lines.iter().filter(|it| cross((from, to), **it));
+        let crossed = LINE * crossed.count();
+        let line = Bounds::around([from, to]);
+        let near: Vec<_> = scene
+            .openings
+            .iter()
+            .filter(|it| it.0.meets(line))
+            .collect();
+        if near.is_empty() {
+            return crossed;
+        }
+        let steps = (tip.distance(elbow) / (SAMPLE * self.draft.unit))
+            .ceil()
+            .max(2.0);
+        let samples = (1..steps as u32).map(|k| from.lerp(to, f64::from(k) / steps));
+        let inside = samples.filter(|p| near.iter().any(|it| holds(it, *p)));
+        crossed + inside.count()
+    }
+
+    /// Call-outs by the height of what they are about, raised by `lift`.
+    fn arranged<'a>(&self, callouts: &'a [Callout], scene: &Scene, lift: f64) -> Vec<Placed<'a>> {
         let far = Point::new(self.inner(), f64::midpoint(self.bottom, self.top));
         let mut order: Vec<Placed> = callouts
             .iter()
@@ -219,30 +312,30 @@ impl Column {
             .collect();
         order.sort_by(|a, b| b.tip.y.total_cmp(&a.tip.y));
         for _ in 0..ROUNDS {
-            self.stack(&mut order);
+            self.stack(&mut order, lift);
             self.aim(&mut order, scene);
-            self.part(&mut order);
+            self.part(&mut order, lift);
         }
         order
     }
 
     /// Swaps neighbours whose leaders cross.
-    fn part(&self, order: &mut [Placed]) {
+    fn part(&self, order: &mut [Placed], lift: f64) {
         for _ in 0..SWAPS {
             let crossing = (1..order.len()).find(|&i| self.cross(&order[i - 1], &order[i]));
             let Some(lower) = crossing else { break };
             order.swap(lower - 1, lower);
-            self.stack(order);
+            self.stack(order, lift);
         }
     }
 
-    /// Puts words as near to the height of their tips as their order and the room allow.
-    fn stack(&self, order: &mut [Placed]) {
+    /// Puts words as near to the height of their tips, raised by `lift`, as their order and the room allow.
+    fn stack(&self, order: &mut [Placed], lift: f64) {
         let gap = GAP * self.draft.unit;
         let over_tip = self.first_middle() + CLIMB * self.draft.unit;
         let mut ceiling = self.top;
         for placed in order.iter_mut() {
-            placed.top = (placed.tip.y + over_tip).min(ceiling);
+            placed.top = (placed.tip.y + over_tip + lift).min(ceiling);
             ceiling = placed.top - self.height(placed.callout) - gap;
         }
         let mut floor = self.bottom;
@@ -272,10 +365,7 @@ impl Column {
     }
 
     fn cross(&self, a: &Placed, b: &Placed) -> bool {
-        let (p, q) = (self.elbow(a), self.elbow(b));
-        let side = |from: Point, to: Point, of: Point| (to - from).cross(of - from);
-        side(p, a.tip, q) * side(p, a.tip, b.tip) < 0.0
-            && side(q, b.tip, p) * side(q, b.tip, a.tip) < 0.0
+        cross((self.elbow(a), a.tip), (self.elbow(b), b.tip))
     }
 
     fn write(&self, picture: &mut Picture, placed: &Placed) {
@@ -299,8 +389,8 @@ impl Column {
     /// The place that a leader from a point of the page best points at, on the page: near, and such that
     /// the leader does not run over openings on its way.
     fn tip(&self, callout: &Callout, near: Point, scene: &Scene) -> (Point, bool) {
-        let Scaled { factor, shift } = scene.scaled;
-        let from = Point::ORIGIN + (near - Point::ORIGIN - shift) * (1.0 / factor);
+        let factor = scene.scaled.factor;
+        let from = scene.scaled.back(near);
         let spots = callout.targets.iter().flat_map(|target| match target {
             Target::Edge(edge) => {
                 let around = edge.segments().iter();
@@ -311,14 +401,11 @@ impl Column {
             }
             Target::Spot(spot) => vec![(*spot, true)],
             Target::Line(spot) => vec![(*spot, false)],
+            Target::End(end, way) => {
+                vec![(*end + *way * (PAST * self.draft.unit / factor), true)]
+            }
         });
-        // How many samples of a leader to a spot lie in openings.
-        let inside = |spot: Point| {
-            (1..SAMPLES)
-                .map(|k| spot.lerp(from, f64::from(k) / f64::from(SAMPLES)))
-                .filter(|p| scene.openings.iter().any(|it| holds(it, *p)))
-                .count()
-        };
+        let inside = |spot: Point| self.over(scene.scaled.point(spot), near, scene);
         let away = |spot: Point| spot.distance(from) * factor;
         let mut nearest: Vec<_> = spots.map(|it| (away(it.0), it)).collect();
         nearest.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -337,6 +424,12 @@ impl Column {
             (scene.scaled.point(spot), is_arrow)
         })
     }
+}
+
+/// Whether two stretches cross, and do not only touch.
+fn cross((a, b): (Point, Point), (c, d): (Point, Point)) -> bool {
+    let side = |from: Point, to: Point, of: Point| (to - from).cross(of - from);
+    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
 }
 
 fn holds((around, opening): &(Bounds, &Contour), p: Point) -> bool {

@@ -6,6 +6,7 @@
 //! contour; both in cutting order, and what only marks the metal comes before what cuts it.
 
 use super::{Drawing, Entity, Polyline};
+use crate::cut::Reach;
 use crate::geometry::{Bounds, Circle, Point, Pose, Region, Segment, Vector};
 use crate::layer::Layer;
 use crate::lettering;
@@ -64,13 +65,25 @@ pub fn sheet_drawing(sheet: &CutSheet, plates: &[CutPlate], lines: SheetLines) -
         }
         add_marks(&mut drawing, &cut.plate, &placement.pose);
     }
+    if lines == SheetLines::Torch {
+        for (at, _) in sheet.plan.drilled_starts() {
+            drawing.add(Layer::CentreMark, Entity::Point(at));
+        }
+    }
     for (_, path) in &sheet.plan.paths {
         match lines {
             SheetLines::Torch => {
                 let chain = Polyline::open(&path.segments);
                 drawing.add(path.layer, Entity::Polyline(chain));
             }
+            SheetLines::Net if path.reach == Reach::AcrossSlug => {}
             SheetLines::Net => drawing.add_contour(path.layer, &path.nominal),
+        }
+    }
+    if lines == SheetLines::Torch {
+        for cut in &sheet.plan.scrap {
+            let chain = Polyline::open(&cut.segments);
+            drawing.add(Layer::Scrap, Entity::Polyline(chain));
         }
     }
     for placement in &sheet.placements {

@@ -3,6 +3,7 @@
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
+use super::labels::passes;
 use super::picture::{Anchor, Chain, Dash, Ink, Picture, Stroke, Tag, Words};
 use crate::geometry::{Bounds, Circle, Point, Vector};
 use crate::plate::Datum;
@@ -11,10 +12,15 @@ use crate::plate::Datum;
 const ANGLE_SLACK: f64 = 1e-6;
 /// Length of an arrow head and half its width, mm on paper.
 const ARROW: (f64, f64) = (2.5, 0.45);
-/// How far centre lines run past an edge, mm on paper.
+/// Dimension lines shorter than this have their arrows outside, with tails so long, mm on paper.
+pub(super) const TIGHT: f64 = 8.0;
+const TAIL: f64 = 4.5;
+/// How far centre lines and folds run past an edge, mm on paper.
 pub(super) const PAST: f64 = 2.5;
 /// From the plate to the line of an overall size, mm on paper.
 const OFF: f64 = 8.0;
+/// What the sizes of a plate along x and along y are called.
+pub(super) const OVERALL: [&str; 2] = ["overall width", "overall height"];
 /// From a line to the words that stand on it, mm on paper.
 const ON_LINE: f64 = 1.2;
 
@@ -59,7 +65,7 @@ impl Drafting {
     }
 
     /// Words above the middle of a line, turned to be read from below or from the right.
-    pub(super) fn along(&self, from: Point, to: Point, text: String) -> Words {
+    fn along(&self, from: Point, to: Point, text: String) -> Words {
         let turn = upright((to - from).angle());
         let up = Vector::from_angle(turn).left();
         let at = from.lerp(to, 0.5) + up * (ON_LINE * self.unit);
@@ -69,12 +75,53 @@ impl Drafting {
         }
     }
 
+    /// Words along a dimension line, in its middle or as near to it as no line runs through them.
+    fn clear_along(
+        &self,
+        (from, to): (Point, Point),
+        text: String,
+        drawn: &[(Point, Point)],
+    ) -> Words {
+        let middle = self.along(from, to, text);
+        let room = from.distance(to) - middle.length() - 4.0 * self.unit;
+        let way = (to - from).unit().unwrap_or_default();
+        let shares = [0.0, 0.2, -0.2, 0.4, -0.4, 0.6, -0.6, 0.8, -0.8, 1.0, -1.0];
+        let places = shares.map(|share| {
+            let mut words = middle.clone();
+            words.at = words.at + way * (share * room.max(0.0) / 2.0);
+            words
+        });
+        let is_clear = |words: &Words| {
+            let around = words.bounds().grown(0.3 * self.unit);
+            !drawn.iter().any(|(a, b)| passes(around, *a, *b))
+        };
+        places.into_iter().find(is_clear).unwrap_or(middle)
+    }
+
     /// A filled arrow head with its tip at a point.
     pub(super) fn arrow(&self, picture: &mut Picture, tip: Point, pointing: Vector) {
         let back = tip - pointing * (ARROW.0 * self.unit);
         let side = pointing.left() * (ARROW.1 * self.unit);
         let head = Chain::polygon(&[tip, back + side, back - side]);
         picture.draw(vec![head], Some(Ink::Aid), None);
+    }
+
+    /// A dimension line between two places, with an arrow at either: where they are too near one another for
+    /// that, the arrows come from outside.
+    pub(super) fn between(&self, picture: &mut Picture, [from, to]: [Point; 2]) {
+        picture.stroke(Chain::line(from, to), self.aid());
+        let Some(way) = (to - from).unit() else {
+            return;
+        };
+        for (tip, out) in [(from, -way), (to, way)] {
+            if from.distance(to) < TIGHT * self.unit {
+                self.arrow(picture, tip, -out);
+                let tail = Chain::line(tip, tip + out * (TAIL * self.unit));
+                picture.stroke(tail, self.aid());
+            } else {
+                self.arrow(picture, tip, out);
+            }
+        }
     }
 
     /// A leader through some points, an arrow at the first, which lies on the edge that it is about.
@@ -98,22 +145,38 @@ impl Drafting {
         picture.circle(dot, Some(Ink::Edge), None);
     }
 
-    /// Crosses through circles, past their edges, and pitch circles.
+    /// Crosses through what has a middle, past its edges, and pitch circles.
     pub(super) fn centre_lines(
         &self,
         picture: &mut Picture,
-        circles: &[Circle],
+        crossed: &[Crossed],
         pitches: &[Circle],
     ) {
         let pen = self.pen(self.thin, Ink::Aid, Dash::DashDot);
         for axis in [Vector::new(1.0, 0.0), Vector::new(0.0, 1.0)] {
-            for (from, to) in centre_line_along(axis, circles, PAST * self.unit) {
+            for (from, to) in centre_line_along(axis, crossed, PAST * self.unit) {
                 picture.stroke(Chain::line(from, to), pen);
             }
         }
         for pitch in pitches {
             picture.circle(*pitch, None, Some(pen));
         }
+    }
+
+    /// The line of a fold, prolonged past its ends, where its call-out points at it.
+    pub(super) fn fold(
+        &self,
+        picture: &mut Picture,
+        label: String,
+        [from, to]: [Point; 2],
+        pen: Stroke,
+    ) {
+        picture.grouped(Tag::new("fold", label), |picture| {
+            picture.stroke(Chain::line(from, to), pen);
+            let past = (to - from).unit().unwrap_or_default() * (PAST * self.unit);
+            let past = [Chain::line(from, from - past), Chain::line(to, to + past)];
+            picture.draw(past.to_vec(), None, Some(self.aid()));
+        });
     }
 
     /// A ringed cross where places are measured from.
@@ -135,13 +198,13 @@ impl Drafting {
         }
     }
 
-    /// Width below a box and height to its left, with words that stay within `room` and clear of the
-    /// lines. Gives how low the words reach.
+    /// The size along the page below a box and the one up the page to its left, each with its name, with words
+    /// that stay within `room` and clear of the lines. Gives how low the words reach.
     pub(super) fn overall_sizes(
         &self,
         picture: &mut Picture,
         around: Bounds,
-        [width, height]: [String; 2],
+        [(width_is, width), (height_is, height)]: [(&'static str, String); 2],
         room: Bounds,
     ) -> f64 {
         let Bounds { min, max } = around;
@@ -152,10 +215,7 @@ impl Drafting {
                 for (from, to) in ends {
                     picture.stroke(Chain::line(from, to), self.aid());
                 }
-                picture.stroke(Chain::line(from, to), self.aid());
-                let along = (to - from).unit().unwrap_or_default();
-                self.arrow(picture, from, -along);
-                self.arrow(picture, to, along);
+                self.between(picture, [from, to]);
             };
         let under = [min.x, max.x].map(|x| (Point::new(x, min.y - gap), Point::new(x, low - past)));
         let beside =
@@ -163,7 +223,8 @@ impl Drafting {
         let across = (Point::new(min.x, low), Point::new(max.x, low));
         let upward = (Point::new(left, min.y), Point::new(left, max.y));
         let slack = 2.0 * self.unit;
-        let mut words = self.along(across.0, across.1, width);
+        let drawn: Vec<(Point, Point)> = picture.straight_lines().collect();
+        let mut words = self.clear_along(across, width, &drawn);
         let length = words.length();
         if length > max.x - min.x - slack {
             // Words longer than their line would run over its ends: below it.
@@ -171,11 +232,11 @@ impl Drafting {
             words.at.x = words.at.x.max(left + slack + length / 2.0);
         }
         let foot = words.bounds().min.y;
-        picture.grouped(Tag::new("dimension", "overall width"), |picture| {
+        picture.grouped(Tag::new("dimension", width_is), |picture| {
             lines(picture, under, across);
             picture.write(words);
         });
-        let mut words = self.along(upward.0, upward.1, height);
+        let mut words = self.clear_along(upward, height, &drawn);
         let length = words.length();
         if length > max.y - min.y - slack {
             let beside = Point::new(left - ON_LINE * self.unit, upward.0.lerp(upward.1, 0.5).y);
@@ -189,7 +250,7 @@ impl Drafting {
                 words.at.y = middle.min(room.max.y - length / 2.0);
             }
         }
-        picture.grouped(Tag::new("dimension", "overall height"), |picture| {
+        picture.grouped(Tag::new("dimension", height_is), |picture| {
             lines(picture, beside, upward);
             picture.write(words);
         });
@@ -207,15 +268,33 @@ fn upright(angle: f64) -> f64 {
     }
 }
 
-/// The lines through the centres of circles along an axis, `past` mm longer than each; lines that
+/// What a cross of centre lines runs through.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Crossed {
+    pub(super) middle: Point,
+    /// How far it reaches from there along x and along y, mm.
+    pub(super) reach: Vector,
+}
+
+impl From<Circle> for Crossed {
+    fn from(circle: Circle) -> Self {
+        Self {
+            middle: circle.centre,
+            reach: Vector::new(circle.radius, circle.radius),
+        }
+    }
+}
+
+/// The lines through the middles along an axis, `past` mm longer than what they cross; lines that
 /// lie on a longer one are left out, since dashes on dashes look like a solid line.
-fn centre_line_along(axis: Vector, circles: &[Circle], past: f64) -> Vec<(Point, Point)> {
-    let mut by_size = circles.to_vec();
-    by_size.sort_by(|a, b| b.radius.total_cmp(&a.radius));
+fn centre_line_along(axis: Vector, crossed: &[Crossed], past: f64) -> Vec<(Point, Point)> {
+    let reach = |it: &Crossed| it.reach.dot(axis).abs();
+    let mut by_size = crossed.to_vec();
+    by_size.sort_by(|a, b| reach(b).total_cmp(&reach(a)));
     let mut lines: Vec<(Point, Point)> = Vec::new();
-    for circle in by_size {
-        let arm = axis * (circle.radius + past);
-        let (from, to) = (circle.centre - arm, circle.centre + arm);
+    for crossed in by_size {
+        let arm = axis * (reach(&crossed) + past);
+        let (from, to) = (crossed.middle - arm, crossed.middle + arm);
         let covered = |&(start, end): &(Point, Point)| {
             (from - start).cross(axis).abs() < past / 10.0
                 && (from - start).dot(axis) >= 0.0
@@ -264,7 +343,7 @@ mod tests {
                     min: Point::new(least, -15.0),
                     max: Point::new(1e6, 1e6),
                 };
-                let words = ["123.45 (4.860)"; 2].map(str::to_owned);
+                let words = OVERALL.map(|it| (it, "123.45 (4.860)".to_owned()));
                 draft.overall_sizes(&mut picture, around, words, room);
                 let (words, lines): (Vec<_>, Vec<_>) = picture
                     .items
@@ -287,9 +366,11 @@ mod tests {
 
     #[test]
     fn a_centre_line_is_not_drawn_over_a_longer_one() {
-        let circle = |x, y, radius| Circle {
-            centre: Point::new(x, y),
-            radius,
+        let circle = |x, y, radius| {
+            Crossed::from(Circle {
+                centre: Point::new(x, y),
+                radius,
+            })
         };
         let circles = [
             circle(0.0, 0.0, 32.0),
@@ -301,5 +382,15 @@ mod tests {
         assert_eq!(along_x.len(), 2);
         let along_y = centre_line_along(Vector::new(0.0, 1.0), &circles, 2.0);
         assert_eq!(along_y.len(), 3);
+        // A slot that stands on end is crossed as narrow as it is.
+        let slot = Crossed {
+            middle: Point::new(10.0, 0.0),
+            reach: Vector::new(4.0, 30.0),
+        };
+        let [(from, to)] = centre_line_along(Vector::new(1.0, 0.0), &[slot], 2.0)[..] else {
+            panic!("one line");
+        };
+        assert_relative_eq!(from.x, 4.0);
+        assert_relative_eq!(to.x, 16.0);
     }
 }

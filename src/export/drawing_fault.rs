@@ -79,10 +79,7 @@ fn view(
 ) {
     let factor = VIEW / side;
     let corner = Point::new(left + VIEW / 2.0, VIEW / 2.0) - Point::ORIGIN;
-    let place = Scaled {
-        factor,
-        shift: corner - (middle - Point::ORIGIN) * factor,
-    };
+    let place = Scaled::upright(factor, corner - (middle - Point::ORIGIN) * factor);
     let half = Vector::new(side / 2.0, side / 2.0);
     let frame = Bounds {
         min: middle - half,

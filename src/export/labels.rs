@@ -185,7 +185,7 @@ fn candidates(
 }
 
 /// Whether a line goes through a box.
-fn passes(label: Bounds, from: Point, to: Point) -> bool {
+pub(super) fn passes(label: Bounds, from: Point, to: Point) -> bool {
     let [a, b, c, d] = label.corners();
     lines_cross(from, to, a, c) || lines_cross(from, to, b, d)
 }

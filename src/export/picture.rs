@@ -120,6 +120,8 @@ pub enum Dash {
     Dashed,
     /// Long dash and dot: centre lines and pitch circles.
     DashDot,
+    /// Long dash and two dots: what stands near a plate and is no part of it.
+    DashDotDot,
     /// Dotted: rapid moves.
     Dotted,
 }
@@ -132,6 +134,7 @@ impl Dash {
             Self::Solid => &[],
             Self::Dashed => &[12.0, 5.0],
             Self::DashDot => &[24.0, 4.0, 1.5, 4.0],
+            Self::DashDotDot => &[24.0, 4.0, 1.5, 4.0, 1.5, 4.0],
             Self::Dotted => &[1.5, 4.0],
         }
     }
@@ -400,6 +403,19 @@ impl Picture {
         self.draw(chains, Some(fill), Some(stroke));
     }
 
+    /// The straight lines drawn so far.
+    pub(super) fn straight_lines(&self) -> impl Iterator<Item = (Point, Point)> {
+        let shapes = self.items.iter().filter_map(|it| match it {
+            Item::Shape(shape) if shape.fill.is_none() => Some(shape),
+            _ => None,
+        });
+        let segments = shapes.flat_map(|it| &it.chains).flat_map(|it| &it.segments);
+        segments.filter_map(|it| match it {
+            Segment::Line { start, end } => Some((*start, *end)),
+            Segment::Arc { .. } => None,
+        })
+    }
+
     /// Draws a circle.
     pub fn circle(&mut self, circle: Circle, fill: Option<Ink>, stroke: Option<Stroke>) {
         let contour = Contour::circle(circle.centre, circle.radius);
@@ -457,14 +473,18 @@ impl Item {
     pub fn bounds(&self) -> Bounds {
         match self {
             Self::Words(words) => words.bounds(),
-            Self::Shape(shape) => shape
-                .chains
-                .iter()
-                .flat_map(|chain| &chain.segments)
-                .fold(Bounds::EMPTY, |bounds, segment| {
-                    bounds.union(segment.bounds())
-                }),
+            Self::Shape(shape) => shape.bounds(),
         }
+    }
+}
+
+impl Shape {
+    /// The smallest box around it, without the thickness of its lines.
+    pub(super) fn bounds(&self) -> Bounds {
+        let segments = self.chains.iter().flat_map(|chain| &chain.segments);
+        segments.fold(Bounds::EMPTY, |bounds, segment| {
+            bounds.union(segment.bounds())
+        })
     }
 }
 

@@ -5,17 +5,20 @@
 //! cut path G0 to its pierce, round what is cut out, lines as G1 and arcs as G2 or G3 with the centre from
 //! the start of the arc; before and after that the table's lines, M3, G4 and M5 unless it has others. A
 //! program may begin with a later run, after a stop. The paths are those of the cut-ready drawing, in the same
-//! order, with the kerf already in them. Centre marks, scribed lines and bends are not in it.
+//! order, with the kerf already in them. Lines to scribe come first where the table has lines that put a tool on and
+//! off for them; centre marks and bends are not in it.
 
 use super::Exporter;
+use super::sheet_view::scrap_says;
 use crate::cut::{
     CutPath, CutSettings, HeightControl, Placed, ProgramUnit, ProgramWords, Reach, RunLine,
-    RunValue, way_in,
+    RunValue, ScrapCut, way_in,
 };
 use crate::fault::Outcome;
-use crate::geometry::{Point, Segment, Turning, Vector};
+use crate::geometry::{Contour, Point, Segment, Turning, Vector};
 use crate::layer::Layer;
 use crate::nest::Placement;
+use crate::plate::Scribed;
 use crate::quantity::format::{decimal, millimetres};
 use crate::sheet::{CutPlate, CutSheet};
 
@@ -46,16 +49,21 @@ impl Exporter<CutSheet> for Program<'_> {
     fn export(&self, sheet: &CutSheet) -> Outcome<Vec<u8>> {
         let mut writer = Writer::new(self.words, self.settings);
         writer.opening(sheet);
+        if self.from == 0 {
+            self.scribed(sheet, &mut writer);
+        }
         let numbers = sheet.plate_numbers();
-        let runs = sheet.plan.paths.iter().zip(&sheet.plan.rapids);
-        for (order, ((_, path), way)) in runs.enumerate().skip(self.from) {
+        let of_plates = sheet.plan.paths.iter().map(|(_, path)| TorchRun::of(path));
+        let runs = of_plates.chain(sheet.plan.scrap.iter().map(TorchRun::through));
+        let runs = runs.zip(&sheet.plan.rapids);
+        for (order, (run, way)) in runs.enumerate().skip(self.from) {
             let way = if order == self.from && order > 0 {
                 self.goes_on(sheet, &mut writer)
             } else {
                 way.clone()
             };
             writer.comment(&self.called(sheet, &numbers, order));
-            writer.path(order, path, &way);
+            writer.run(order, &run, &way);
         }
         writer.lines(&self.words.footer);
         Ok(writer.text.into_bytes())
@@ -66,7 +74,11 @@ impl Program<'_> {
     /// A run as its comment calls it: its number, the plate's number as in the picture, its name and copy,
     /// the contour's number in that and the opening, and the layer.
     fn called(&self, sheet: &CutSheet, numbers: &[usize], order: usize) -> String {
-        let (index, path) = &sheet.plan.paths[order];
+        let Some((index, path)) = sheet.plan.paths.get(order) else {
+            let cut = order - sheet.plan.paths.len();
+            let says = scrap_says(&sheet.plan.scrap[cut]);
+            return format!("{}: {says}, {}", order + 1, Layer::Scrap.name());
+        };
         let placement = &sheet.placements[*index];
         let CutPlate { plate, prepared } = &self.plates[placement.piece];
         let copy = match plate.quantity {
@@ -77,6 +89,8 @@ impl Program<'_> {
         let up_to = match path.reach {
             Reach::Whole => "",
             Reach::BetweenTabs => ", up to a holding tab",
+            Reach::AcrossSlug => ", across its slug",
+            Reach::BesideCut => ", from the cut that it shares",
         };
         format!(
             "{}: plate {}, {}{copy}, contour {} {}, {}{up_to}",
@@ -89,6 +103,37 @@ impl Program<'_> {
         )
     }
 
+    /// Lines to scribe, plate after plate, where the table has a tool for it: before anything is cut.
+    fn scribed(&self, sheet: &CutSheet, writer: &mut Writer<'_>) {
+        let Some(feed) = self.words.scribe_feed.filter(|_| writer.scribes()) else {
+            return;
+        };
+        let strokes = sheet.placements.iter().flat_map(|placement| {
+            let plate = &self.plates[placement.piece].plate;
+            let strokes = plate.strokes().into_iter();
+            strokes.map(move |it| (plate.name.as_str(), placement, it))
+        });
+        for (order, (name, placement, stroke)) in strokes.enumerate() {
+            let pieces = match stroke {
+                Scribed::Circle(circle) => {
+                    let around = Contour::circle(circle.centre, circle.radius);
+                    around.segments().to_vec()
+                }
+                Scribed::Stroke(pieces) => pieces,
+            };
+            let pieces = pieces.iter().map(|it| (it.posed(&placement.pose), feed));
+            let run = TorchRun {
+                layer: Layer::Scribe,
+                segments: pieces.collect(),
+                feed,
+                pierce_time: 0.0,
+            };
+            let copy = placement.copy + 1;
+            writer.comment(&format!("scribe {}: {name} copy {copy}", order + 1));
+            writer.scribe(order, &run);
+        }
+    }
+
     /// What a program that begins with a later run says first; gives the way to that run.
     fn goes_on(&self, sheet: &CutSheet, writer: &mut Writer<'_>) -> Vec<Point> {
         let placed: Vec<Placed> = sheet.placements.iter().map(Placement::placed).collect();
@@ -96,7 +141,7 @@ impl Program<'_> {
         writer.comment(&format!(
             "goes on with run {} of {}; bring the torch to 0,0 first: from there the way is known",
             self.from + 1,
-            sheet.plan.paths.len()
+            sheet.plan.runs()
         ));
         if way.crosses {
             writer.comment(
@@ -105,6 +150,42 @@ impl Program<'_> {
             writer.line("M0");
         }
         way.points
+    }
+}
+
+/// A run as the torch sees it.
+#[derive(Debug, Clone)]
+struct TorchRun {
+    layer: Layer,
+    /// Each with its feed, mm/s.
+    segments: Vec<(Segment, f64)>,
+    /// mm/s.
+    feed: f64,
+    /// s.
+    pierce_time: f64,
+}
+
+impl TorchRun {
+    fn of(path: &CutPath) -> Self {
+        Self {
+            layer: path.layer,
+            segments: path.paced(),
+            feed: path.feed,
+            pierce_time: path.pierce_time,
+        }
+    }
+
+    fn through(cut: &ScrapCut) -> Self {
+        Self {
+            layer: Layer::Scrap,
+            segments: cut.segments.iter().map(|it| (*it, cut.feed)).collect(),
+            feed: cut.feed,
+            pierce_time: cut.pierce_time,
+        }
+    }
+
+    fn pierce(&self) -> Point {
+        self.segments[0].0.start()
     }
 }
 
@@ -158,10 +239,42 @@ impl<'a> Writer<'a> {
             millimetres(sheet.kerf)
         ));
         self.torch();
-        self.comment("centre marks and scribed lines are in the drawing only");
+        self.comment(if self.scribes() {
+            "centre marks are in the drawing only"
+        } else {
+            "centre marks and scribed lines are in the drawing only"
+        });
         self.line(self.words.unit.word());
         self.line("G90");
         self.lines(&self.words.header);
+    }
+
+    /// Whether the table has a tool that scribes.
+    fn scribes(&self) -> bool {
+        !self.words.before_scribe.is_empty()
+    }
+
+    /// One line to scribe, and the way to it.
+    fn scribe(&mut self, order: usize, run: &TorchRun) {
+        let words = self.words;
+        self.line(&format!("G0{}", self.place(self.steps(run.pierce()))));
+        self.run_lines(&words.before_scribe, order, run);
+        self.along(run);
+        self.run_lines(&words.after_scribe, order, run);
+    }
+
+    /// The moves of a run from its start on.
+    fn along(&mut self, run: &TorchRun) {
+        let mut here = self.steps(run.pierce());
+        let mut last = None;
+        for (segment, feed) in &run.segments {
+            let end = self.steps(segment.end());
+            // Pieces shorter than a step are left out: what follows starts from here.
+            if end != here {
+                self.cut((here, end), segment, (last != Some(*feed)).then_some(*feed));
+                (here, last) = (end, Some(*feed));
+            }
+        }
     }
 
     /// What the operator sets at the torch, as far as the settings say.
@@ -185,7 +298,7 @@ impl<'a> Writer<'a> {
     }
 
     /// One torch run, and the way to its pierce, which may go round what is cut out already.
-    fn path(&mut self, order: usize, path: &CutPath, way: &[Point]) {
+    fn run(&mut self, order: usize, path: &TorchRun, way: &[Point]) {
         let held = match self.settings.height_control {
             HeightControl::Follow => false,
             HeightControl::HoldInSmallHoles => path.layer == Layer::SmallHole,
@@ -203,12 +316,7 @@ impl<'a> Writer<'a> {
         }
         self.run_lines(&words.before_pierce, order, path);
         self.run_lines(&words.after_pierce, order, path);
-        let feed = format!(" F{}", self.feed(path));
-        let mut here = pierce;
-        let mut feed = Some(feed);
-        for segment in &path.segments {
-            here = self.cut(here, segment, &mut feed);
-        }
+        self.along(path);
         self.run_lines(&words.after_run, order, path);
         if held {
             self.run_lines(&words.follow_height, order, path);
@@ -216,7 +324,7 @@ impl<'a> Writer<'a> {
     }
 
     /// The table's lines with the values of a run.
-    fn run_lines(&mut self, lines: &[RunLine], order: usize, path: &CutPath) {
+    fn run_lines(&mut self, lines: &[RunLine], order: usize, path: &TorchRun) {
         let pierce = self.steps(path.pierce());
         let height = |mm: Option<f64>| decimal(mm.unwrap_or_default() / self.unit, self.decimals);
         let filled = lines.iter().map(|line| {
@@ -224,7 +332,7 @@ impl<'a> Writer<'a> {
                 RunValue::X => self.number(pierce.0),
                 RunValue::Y => self.number(pierce.1),
                 RunValue::Run => (order + 1).to_string(),
-                RunValue::Feed => self.feed(path),
+                RunValue::Feed => self.feed(path.feed),
                 RunValue::PierceTime => decimal(path.pierce_time, 3),
                 // A table whose lines use a height has it in every row.
                 RunValue::PierceHeight => height(self.settings.pierce_height),
@@ -235,18 +343,13 @@ impl<'a> Writer<'a> {
         self.lines(&filled);
     }
 
-    /// A run's feed as it is written.
-    fn feed(&self, path: &CutPath) -> String {
-        decimal(path.feed * MINUTE / self.unit, 3)
+    /// A feed as it is written.
+    fn feed(&self, mm_per_second: f64) -> String {
+        decimal(mm_per_second * MINUTE / self.unit, 3)
     }
 
-    /// One piece of a run from where the torch is; gives where it is then. Pieces shorter than a step
-    /// are left out: what follows starts from here.
-    fn cut(&mut self, here: Steps, segment: &Segment, feed: &mut Option<String>) -> Steps {
-        let end = self.steps(segment.end());
-        if end == here {
-            return here;
-        }
+    /// One piece of a run, with its feed where that is another than before.
+    fn cut(&mut self, (here, end): (Steps, Steps), segment: &Segment, feed: Option<f64>) {
         let word = match segment {
             Segment::Line { .. } => format!("G1{}", self.place(end)),
             Segment::Arc {
@@ -266,8 +369,8 @@ impl<'a> Writer<'a> {
                 )
             }
         };
-        self.line(&(word + feed.take().as_deref().unwrap_or_default()));
-        end
+        let feed = feed.map_or_else(String::new, |it| format!(" F{}", self.feed(it)));
+        self.line(&(word + &feed));
     }
 
     fn steps(&self, at: Point) -> Steps {

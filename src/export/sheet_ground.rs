@@ -6,7 +6,9 @@
 use super::ids;
 use super::labels::{Labels, around_middle};
 use super::picture::{Anchor, Chain, Dash, Ink, Picture, Tag, Words};
-use super::sheet_view::{CROSS, Extent, SheetView, drill_centres, holding_tabs, label, run_says};
+use super::sheet_view::{
+    CROSS, Extent, SheetView, drill_centres, holding_tabs, label, run_says, scrap_says,
+};
 use crate::geometry::{Bounds, Contour, Point, Region, Segment, Side, Vector};
 use crate::quantity::format::{both_units, millimetres, tenth};
 use crate::sheet::{Along, CutPlate, CutSheet, beyond};
@@ -56,6 +58,13 @@ impl SheetView {
             let tag = Tag::new("run", format!("run {number}: {says}"));
             picture.grouped(tag.id(ids::run(&sheet.name, number)), |picture| {
                 self.cut_path(picture, path);
+            });
+        }
+        let first = sheet.plan.paths.len() + 1;
+        for (number, cut) in (first..).zip(&sheet.plan.scrap) {
+            let tag = Tag::new("run", format!("run {number}: {}", scrap_says(cut)));
+            picture.grouped(tag.id(ids::run(&sheet.name, number)), |picture| {
+                self.burn(picture, &[], &cut.segments);
             });
         }
         if marks == DrillMarks::Here {
@@ -226,7 +235,7 @@ impl SheetView {
     fn labels(&self, sheet: &CutSheet, plates: &[CutPlate]) -> Labels {
         let mut lines = Vec::new();
         let edges = sheet.outline.contours().flat_map(Contour::segments);
-        let runs = sheet.plan.paths.iter().flat_map(|(_, it)| &it.segments);
+        let runs = sheet.plan.burnt();
         lines.extend(edges.chain(runs).flat_map(|it| it.paced(self.draft.unit)));
         for tab in holding_tabs(sheet, plates) {
             lines.extend([tab.at + tab.into_plate * self.draft.unit; 6]);
@@ -234,9 +243,9 @@ impl SheetView {
         let mut within = self.shown.grown(3.0 * self.draft.unit);
         within.min.y = self.shown.min.y;
         let mut labels = Labels::new(self.draft.unit, within, &lines);
-        for (_, path) in &sheet.plan.paths {
+        for pierce in sheet.plan.pierces() {
             let dot = Vector::new(1.4, 1.4) * self.draft.unit;
-            labels.take(around_middle(path.pierce(), dot));
+            labels.take(around_middle(pierce, dot));
         }
         labels
     }

@@ -123,7 +123,7 @@ impl Notes<'_> {
             format!(
                 "{}, {}, used {}",
                 counted(sheet.placements.len(), "plate"),
-                counted(sheet.plan.paths.len(), "run"),
+                counted(sheet.plan.runs(), "run"),
                 both_units(tenth(used))
             ),
         ];

@@ -172,10 +172,10 @@ impl<'a> Enlarged<'a> {
         picture.write(words);
         let high_left = Point::new(self.bounds.min.x, self.bounds.max.y);
         let to = foot + Vector::new(AROUND, -AROUND - 1.0) * unit;
-        let scaled = Scaled {
-            factor: self.factor,
-            shift: to - Point::ORIGIN - (high_left - Point::ORIGIN) * self.factor,
-        };
+        let scaled = Scaled::upright(
+            self.factor,
+            to - Point::ORIGIN - (high_left - Point::ORIGIN) * self.factor,
+        );
         let face = &self.cut.plate.face;
         let edges = face.contours();
         let chains: Vec<Chain> = edges.map(|it| scaled.contour(it)).collect();

@@ -21,7 +21,7 @@ const MOST_RUNS: usize = 300;
 /// them stand beside what they are about; else plates by number and kind.
 #[must_use]
 pub fn sheet_picture(sheet: &CutSheet, plates: &[CutPlate], findings: &[Vec<Finding>]) -> Picture {
-    let every_run = (sheet.plan.paths.len() <= MOST_RUNS)
+    let every_run = (sheet.plan.runs() <= MOST_RUNS)
         .then(|| sheet_of_few(sheet, plates, findings))
         .flatten();
     every_run.unwrap_or_else(|| sheet_of_many(sheet, plates, findings))
@@ -45,9 +45,11 @@ fn sheet_of_few(
         let place = |at| placement.pose.point(at);
         view.warnings(&mut picture, &mut labels, place, said);
     }
-    for (order, (_, path)) in (1..).zip(&sheet.plan.paths) {
-        let away = -path.segments[0].direction_at(0.0);
-        view.order(&mut picture, &mut labels, (path.pierce(), away), order);
+    let of_plates = sheet.plan.paths.iter().map(|(_, path)| &path.segments[0]);
+    let firsts = of_plates.chain(sheet.plan.scrap.iter().map(|cut| &cut.segments[0]));
+    for (order, first) in (1..).zip(firsts) {
+        let away = -first.direction_at(0.0);
+        view.order(&mut picture, &mut labels, (first.start(), away), order);
     }
     if !labels.are_legible() {
         return None;

@@ -4,7 +4,7 @@
 use super::drafting::Drafting;
 use super::marks;
 use super::picture::{Chain, Dash, Ink, Picture};
-use crate::cut::{CutPath, HoldingTab};
+use crate::cut::{CutPath, HoldingTab, Reach, ScrapCut, ScrapWork};
 use crate::geometry::{Bounds, Circle, Point, Segment};
 use crate::nest::Placement;
 use crate::plate::{Opening, Plate};
@@ -165,19 +165,34 @@ pub fn run_says(plate: &Plate, placement: &Placement, path: &CutPath) -> String 
     let what = path
         .opening
         .map_or("outside", |index| plate.openings[index].name.as_str());
-    format!("{what} of {}", label(plate, placement))
+    let across = match path.reach {
+        Reach::AcrossSlug => "across the slug of ",
+        Reach::BesideCut => "from the cut it shares, ",
+        Reach::Whole | Reach::BetweenTabs => "",
+    };
+    format!("{across}{what} of {}", label(plate, placement))
 }
 
-/// The centres of the holes that are only marked.
+/// What a run in the skeleton is for.
+#[must_use]
+pub fn scrap_says(cut: &ScrapCut) -> &'static str {
+    match cut.work {
+        ScrapWork::Skeleton => "through the skeleton",
+        ScrapWork::CutOff => "parts what is left from the skeleton",
+    }
+}
+
+/// The centres of the holes that are only marked, and of those that are drilled for runs to begin in.
 pub(super) fn drill_centres<'a>(
     sheet: &'a CutSheet,
     plates: &'a [CutPlate],
 ) -> impl Iterator<Item = Point> + 'a {
-    sheet.placements.iter().flat_map(|placement| {
+    let of_plates = sheet.placements.iter().flat_map(|placement| {
         let openings = plates[placement.piece].plate.openings.iter();
         let marked = openings.filter_map(Opening::marked_centre);
         marked.map(|centre| placement.pose.point(centre))
-    })
+    });
+    of_plates.chain(sheet.plan.drilled_starts().map(|(at, _)| at))
 }
 
 /// Where plates and slugs stay tied to a sheet.

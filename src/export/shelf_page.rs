@@ -119,10 +119,7 @@ fn plates(page: &mut Picture, family: &Shelved, corner: Point) {
     let pen = Stroke::new(0.2, Ink::Edge, Dash::Solid);
     for (plate, size) in shown.into_iter().zip(sizes) {
         let lower_left = Vector::new(size.min.x, size.centre().y) * factor;
-        let scaled = Scaled {
-            factor,
-            shift: Vector::new(x, middle) - lower_left,
-        };
+        let scaled = Scaled::upright(factor, Vector::new(x, middle) - lower_left);
         let edges = plate.face.contours();
         let chains = edges.map(|it| scaled.contour(it)).collect();
         page.draw(chains, Some(Ink::Plate), Some(pen));

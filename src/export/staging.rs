@@ -181,7 +181,8 @@ fn make_folders(folder: &Path, back: &mut Vec<Back>) -> Result<(), Fault> {
     Ok(())
 }
 
-/// Writes one file beside its place and moves it there, so that it is never there in part.
+/// Writes one file beside its place and moves it there, so that it is never there in part. The file
+/// beside it is locked meanwhile, so that [`remove_left_over`] can tell it from one that was left.
 pub(super) fn replace(path: &Path, bytes: &[u8]) -> Result<(), Fault> {
     let name = path.file_name().unwrap_or_default().to_string_lossy();
     let aside = path.with_file_name(format!(".{name}{HIDDEN}"));
@@ -195,10 +196,26 @@ pub(super) fn replace(path: &Path, bytes: &[u8]) -> Result<(), Fault> {
         .inspect_err(|_| take_back(&mut back))
 }
 
+/// Removes the files that the program left half written in a folder when it was killed.
+pub fn remove_left_over(folder: &Path) {
+    let entries = fs::read_dir(folder).into_iter().flatten().flatten();
+    for path in entries.map(|it| it.path()) {
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        let is_aside = name.starts_with('.') && name.len() > HIDDEN.len() && name.ends_with(HIDDEN);
+        let is_left = || File::open(&path).is_ok_and(|it| it.try_lock().is_ok());
+        if is_aside && path.is_file() && is_left() {
+            // One that cannot be removed does no harm: the next of its name is written over it.
+            let _ = fs::remove_file(&path);
+        }
+    }
+}
+
 /// Writes a file and waits until the disk has it: builders pull memory sticks out early.
 fn write_through(path: &Path, bytes: &[u8]) -> io::Result<()> {
     fault_point();
     let mut file = File::create(path)?;
+    // Some disks know no locks.
+    let _ = file.try_lock();
     let (first, second) = bytes.split_at(bytes.len() / 2);
     file.write_all(first)?;
     fault_point();
@@ -289,6 +306,36 @@ mod tests {
         assert!(folder.join("plates/one").exists());
         drop(change);
         assert!(!folder.exists() && dir.path().join("made").exists());
+    }
+
+    #[test]
+    fn a_half_written_file_that_was_left_is_removed_and_no_other() {
+        let dir = TempDir::new().expect("a temporary folder");
+        let at = |name: &str| dir.path().join(name);
+        for name in [
+            ".left.toml.platewright",
+            ".at-work.toml.platewright",
+            ".mine",
+            "part.toml",
+        ] {
+            fs::write(at(name), "half").expect("writes");
+        }
+        fs::create_dir(at(".platewright")).expect("makes");
+        let at_work = File::open(at(".at-work.toml.platewright")).expect("opens");
+        at_work.lock().expect("locks");
+        remove_left_over(dir.path());
+        assert!(!at(".left.toml.platewright").exists());
+        for name in [
+            ".at-work.toml.platewright",
+            ".mine",
+            "part.toml",
+            ".platewright",
+        ] {
+            assert!(at(name).exists(), "{name} is gone");
+        }
+        drop(at_work);
+        remove_left_over(dir.path());
+        assert!(!at(".at-work.toml.platewright").exists());
     }
 
     #[test]

@@ -6,6 +6,7 @@
 //! too thin to print.
 //! The text is the same for the same picture, and stands alone as a file as well as inside a page.
 
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use super::picture::{Chain, Dash, Ink, Item, Picture, Shape, Stroke, Tag, Words};
@@ -36,23 +37,25 @@ impl Exporter<Picture> for Svg {
 /// A picture as SVG text.
 #[must_use]
 pub fn svg(picture: &Picture) -> String {
-    let page = SvgPage { picture };
-    page.written(Letters::Strokes)
+    let usual = None;
+    SvgPage { picture, usual }.written(Letters::Strokes)
 }
 
-/// The same for a page of text, which has a font: words are words there, each pressed to the length that
-/// our alphabet takes, so that none grows into another, and lines are written shorter, to a hundredth.
+/// The same for a page of text, which has a font: words are words there, each as long as our alphabet takes,
+/// so that none grows into another. Lines are written shorter: to what shows on paper, and those that
+/// one pen draws one after another as one path.
 #[must_use]
 pub fn svg_for_page(picture: &Picture) -> String {
-    let page = SvgPage { picture };
-    page.written(Letters::Font)
+    let usual = Some(Usual::of(picture));
+    let page = SvgPage { picture, usual };
+    page.written(Letters::Font(Grain::of(picture.enlarged)))
 }
 
 /// What words are made of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 enum Letters {
     Strokes,
-    Font,
+    Font(Grain),
 }
 
 /// Height of a capital as a share of the size of a font (common practice, no source: 0.7 to 0.73).
@@ -61,6 +64,8 @@ const CAPITAL: f64 = 0.72;
 /// From the plane, y up, to the page, y down.
 struct SvgPage<'a> {
     picture: &'a Picture,
+    /// What a page says once.
+    usual: Option<Usual>,
 }
 
 impl SvgPage<'_> {
@@ -72,26 +77,69 @@ impl SvgPage<'_> {
         let (width, height) = (number(width), number(height));
         let title = escaped(&picture.title);
         let paper = colour(Ink::Paper);
+        // What a path does not say is as the page's pens have it: no area.
+        let usual = self.usual.as_ref().map(|Usual { width, size }| {
+            format!("fill=\"none\" stroke-width=\"{width}\" font-size=\"{size}\" ")
+        });
+        let usual = usual.unwrap_or_default();
+        // In a page of HTML it is known what `svg` means.
+        let space = match letters {
+            Letters::Strokes => "xmlns=\"http://www.w3.org/2000/svg\" ",
+            Letters::Font(_) => "",
+        };
         let mut out = format!(
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" width=\"{across}mm\" \
+            "<svg {space}role=\"img\" width=\"{across}mm\" \
              height=\"{down}mm\" viewBox=\"0 0 {width} {height}\" \
-             stroke-linejoin=\"round\" stroke-linecap=\"round\">\n\
+             {usual}stroke-linejoin=\"round\" stroke-linecap=\"round\">\n\
              <title>{title}</title>\n\
              <rect width=\"{width}\" height=\"{height}\" fill=\"{paper}\"/>\n"
         );
         let mut groups = picture.groups.iter().peekable();
         let mut ends: Vec<usize> = Vec::new();
-        for (index, item) in picture.items.iter().enumerate() {
+        let mut index = 0;
+        while let Some(item) = picture.items.get(index) {
+            let mut is_drawn = false;
             while let Some(group) = groups.next_if(|it| it.items.start == index) {
-                open(&mut out, &group.tag);
-                ends.push(group.items.end);
+                let end = group.items.end.min(picture.items.len());
+                let within = &picture.items[index..end];
+                let next = groups.peek().map(|it| it.items.start);
+                let is_innermost = next.is_none_or(|next| next >= group.items.end);
+                let as_one = match letters {
+                    Letters::Font(grain) if is_innermost => Some((grain, one_pen(within))),
+                    _ => None,
+                };
+                match as_one.filter(|(_, drawn)| drawn.len() == within.len()) {
+                    _ if letters != Letters::Strokes && says_nothing_more(&group.tag, within) => {}
+                    // A thing that is one path is that path.
+                    Some((grain, drawn)) => {
+                        index += drawn.len() - 1;
+                        self.short_shape(&mut out, &drawn, grain, Some(&group.tag));
+                        is_drawn = true;
+                        break;
+                    }
+                    None => {
+                        open(&mut out, &group.tag);
+                        ends.push(group.items.end);
+                    }
+                }
             }
             match (item, letters) {
-                (Item::Shape(shape), _) => self.shape(&mut out, shape, letters),
+                _ if is_drawn => {}
+                (Item::Shape(shape), Letters::Strokes) => self.shape(&mut out, shape),
+                (Item::Shape(_), Letters::Font(grain)) => {
+                    let starts = groups.peek().map(|it| it.items.start);
+                    let until = starts.into_iter().chain(ends.last().copied()).min();
+                    let all = picture.items.len();
+                    let until = until.unwrap_or(all).min(all);
+                    let drawn = one_pen(&picture.items[index..until]);
+                    self.short_shape(&mut out, &drawn, grain, None);
+                    index += drawn.len() - 1;
+                }
                 (Item::Words(words), Letters::Strokes) => self.words(&mut out, words),
-                (Item::Words(words), Letters::Font) => self.text(&mut out, words),
+                (Item::Words(words), Letters::Font(grain)) => self.text(&mut out, words, grain),
             }
-            while ends.pop_if(|end| *end == index + 1).is_some() {
+            index += 1;
+            while ends.pop_if(|end| *end == index).is_some() {
                 out.push_str("</g>\n");
             }
         }
@@ -99,16 +147,56 @@ impl SvgPage<'_> {
         out
     }
 
-    fn shape(&self, out: &mut String, shape: &Shape, letters: Letters) {
+    fn shape(&self, out: &mut String, shape: &Shape) {
         out.push_str("<path ");
-        self.path(out, shape, letters);
+        self.path(out, shape);
         out.push_str("/>\n");
+    }
+
+    /// Shapes of one pen as one path.
+    fn short_shape(&self, out: &mut String, shapes: &[&Shape], grain: Grain, tag: Option<&Tag>) {
+        let Bounds { min, max } = self.picture.frame;
+        out.push_str("<path");
+        if let Some(tag) = tag {
+            class_and_id(out, tag);
+        }
+        out.push_str(" d=\"");
+        let mut pen = ShortPath::from(Point::new(min.x, max.y), grain);
+        for chain in shapes.iter().flat_map(|it| &it.chains) {
+            pen.chain(out, chain);
+        }
+        out.push('"');
+        let first = shapes[0];
+        if let Some(ink) = first.fill {
+            let ink = colour(ink);
+            let ink = if ink == "#ffffff" { "#fff" } else { &ink };
+            put(out, format_args!(" fill=\"{ink}\""));
+            if shapes.iter().any(|it| it.chains.len() > 1) {
+                out.push_str(" fill-rule=\"evenodd\"");
+            }
+        }
+        if let Some(pen) = first.stroke {
+            let pen = self.picture.printable(pen);
+            let usual = self
+                .usual
+                .as_ref()
+                .is_some_and(|it| it.width == number(pen.width));
+            let width = (!usual).then_some(pen.width);
+            out.push_str(&stroke(pen, width));
+        }
+        match tag {
+            Some(tag) if !tag.says.is_empty() => {
+                let says = escaped(&tag.says);
+                put(out, format_args!("><title>{says}</title></path>"));
+            }
+            _ => out.push_str("/>"),
+        }
     }
 
     /// The strokes of words, with the words for whoever points at or hears them.
     fn words(&self, out: &mut String, words: &Words) {
         out.push_str("<path ");
-        self.path(out, &words.strokes(), Letters::Strokes);
+        self.path(out, &words.strokes());
         let text = escaped(&words.text);
         put(
             out,
@@ -117,20 +205,18 @@ impl SvgPage<'_> {
     }
 
     /// Words in a font.
-    fn text(&self, out: &mut String, words: &Words) {
+    fn text(&self, out: &mut String, words: &Words, grain: Grain) {
         let Bounds { min, max } = self.picture.frame;
         let start = words.start();
-        let (x, y) = (hundredth(start.x - min.x), hundredth(max.y - start.y));
+        let short = |mm: f64| grain.short(grain.steps(mm));
+        let (x, y) = (short(start.x - min.x), short(max.y - start.y));
+        put(out, format_args!("<text x=\"{x}\" y=\"{y}\""));
         let size = hundredth(words.height / CAPITAL);
-        put(
-            out,
-            format_args!("<text x=\"{x}\" y=\"{y}\" font-size=\"{size}\""),
-        );
-        let length = hundredth(words.length());
-        put(
-            out,
-            format_args!(" textLength=\"{length}\" lengthAdjust=\"spacingAndGlyphs\""),
-        );
+        if self.usual.as_ref().is_none_or(|it| it.size != size) {
+            put(out, format_args!(" font-size=\"{size}\""));
+        }
+        let length = short(words.length());
+        put(out, format_args!(" textLength=\"{length}\""));
         if words.turn != 0.0 {
             let turn = hundredth(-words.turn.to_degrees());
             put(out, format_args!(" transform=\"rotate({turn} {x} {y})\""));
@@ -138,25 +224,14 @@ impl SvgPage<'_> {
         let ink = (words.ink != Ink::Edge).then(|| format!(" fill=\"{}\"", colour(words.ink)));
         let ink = ink.unwrap_or_default();
         let text = escaped(&words.text);
-        put(out, format_args!("{ink}>{text}</text>\n"));
+        put(out, format_args!("{ink}>{text}</text>"));
     }
 
     /// The attributes of a path.
-    fn path(&self, out: &mut String, shape: &Shape, letters: Letters) {
+    fn path(&self, out: &mut String, shape: &Shape) {
         out.push_str("d=\"");
-        match letters {
-            Letters::Strokes => {
-                for chain in &shape.chains {
-                    self.chain(out, chain);
-                }
-            }
-            Letters::Font => {
-                let Bounds { min, max } = self.picture.frame;
-                let mut pen = ShortPath::from(Point::new(min.x, max.y));
-                for chain in &shape.chains {
-                    pen.chain(out, chain);
-                }
-            }
+        for chain in &shape.chains {
+            self.chain(out, chain);
         }
         let fill = shape.fill.map_or_else(|| "none".to_owned(), colour);
         put(out, format_args!("\" fill=\"{fill}\""));
@@ -164,7 +239,8 @@ impl SvgPage<'_> {
             out.push_str(" fill-rule=\"evenodd\"");
         }
         if let Some(pen) = shape.stroke {
-            out.push_str(&stroke(self.picture.printable(pen)));
+            let pen = self.picture.printable(pen);
+            out.push_str(&stroke(pen, Some(pen.width)));
         }
     }
 
@@ -211,22 +287,112 @@ impl SvgPage<'_> {
     }
 }
 
-/// Paths in few letters: each place from the one before, to a hundredth, without drift.
+/// What most lines and words of a picture have.
+struct Usual {
+    /// Thickness of lines.
+    width: String,
+    /// Size of the font.
+    size: String,
+}
+
+impl Usual {
+    fn of(picture: &Picture) -> Self {
+        let mut widths: BTreeMap<String, usize> = BTreeMap::new();
+        let mut sizes: BTreeMap<String, usize> = BTreeMap::new();
+        for item in &picture.items {
+            match item {
+                Item::Shape(shape) => {
+                    if let Some(pen) = shape.stroke {
+                        let width = number(picture.printable(pen).width);
+                        *widths.entry(width).or_default() += 1;
+                    }
+                }
+                Item::Words(words) => {
+                    let size = hundredth(words.height / CAPITAL);
+                    *sizes.entry(size).or_default() += 1;
+                }
+            }
+        }
+        let most = |counts: BTreeMap<String, usize>| {
+            let most = counts.into_iter().max_by_key(|(_, count)| *count);
+            most.map_or_else(|| "1".to_owned(), |(value, _)| value)
+        };
+        Self {
+            width: most(widths),
+            size: most(sizes),
+        }
+    }
+}
+
+/// The first of some items, and those after it that the same pen can draw as one with it: lines and nothing
+/// else, or small areas that lie apart.
+fn one_pen(items: &[Item]) -> Vec<&Shape> {
+    let shapes = items.iter().map_while(|item| match item {
+        Item::Shape(shape) => Some(shape),
+        Item::Words(_) => None,
+    });
+    let mut drawn: Vec<&Shape> = Vec::new();
+    for shape in shapes {
+        let is_one = drawn.first().is_none_or(|first| {
+            let apart =
+                || shape.stroke.is_none() && shape.chains.len() == 1 && drawn.len() < MOST_AREAS;
+            first.fill == shape.fill
+                && first.stroke == shape.stroke
+                && (shape.fill.is_none()
+                    || apart() && !drawn.iter().any(|it| it.bounds().meets(shape.bounds())))
+        });
+        if !is_one {
+            break;
+        }
+        drawn.push(shape);
+    }
+    drawn
+}
+
+/// So many areas at most are looked at whether they lie apart.
+const MOST_AREAS: usize = 16;
+
+/// How finely a picture on a page is written: steps a millimetre of it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Grain(f64);
+
+impl Grain {
+    /// Fine enough that a step is no more than a fiftieth of a millimetre on paper.
+    fn of(enlarged: f64) -> Self {
+        Self(if enlarged <= 0.2 { 10.0 } else { 100.0 })
+    }
+
+    fn steps(self, mm: f64) -> i64 {
+        (mm * self.0).round() as i64
+    }
+
+    /// Steps as a decimal without zeros that it does not need.
+    fn short(self, steps: i64) -> String {
+        short(steps * (100.0 / self.0) as i64)
+    }
+}
+
+/// Paths in few letters: each place from the one before, in steps, without drift.
 struct ShortPath {
     /// The upper left corner of the picture.
     corner: Point,
-    /// Where the pen is, hundredths.
+    grain: Grain,
+    /// Where the pen is, steps.
     at: (i64, i64),
     /// Where the chain began.
     first: (i64, i64),
+    /// The last command, which need not be written again.
+    last: char,
 }
 
 impl ShortPath {
-    fn from(corner: Point) -> Self {
+    fn from(corner: Point, grain: Grain) -> Self {
         Self {
             corner,
+            grain,
             at: (0, 0),
             first: (0, 0),
+            last: ' ',
         }
     }
 
@@ -234,22 +400,34 @@ impl ShortPath {
         let Some(first) = chain.segments.first() else {
             return;
         };
-        out.push('m');
-        self.go(out, first.start());
+        self.last = ' ';
+        let (x, y) = self.way(first.start());
+        self.command(out, 'm', &[x, y]);
         self.first = self.at;
-        for segment in &chain.segments {
+        let count = chain.segments.len();
+        for (index, segment) in chain.segments.iter().enumerate() {
+            let (x, y) = self.way(segment.end());
             match segment {
-                Segment::Line { .. } => out.push('l'),
+                // The end of the chain is drawn by its closing.
+                Segment::Line { .. } if index + 1 == count && chain.ends == Ends::Closed => {}
+                Segment::Line { .. } if y == 0 => self.command(out, 'h', &[x]),
+                Segment::Line { .. } if x == 0 => self.command(out, 'v', &[y]),
+                Segment::Line { .. } => self.command(out, 'l', &[x, y]),
                 Segment::Arc {
                     radius, turning, ..
                 } => {
                     let large = u8::from(segment.is_large());
                     let sweep = u8::from(*turning == Turning::Right);
-                    let radius = hundredth(*radius);
-                    put(out, format_args!("a{radius} {radius} 0 {large} {sweep} "));
+                    let radius = self.grain.steps(*radius);
+                    self.command(out, 'a', &[radius, radius]);
+                    // Flags are one letter each and need no space behind them.
+                    put(
+                        out,
+                        format_args!(" 0 {large}{sweep}{}", self.grain.short(x)),
+                    );
+                    self.number(out, y);
                 }
             }
-            self.go(out, segment.end());
         }
         if chain.ends == Ends::Closed {
             out.push('z');
@@ -257,17 +435,37 @@ impl ShortPath {
         }
     }
 
-    /// The way to a point.
-    fn go(&mut self, out: &mut String, to: Point) {
-        let whole = |mm: f64| (mm * 100.0).round() as i64;
-        let to = (whole(to.x - self.corner.x), whole(self.corner.y - to.y));
-        let (x, y) = (to.0 - self.at.0, to.1 - self.at.1);
-        out.push_str(&short(x));
-        if y >= 0 {
+    fn command(&mut self, out: &mut String, command: char, steps: &[i64]) {
+        let mut steps = steps.iter();
+        if command != self.last {
+            out.push(command);
+            if let Some(first) = steps.next() {
+                out.push_str(&self.grain.short(*first));
+            }
+        }
+        for step in steps {
+            self.number(out, *step);
+        }
+        self.last = command;
+    }
+
+    /// A number after another.
+    fn number(&self, out: &mut String, steps: i64) {
+        if steps >= 0 {
             out.push(' ');
         }
-        out.push_str(&short(y));
+        out.push_str(&self.grain.short(steps));
+    }
+
+    /// The way to a point.
+    fn way(&mut self, to: Point) -> (i64, i64) {
+        let to = (
+            self.grain.steps(to.x - self.corner.x),
+            self.grain.steps(self.corner.y - to.y),
+        );
+        let way = (to.0 - self.at.0, to.1 - self.at.1);
         self.at = to;
+        way
     }
 }
 
@@ -287,10 +485,8 @@ fn short(hundredths: i64) -> String {
 
 /// The start of a group.
 fn open(out: &mut String, tag: &Tag) {
-    put(out, format_args!("<g class=\"{}\"", tag.class));
-    if let Some(id) = &tag.id {
-        put(out, format_args!(" id=\"{id}\""));
-    }
+    out.push_str("<g");
+    class_and_id(out, tag);
     out.push('>');
     if !tag.says.is_empty() {
         put(out, format_args!("<title>{}</title>", escaped(&tag.says)));
@@ -298,17 +494,37 @@ fn open(out: &mut String, tag: &Tag) {
     out.push('\n');
 }
 
+fn class_and_id(out: &mut String, tag: &Tag) {
+    put(out, format_args!(" class=\"{}\"", tag.class));
+    if let Some(id) = &tag.id {
+        put(out, format_args!(" id=\"{id}\""));
+    }
+}
+
+/// Whether nobody points at a group, and its title is what the words in it say anyway, or its kind.
+fn says_nothing_more(tag: &Tag, items: &[Item]) -> bool {
+    let words = items.iter().filter_map(|it| match it {
+        Item::Words(words) => Some(words.text.as_str()),
+        Item::Shape(_) => None,
+    });
+    let is_said = || words.collect::<Vec<_>>().join(", ") == tag.says;
+    tag.id.is_none() && (tag.says == tag.class || is_said())
+}
+
 fn put(out: &mut String, text: std::fmt::Arguments) {
     out.write_fmt(text)
         .expect("writing to a string cannot fail");
 }
 
-fn stroke(stroke: Stroke) -> String {
-    let mut text = format!(
-        " stroke=\"{}\" stroke-width=\"{}\"",
-        colour(stroke.ink),
-        number(stroke.width)
-    );
+/// How a line is drawn; its thickness where it is to be said.
+fn stroke(stroke: Stroke, width: Option<f64>) -> String {
+    let mut text = format!(" stroke=\"{}\"", colour(stroke.ink));
+    if let Some(width) = width {
+        put(
+            &mut text,
+            format_args!(" stroke-width=\"{}\"", number(width)),
+        );
+    }
     if stroke.dash != Dash::Solid {
         let lengths: Vec<String> = stroke
             .dash
@@ -484,10 +700,10 @@ mod tests {
             .split("d=\"m")
             .nth(1)
             .and_then(|it| it.split('"').next());
-        let steps = path.expect("a path").split('l').skip(1);
+        let steps = path.expect("a path").split('h').nth(1).expect("steps");
         let x: f64 = steps
-            .map(|step| step.split(' ').next().and_then(|it| it.parse::<f64>().ok()))
-            .map(|it| it.expect("a number"))
+            .split(' ')
+            .map(|it| it.parse::<f64>().expect("a number"))
             .sum();
         assert!((x - 99.9).abs() < 1e-6, "{x}");
     }

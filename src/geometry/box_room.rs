@@ -7,7 +7,7 @@
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
 
-use super::{Bounds, Face, Point, Pose, Segment, Side, Vector};
+use super::{Bounds, Face, Point, Pose, Segment, Vector};
 
 /// Places tried along the longer side of a face.
 const GRID: f64 = 24.0;
@@ -109,12 +109,8 @@ impl Chords {
             let corners = Rectangle::from_corners([min.x, min.y], [max.x, max.y]);
             boxes.push(GeomWithData::new(corners, (first, pairs.len())));
         };
-        for edge in face.contours() {
-            let points = edge.posed(level).flattened(tolerance, Side::OnCurve);
-            let next = points.iter().cycle().skip(1);
-            put(&mut points.iter().copied().zip(next.copied()));
-        }
-        for line in clear.lines {
+        let edges = face.contours().flat_map(|it| it.segments().iter());
+        for line in edges.chain(clear.lines) {
             let points = line.posed(level).flattened(tolerance);
             put(&mut points.windows(2).map(|two| (two[0], two[1])));
         }

@@ -25,6 +25,7 @@ mod rotation;
 mod run;
 pub mod segment;
 mod stitching;
+mod stretch;
 pub mod tolerance;
 
 pub use box_room::{BoxRoom, Clear, Rooms};

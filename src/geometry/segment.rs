@@ -120,6 +120,31 @@ impl Segment {
         }
     }
 
+    /// The stretch of it between two shares of its length; its own ends stay as they are.
+    pub(crate) fn between(&self, from: f64, to: f64) -> Self {
+        let at = |share: f64| match share {
+            share if share <= 0.0 => self.start(),
+            share if share >= 1.0 => self.end(),
+            share => self.point_at(share),
+        };
+        let (start, end) = (at(from), at(to));
+        match *self {
+            Self::Line { .. } => Self::Line { start, end },
+            Self::Arc {
+                centre,
+                radius,
+                turning,
+                ..
+            } => Self::Arc {
+                start,
+                end,
+                centre,
+                radius,
+                turning,
+            },
+        }
+    }
+
     /// The unit direction of travel a share `t` of its length along.
     #[must_use]
     pub fn direction_at(&self, t: f64) -> Vector {

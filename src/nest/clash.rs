@@ -1,59 +1,15 @@
 //! Do two shapes overlap, does one lie within walls, and how far can one slide before it touches?
 //!
-//! In: shapes at their places ([`PlacedShape`]). Out: yes or no, or mm. A touch counts as an
+//! In: shapes at their places ([`PlacedShape`](super::placed::PlacedShape)). Out: yes or no, or mm. A touch counts as an
 //! overlap, with [`TOUCH`] to spare, so that a "no" survives the rounding of double precision.
 
-use std::ops::Deref;
-use std::sync::Arc;
-
+use super::placed::{PlacedRef, shifted};
 use super::polygon::square_to_stretch;
-use super::rigid_shape::{PolygonEdge, RotatedShape, slanted};
+use super::rigid_shape::PolygonEdge;
 use crate::geometry::{Bounds, Point, Vector};
 
 /// Nearer than this (mm) counts as touching.
 pub(super) const TOUCH: f64 = 1e-7;
-
-/// A shape at its turn, and where its centre lies: shared where it stays, borrowed ([`PlacedRef`]) where
-/// a place is only tried.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct PlacedShape<S = Arc<RotatedShape>> {
-    pub(super) shape: S,
-    pub(super) at: Vector,
-}
-
-/// A shape at a place that is tried.
-pub(super) type PlacedRef<'a> = PlacedShape<&'a RotatedShape>;
-
-impl PlacedShape {
-    pub(super) fn borrowed(&self) -> PlacedRef<'_> {
-        PlacedRef {
-            shape: &self.shape,
-            at: self.at,
-        }
-    }
-}
-
-impl<S: Deref<Target = RotatedShape>> PlacedShape<S> {
-    /// The box around it.
-    pub(super) fn bounds(&self) -> Bounds {
-        shifted(&self.shape.bounds, self.at)
-    }
-
-    /// The box around it along the diagonals.
-    fn slanted(&self) -> Bounds {
-        shifted(&self.shape.slanted, slanted(self.at) - Point::ORIGIN)
-    }
-
-    /// Whether a place lies in its metal.
-    fn encloses(&self, p: Point) -> bool {
-        self.shape.encloses(p - self.at)
-    }
-
-    /// A place well within its metal.
-    fn witness(&self) -> Point {
-        self.shape.witness + self.at
-    }
-}
 
 /// Whether two shapes overlap or touch.
 pub(super) fn overlap(a: PlacedRef, b: PlacedRef) -> bool {
@@ -204,14 +160,6 @@ fn one_holds_the_other(a: PlacedRef, b: PlacedRef) -> bool {
         || (bounds_b.holds(bounds_a) && b.encloses(a.witness()))
 }
 
-/// The box moved.
-pub(super) fn shifted(bounds: &Bounds, by: Vector) -> Bounds {
-    Bounds {
-        min: bounds.min + by,
-        max: bounds.max + by,
-    }
-}
-
 fn shifted_edge(edge: &PolygonEdge, by: Vector) -> PolygonEdge {
     PolygonEdge {
         from: edge.from + by,
@@ -221,7 +169,7 @@ fn shifted_edge(edge: &PolygonEdge, by: Vector) -> PolygonEdge {
 
 #[cfg(test)]
 mod tests {
-    use super::super::rigid_shape::RigidShape;
+    use super::super::rigid_shape::{RigidShape, RotatedShape};
     use super::*;
 
     fn square(side: f64) -> RotatedShape {

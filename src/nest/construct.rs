@@ -13,9 +13,9 @@ use rand::RngExt;
 use rand_pcg::Pcg64;
 
 use super::Rotation;
-use super::clash::{PlacedRef, PlacedShape};
 use super::clock::Phase;
 use super::container::Container;
+use super::placed::{PlacedRef, PlacedShape};
 use super::prepared::PreparedPiece;
 use super::rigid_shape::RotatedShape;
 use crate::geometry::Vector;

@@ -3,8 +3,8 @@
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
 
-use super::clash::{self, PlacedRef, PlacedShape, TOUCH, shifted};
-use super::rigid_shape::RotatedShape;
+use super::clash::{self, TOUCH};
+use super::placed::{PlacedRef, PlacedShape, shifted};
 use super::{Polygon, polygon};
 use crate::geometry::{Bounds, Point, Vector};
 
@@ -41,7 +41,7 @@ impl Container {
         let area = polygon::signed_area(&outline);
         let full = bounds.width() * bounds.height();
         let mut container = Self {
-            walls: RotatedShape::walls(&outline),
+            walls: PlacedShape::walls(&outline),
             is_box: outline.len() == 4 && full - area <= full * 1e-12,
             bounds,
             area,
@@ -51,7 +51,7 @@ impl Container {
             rightmost: f64::NEG_INFINITY,
         };
         for spot in avoid.iter().filter_map(|spot| polygon::cleaned(spot)) {
-            container.put(RotatedShape::fixed(&spot));
+            container.put(PlacedShape::fixed(&spot));
         }
         Some(container)
     }

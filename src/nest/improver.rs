@@ -8,9 +8,9 @@ use rand::SeedableRng;
 use rand_pcg::Pcg64;
 
 use super::allot;
-use super::clash::PlacedShape;
 use super::clock::Clock;
 use super::coarse;
+use super::placed::PlacedShape;
 use super::search::insert::{self, Waiting};
 use super::search::strip::Strip;
 use super::search::{Pack, SearchShape, workers};

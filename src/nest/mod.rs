@@ -32,6 +32,7 @@ mod obstacles;
 pub mod outlines;
 mod pairs;
 pub mod piece;
+mod placed;
 mod polygon;
 mod prepared;
 pub mod proof;

@@ -9,7 +9,7 @@ use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::single::SingleFloatOverlay;
 
-use super::clash::PlacedShape;
+use super::placed::PlacedShape;
 use super::prepared::PreparedPiece;
 use super::rigid_shape::RigidShape;
 use super::search::SearchShape;

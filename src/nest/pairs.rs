@@ -11,7 +11,8 @@ use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
 use super::assembly::same_turn;
-use super::clash::{self, PlacedRef, TOUCH};
+use super::clash::{self, TOUCH};
+use super::placed::PlacedRef;
 use super::prepared::PreparedPiece;
 use super::rigid_shape::RotatedShape;
 use super::{Rotation, polygon};

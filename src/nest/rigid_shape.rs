@@ -4,9 +4,8 @@
 //! and for each turn a [`RotatedShape`] with boxes around runs of edges, so that two shapes far
 //! apart or touching in one place are told apart in few steps.
 
-use std::sync::{Arc, OnceLock};
+use std::sync::OnceLock;
 
-use super::clash::PlacedShape;
 use super::convex_parts::{ConvexPart, convex_parts};
 use super::discs::Discs;
 use super::inscribed_discs::{self, InscribedDisc};
@@ -280,16 +279,14 @@ impl Default for RotatedShape {
 }
 
 impl RotatedShape {
-    /// Walls: edges only, since nothing is asked of what lies beyond them; in the coordinates they are
-    /// given in.
-    pub(super) fn walls(outline: &[Point]) -> PlacedShape {
-        let middle = polygon::bounds(outline).centre() - Point::ORIGIN;
+    /// The edges of an outline about a place, and nothing else.
+    pub(super) fn of_edges(outline: &[Point], about: Vector) -> Self {
         let mut rotated = Self::default();
         rotated
             .edges
             .extend(polygon::edges(outline).map(|(from, to)| PolygonEdge {
-                from: from - middle,
-                to: to - middle,
+                from: from - about,
+                to: to - about,
             }));
         rotated.box_runs();
         rotated.reach = farthest(rotated.edges.iter().map(|edge| edge.from));
@@ -297,10 +294,7 @@ impl RotatedShape {
             .runs
             .iter()
             .fold(Bounds::EMPTY, |all, run| all.union(*run));
-        PlacedShape {
-            shape: Arc::new(rotated),
-            at: middle,
-        }
+        rotated
     }
 
     #[inline]
@@ -311,15 +305,6 @@ impl RotatedShape {
                 .chunks(RUN)
                 .map(|run| Bounds::around(run.iter().flat_map(|edge| [edge.from, edge.to]))),
         );
-    }
-
-    /// A spot to avoid, in the coordinates it is given in.
-    pub(super) fn fixed(outline: &[Point]) -> PlacedShape {
-        let shape = RigidShape::new(outline, &[]);
-        PlacedShape {
-            shape: Arc::new(shape.turned(0.0)),
-            at: shape.centre,
-        }
     }
 
     /// Runs of neighbouring edges, each with the box around it.

@@ -7,10 +7,11 @@
 
 use std::sync::Arc;
 
-use super::clash::{PlacedRef, PlacedShape, TOUCH, travel};
+use super::clash::{TOUCH, travel};
 use super::construct::turns;
 use super::container::Container;
 use super::pairs::Pair;
+use super::placed::{PlacedRef, PlacedShape};
 use super::prepared::PreparedPiece;
 use super::rigid_shape::RotatedShape;
 use crate::geometry::Vector;

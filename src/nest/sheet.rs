@@ -8,11 +8,11 @@ use rand::SeedableRng;
 use rand_pcg::Pcg64;
 
 use super::assembly::Assembly;
-use super::clash::PlacedShape;
 use super::clock::Phase;
 use super::construct::Finder;
 use super::container::Container;
 use super::obstacles::FixedObstacles;
+use super::placed::PlacedShape;
 use super::prepared::PreparedPiece;
 use super::{Along, Piece, Placement, Stock, rows};
 use crate::geometry::Pose;

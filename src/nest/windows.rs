@@ -11,11 +11,11 @@ use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
 
 use super::assembly::Assembly;
-use super::clash::PlacedShape;
 use super::clock::Phase;
 use super::construct::Finder;
 use super::container::Container;
 use super::obstacles::FixedObstacles;
+use super::placed::PlacedShape;
 use super::prepared::PreparedPiece;
 use super::search::SearchShape;
 use super::search::insert::{self, Waiting};

@@ -32,7 +32,7 @@ pub(super) fn told(
     index: usize,
     [from, to]: [&str; 2],
 ) -> Outcome<Live> {
-    let look = Look::at(bench, &bench.source(file)?, block);
+    let look = Look::at(bench, &bench.source(file)?, block, None);
     let Some(plate) = look.plates().get(index) else {
         let fault = Fault::refused("there is no such plate while the part cannot be drawn");
         return Err(fault.remedy("put right what is told above first").into());
@@ -247,7 +247,7 @@ holes = [
     fn what_is_pointed_at_is_the_middle_the_corner_or_the_edge_that_is_near() {
         let (frame, enlarged) = with(|bench| {
             let source = bench.source("plate.toml").expect("there");
-            let look = Look::at(bench, &source, Block::Whole);
+            let look = Look::at(bench, &source, Block::Whole, None);
             look.frame(0).expect("a picture")
         });
         let pointed = |x: f64, y: f64| {

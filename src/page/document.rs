@@ -158,6 +158,20 @@ impl Document {
         }
     }
 
+    /// What a part is made of: its recipe, drawing or shape, or the job that it is taken from.
+    #[must_use]
+    pub fn made_of(&self, block: Block) -> Option<String> {
+        let typed = |key| self.typed(block, key);
+        let made = ["recipe", "drawing", "shape"].into_iter().find_map(typed);
+        made.or_else(|| {
+            let job = typed("job")?;
+            Some(match typed("part") {
+                Some(part) => format!("{part} of {job}"),
+                None => job,
+            })
+        })
+    }
+
     /// The value of a key as it was typed; of a size its sides with `x` between them, of a list all of it
     /// on one line.
     #[must_use]

@@ -5,7 +5,8 @@ use super::document::{Block, Document, Form, checksum};
 use super::fields::form_of;
 use super::request::Patch;
 use super::views::{self, Both};
-use crate::fault::{Fault, Outcome};
+use crate::fault::{Fault, Faults, Outcome};
+use crate::recipe::Job;
 
 /// A file with a value changed, or both texts where it was changed elsewhere meanwhile.
 pub(super) fn patched(bench: &Bench<'_>, file: &str, patch: &Patch) -> Outcome<Change> {
@@ -73,7 +74,7 @@ pub(super) fn with_part(
     Ok(changed(file, text + &own, made_on))
 }
 
-/// A job with one more line of stock.
+/// A job with one more line of stock, if that can be read.
 pub(super) fn with_stock(
     bench: &Bench<'_>,
     file: &str,
@@ -85,11 +86,16 @@ pub(super) fn with_stock(
         ("thickness", Form::Words, thickness),
         ("size", Form::Pair, size),
     ];
-    Ok(changed(
-        file,
-        document.with_block("stock", &values),
-        made_on,
-    ))
+    let before = bench.source(file)?.text.len();
+    let text = document.with_block("stock", &values);
+    let read = Job::from_source(&bench.text_of(file, text.clone()), bench.shelf);
+    // What is wrong with the rest of the job was wrong before, and is told there.
+    let own = |it: &Fault| it.place.as_ref().is_some_and(|it| it.span.start >= before);
+    let faults = read.err().map(Faults::into_vec).unwrap_or_default();
+    let faults = faults.into_iter().filter(own);
+    // The line that it would be on is on no screen.
+    Faults::check(faults.map(|it| Fault { place: None, ..it }).collect())?;
+    Ok(changed(file, text, made_on))
 }
 
 /// A job without a part or a line of stock.
@@ -121,4 +127,41 @@ fn on(bench: &Bench<'_>, file: &str, made_on: &str) -> Outcome<Document> {
             .into());
     }
     Document::read(&source)
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeMap;
+    use std::path::Path;
+
+    use super::*;
+    use crate::recipe::Shelf;
+
+    #[test]
+    fn a_sheet_that_cannot_be_read_is_not_put_into_the_job() {
+        let text = "[[part]]\nrecipe = \"flange\"\nquantity = \"many\"\n";
+        let texts = BTreeMap::from([("job.toml".to_owned(), text.into())]);
+        let bench = Bench {
+            shelf: &Shelf::built_in(),
+            folder: Path::new("."),
+            texts: &texts,
+            report: None,
+            ticks: None,
+        };
+        let add = |typed| with_stock(&bench, "job.toml", typed, &checksum(text));
+        let Err(said) = add(("6", "1 m x 2 m")) else {
+            panic!("6 of what?");
+        };
+        assert!(
+            said.to_string().starts_with("`thickness` must be a length"),
+            "{said}"
+        );
+        let Ok(Change::Text { text, .. }) = add(("6 mm", "1 m x 2 m")) else {
+            panic!("what is wrong elsewhere does not matter");
+        };
+        assert!(
+            text.ends_with("thickness = \"6 mm\"\nsize = [\"1 m\", \"2 m\"]\n"),
+            "{text}"
+        );
+    }
 }

@@ -3,11 +3,11 @@
 use super::answer::{Bench, Change};
 use super::document::{Block, Document};
 use super::views::{self, Entry, FolderPage, Offer};
-use crate::export::picture::{Anchor, Ink, Item, Picture, Words};
-use crate::export::{plate_picture, svg};
+use crate::export::picture::{Anchor, Ink, Picture, Words};
+use crate::export::{bare_plate_picture, svg};
 use crate::fault::{Fault, Outcome};
 use crate::geometry::Point;
-use crate::plate::{Plate, plates_unruled};
+use crate::plate::plates_unruled;
 use crate::recipe::{Job, Part, start_text};
 
 /// Longest name of a file, letters.
@@ -60,8 +60,7 @@ pub(super) fn entries(bench: &Bench<'_>) -> Vec<Entry> {
             let parts = crate::quantity::format::counted(parts, "part");
             (name.unwrap_or_else(|| file.clone()), parts)
         } else {
-            let of = typed("recipe").or_else(|| typed("drawing"));
-            let of = of.or_else(|| typed("shape"))?;
+            let of = document.made_of(Block::Whole)?;
             (typed("name").unwrap_or_else(|| file.clone()), of)
         };
         Some(Entry {
@@ -107,7 +106,10 @@ fn file_of(bench: &Bench<'_>, name: &str) -> Outcome<String> {
 pub(super) fn begun(bench: &Bench<'_>, recipe: Option<&str>, name: &str) -> Outcome<Change> {
     let file = file_of(bench, name)?;
     let text = match recipe {
-        Some(recipe) => start_text(&bench.shelf.family(recipe)?)?,
+        Some(recipe) => {
+            let family = bench.shelf.family(recipe)?;
+            start_text(&family, file.strip_suffix(".toml"))?
+        }
         None => {
             let name = toml_edit::Value::from(name.trim());
             format!("[job]\nname = {name}\n")
@@ -168,16 +170,38 @@ fn first(parts: Vec<Part>) -> Outcome<String> {
         || Ok(Vec::new()),
         |it| plates_unruled(&it).map(|it| it.plates),
     )?;
-    let picture = plates.first().map(bare);
+    let picture = plates.first().map(|it| svg(&bare_plate_picture(it)));
     picture.ok_or_else(|| Fault::refused("there is no plate to show").into())
 }
 
-/// A plate without words.
-fn bare(plate: &Plate) -> String {
-    let mut picture = plate_picture(plate, &[]);
-    let shapes = |it: &Item| matches!(it, Item::Shape(shape) if shape.fill.is_some());
-    let face = picture.items.iter().find(|it| shapes(it)).cloned();
-    picture.items = face.into_iter().collect();
-    let margin = 2.0 / picture.enlarged;
-    svg(&picture.framed(margin))
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeMap;
+    use std::path::Path;
+
+    use super::*;
+    use crate::recipe::Shelf;
+
+    #[test]
+    fn every_family_is_shown_with_all_its_openings() {
+        let shelf = Shelf::built_in();
+        let bench = Bench {
+            shelf: &shelf,
+            folder: Path::new("."),
+            texts: &BTreeMap::new(),
+            report: None,
+            ticks: None,
+        };
+        for family in shelf.families().expect("families") {
+            let name = family.name.clone();
+            let picture = family_picture(&bench, &name).expect("a picture");
+            let read = roxmltree::Document::parse(&picture)
+                .unwrap_or_else(|error| panic!("{name}: {error}\n{picture}"));
+            let made = plates_unruled(&Part::plain(family)).expect("plates").plates;
+            let openings = read
+                .descendants()
+                .filter(|it| it.attribute("class") == Some("opening"));
+            assert_eq!(openings.count(), made[0].openings.len(), "{name}");
+        }
+    }
 }

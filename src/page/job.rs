@@ -6,10 +6,12 @@ use super::fields::Field;
 use super::folder::entries;
 use super::live::{cautions, fault_list};
 use super::views::{self, JobLists, JobPage, PartLine, StockRow, Unreadable};
+use crate::bolted;
 use crate::fault::Outcome;
-use crate::pipeline;
+use crate::pipeline::{self, Drawn};
 use crate::recipe::Job;
-use crate::report::brief;
+use crate::report::figures::JointFigures;
+use crate::report::{brief, holding, terminal};
 
 /// The page of a job.
 pub(super) fn page(bench: &Bench<'_>, file: &str) -> Outcome<String> {
@@ -84,6 +86,8 @@ pub(super) fn live(bench: &Bench<'_>, file: &str) -> Outcome<Live> {
             let counted = findings.map(|it| (it.level.word(), it.check.as_str()));
             brief::levels(&counted.collect::<Vec<_>>())
         }),
+        joints: drawn.as_ref().map_or_else(|_| Vec::new(), joints),
+        said: drawn.as_ref().map_or_else(|_| Vec::new(), said_of_joints),
         cautions: drawn
             .as_ref()
             .map_or_else(|_| Vec::new(), |it| cautions(&it.plates)),
@@ -94,11 +98,30 @@ pub(super) fn live(bench: &Bench<'_>, file: &str) -> Outcome<Live> {
     Ok(live)
 }
 
+/// The joints of the job, as the commands tell them.
+fn joints(drawn: &Drawn) -> Vec<String> {
+    let figures: Vec<JointFigures> = drawn.joints.iter().map(holding::joint).collect();
+    let lines = terminal::joints(&figures);
+    lines.lines().map(ToOwned::to_owned).collect()
+}
+
+/// What is said of them: a part's own page knows nothing of what it is bolted to.
+fn said_of_joints(drawn: &Drawn) -> Vec<(String, String)> {
+    let pairs = drawn.plates.iter().zip(&drawn.findings);
+    let said = pairs.flat_map(|(plate, them)| them.iter().map(move |it| (plate, it)));
+    let said = said.filter(|(_, it)| bolted::is_of_joint(it));
+    let told = said.map(|(plate, it)| {
+        let (level, check) = (it.level.word(), &it.check);
+        let line = terminal::finding_line(level, &plate.name, check, &it.message);
+        (line, it.remedy.clone())
+    });
+    told.collect()
+}
+
 fn part_line(document: &Document, index: usize) -> PartLine {
     let block = Block::Part(index);
     let typed = |key| document.typed(block, key);
-    let of = typed("recipe").or_else(|| typed("drawing"));
-    let of = of.or_else(|| typed("shape"));
+    let of = document.made_of(block);
     let of = of.unwrap_or_else(|| "nothing yet".to_owned());
     PartLine {
         block,

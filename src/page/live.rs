@@ -48,8 +48,8 @@ pub(super) fn tried(
         source = bench.text_of(file, edit::with(bench, &document, patch)?);
         document = Document::read(&source)?;
     }
-    let looked = Look::at(bench, &source, block);
-    let mut live = looked.live(&document, block, focus)?;
+    let looked = Look::at(bench, &source, block, focus);
+    let mut live = looked.live(&document, block)?;
     live.typed = stands;
     live.checksum = made_on;
     Ok(live)
@@ -81,14 +81,22 @@ pub(super) struct Look {
     drawn: Option<Drawn>,
     job: String,
     faults: Option<Faults>,
+    /// Of each plate the edges that the dimension in focus moves.
+    strong: Vec<Vec<Segment>>,
 }
 
 impl Look {
-    /// Looks at a part as the commands do.
-    pub(super) fn at(bench: &Bench<'_>, source: &Arc<Source>, block: Block) -> Self {
+    /// Looks at a part as the commands do, and meanwhile for the edges that a dimension moves.
+    pub(super) fn at(
+        bench: &Bench<'_>,
+        source: &Arc<Source>,
+        block: Block,
+        focus: Option<&str>,
+    ) -> Self {
         match only(bench, source, block) {
             Ok(job) => {
-                let drawn = pipeline::draw(&job, bench.shelf);
+                let draw = || pipeline::draw(&job, bench.shelf);
+                let (drawn, strong) = rayon::join(draw, || moved(job.parts.first(), focus));
                 let (drawn, faults) = match drawn {
                     Ok(drawn) => (Some(drawn.scribed(Scribing::On)), None),
                     Err(faults) => (None, Some(faults)),
@@ -100,6 +108,7 @@ impl Look {
                     drawn,
                     job: job.name,
                     faults,
+                    strong,
                 }
             }
             Err(faults) => Self {
@@ -108,24 +117,19 @@ impl Look {
                 drawn: None,
                 job: String::new(),
                 faults: Some(faults),
+                strong: Vec::new(),
             },
         }
     }
 
     /// The pieces of the page that show it.
-    pub(super) fn live(
-        &self,
-        document: &Document,
-        block: Block,
-        focus: Option<&str>,
-    ) -> Outcome<Live> {
+    pub(super) fn live(&self, document: &Document, block: Block) -> Outcome<Live> {
         let mut parts = Parts::new();
         let faults = self.faults.as_ref();
         let list = faults.map_or_else(|| Ok(String::new()), fault_list)?;
         parts.insert("faults".to_owned(), list);
-        let strong = self.strong(focus);
         let stale = if let Some(drawn) = &self.drawn {
-            let plates = self.shown(drawn, &strong);
+            let plates = self.shown(drawn, &self.strong);
             let results = Results {
                 plates: &plates,
                 cautions: cautions(&drawn.plates),
@@ -138,7 +142,7 @@ impl Look {
             };
             parts.insert("pictures".to_owned(), views::rendered(&pictures)?);
             false
-        } else if let Some(plates) = self.as_it_would_be(&strong) {
+        } else if let Some(plates) = self.as_it_would_be() {
             let pictures = Pictures {
                 plates: &plates,
                 refused: true,
@@ -188,12 +192,6 @@ impl Look {
         Ok(live)
     }
 
-    fn strong(&self, focus: Option<&str>) -> Vec<Vec<Segment>> {
-        let edges = self.part.as_ref().zip(focus);
-        let edges = edges.and_then(|(part, focus)| edges_moved_by(part, focus).ok());
-        edges.unwrap_or_default()
-    }
-
     /// The plates with the figures that a report has.
     fn shown(&self, drawn: &Drawn, strong: &[Vec<Segment>]) -> Vec<PlateShown> {
         let figures = figures(&self.job, drawn);
@@ -219,10 +217,10 @@ impl Look {
     }
 
     /// The plates that its rules refuse, as they would be.
-    fn as_it_would_be(&self, strong: &[Vec<Segment>]) -> Option<Vec<PlateShown>> {
+    fn as_it_would_be(&self) -> Option<Vec<PlateShown>> {
         let plates = plates_unruled(self.part.as_ref()?).ok()?.plates;
         let shown = plates.iter().enumerate().map(|(index, plate)| {
-            let edges = strong.get(index).map_or(&[][..], Vec::as_slice);
+            let edges = self.strong.get(index).map_or(&[][..], Vec::as_slice);
             PlateShown {
                 name: plate.name.clone(),
                 picture: picture(plate, &[], edges),
@@ -322,6 +320,13 @@ impl Look {
     }
 }
 
+/// Of each plate of a part the edges that a dimension moves.
+fn moved(part: Option<&Part>, dimension: Option<&str>) -> Vec<Vec<Segment>> {
+    let edges = part.zip(dimension);
+    let edges = edges.and_then(|(part, dimension)| edges_moved_by(part, dimension).ok());
+    edges.unwrap_or_default()
+}
+
 fn said_of(fault: &Fault) -> Said {
     Said {
         level: "refuse",
@@ -345,6 +350,8 @@ fn only(bench: &Bench<'_>, source: &Arc<Source>, block: Block) -> Outcome<Job> {
             .into());
     }
     job.parts = vec![job.parts.swap_remove(index)];
+    // What it is bolted to is not here.
+    job.bolted.clear();
     Ok(job)
 }
 
@@ -374,6 +381,7 @@ fn figures(job: &str, drawn: &Drawn) -> Vec<Option<PlateFigures>> {
             findings: std::slice::from_ref(findings),
             sheets: &[],
             unplaced: &[],
+            joints: &[],
         };
         run.report().plates.pop()
     };

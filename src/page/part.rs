@@ -24,10 +24,10 @@ pub(super) fn page(bench: &Bench<'_>, file: &str, block: Block) -> Outcome<Strin
             });
         }
     };
-    let look = Look::at(bench, &source, block);
+    let look = Look::at(bench, &source, block, None);
     let family = look.family.as_deref();
     let groups = groups(&document, block, family, look.part.as_ref())?;
-    let mut live = look.live(&document, block, None)?;
+    let mut live = look.live(&document, block)?;
     let nothing = "<p>It cannot be drawn with these values.</p>";
     let pictures = live.parts.entry("pictures".to_owned());
     pictures.or_insert_with(|| nothing.to_owned());
@@ -65,7 +65,7 @@ impl Filled {
 
 /// The labelled sketch: every dimension where it is measured.
 pub(super) fn sketch(bench: &Bench<'_>, file: &str, block: Block) -> Outcome<String> {
-    let look = Look::at(bench, &bench.source(file)?, block);
+    let look = Look::at(bench, &bench.source(file)?, block, None);
     let Some(part) = look.part else {
         return Err(Fault::refused(format!("{file} cannot be drawn as it is")).into());
     };

@@ -214,6 +214,10 @@ pub(super) struct JobLists<'a> {
     pub(super) stock: Vec<StockRow>,
     /// How many findings of each level there are.
     pub(super) levels: Option<String>,
+    /// What is bolted together, a line each.
+    pub(super) joints: Vec<String>,
+    /// What is said of that, with what to do.
+    pub(super) said: Vec<(String, String)>,
     pub(super) cautions: Vec<Caution>,
 }
 

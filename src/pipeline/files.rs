@@ -5,11 +5,12 @@
 
 use rayon::prelude::*;
 
-use super::{Drawn, Planned};
+use super::{Drawn, PartDrawn, Planned};
 use crate::cut::Table;
-use crate::export::calculation::calculation;
+use crate::export::calculation::Calculation;
 use crate::export::dimensioned::dimensioned;
-use crate::export::paper::{Shows, Template, path, template};
+use crate::export::labelled::labelled_plate;
+use crate::export::paper::{self, Template, path, template};
 use crate::export::pdf::PdfPage;
 use crate::export::{
     self, Document, Dxf, Exporter, Outputs, PdfFile, Picture, PictureFiles, Program, Release,
@@ -21,9 +22,10 @@ use crate::finding::{Finding, Level};
 use crate::geometry::Region;
 use crate::plate::Plate;
 use crate::report::figures::FindingFigures;
-use crate::report::page::{self, Pictures};
+use crate::report::page::{self, Shown, Shows};
 use crate::report::{Report, cut_list};
 use crate::sheet::{CutPlate, CutSheet};
+use crate::sketch::sketch;
 use crate::trade::paper::Paper;
 
 /// Which files a run is to make, beside those it always makes.
@@ -84,7 +86,7 @@ impl Restart {
                 format!("they are numbered from 1 to {}", sheets.len()),
             ));
         };
-        let runs = found.plan.paths.len();
+        let runs = found.plan.runs();
         if !(1..=runs).contains(&self.run) {
             return Err(refused(
                 format!("{} has no run {}", found.name, self.run),
@@ -121,7 +123,7 @@ pub type Printed = Vec<(String, Template)>;
 
 impl Drawn {
     /// The templates of every plate, and their files.
-    pub fn templates(&self, paper: &Paper, shows: Shows) -> Outcome<(Outputs, Printed)> {
+    pub fn templates(&self, paper: &Paper, shows: paper::Shows) -> Outcome<(Outputs, Printed)> {
         let mut outputs = Outputs::default();
         let mut printed = Vec::new();
         for plate in &self.plates {
@@ -145,9 +147,9 @@ impl Planned {
                 Gathered::of(made.collect())
             },
             || {
-                let plates = self.plates.par_iter().zip(&self.findings);
-                let made = plates.map(|(cut, said)| self.plate_files(&cut.plate, said, &wanted));
-                Gathered::of(made.collect())
+                let parts = self.parts.par_iter();
+                let made = parts.map(|it| self.part_files(it, &wanted));
+                Gathered::of(made.flatten_iter().collect())
             },
         );
         let (sheets, plates) = (sheets?, plates?);
@@ -176,26 +178,53 @@ impl Planned {
         outputs.add("cut-list.csv", cut_list::csv(&report).into_bytes());
         // The page links to the files that are there before it.
         report.files = outputs.listing();
-        let pictures = Pictures {
-            sheets: sheets.pictures,
-            plates: plates.pictures,
+        let shows = Shows {
+            sheets: sheets.shown.into_iter().map(|it| it.picture).collect(),
+            plates: plates.shown,
         };
-        let page = page::html(&report, &pictures)?;
+        let page = page::html(&report, &shows)?;
         outputs.add("report.html", page.into_bytes());
         report.files = outputs.listing();
         outputs.add(export::folder::REPORT, report.json().into_bytes());
         Ok((outputs, report))
     }
 
-    fn plate_files(&self, plate: &Plate, findings: &[Finding], wanted: &Wanted) -> Outcome<Made> {
+    /// The files of a part's plates.
+    fn part_files(&self, part: &PartDrawn, wanted: &Wanted) -> Vec<Outcome<Made>> {
+        // A part without dimensions has none to show, and one that has no sketch is shown without.
+        let sketch = sketch(&part.part).ok();
+        let dimensions = sketch.as_ref().map(|it| it.dimensions.clone());
+        let of_part = dimensions.unwrap_or_default();
+        let first = part.plates.start;
+        let plates = part.plates.clone().into_par_iter();
+        let made = plates.map(|index| {
+            let (plate, findings) = (&self.plates[index].plate, &self.findings[index]);
+            let labelled = || labelled_plate(sketch.as_ref()?, plate, findings);
+            let mut made = self.plate_files(plate, findings, labelled(), wanted)?;
+            if index == first {
+                made.shown.dimensions.clone_from(&of_part);
+            }
+            Ok(made)
+        });
+        made.collect()
+    }
+
+    fn plate_files(
+        &self,
+        plate: &Plate,
+        findings: &[Finding],
+        labelled: Option<Picture>,
+        wanted: &Wanted,
+    ) -> Outcome<Made> {
         let mut made = Made::default();
         let picture = made.plate(plate, findings, wanted.release, wanted.pictures)?;
-        made.picture = svg_for_page(&picture);
+        made.shown.picture = svg_for_page(&labelled.unwrap_or(picture));
         let on = (&wanted.paper, wanted.pictures);
         made.dimensioned(plate, &self.job, &self.table, on)?;
         made.template(plate, &wanted.paper)?;
-        if let Some(sheet) = calculation(plate, &self.job, &wanted.paper) {
-            let file = PdfFile.export(&sheet)?;
+        made.shown.calculation = Calculation::of(plate, &self.job);
+        if let Some(sheet) = &made.shown.calculation {
+            let file = PdfFile.export(&sheet.document(&wanted.paper))?;
             made.files
                 .add(format!("calculations/{}.pdf", plate.name), file);
         }
@@ -212,7 +241,7 @@ impl Planned {
         made.files.add(format!("{path}.dxf"), drawing);
         let picture = sheet_picture(sheet, &self.plates, &self.findings);
         wanted.pictures.add(&mut made.files, &path, &picture)?;
-        made.picture = svg_for_page(&picture);
+        made.shown.picture = svg_for_page(&picture);
         if let Some(left) = left_over(sheet, &self.plates)? {
             let drawing = dxf.export(&remnant_drawing(&left))?;
             let stem = format!("{REMNANTS}/{}", sheet.name);
@@ -252,12 +281,12 @@ const NET: &str = "The sheet drawings are net: nominal contours without kerf or 
     service that adds its own. Plates lie as far apart as this table's kerf and leads need; pictures, \
     times and lengths are those of this table.";
 
-/// The files of one plate or sheet, its picture as the report page shows it, the drawing of what is left
+/// The files of one plate or sheet, what the report page shows of it, the drawing of what is left
 /// of it, and what is to be said where it has no template.
 #[derive(Debug, Default)]
 struct Made {
     files: Outputs,
-    picture: String,
+    shown: Shown,
     remnant: Option<String>,
     unprinted: Option<Finding>,
 }
@@ -266,7 +295,7 @@ struct Made {
 #[derive(Debug, Default)]
 struct Gathered {
     files: Outputs,
-    pictures: Vec<String>,
+    shown: Vec<Shown>,
     remnants: Vec<Option<String>>,
     unprinted: Vec<Option<Finding>>,
 }
@@ -278,7 +307,7 @@ impl Gathered {
         for made in each {
             let made = made?;
             gathered.files.append(made.files);
-            gathered.pictures.push(made.picture);
+            gathered.shown.push(made.shown);
             gathered.remnants.push(made.remnant);
             gathered.unprinted.push(made.unprinted);
         }
@@ -327,10 +356,11 @@ impl Made {
     /// The true-size template of a plate, or what is to be said where it takes more pages than anybody
     /// joins.
     fn template(&mut self, plate: &Plate, paper: &Paper) -> Outcome<()> {
-        match template(plate, paper, Shows::Plate) {
+        match template(plate, paper, paper::Shows::Plate) {
             Ok(made) => {
                 let file = PdfFile.export(&made.document)?;
-                self.files.add(path(plate, paper, Shows::Plate), file);
+                self.files
+                    .add(path(plate, paper, paper::Shows::Plate), file);
             }
             Err(fault) => {
                 self.unprinted = Some(Finding {

@@ -9,9 +9,11 @@ pub mod fill;
 mod plan;
 
 use std::borrow::Cow;
+use std::ops::Range;
 
 use rayon::prelude::*;
 
+use crate::bolted::{self, BoltedJoint};
 use crate::check;
 use crate::cut::{self, PreparedPlate, Table};
 use crate::fault::{Fault, Faults, Outcome};
@@ -34,6 +36,19 @@ pub struct Drawn {
     pub findings: Vec<Vec<Finding>>,
     /// What the torch does for each; `None` where a finding refuses the plate.
     pub prepared: Vec<Option<PreparedPlate>>,
+    /// The parts they are made of.
+    pub parts: Vec<PartDrawn>,
+    /// What of them is bolted together.
+    pub joints: Vec<BoltedJoint>,
+}
+
+/// A part of a job, and which of the plates are made of it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PartDrawn {
+    /// The part, knowing the table as far as it asks.
+    pub part: Part,
+    /// Its plates.
+    pub plates: Range<usize>,
 }
 
 /// Expands every part of a job, decides how its openings are made, checks every plate against its table
@@ -48,23 +63,54 @@ pub fn draw(job: &Job, shelf: &Shelf) -> Outcome<Drawn> {
         plates: Vec::new(),
         findings: Vec::new(),
         prepared: Vec::new(),
+        parts: Vec::new(),
+        joints: Vec::new(),
     };
-    // What the rules say of a part as a whole stands with its first plate.
     let mut of_parts: Vec<Vec<Finding>> = Vec::new();
-    for expanded in plate::job_plates(&knowing(job, &drawn.table))? {
-        let said = expanded.findings.into_iter();
-        of_parts.push(said.map(|it| check::as_relaxed(it, &relax)).collect());
-        of_parts.resize(drawn.plates.len() + expanded.plates.len(), Vec::new());
+    let job = knowing(job, &drawn.table);
+    for (part, expanded) in job.parts.iter().zip(plate::job_plates(&job)?) {
+        let first = drawn.plates.len();
+        drawn.parts.push(PartDrawn {
+            part: part.clone(),
+            plates: first..first + expanded.plates.len(),
+        });
+        of_parts.resize(first + expanded.plates.len(), Vec::new());
+        for (finding, plate) in expanded.findings.into_iter().zip(expanded.stand_with) {
+            // What is said of a part as a whole stands with its first plate.
+            if let Some(own) = of_parts.get_mut(first + plate.unwrap_or(0)) {
+                own.push(check::as_relaxed(finding, &relax));
+            }
+        }
         drawn.plates.extend(expanded.plates);
     }
     for plate in &mut drawn.plates {
         drawn.table.decide_making(plate);
     }
     drawn.table.check_tabs(&drawn.plates)?;
+    join(&job, &mut drawn, (&mut of_parts, &relax))?;
     let plates = drawn.plates.par_iter().zip(of_parts);
     let examined = plates.map(|(plate, findings)| examine(plate, findings, &drawn.table, &relax));
     (drawn.findings, drawn.prepared) = examined.unzip();
     Ok(drawn)
+}
+
+/// Looks at the joints of the job: what is said of them stands with plates, and their bolts are listed once.
+fn join(
+    job: &Job,
+    drawn: &mut Drawn,
+    (findings, relax): (&mut [Vec<Finding>], &[String]),
+) -> Outcome<()> {
+    let parts: Vec<Range<usize>> = drawn.parts.iter().map(|it| it.plates.clone()).collect();
+    let found = bolted::joints(job, &drawn.plates, &parts, drawn.table.process)?;
+    for (plate, finding) in found.findings {
+        findings[plate].push(check::as_relaxed(finding, relax));
+    }
+    for (plate, at, bolts) in found.instead {
+        let listed = &mut drawn.plates[plate].strength.hardware[at];
+        listed.in_joints = listed.in_joints.saturating_add(bolts);
+    }
+    drawn.joints = found.joints;
+    Ok(())
 }
 
 /// The job with what each part may know of the table; as it is where no part asks.
@@ -96,7 +142,9 @@ fn examine(
     table: &Table,
     relax: &[String],
 ) -> (Vec<Finding>, Option<PreparedPlate>) {
-    let mut checked = check::run(plate, table.limits(plate).as_ref(), relax);
+    let check = || check::run(plate, table.limits(plate).as_ref(), relax);
+    // A part that is turned on the page is often one plate, and waits for both.
+    let (mut checked, prepared) = rayon::join(check, || prepare(plate, table));
     // A rule that tells the fact of a check knows the part better.
     checked.retain(|it| {
         let told = |said: &Finding| said.check == it.check && said.level >= it.level;
@@ -106,7 +154,7 @@ fn examine(
     if findings.iter().any(|it| it.level == Level::Refuse) {
         return (findings, None);
     }
-    match prepare(plate, table) {
+    match prepared {
         Ok(prepared) => {
             let said = prepared.findings.iter().cloned();
             findings.extend(said.map(|it| check::as_relaxed(it, relax)));
@@ -140,8 +188,26 @@ impl Drawn {
     pub fn scribed(mut self, scribing: Scribing) -> Self {
         let plates = self.plates.into_par_iter();
         self.plates = plates.map(|it| it.scribed(scribing)).collect();
+        if scribing == Scribing::On {
+            for (plate, findings) in self.plates.iter().zip(&mut self.findings) {
+                findings.extend(without_name(plate));
+            }
+        }
         self
     }
+}
+
+/// The note on a plate that has no room for its name.
+fn without_name(plate: &Plate) -> Option<Finding> {
+    (!plate.bears_its_name()).then(|| Finding {
+        check: check::NAME_NOT_SCRIBED.to_owned(),
+        level: Level::Note,
+        message: "the plate has no room for its name".to_owned(),
+        remedy: "write its name on it as it comes off the table, or give the part a shorter `name`"
+            .to_owned(),
+        source: "geometry".to_owned(),
+        at: None,
+    })
 }
 
 /// The checks that the job makes notes, each a name that there is.

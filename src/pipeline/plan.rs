@@ -2,19 +2,20 @@
 
 use std::time::Instant;
 
-use super::{Drawn, refuse, relaxed};
+use super::{Drawn, PartDrawn, refuse, relaxed};
+use crate::bolted::BoltedJoint;
 use crate::check;
 use crate::cut::{self, CutSettings, Placed, PreparedPlate, SheetLimits, Table};
 use crate::fault::{Fault, Faults, Outcome, REPORT_IT};
-use crate::finding::Finding;
+use crate::finding::{Finding, Level};
 use crate::geometry::{Pose, Region};
 use crate::nest::{self, Budget, Control, Layout, Placement, Progress};
-use crate::plate::Plate;
+use crate::plate::{LoadClass, Plate};
 use crate::proof::Finished;
 use crate::quantity::format::{both_units, decimal};
 use crate::recipe::{Job, limits};
 use crate::report::{Report, Run};
-use crate::sheet::{CutPlate, CutSheet, PlateGroup, Supply, Task};
+use crate::sheet::{CutPlate, CutSheet, PlateGroup, Rest, Supply, Task, may_share};
 
 /// A job ready to cut.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,6 +34,10 @@ pub struct Planned {
     pub sheets: Vec<CutSheet>,
     /// Plates and how many copies of them found no room.
     pub unplaced: Vec<(usize, u32)>,
+    /// The parts that the plates are made of.
+    pub parts: Vec<PartDrawn>,
+    /// What of them is bolted together.
+    pub joints: Vec<BoltedJoint>,
 }
 
 /// A search for a layout as it is looked at.
@@ -65,7 +70,10 @@ impl<'a> Searching<'a> {
         let done = done.map(|(index, layout)| (&self.tasks[*index], layout));
         let sheets = done.chain([(self.task, &now)]);
         sheets
-            .flat_map(|(task, layout)| layout.sheets.iter().map(move |it| (task, it)))
+            .flat_map(|(task, layout)| {
+                let layout = task.taken_apart(layout, self.plates.len());
+                layout.sheets.into_iter().map(move |it| (task, it))
+            })
             .map(|(task, laid)| SheetSoFar {
                 edge: &task.supplies[laid.stock].edge,
                 plates: laid
@@ -86,7 +94,8 @@ pub fn plan(
     progress: &mut dyn FnMut(&Searching<'_>) -> Control,
 ) -> Outcome<Planned> {
     let mut planned = prepared_job(job, drawn, budget.seed)?;
-    let tasks = Task::all(job, &planned.table, &planned.plates)?;
+    let asked = asked_to_share(job, &planned)?;
+    let mut tasks = Task::all(job, &planned.table, &planned.plates)?;
     let relax = relaxed(job)?;
     for task in &tasks {
         few_enough_sheets(job, task.least_sheets(&planned.plates))?;
@@ -95,6 +104,7 @@ pub fn plan(
         let first = task.group.plates[0];
         planned.findings[first].extend(said.map(|it| check::as_relaxed(it, &relax)));
     }
+    share_cuts(job, &asked, &mut planned, &mut tasks)?;
     let layouts = placed(&tasks, &planned.plates, budget, progress);
     for (task, layout) in tasks.iter().zip(&layouts) {
         lay_out(job, &mut planned, task, layout)?;
@@ -116,6 +126,7 @@ impl Planned {
             findings: &self.findings,
             sheets: &self.sheets,
             unplaced: &self.unplaced,
+            joints: &self.joints,
         }
         .report()
     }
@@ -139,7 +150,91 @@ pub(super) fn prepared_job(job: &Job, drawn: Drawn, seed: u64) -> Outcome<Planne
         findings: drawn.findings,
         sheets: Vec::new(),
         unplaced: Vec::new(),
+        parts: drawn.parts,
+        joints: drawn.joints,
     })
+}
+
+/// Has plates placed so that they share cuts, where they may; where a group has none, a note says so.
+fn share_cuts(
+    job: &Job,
+    asked: &[usize],
+    planned: &mut Planned,
+    tasks: &mut [Task],
+) -> Outcome<()> {
+    let relax = relaxed(job)?;
+    for task in tasks {
+        let group = &task.group;
+        let settings = planned.table.settings(&group.material, group.thickness)?;
+        let asked: Vec<usize> = asked
+            .iter()
+            .copied()
+            .filter(|it| group.plates.contains(it))
+            .collect();
+        for index in &asked {
+            let cut = &mut planned.plates[*index];
+            cut.prepared.shares = may_share(cut, settings.kerf);
+        }
+        let Some(first) = asked.first() else {
+            continue;
+        };
+        if !task.share_cuts(&planned.plates, job.web, settings.kerf)? {
+            planned.findings[*first].push(check::as_relaxed(no_shared_cuts(), &relax));
+        }
+    }
+    Ok(())
+}
+
+/// The plates of the parts that are to share cuts. What is safety-critical by its recipe shares none; what a drawing or
+/// a plain shape is for, only the builder knows, who names it.
+fn asked_to_share(job: &Job, planned: &Planned) -> Outcome<Vec<usize>> {
+    let parts = &planned.parts;
+    let mut plates = Vec::new();
+    let mut faults = Vec::new();
+    for called in &job.shared_cuts {
+        let mut named = parts
+            .iter()
+            .filter(|it| it.part.name == crate::recipe::name::safe(called.as_str(), ""))
+            .peekable();
+        if named.peek().is_none() {
+            let fault = called.fault(format!("this job has no part \"{}\"", called.as_str()));
+            let names = parts.iter().map(|it| it.part.name.as_str());
+            let names: Vec<&str> = names.collect();
+            faults.push(fault.remedy(format!("its parts are: {}", names.join(", "))));
+        }
+        for it in named {
+            let is_critical = |plate: usize| {
+                let class = planned.plates[plate].plate.load_class();
+                class == LoadClass::Cyclic
+            };
+            if it.part.family.knows_use && it.plates.clone().any(is_critical) {
+                let fault = called.fault(format!(
+                    "{} is safety-critical: its edges share no cut",
+                    it.part.name
+                ));
+                faults.push(fault.remedy("leave it out of `shared_cuts`"));
+            }
+            plates.extend(it.plates.clone());
+        }
+    }
+    Faults::check(faults)?;
+    plates.sort_unstable();
+    plates.dedup();
+    Ok(plates)
+}
+
+/// What is said where cuts are to be shared, and none is.
+fn no_shared_cuts() -> Finding {
+    Finding {
+        check: "shared cuts".to_owned(),
+        level: Level::Note,
+        message: "no edges of this material and thickness are cut once for two plates".to_owned(),
+        remedy: "name parts in `shared_cuts` of which there are two or more plates alike, their outside a rectangle with \
+                 sharp corners, without mating edge, holding tab or corner loop, side by side on no more sheets"
+            .to_owned(),
+        source: "common practice, no source".to_owned(),
+        at: None,
+    }
 }
 
 /// The layout of each task. First those that are soon as short as can be: the time that they leave is for
@@ -187,9 +282,18 @@ fn lay_out(job: &Job, planned: &mut Planned, task: &Task, layout: &Layout) -> Ou
     let settings = planned.table.settings(&group.material, group.thickness)?;
     few_enough_sheets(job, planned.sheets.len() + layout.sheets.len())?;
     task.prove(job, &planned.plates, layout)?;
+    let layout = task.taken_apart(layout, planned.plates.len());
     for laid in &layout.sheets {
         let supply = &task.supplies[laid.stock];
-        let sheet = sheet(job, planned, group, &settings, supply, laid);
+        let mut sheet = sheet(job, planned, group, &settings, supply, laid);
+        let parted = sheet.part_the_rest(&planned.plates, job.web, &settings, &planned.table);
+        parted.map_err(|why| {
+            let fault = Fault::refused(format!(
+                "the cuts in the skeleton of {} were not found: {why}",
+                sheet.name
+            ));
+            fault.remedy("leave `cut_off` and `lift` out of the table for this job")
+        })?;
         planned.sheets.push(sheet);
     }
     planned.unplaced.extend(&layout.unplaced);
@@ -243,6 +347,7 @@ fn sheet(
         price: supply.stock.price,
         plan: cut::sequence(&placed, &prepared, &ground, settings, &planned.table),
         placements: placements.clone(),
+        rest: Rest::default(),
     }
 }
 

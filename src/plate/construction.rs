@@ -10,10 +10,12 @@
 use std::cell::LazyCell;
 
 use crate::finding::Finding;
-use crate::geometry::{Bounds, Circle, Contour, Face, Region, Unresolved, arrange_proved, crowd};
+use crate::geometry::{
+    Bounds, Circle, Contour, Face, Region, Segment, Unresolved, arrange_proved, crowd,
+};
 use crate::recipe::words::{Corners, Finish, Operation, Purpose};
 
-use super::{Bend, Mark, proof};
+use super::{Bend, Beside, Mark, proof};
 
 /// Pieces and openings narrower than this in the mean, mm, are specks.
 const SPECK: f64 = 2e-3;
@@ -35,8 +37,32 @@ pub(super) struct Construction {
     pub(super) bends: Vec<Bend>,
     /// What is to be said of how its drawings were read.
     pub(super) findings: Vec<Finding>,
+    /// What drawings and pictures show beside the metal.
+    pub(super) beside: Beside,
     /// Boxes around contours of drawings, with the layers that these are drawn on.
     pub(super) drawn_on: Vec<(Bounds, Vec<String>)>,
+    /// Whether its region is proved.
+    pub(super) proof: Proof,
+}
+
+/// Whether what shapes come to is compared with what another engine makes of them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(super) enum Proof {
+    /// It is.
+    #[default]
+    Wanted,
+    /// It is not: nothing is cut of it.
+    Spared,
+}
+
+impl Proof {
+    /// What a second opinion says, where it is asked for.
+    fn asked(self, opinion: impl FnOnce() -> Result<(), Unresolved>) -> Result<(), Unresolved> {
+        match self {
+            Self::Wanted => opinion(),
+            Self::Spared => Ok(()),
+        }
+    }
 }
 
 /// One step that makes metal.
@@ -55,8 +81,8 @@ pub(super) enum Work {
     Shapes(Operation, Vec<ShapeInstance>),
     /// Keeps a band of this width, mm, along the inside of the outline.
     Hollow(f64),
-    /// Rounds corners with this radius, mm.
-    Round(Corners, f64),
+    /// Rounds corners with this radius, mm: all, or those within a circle.
+    Round(Corners, f64, Option<Circle>),
 }
 
 /// A shape in its place.
@@ -113,16 +139,20 @@ impl Construction {
                     waiting.push((*operation, shapes.collect()));
                 }
                 Work::Hollow(wall) => {
-                    region = arranged(region, &mut waiting)?;
-                    region = banded(&region, *wall)?;
+                    region = arranged(region, &mut waiting, self.proof)?;
+                    region = banded(&region, *wall, self.proof)?;
                 }
-                Work::Round(corners, radius) => {
-                    region = arranged(region, &mut waiting)?;
-                    region = rounded(&region, *corners, *radius)?;
+                Work::Round(corners, radius, near) => {
+                    region = arranged(region, &mut waiting, self.proof)?;
+                    let made = rounded(&region, *corners, *radius, self.proof)?;
+                    region = match near {
+                        Some(near) => rounded_near(region, &made, *near, self.proof)?,
+                        None => made,
+                    };
                 }
             }
         }
-        Ok(without_crumbs(arranged(region, &mut waiting)?))
+        Ok(without_crumbs(arranged(region, &mut waiting, self.proof)?))
     }
 }
 
@@ -150,6 +180,7 @@ fn without_crumbs(mut region: Region) -> Region {
 fn arranged(
     region: Region,
     waiting: &mut Vec<(Operation, Vec<Region>)>,
+    proof: Proof,
 ) -> Result<Region, Unresolved> {
     if waiting.is_empty() {
         return Ok(region);
@@ -174,21 +205,28 @@ fn arranged(
         })
     };
     let expected = LazyCell::new(|| proof::of_shapes(&sources[0], &steps));
-    let made = arrange_proved(&sources, &rule, &|found| expected.confirms(found))?;
+    let made = arrange_proved(&sources, &rule, &|found| {
+        proof.asked(|| expected.confirms(found))
+    })?;
     Ok(without_specks(made))
 }
 
 /// A band along the inside of the outline.
-fn banded(region: &Region, wall: f64) -> Result<Region, Unresolved> {
-    let inner = offset(region, -wall)?;
+fn banded(region: &Region, wall: f64, proof: Proof) -> Result<Region, Unresolved> {
+    let inner = offset(region, -wall, proof)?;
     let mut cut = vec![(Operation::Cut, vec![inner])];
-    arranged(region.clone(), &mut cut)
+    arranged(region.clone(), &mut cut, proof)
 }
 
 /// Corners filled by growing and shrinking, cut back by shrinking and growing.
-fn rounded(region: &Region, corners: Corners, radius: f64) -> Result<Region, Unresolved> {
-    let inside = |region: &Region| offset(&offset(region, radius)?, -radius);
-    let outside = |region: &Region| offset(&offset(region, -radius)?, radius);
+fn rounded(
+    region: &Region,
+    corners: Corners,
+    radius: f64,
+    proof: Proof,
+) -> Result<Region, Unresolved> {
+    let inside = |region: &Region| offset(&offset(region, radius, proof)?, -radius, proof);
+    let outside = |region: &Region| offset(&offset(region, -radius, proof)?, radius, proof);
     let made = match corners {
         Corners::Inside => inside(region),
         Corners::Outside => outside(region),
@@ -197,7 +235,35 @@ fn rounded(region: &Region, corners: Corners, radius: f64) -> Result<Region, Unr
     made.map(without_specks)
 }
 
-fn offset(region: &Region, distance: f64) -> Result<Region, Unresolved> {
+/// The region rounded only where what rounding fills or takes away comes within a circle.
+fn rounded_near(
+    region: Region,
+    made: &Region,
+    near: Circle,
+    proof: Proof,
+) -> Result<Region, Unresolved> {
+    let within = |face: &Face| {
+        let mut corners = face.outside.segments().iter().map(Segment::start);
+        corners.any(|it| it.distance(near.centre) <= near.radius)
+    };
+    let kept = |mut pieces: Region| {
+        pieces.faces.retain(within);
+        pieces
+    };
+    let between = |from: &Region, less: &Region| {
+        let mut cut = vec![(Operation::Cut, vec![less.clone()])];
+        arranged(from.clone(), &mut cut, proof)
+    };
+    let filled = kept(between(made, &region)?);
+    let taken = kept(between(&region, made)?);
+    let mut steps = vec![
+        (Operation::Add, vec![filled]),
+        (Operation::Cut, vec![taken]),
+    ];
+    arranged(region, &mut steps, proof)
+}
+
+fn offset(region: &Region, distance: f64, proof: Proof) -> Result<Region, Unresolved> {
     let expected = LazyCell::new(|| proof::of_offset(region, distance));
-    region.offset_proved(distance, &|found| expected.confirms(found))
+    region.offset_proved(distance, &|found| proof.asked(|| expected.confirms(found)))
 }

@@ -1,7 +1,7 @@
 //! Where the places of a plate are measured from: one spot that a builder finds on the plate itself.
 //!
 //! Drawing, report, drill list, template and net DXF all count x and y from it, and nothing else: the
-//! net DXF has it at its origin. It is, of these, the first that there is: the middle of the bore, the
+//! net DXF has it at its origin. It is what the recipe says, else, of these, the first that there is: the middle of the bore, the
 //! middle of a round outside, the corner of two straight edges on the left and below, the middle of the
 //! largest hole, the lower left corner of the box around the plate.
 
@@ -43,6 +43,9 @@ impl Plate {
     /// Where its places are measured from.
     #[must_use]
     pub fn datum(&self) -> Datum {
+        if let Some(told) = &self.beside.datum {
+            return told.clone();
+        }
         let (at, says) = self
             .bore_middle()
             .or_else(|| self.outside_middle())

@@ -6,7 +6,7 @@
 use rayon::prelude::*;
 
 use crate::fault::{Fault, Faults, Outcome};
-use crate::finding::Finding;
+use crate::finding::{Finding, Level};
 use crate::geometry::Face;
 use crate::quantity::format::both_units;
 use crate::quantity::{Dimension, Scope, Value};
@@ -14,11 +14,11 @@ use crate::recipe::joint::Edge;
 use crate::recipe::plate_spec::{Pieces, PlateSpec};
 use crate::recipe::strength::{StrengthResults, strength_results};
 use crate::recipe::words::Hand;
-use crate::recipe::{Evaluated, Job, Part, evaluate, limits, name, unruled};
+use crate::recipe::{Evaluated, Job, Part, RECIPE_NOTE, Said, evaluate, limits, name, unruled};
 use crate::toml_text::{Formula, MOST_FAULTS, holds};
 use crate::toml_text::{Names, Text};
 
-use super::construction::Construction;
+use super::construction::{Construction, Proof};
 use super::placing::point;
 use super::steps::{Side, constructed};
 use super::{Handed, Opening, Plate, holes, openings, pieces, wanted};
@@ -30,30 +30,85 @@ pub struct Expanded {
     pub plates: Vec<Plate>,
     /// What rules of level warn and note say, and holes that run into other openings.
     pub findings: Vec<Finding>,
+    /// Which of the plates each of these stands with, in the same order; none of what is said of the whole part.
+    pub(crate) stand_with: Vec<Option<usize>>,
+}
+
+impl Expanded {
+    fn new() -> Self {
+        Self {
+            plates: Vec::new(),
+            findings: Vec::new(),
+            stand_with: Vec::new(),
+        }
+    }
+
+    /// A plate, and what is said of it.
+    fn push(&mut self, plate: Plate, findings: Vec<Finding>) {
+        self.stand_with
+            .extend(findings.iter().map(|_| Some(self.plates.len())));
+        self.findings.extend(findings);
+        self.plates.push(plate);
+    }
+
+    /// All of another after this.
+    fn extend(&mut self, other: Self) {
+        let before = self.plates.len();
+        let more = other.stand_with.into_iter();
+        self.stand_with
+            .extend(more.map(|it| it.map(|it| before + it)));
+        self.findings.extend(other.findings);
+        self.plates.extend(other.plates);
+    }
+
+    fn names(&self) -> Vec<String> {
+        self.plates.iter().map(|it| it.name.clone()).collect()
+    }
+
+    /// What stood with plates that were there `before` and are not any more goes with them.
+    fn settle(&mut self, before: &[String]) {
+        let now: Vec<Option<usize>> = before
+            .iter()
+            .map(|name| self.plates.iter().position(|it| it.name == *name))
+            .collect();
+        let said = std::mem::take(&mut self.findings).into_iter();
+        let said = said.zip(std::mem::take(&mut self.stand_with));
+        for (finding, plate) in said {
+            let plate = plate.map(|it| now[it]);
+            if plate != Some(None) {
+                self.findings.push(finding);
+                self.stand_with.push(plate.flatten());
+            }
+        }
+    }
 }
 
 /// Expands a part.
 pub fn plates(part: &Part) -> Outcome<Expanded> {
-    of(part, &evaluate(part)?)
+    of(part, &evaluate(part)?, Proof::Wanted)
 }
 
 /// Expands a part whatever its rules say.
 pub(crate) fn plates_unruled(part: &Part) -> Outcome<Expanded> {
-    of(part, &unruled(part)?)
+    of(part, &unruled(part)?, Proof::Wanted)
 }
 
-fn of(part: &Part, evaluated: &Evaluated) -> Outcome<Expanded> {
-    let mut expanded = Expanded {
-        plates: Vec::new(),
-        findings: Vec::new(),
-    };
+/// The same without the second opinion on its shapes, which takes most of the time: for parts that are only
+/// looked at to see what moves with a dimension.
+pub(crate) fn plates_tried(part: &Part) -> Outcome<Expanded> {
+    of(part, &unruled(part)?, Proof::Spared)
+}
+
+fn of(part: &Part, evaluated: &Evaluated, proof: Proof) -> Outcome<Expanded> {
+    let mut expanded = Expanded::new();
+    let mut made_of: Vec<usize> = Vec::new();
     let mut faults = Vec::new();
-    for plan in &part.family.plans {
+    for (index, plan) in part.family.plans.iter().enumerate() {
         let is_first = expanded.plates.is_empty();
-        match planned((part, plan, is_first), evaluated) {
+        match planned((part, plan, is_first), evaluated, proof) {
             Ok(made) => {
-                expanded.plates.extend(made.plates);
-                expanded.findings.extend(made.findings);
+                made_of.extend(made.plates.iter().map(|_| index));
+                expanded.extend(made);
             }
             Err(found) => faults.extend(found.into_vec()),
         }
@@ -66,20 +121,18 @@ fn of(part: &Part, evaluated: &Evaluated) -> Outcome<Expanded> {
         let remedy = "every plate of the recipe is left out: check its choices and counts";
         return Err(fault.remedy(remedy).into());
     }
-    let told = evaluated.findings.iter().map(|(finding, near)| Finding {
-        at: near.as_deref().and_then(|near| {
-            expanded
-                .plates
-                .iter()
-                .find_map(|plate| plate.place_of(near))
-        }),
-        ..finding.clone()
-    });
-    expanded.findings.splice(0..0, told);
+    let of_rules = evaluated.findings.iter();
+    let of_rules = of_rules.map(|said| stood(part, said, (&expanded.plates, &made_of)));
+    let of_part = without_plate(part, evaluated)?.map(|finding| (None, finding));
+    let (stand_with, findings): (Vec<_>, Vec<_>) = of_rules.chain(of_part).unzip();
+    expanded.stand_with.splice(0..0, stand_with);
+    expanded.findings.splice(0..0, findings);
     openings::check_wishes(part, &expanded.plates)?;
     let mut taken = Vec::new();
     make_unique(&mut expanded.plates, &mut taken);
+    let before = expanded.names();
     wanted::of_part(part, &mut expanded.plates)?;
+    expanded.settle(&before);
     Ok(expanded)
 }
 
@@ -102,7 +155,11 @@ pub fn job_plates(job: &Job) -> Outcome<Vec<Expanded>> {
     for expanded in &mut parts {
         make_unique(&mut expanded.plates, &mut taken);
     }
+    let before: Vec<Vec<String>> = parts.iter().map(Expanded::names).collect();
     wanted::of_job(job, parts.iter_mut().map(|it| &mut it.plates))?;
+    for (expanded, before) in parts.iter_mut().zip(before) {
+        expanded.settle(&before);
+    }
     Ok(parts)
 }
 
@@ -136,25 +193,13 @@ fn make_unique(plates: &mut [Plate], taken: &mut Vec<String>) {
 fn planned(
     (part, plan, is_first): (&Part, &PlateSpec, bool),
     evaluated: &Evaluated,
+    proof: Proof,
 ) -> Outcome<Expanded> {
-    let none = Expanded {
-        plates: Vec::new(),
-        findings: Vec::new(),
-    };
-    let blamed = |fault| part.blamed(fault);
     let mut names = evaluated.names.clone();
-    if !holds(plan.when.as_ref(), &names).map_err(blamed)? {
-        return Ok(none);
-    }
-    let each = match &plan.quantity {
-        Some(formula) => formula
-            .count(&names, limits::QUANTITY, "`quantity`")
-            .map_err(blamed)?,
-        None => 1,
-    };
+    let each = plan.copies(&names).map_err(|fault| part.blamed(fault))?;
     let quantity = each.saturating_mul(part.quantity);
     if quantity == 0 {
-        return Ok(none);
+        return Ok(Expanded::new());
     }
     if quantity > limits::QUANTITY {
         let message = format!("this part asks for {quantity} copies of one plate");
@@ -167,6 +212,7 @@ fn planned(
         plan,
         is_first,
         evaluated,
+        proof,
         quantity,
         thickness: thickness(part, plan, &names)?,
         names,
@@ -240,6 +286,7 @@ struct Order<'a> {
     /// Whether no plate of the part was made before.
     is_first: bool,
     evaluated: &'a Evaluated,
+    proof: Proof,
     quantity: u32,
     thickness: f64,
     names: Names,
@@ -253,27 +300,32 @@ impl Order<'_> {
         // The plate as drawn is proved even where only the other hand is wanted.
         let (drawn, findings) = self.plate(Side::Drawn)?;
         if self.plan.hand == Hand::Single {
-            let plates = vec![drawn];
-            return Ok(Expanded { plates, findings });
+            let mut made = Expanded::new();
+            made.push(drawn, findings);
+            return Ok(made);
         }
         let wanted = |when: &Option<Formula>| {
             let held = holds(when.as_ref(), &self.names);
             held.map_err(|fault| self.part.blamed(fault))
         };
-        let mut plates = Vec::new();
+        let mut made = Expanded::new();
+        let mut findings = Some(findings);
         if wanted(&self.plan.left_when)? {
-            plates.push(named(drawn, "left", Handed::Left));
+            let said = findings.take().unwrap_or_default();
+            made.push(named(drawn, "left", Handed::Left), said);
         }
         if wanted(&self.plan.right_when)? {
-            let (flipped, _) = self.plate(Side::Flipped)?;
-            plates.push(named(flipped, "right", Handed::Right));
+            let (flipped, own) = self.plate(Side::Flipped)?;
+            let said = findings.map_or_else(Vec::new, |_| own);
+            made.push(named(flipped, "right", Handed::Right), said);
         }
-        Ok(Expanded { plates, findings })
+        Ok(made)
     }
 
     fn plate(&self, side: Side) -> Outcome<(Plate, Vec<Finding>)> {
         let (part, plan) = (self.part, self.plan);
-        let made = constructed(part, plan, &self.names, side)?;
+        let mut made = constructed(part, plan, &self.names, side)?;
+        made.proof = self.proof;
         let what = match &plan.name {
             Some(name) => format!("\"{}\" of {}", name.as_str(), part.name),
             None => part.name.clone(),
@@ -289,7 +341,8 @@ impl Order<'_> {
     /// Every piece of a drawing, a plate each.
     fn pieces(&self) -> Outcome<Expanded> {
         let part = self.part;
-        let made = constructed(part, self.plan, &self.names, Side::Drawn)?;
+        let mut made = constructed(part, self.plan, &self.names, Side::Drawn)?;
+        made.proof = self.proof;
         let region = made.region();
         let region = region.map_err(|why| pieces::unresolved(part, &part.name, &why))?;
         openings::check_kinds(part, &region, &made)?;
@@ -304,8 +357,12 @@ impl Order<'_> {
             let openings = openings::drawn(part, &face, &made);
             self.finished(name, face, openings, &made)
         });
-        let plates = plates.collect::<Outcome<_>>()?;
-        Ok(Expanded { plates, findings })
+        let mut said = Some(findings);
+        let mut made = Expanded::new();
+        for plate in plates {
+            made.push(plate?, said.take().unwrap_or_default());
+        }
+        Ok(made)
     }
 
     fn finished(
@@ -333,6 +390,7 @@ impl Order<'_> {
             figures: self.evaluated.figures.clone(),
             dimensions: self.evaluated.dimensions.clone(),
             strength: self.strength().map_err(|fault| part.blamed(fault))?,
+            beside: made.beside.clone(),
             place: Some(part.place()),
         })
     }
@@ -340,13 +398,12 @@ impl Order<'_> {
     /// Margins and bolts that name this plate; those that name none stand with the first that is made.
     fn strength(&self) -> Result<StrengthResults, Fault> {
         let family = &self.part.family;
-        let own = self.plan.name.as_ref().map(Text::as_str);
         strength_results(
             (&family.strength_checks, &family.bolts),
             (&self.names, &family.lets),
             |plates| match plates {
                 [] => self.is_first,
-                named => named.iter().any(|name| own == Some(name.as_str())),
+                named => self.plan.is_among(named),
             },
         )
     }
@@ -357,6 +414,83 @@ impl Order<'_> {
             None => self.part.name.clone(),
         }
     }
+}
+
+/// The plate that a finding stands with, and the finding with its place: with the first of the plates that it is
+/// about, or that has the openings that it is about, else with the part.
+fn stood(
+    part: &Part,
+    said: &Said,
+    (plates, made_of): (&[Plate], &[usize]),
+) -> (Option<usize>, Finding) {
+    let is_meant = |index: usize| {
+        let plan = &part.family.plans[made_of[index]];
+        said.plates.is_empty() || plan.is_among(&said.plates)
+    };
+    let meant = || (0..plates.len()).filter(|index| is_meant(*index));
+    let place = said
+        .near
+        .as_deref()
+        .and_then(|near| meant().find_map(|index| Some((index, plates[index].place_of(near)?))));
+    let first = || meant().next().filter(|_| !said.plates.is_empty());
+    let plate = place.map(|(index, _)| index).or_else(first);
+    let finding = Finding {
+        at: place.map(|(_, at)| at),
+        ..said.finding.clone()
+    };
+    (plate, finding)
+}
+
+/// A note of what is not told since the plate that it stands with is not made.
+fn without_plate(part: &Part, evaluated: &Evaluated) -> Outcome<Option<Finding>> {
+    let family = &part.family;
+    let blamed = |fault| part.blamed(fault);
+    let mut missing: Vec<&str> = Vec::new();
+    let (mut margins, mut bolts) = (0, 0);
+    let checks = family.strength_checks.iter();
+    let checks = checks.map(|it| (&it.plates, it.counts(&evaluated.names), true));
+    let kinds = family.bolts.iter();
+    let kinds = kinds.map(|it| (&it.plates, it.counts(&evaluated.names), false));
+    for (plates, counts, is_margin) in checks.chain(kinds) {
+        let is_made = family.makes_one_of(plates, &evaluated.names);
+        let is_made = is_made.map_err(blamed)?;
+        if plates.is_empty() || is_made || !counts {
+            continue;
+        }
+        *(if is_margin { &mut margins } else { &mut bolts }) += 1;
+        for name in plates.iter().map(Text::as_str) {
+            if !missing.contains(&name) {
+                missing.push(name);
+            }
+        }
+    }
+    if missing.is_empty() {
+        return Ok(None);
+    }
+    let lost: Vec<String> = [
+        (margins, "way to fail", "ways to fail"),
+        (bolts, "kind of bolts", "kinds of bolts"),
+    ]
+    .into_iter()
+    .filter(|(count, ..)| *count > 0)
+    .map(|(count, one, many)| format!("{count} {}", if count == 1 { one } else { many }))
+    .collect();
+    let (are, them) = match missing.len() {
+        1 => ("is", "it"),
+        _ => ("are", "them"),
+    };
+    Ok(Some(Finding {
+        check: RECIPE_NOTE.to_owned(),
+        level: Level::Note,
+        message: format!(
+            "{} {are} not made, and what stands with {them} is not told: {}",
+            missing.join(" and "),
+            lost.join(" and ")
+        ),
+        remedy: "see to these yourself where they come in another way".to_owned(),
+        source: String::new(),
+        at: None,
+    }))
 }
 
 fn named(plate: Plate, suffix: &str, hand: Handed) -> Plate {

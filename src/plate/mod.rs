@@ -1,5 +1,6 @@
 //! A plate: one flat part, with what each opening is for.
 
+mod beside;
 mod construction;
 pub mod datum;
 pub mod drawing;
@@ -21,9 +22,10 @@ mod steps;
 mod wanted;
 
 pub use crate::recipe::words::{AllowedRotation, Finish, Fold, Purpose};
+pub use beside::{Beside, Shown, WantedSize};
 pub use datum::Datum;
-pub(crate) use expand::plates_unruled;
 pub use expand::{Expanded, job_plates, plates};
+pub(crate) use expand::{plates_tried, plates_unruled};
 pub use load_class::LoadClass;
 pub use making::{DrillWork, HoleLimits, Making};
 pub use opening::Opening;
@@ -71,6 +73,8 @@ pub struct Plate {
     pub dimensions: Vec<(String, String)>,
     /// What it carries under the loads of its dimensions, and what it is bolted with.
     pub strength: StrengthResults,
+    /// What drawings and pictures show beside its edges.
+    pub beside: Beside,
     /// Where the part was asked for, for messages.
     pub place: Option<Place>,
 }

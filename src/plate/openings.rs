@@ -313,7 +313,7 @@ impl Windows {
     }
 }
 
-fn without_number(name: &str) -> &str {
+pub(super) fn without_number(name: &str) -> &str {
     match name.rsplit_once(' ') {
         Some((title, number)) if number.chars().all(|c| c.is_ascii_digit()) => title,
         _ => name,

@@ -154,5 +154,5 @@ fn called(step: &Step, work: &Work) -> String {
 
 /// A fault at a step of the recipe, with the part that brought it up.
 pub(super) fn at_step(part: &Part, step: &Step, message: String) -> Fault {
-    part.blamed(Fault::refused(message).at(&part.family.source, step.span.clone()))
+    part.blamed(Fault::refused(message).at(&step.place.source, step.place.span.clone()))
 }

@@ -156,7 +156,7 @@ fn circle(around: &Around, names: &Names) -> Result<Circle, Fault> {
     let start = angle_or(around.start.as_ref(), names, "`start`", 0.0)?;
     let sweep = sweep(around, names)?;
     let diameter = match &around.circle {
-        Some(formula) => Some(formula.size(names, "`circle`")?),
+        Some(formula) => Some(pitch_circle(formula, names)?),
         None => None,
     };
     let skip = around.skip.iter();
@@ -184,6 +184,20 @@ fn circle(around: &Around, names: &Names) -> Result<Circle, Fault> {
         count,
         pattern: diameter.filter(|_| all_round).map(|circle| (count, circle)),
     })
+}
+
+/// The smallest circle that places lie on, mm: on a smaller one no machine tells them apart.
+const LEAST_CIRCLE: f64 = 0.01;
+
+fn pitch_circle(formula: &Formula, names: &Names) -> Result<f64, Fault> {
+    let diameter = formula.size(names, "`circle`")?;
+    if diameter >= LEAST_CIRCLE {
+        return Ok(diameter);
+    }
+    let fault = formula
+        .text()
+        .fault("`circle` comes to less than 0.01 mm: its places are one");
+    Err(fault.remedy("leave it out to turn copies about one point"))
 }
 
 /// The angle that the places spread over: not 0, at most a full turn either way.

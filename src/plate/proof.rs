@@ -14,14 +14,17 @@ use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::single::SingleFloatOverlay;
 
 use crate::elementary;
-use crate::geometry::{Bounds, Contour, Face, Point, Region, Side, Unresolved, crowd};
+use crate::geometry::{Bounds, Contour, Face, Point, Region, Segment, Side, Unresolved, crowd};
 use crate::recipe::words::Operation;
 
 /// Chords part from their arcs by no more than this, mm.
 const CHORD: f64 = 1e-3;
-/// What is narrower in the mean (area by length around it), mm, flattening can explain: an edge may
-/// lie a chord off on either side.
-const THIN: f64 = 2.5 * CHORD;
+/// The same as a share of the largest radius, where that is more, from a quarter of a metre on: circles of tens of
+/// metres that nearly coincide cross in every one of tens of thousands of chords.
+const CHORD_ROUND: f64 = 4e-6;
+/// What is narrower in the mean (area by length around it) than so many chords, flattening can explain: an
+/// edge may lie a chord off on either side.
+const CHORDS: f64 = 2.5;
 /// Chords of what is offset, mm: that engine is the slower one.
 const CHORD_OFFSET: f64 = 5e-3;
 /// The same as a share of the offset, where that is more, from a quarter of a metre on: of a circle of
@@ -41,12 +44,17 @@ type Ring = Vec<[f64; 2]>;
 /// What a step should come to.
 pub(super) struct Expected {
     rings: Vec<Ring>,
+    /// By how much the chords of what is compared with it may part from their arcs, mm.
+    chord: f64,
+    /// What is narrower in the mean (area by length around it), mm, flattening can explain.
     thin: f64,
 }
 
 /// What adding, cutting and keeping shapes in this order should make of a region.
 pub(super) fn of_shapes(region: &Region, steps: &[(Operation, Vec<Region>)]) -> Expected {
-    let mut rings = flat([region]);
+    let shapes = steps.iter().flat_map(|(_, shapes)| shapes);
+    let chord = chord_of(shapes.chain([region]));
+    let mut rings = flat([region], chord);
     for run in steps.chunk_by(|(before, _), (next, _)| before.joins(*next)) {
         let rule = match run[0].0 {
             Operation::Add => OverlayRule::Union,
@@ -54,17 +62,21 @@ pub(super) fn of_shapes(region: &Region, steps: &[(Operation, Vec<Region>)]) -> 
             Operation::Keep => OverlayRule::Intersect,
         };
         let shapes: Vec<&Region> = run.iter().flat_map(|(_, shapes)| shapes).collect();
-        rings = overlaid(&rings, &thinned(&shapes), rule);
+        rings = overlaid(&rings, &thinned(&shapes, chord), rule);
     }
-    Expected { rings, thin: THIN }
+    Expected {
+        rings,
+        chord,
+        thin: CHORDS * chord,
+    }
 }
 
 /// Shapes as rings with the same union: a crowd by halves, so that what is covered goes early.
-fn thinned(shapes: &[&Region]) -> Vec<Ring> {
+fn thinned(shapes: &[&Region], chord: f64) -> Vec<Ring> {
     if !crowd::is_crowd(shapes) {
-        return flat(shapes.iter().copied());
+        return flat(shapes.iter().copied(), chord);
     }
-    let each: Vec<Vec<Ring>> = shapes.iter().map(|shape| flat([*shape])).collect();
+    let each: Vec<Vec<Ring>> = shapes.iter().map(|shape| flat([*shape], chord)).collect();
     let place = |rings: &Vec<Ring>| {
         let points = rings.iter().flatten().map(|[x, y]| Point::new(*x, *y));
         Bounds::around(points).centre()
@@ -98,6 +110,7 @@ pub(super) fn of_offset(region: &Region, distance: f64) -> Expected {
     let chord = CHORD_OFFSET.max(CHORD_FAR * distance.abs());
     Expected {
         rings: grown(&flat_faces(&left, chord), distance, chord),
+        chord: chord_of([region]),
         thin: CHORDS_OFFSET * chord,
     }
 }
@@ -110,7 +123,7 @@ impl Expected {
                 "a second reckoning differs, {what}"
             )))
         };
-        let rings = flat([found]);
+        let rings = flat([found], self.chord);
         let (expected, area) = (total(&self.rings), found.area());
         let around = |rings: &[Ring]| rings.iter().map(|ring| length(ring)).sum::<f64>();
         if (area - expected).abs() > self.thin * around(&self.rings).max(around(&rings)) {
@@ -171,7 +184,7 @@ impl Expected {
             return true;
         }
         let expected = outlines(&self.rings);
-        let found = flat_faces(found, CHORD);
+        let found = flat_faces(found, self.chord);
         let count = |outlines, hair| counts(&grown(outlines, hair, CHORD_OFFSET), self.thin);
         [-HAIR, HAIR]
             .into_iter()
@@ -218,9 +231,21 @@ fn is_speck(ring: &[[f64; 2]], thin: f64) -> bool {
 }
 
 /// Every contour of some regions: outsides counter-clockwise, openings clockwise.
-fn flat<'a>(regions: impl IntoIterator<Item = &'a Region>) -> Vec<Ring> {
+fn flat<'a>(regions: impl IntoIterator<Item = &'a Region>, chord: f64) -> Vec<Ring> {
     let contours = regions.into_iter().flat_map(Region::contours);
-    contours.map(|contour| flat_ring(contour, CHORD)).collect()
+    contours.map(|contour| flat_ring(contour, chord)).collect()
+}
+
+/// By how much chords may part from the arcs of some regions, mm.
+fn chord_of<'a>(regions: impl IntoIterator<Item = &'a Region>) -> f64 {
+    let contours = regions.into_iter().flat_map(Region::contours);
+    let radii = contours
+        .flat_map(Contour::segments)
+        .filter_map(|segment| match segment {
+            Segment::Arc { radius, .. } => Some(CHORD_ROUND * radius),
+            Segment::Line { .. } => None,
+        });
+    radii.fold(CHORD, f64::max)
 }
 
 fn flat_ring(contour: &Contour, chord: f64) -> Ring {

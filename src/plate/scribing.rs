@@ -71,6 +71,13 @@ impl Plate {
         self
     }
 
+    /// Whether its name is scribed on it.
+    #[must_use]
+    pub fn bears_its_name(&self) -> bool {
+        let mut marks = self.marks.iter();
+        marks.any(|it| matches!(it, Mark::Text { text, .. } if text.ends_with(&self.name)))
+    }
+
     /// Its marks but the centres to punch, as strokes in the metal.
     #[must_use]
     pub fn strokes(&self) -> Vec<Scribed> {
@@ -278,7 +285,7 @@ fn in_metal(metal: &Metal, piece: &Segment) -> Vec<Segment> {
             to -= short / 2.0;
         }
         if from < to {
-            parts.push(part(piece, from, to));
+            parts.push(piece.between(from, to));
         }
     }
     parts
@@ -299,29 +306,6 @@ fn share_of(piece: &Segment, p: Point) -> f64 {
         }
     };
     share.clamp(0.0, 1.0)
-}
-
-/// The stretch of a piece between two shares of it.
-fn part(piece: &Segment, from: f64, to: f64) -> Segment {
-    if from == 0.0 && to == 1.0 {
-        return *piece;
-    }
-    let (start, end) = (piece.point_at(from), piece.point_at(to));
-    match *piece {
-        Segment::Line { .. } => Segment::Line { start, end },
-        Segment::Arc {
-            centre,
-            radius,
-            turning,
-            ..
-        } => Segment::Arc {
-            start,
-            end,
-            centre,
-            radius,
-            turning,
-        },
-    }
 }
 
 /// A short line at either end of a fold, in the metal: a line scribed right across it would be where a

@@ -36,7 +36,7 @@ pub(super) fn shaped(
             _ => "cannot be made,",
         };
         let why = why.reworded(|why| format!("{named} {fails} {why}"));
-        Fault::refused(why).at(&part.family.source, step.span.clone())
+        Fault::refused(why).at(&step.place.source, step.place.span.clone())
     })
 }
 
@@ -189,12 +189,42 @@ impl Sizes<'_> {
                 width: known(0, "`width`")?,
                 height: known(1, "`height`")?,
             },
-            fit: drawing
-                .fit
-                .as_ref()
-                .map_or(Ok(drawing::FIT), |it| fit(it, self.0))?,
+            fit: self.at_most(
+                drawing.fit.as_ref(),
+                "`fit`",
+                drawing::FIT,
+                drawing::MOST_FIT,
+            )?,
+            gap: self.at_most(
+                drawing.gap.as_ref(),
+                "`gap`",
+                drawing::GAP,
+                drawing::MOST_GAP,
+            )?,
         };
         Ok((name, reading))
+    }
+
+    /// A length up to the `most` mm that what it says how to read a drawing allows.
+    fn at_most(
+        &self,
+        formula: Option<&Formula>,
+        what: &str,
+        usual: f64,
+        most: f64,
+    ) -> Result<f64, Fault> {
+        let Some(formula) = formula else {
+            return Ok(usual);
+        };
+        let length = formula.length(self.0, what)?;
+        if (0.0..=most).contains(&length) {
+            return Ok(length);
+        }
+        let refusal = Refusal::new(format!("{what} is {}", millimetres(length)));
+        Err(formula.fault(refusal.remedy(format!(
+            "give 0 mm to {}; 0 mm takes all as it is drawn",
+            millimetres(most)
+        ))))
     }
 
     fn rectangle(
@@ -268,19 +298,6 @@ fn anchored(anchor: Anchor, width: f64, height: f64) -> Vector {
         Anchor::UpperRight => (-1.0, -1.0),
     };
     Vector::new(x * width / 2.0, y * height / 2.0)
-}
-
-/// How far the short pieces of a drawing may be off what is taken for them, mm.
-fn fit(formula: &Formula, names: &Names) -> Result<f64, Fault> {
-    let fit = formula.length(names, "`fit`")?;
-    if (0.0..=drawing::MOST_FIT).contains(&fit) {
-        return Ok(fit);
-    }
-    let most = millimetres(drawing::MOST_FIT);
-    let refusal = Refusal::new(format!("`fit` is {}", millimetres(fit)));
-    Err(formula.fault(refusal.remedy(format!(
-        "give 0 mm to {most}; 0 mm takes all as it is drawn"
-    ))))
 }
 
 /// How many times as large as it is drawn a plate may be, and how many times as small.

@@ -26,7 +26,7 @@ use super::drawing::Outlines;
 use super::placing::{Places, left_for_right, places, point};
 use super::shape::joining::{self, JointSizes};
 use super::shaping::shaped;
-use super::{Bend, Mark};
+use super::{Bend, Datum, Mark, Shown, WantedSize};
 
 /// Room between a tab and its slot, on each side, mm, where the recipe says none. Common practice, no source.
 const USUAL_CLEARANCE: f64 = 0.2;
@@ -61,6 +61,9 @@ pub(super) fn constructed(
         if let Err(fault) = bench.step(index, step) {
             faults.push(part.blamed(fault));
         }
+    }
+    if let Err(fault) = bench.told(plan) {
+        faults.push(part.blamed(fault));
     }
     Faults::check(faults)?;
     Ok(bench.made)
@@ -117,7 +120,12 @@ impl Bench<'_> {
                 self.stage(index, Work::Hollow(wall));
                 Ok(())
             }
-            Action::Round { corners, radius } => self.round(index, *corners, radius),
+            Action::Round {
+                corners,
+                radius,
+                near,
+            } => self.round(index, *corners, radius, near.as_deref()),
+            Action::Show { shape, placing } => self.show(step, shape, placing),
             Action::Scribe { mark, placing } => self.scribe(step, mark, placing),
             Action::Use {
                 shape,
@@ -210,14 +218,68 @@ impl Bench<'_> {
         Ok(())
     }
 
-    fn round(&mut self, index: usize, corners: Corners, radius: &Formula) -> Result<(), Fault> {
+    /// Notes what is shown beside the plate.
+    fn show(&mut self, step: &Step, shape: &Shape, placing: &Placing) -> Result<(), Fault> {
+        let region = shaped(self.part, step, shape, &self.names)?.region;
+        let places = self.places(step, placing)?;
+        for (_, pose) in &places.poses {
+            let region = self.posed(shape, &region, pose);
+            let says = step.title().to_owned();
+            self.made.beside.shown.push(Shown { says, region });
+        }
+        Ok(())
+    }
+
+    /// A place on the side of the plate that is made.
+    fn point(&self, at: &Position) -> Result<Point, Fault> {
+        let at = point(at, &self.names)?;
+        Ok(match self.side {
+            Side::Drawn => at,
+            Side::Flipped => left_for_right().point(at),
+        })
+    }
+
+    /// Where the recipe says that places are measured from, and the sizes that it wants drawn.
+    fn told(&mut self, plan: &PlateSpec) -> Result<(), Fault> {
+        if let Some((at, says)) = &plan.datum {
+            self.made.beside.datum = Some(Datum {
+                at: self.point(at)?,
+                says: says.as_str().to_owned(),
+            });
+        }
+        for size in &plan.sizes {
+            if holds(size.when.as_ref(), &self.names)? {
+                self.made.beside.sizes.push(WantedSize {
+                    from: self.point(&size.from)?,
+                    to: self.point(&size.to)?,
+                    says: size.says.filled(&self.names)?,
+                });
+            }
+        }
+        Ok(())
+    }
+
+    fn round(
+        &mut self,
+        index: usize,
+        corners: Corners,
+        radius: &Formula,
+        near: Option<&(Position, Formula)>,
+    ) -> Result<(), Fault> {
         let asked = radius.length(&self.names, "`radius`")?;
         if asked < 0.0 {
             let message = format!("`radius` comes to {}", format::both_units(asked));
             return Err(radius.text().fault(message).remedy("write 0 mm or more"));
         }
         if asked > 0.0 {
-            self.stage(index, Work::Round(corners, asked));
+            let near = match near {
+                Some((at, reach)) => Some(Circle {
+                    centre: self.point(at)?,
+                    radius: reach.size(&self.names, "`reach`")?,
+                }),
+                None => None,
+            };
+            self.stage(index, Work::Round(corners, asked, near));
         }
         Ok(())
     }
@@ -448,7 +510,7 @@ impl Bench<'_> {
         self.copies += places.poses.len() * frames;
         if self.copies > limits::ALL_COPIES {
             let message = format!("this makes more than {} copies", limits::ALL_COPIES);
-            let fault = Fault::refused(message).at(&self.part.family.source, step.span.clone());
+            let fault = Fault::refused(message).at(&step.place.source, step.place.span.clone());
             return Err(fault.remedy("use a smaller `count`"));
         }
         places.poses = self.framed(&places.poses, places.numbers);

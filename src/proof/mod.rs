@@ -9,6 +9,7 @@
 
 mod beside;
 mod chords;
+mod shared;
 mod tabs;
 
 use std::collections::HashMap;
@@ -16,8 +17,8 @@ use std::fmt;
 
 use rayon::prelude::*;
 
-use self::chords::{Chain, Edges, Moved, along, area, around, holds, length};
-use crate::cut::CutPath;
+use self::chords::{Chain, Edges, Moved, Xy, along, area, around, holds, length};
+use crate::cut::{CutPath, Reach};
 use crate::nest::Placement;
 use crate::sheet::{CutPlate, CutSheet};
 
@@ -187,8 +188,36 @@ impl<'a> Look<'a> {
         let paths = self.sheet.plan.paths.par_iter();
         let told = paths.map(|(owner, path)| self.path_flaws(*owner, path, &rim));
         flaws.extend(told.collect::<Vec<_>>().concat());
+        flaws.extend(self.scrap_flaws(&rim));
         flaws.extend(self.tab_flaws());
+        flaws.extend(self.shared_flaws());
         flaws
+    }
+
+    /// Whether the torch comes too near a plate, or leaves the sheet, on its way through the skeleton.
+    fn scrap_flaws(&self, rim: &Edges) -> Vec<String> {
+        let cuts = self.sheet.plan.scrap.iter();
+        let flaws = cuts.flat_map(|cut| {
+            let chain = along(&cut.segments);
+            // It begins and ends at the edge, or in a slot.
+            let leaves = chain.windows(2).any(|two| {
+                let middle = [
+                    f64::midpoint(two[0][0], two[1][0]),
+                    f64::midpoint(two[0][1], two[1][1]),
+                ];
+                let is_at_edge = |at: &Xy| rim.distance(*at, OFF) < OFF;
+                let ends_well = two.iter().all(|it| is_at_edge(it) || holds(&self.rim, *it));
+                !(ends_well && holds(&self.rim, middle))
+            });
+            let found = [
+                self.burns_metal(&chain),
+                leaves.then(|| "leaves the sheet".to_owned()),
+            ];
+            found.into_iter().flatten()
+        });
+        flaws
+            .map(|what| format!("a cut in the skeleton {what}"))
+            .collect()
     }
 
     fn path_flaws(&self, owner: usize, path: &CutPath, rim: &Edges) -> Vec<String> {
@@ -196,7 +225,10 @@ impl<'a> Look<'a> {
         let found = [
             self.burns_metal(&chain),
             self.leaves_the_sheet(&chain, rim),
-            self.strays(owner, path),
+            match path.reach {
+                Reach::AcrossSlug => None,
+                Reach::Whole | Reach::BetweenTabs | Reach::BesideCut => self.strays(owner, path),
+            },
         ];
         let called = self.called(owner, path.opening);
         let told = found.into_iter().flatten();
@@ -259,6 +291,13 @@ impl<'a> Look<'a> {
         // Where in the order the cuts of each contour come.
         let mut cuts: HashMap<(usize, Option<usize>), Vec<usize>> = HashMap::new();
         for (at, (owner, path)) in self.sheet.plan.paths.iter().enumerate() {
+            if path.reach == Reach::AcrossSlug {
+                if cuts.contains_key(&(*owner, path.opening)) {
+                    let called = self.called(*owner, path.opening);
+                    flaws.push(format!("the slug of {called} is cut up once it is loose"));
+                }
+                continue;
+            }
             cuts.entry((*owner, path.opening)).or_default().push(at);
         }
         let of = |placement: usize, opening: Option<usize>| {
@@ -332,7 +371,7 @@ impl<'a> Look<'a> {
     fn strays(&self, owner: usize, path: &CutPath) -> Option<String> {
         let ring = self.ring(owner, path.opening)?;
         let half = self.sheet.kerf / 2.0;
-        let contour = along(&path.segments[path.lead_in..path.segments.len() - path.tail]);
+        let contour = along(&path.around());
         let edges = Edges::of([(0, &ring)]);
         let middles = contour.windows(2).map(|two| {
             [
@@ -351,7 +390,7 @@ impl<'a> Look<'a> {
                 "strays by {most:.3} mm from half a kerf beside its edge"
             ));
         }
-        if self.tabs_of(owner, path.opening) > 0 {
+        if self.tabs_of(owner, path.opening) > 0 || path.reach == Reach::BesideCut {
             return None;
         }
         let side = if path.opening.is_some() { -1.0 } else { 1.0 };

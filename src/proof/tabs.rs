@@ -72,7 +72,7 @@ impl Look<'_> {
         let mut bent = 0.0;
         for (at, run) in runs.iter().enumerate() {
             let next = along(&runs[(at + 1) % runs.len()].segments);
-            let around = along(run.around());
+            let around = along(&run.around());
             let (Some(ends), Some(starts)) = (around.last(), joins(runs[(at + 1) % runs.len()]))
             else {
                 return vec!["has a run that cuts nothing".to_owned()];
@@ -129,7 +129,7 @@ impl Look<'_> {
 
 /// Where a run joins its contour.
 fn joins(run: &CutPath) -> Option<Xy> {
-    along(run.around()).first().copied()
+    along(&run.around()).first().copied()
 }
 
 /// How far a place is from the beginning of a run; from all of it where another run leads to the place.

@@ -246,17 +246,18 @@ impl<'a> Evaluation<'a> {
                     self.source(right),
                     b.describe()
                 ),
-            )),
+            )
+            .remedy("compare two of a kind: lengths with lengths, words in quotes with words")),
         }
     }
 
     fn divided(&self, node: &Node, left: &Node, right: &Node) -> Result<Value, Mistake> {
         let (a, b) = (self.quantity(left)?, self.quantity(right)?);
         if b.amount == 0.0 {
-            return Err(Mistake::new(
-                node.span.clone(),
-                format!("this divides by zero: {} is 0", self.source(right)),
-            ));
+            let zero = self.source(right);
+            let message = format!("this divides by zero: {zero} is 0");
+            let mistake = Mistake::new(node.span.clone(), message);
+            return Err(mistake.remedy("make it other than 0"));
         }
         finite(node, a.amount / b.amount, a.dimension / b.dimension)
     }
@@ -273,13 +274,14 @@ impl<'a> Evaluation<'a> {
             return Err(wrong(cause.into()));
         }
         if base.amount == 0.0 && exponent.amount < 0.0 {
-            return Err(wrong("this divides by zero: 0 to a power below 0".into()));
+            let cause = Refusal::new("this divides by zero: 0 to a power below 0");
+            return Err(wrong(cause.remedy("make what is raised other than 0")));
         }
         if base.amount < 0.0 && exponent.amount.fract() != 0.0 {
             let base = self.source(left);
-            return Err(wrong(
-                format!("{base} is below 0: only whole powers of it exist").into(),
-            ));
+            let cause = format!("{base} is below 0: only whole powers of it exist");
+            let remedy = "make it 0 or more, or raise it to a whole power";
+            return Err(wrong(Refusal::new(cause).remedy(remedy)));
         }
         let dimension = power_of(base.dimension, exponent.amount).ok_or_else(|| {
             let cause = format!("{} to this power is no quantity", base.dimension.describe());
@@ -423,16 +425,15 @@ fn power_of(dimension: Dimension, exponent: f64) -> Option<Dimension> {
 /// A result, unless it is too large or too far from any quantity.
 pub(super) fn finite(node: &Node, amount: f64, dimension: Dimension) -> Result<Value, Mistake> {
     if !amount.is_finite() {
-        return Err(Mistake::new(
-            node.span.clone(),
-            "the result is too large to compute with",
-        ));
+        let mistake = Mistake::new(node.span.clone(), "the result is too large to compute with");
+        return Err(mistake.remedy("look for a value that is too large, or a division by almost 0"));
     }
     if !dimension.is_sane() {
-        return Err(Mistake::new(
+        let mistake = Mistake::new(
             node.span.clone(),
             "the result has units to too high a power",
-        ));
+        );
+        return Err(mistake.remedy("multiply fewer quantities, or divide by one of them"));
     }
     Ok(Value::of(amount, dimension))
 }

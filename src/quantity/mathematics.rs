@@ -121,11 +121,12 @@ fn all_alike(given: Given<'_>) -> Result<Vec<Quantity>, Refusal> {
         if it.dimension == first.dimension {
             return Ok(it);
         }
-        Err(Refusal::new(format!(
+        let message = format!(
             "this mixes {} and {}: every value must be of one kind",
             first.dimension.describe(),
             it.dimension.describe()
-        )))
+        );
+        Err(Refusal::new(message).remedy("see that each number has its unit, such as `12 mm`"))
     };
     given.0.iter().map(one_kind).collect()
 }
@@ -146,11 +147,12 @@ fn extreme(given: Given<'_>, choose: fn(f64, f64) -> f64) -> Result<Value, Refus
 fn clamp(given: Given<'_>) -> Result<Value, Refusal> {
     let [value, lowest, highest] = alike(given)?;
     if lowest.amount > highest.amount {
-        return Err(Refusal::new(format!(
+        let message = format!(
             "the lowest, {}, is above the highest, {}",
             format::quantity(lowest),
             format::quantity(highest)
-        )));
+        );
+        return Err(Refusal::new(message).remedy("write `clamp(value, lowest, highest)`"));
     }
     let kept = value.amount.max(lowest.amount).min(highest.amount);
     Ok(Value::of(kept, value.dimension))
@@ -165,10 +167,12 @@ fn square_root(given: Given<'_>) -> Result<Value, Refusal> {
         )));
     };
     if it.amount < 0.0 {
-        return Err(Refusal::new(format!(
+        let message = format!(
             "this is the square root of {}, which is below 0",
             format::quantity(it)
-        )));
+        );
+        let remedy = "no lengths give that: one that is taken away is longer than the other";
+        return Err(Refusal::new(message).remedy(remedy));
     }
     Ok(Value::of(it.amount.sqrt(), dimension))
 }
@@ -176,7 +180,7 @@ fn square_root(given: Given<'_>) -> Result<Value, Refusal> {
 fn remainder(given: Given<'_>) -> Result<Value, Refusal> {
     let [value, divisor] = alike(given)?;
     if divisor.amount == 0.0 {
-        return Err(Refusal::new("the divisor is 0"));
+        return Err(Refusal::new("the divisor is 0").remedy("make it other than 0"));
     }
     Ok(Value::of(
         value.amount.rem_euclid(divisor.amount),
@@ -206,7 +210,8 @@ fn common_divisor(given: Given<'_>) -> Result<Value, Refusal> {
 fn tangent(given: Given<'_>) -> Result<Value, Refusal> {
     let (sin, cos) = elementary::sin_cos(given.one::<f64>()?);
     if format::nearly_equal(cos, 0.0) {
-        return Err(Refusal::new("a right angle has no tangent"));
+        let refusal = Refusal::new("a right angle has no tangent");
+        return Err(refusal.remedy("give an angle below 90 deg"));
     }
     Ok(Value::number(sin / cos))
 }
@@ -216,10 +221,12 @@ fn arc(given: Given<'_>, angle: fn(f64) -> f64) -> Result<Value, Refusal> {
     let amount: f64 = given.one()?;
     let within = amount.clamp(-1.0, 1.0);
     if !format::nearly_equal(amount, within) {
-        return Err(Refusal::new(format!(
+        let message = format!(
             "{} is not between -1 and 1, so no angle has it",
             format::decimal(amount, 6)
-        )));
+        );
+        let remedy = "divide the shorter length by the longer one";
+        return Err(Refusal::new(message).remedy(remedy));
     }
     Ok(Value::angle(angle(within)))
 }

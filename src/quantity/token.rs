@@ -227,15 +227,30 @@ impl<'a> Reader<'a> {
             .last()
             .map_or("", |last| &self.text[last.span.clone()]);
         let remedy = match unit::nearest(name) {
-            Some(unit) => format!("write `{before} {unit}`"),
+            Some(unit) => format!("write `{} {unit}`", self.mixed_before(before, unit)),
             None if GAUGE_WORDS.contains(&name) => format!(
                 "how thick a gauge is depends on the metal: write `gauge({before}, \"steel\")`, or \
                  \"galvanised\", \"stainless\" or \"aluminium\" in place of \"steel\""
+            ),
+            None if name.len() > 1 => format!(
+                "write a unit that there is, such as `mm`, `in`, `deg` or `N`; to multiply, write \
+                 `{before} * {name}`"
             ),
             None => format!("to multiply, write `{before} * {name}`"),
         };
         self.mistake(name.len(), format!("`{name}` is not a unit"))
             .remedy(remedy)
+    }
+
+    /// `4-1/2` of `4-1/2 inches`, whose last number is `2`, where the unit takes fractions.
+    fn mixed_before<'b>(&'b self, last: &'b str, unit: &str) -> &'b str {
+        if ![unit::INCH.name(), unit::FOOT.name()].contains(&unit) {
+            return last;
+        }
+        let before = self.text[..self.at].trim_end();
+        let is_within = |c: char| c.is_ascii_digit() || matches!(c, '.' | '/' | '-');
+        let from = before.trim_end_matches(is_within).len();
+        before[from..].trim_start_matches(['-', '/'])
     }
 
     fn quoted(&mut self, quote: char) -> Result<(), Mistake> {

@@ -194,6 +194,17 @@ pub(super) fn nearest(word: &str) -> Option<&'static str> {
                 .find(|name| name.to_lowercase() == lower)
                 .or_else(|| crate::fault::nearest(word, names()).filter(|_| letters > 2))
         })
+        .or_else(|| {
+            let others = OTHER_WORDS.iter().filter(|(other, _)| other.len() > 4);
+            let near = crate::fault::nearest(&lower, others.map(|(other, _)| *other))?;
+            let found = OTHER_WORDS.iter().find(|(other, _)| *other == near);
+            found.map(|(_, name)| *name)
+        })
+}
+
+/// Whether a word is the name of a unit.
+pub(crate) fn is_one(word: &str) -> bool {
+    UNITS.iter().any(|it| it.name() == word)
 }
 
 /// How many bytes at the start of `text` write `spelling`.

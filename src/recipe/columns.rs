@@ -35,7 +35,7 @@ pub struct RowSetting {
 pub(crate) fn columns(item: Item, faults: &mut Vec<Fault>) -> Option<Vec<Column>> {
     let most = limits::COLUMNS;
     let few = item.fault("there are no columns");
-    let many = item.fault(format!("no more than {most} columns are possible"));
+    let many = item.fault(limits::beyond(most, "columns", "lists"));
     let table = item.table(faults)?;
     let source = Arc::clone(table.source());
     let mut columns = Vec::new();
@@ -113,7 +113,7 @@ pub(crate) fn row_settings(
     columns: &[Column],
     faults: &mut Vec<Fault>,
 ) -> Option<Vec<RowSetting>> {
-    let many = item.fault(format!("no more than {} rows are possible", limits::ROWS));
+    let many = item.fault(limits::beyond(limits::ROWS, "rows", "parts"));
     let items = item.list(faults)?;
     if items.len() > limits::ROWS {
         faults.push(many);
@@ -253,7 +253,7 @@ fn table(mut block: Table, faults: &mut Vec<Fault>) -> Option<Rows> {
     let rows = block.need("rows", "[table.….rows] with a list of values a row", faults);
     let many = rows
         .as_ref()
-        .map(|item| item.fault(format!("no more than {} rows are possible", limits::ROWS)));
+        .map(|item| item.fault(limits::beyond(limits::ROWS, "rows", "tables")));
     let none = rows
         .as_ref()
         .map(|item| item.fault("this table has no rows"));
@@ -317,10 +317,7 @@ pub(crate) fn tables(recipe: &mut Table, faults: &mut Vec<Fault>) -> Arc<Vec<(St
     let Some(item) = recipe.take("table") else {
         return Arc::default();
     };
-    let many = item.fault(format!(
-        "no more than {} tables are possible",
-        limits::TABLES
-    ));
+    let many = item.fault(limits::beyond(limits::TABLES, "tables", "recipes"));
     let Some(blocks) = item.table(faults) else {
         return Arc::default();
     };

@@ -188,7 +188,9 @@ impl DimensionKind {
                 _ => Err(text.not_among(&["true", "false"])),
             },
             // Only a TOML file, or what reads like one, has lists.
-            Self::List(_) => Err(text.fault("a list is written in [ ]")),
+            Self::List(_) => Err(text
+                .fault("a list is written in [ ]")
+                .remedy("write it in the part file, a row in { } each")),
         }
     }
 }
@@ -258,7 +260,9 @@ impl Setting {
     pub(crate) fn rows(&self, columns: &[Column], names: &Names) -> Result<Rows, Fault> {
         match self {
             Self::List(rows, _) => columns::worked_out(rows, columns, names),
-            _ => Err(self.fault("this is no list")),
+            _ => Err(self
+                .fault("this is no list")
+                .remedy("write rows in [ ], each in { }")),
         }
     }
 

@@ -16,7 +16,7 @@ use super::step::{Action, CutAttributes, Drawing, Shape, Step};
 use super::template::Template;
 use super::without_family::{Plain, without_family};
 use super::words::Operation;
-use crate::fault::Fault;
+use crate::fault::{Fault, Place};
 use crate::toml_text::Table;
 
 /// Reads a part: of a family, drawn elsewhere, or plain.
@@ -63,7 +63,10 @@ fn part(mut table: Table, faults: &mut Vec<Fault>) -> Option<Part> {
             placing: Box::default(),
             hole: CutAttributes::default(),
         },
-        span: span.clone(),
+        place: Place {
+            source: Arc::clone(&source),
+            span: span.clone(),
+        },
     };
     let plain = Plain {
         called: "drawing",

@@ -1,5 +1,6 @@
 //! Working out one part: the values of all its names, what its rules say, its figures.
 
+use super::dimension_spec::DimensionSpec;
 use super::fix::Fix;
 use super::order;
 use super::part::Part;
@@ -15,8 +16,8 @@ use crate::trade;
 pub struct Evaluated {
     /// Dimensions, `material` and named values.
     pub names: Names,
-    /// What rules of level warn and note say, and the openings that each is about.
-    pub findings: Vec<(Finding, Option<String>)>,
+    /// What rules of level warn and note say, and notes.
+    pub findings: Vec<Said>,
     /// Topics of the cautions that apply, those of its metal among them.
     pub cautions: Vec<String>,
     /// Figures worth telling: what, and the value ready to print.
@@ -25,10 +26,21 @@ pub struct Evaluated {
     pub dimensions: Vec<(String, String)>,
 }
 
+/// What a rule or a note says, and what it is about.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Said {
+    /// What it says.
+    pub finding: Finding,
+    /// The openings that it is about.
+    pub near: Option<String>,
+    /// The plates that it is about.
+    pub plates: Vec<Text>,
+}
+
 /// What the finding of a rule is called, unless it tells the fact of a check.
 const RECIPE_RULE: &str = "recipe rule";
 /// What the finding of a note is called.
-const RECIPE_NOTE: &str = "recipe note";
+pub(crate) const RECIPE_NOTE: &str = "recipe note";
 
 /// A rule that a part breaks.
 #[derive(Debug, Clone, PartialEq)]
@@ -69,7 +81,11 @@ pub fn evaluate(part: &Part) -> Outcome<Evaluated> {
         if it.rule.level == Level::Refuse {
             told_once(&mut faults, refusal(part, &it));
         } else {
-            findings.push((finding(&it), near(it.rule.near.as_ref())));
+            findings.push(Said {
+                finding: finding(&it),
+                near: near(it.rule.near.as_ref()),
+                plates: it.rule.plates.clone(),
+            });
         }
     }
     Faults::check(faults)?;
@@ -86,7 +102,7 @@ fn told(
     part: &Part,
     names: Names,
     dimensions: Vec<(String, String)>,
-    findings: Vec<(Finding, Option<String>)>,
+    findings: Vec<Said>,
 ) -> Outcome<Evaluated> {
     Ok(Evaluated {
         cautions: cautions(part, &names)?,
@@ -163,12 +179,48 @@ fn dimensions(part: &Part, faults: &mut Vec<Fault>) -> (Names, Vec<(String, Stri
         match measure.settle(setting, &mut names) {
             Ok(said) => shown.extend(said.map(|said| (measure.says.clone(), said))),
             Err(fault) => {
+                let fault = at_cause(part, measure, fault);
                 names.fail(measure.name.clone(), fault.clone());
                 told_once(faults, fault);
             }
         }
     }
     (names, shown)
+}
+
+/// The fault of a default: where the part sets what the default follows from, if it does.
+fn at_cause(part: &Part, measure: &DimensionSpec, fault: Fault) -> Fault {
+    let family = &part.family;
+    let in_family = fault.place.as_ref();
+    let in_family = in_family.is_some_and(|place| place.source == family.source);
+    if !in_family || part.setting(&measure.name).is_some() {
+        return fault;
+    }
+    let mut open = measure.needs(&measure.default);
+    let mut seen: Vec<String> = Vec::new();
+    while let Some(name) = open.pop() {
+        if seen.contains(&name) {
+            continue;
+        }
+        if let Some(cause) = part.setting(&name) {
+            let text = cause.text();
+            let title = measure.title();
+            let remedy = match &fault.remedy {
+                Some(remedy) => {
+                    format!("change it, or set {title}, which follows from it: {remedy}")
+                }
+                None => format!("change it, or set {title}, which follows from it"),
+            };
+            return fault.at(text.source(), text.span()).remedy(remedy);
+        }
+        let lets = family.lets.iter().filter(|(known, _)| *known == name);
+        let names = lets.flat_map(|(_, formula)| formula.names());
+        open.extend(names.map(ToOwned::to_owned));
+        let above = family.measure(&name);
+        open.extend(above.into_iter().flat_map(|it| it.needs(&it.default)));
+        seen.push(name);
+    }
+    fault
 }
 
 fn cautions(part: &Part, names: &Names) -> Outcome<Vec<String>> {
@@ -199,9 +251,12 @@ fn figures(part: &Part, names: &Names) -> Outcome<Vec<(String, String)>> {
 }
 
 /// What the notes of its family say, and the openings that each is about.
-fn notes(part: &Part, names: &Names) -> Result<Vec<(Finding, Option<String>)>, Fault> {
+fn notes(part: &Part, names: &Names) -> Result<Vec<Said>, Fault> {
     let mut found = Vec::new();
     for note in &part.family.notes {
+        if !is_about_made(part, &note.plates, names)? {
+            continue;
+        }
         names.for_each(note.each.as_ref(), |names, _| {
             if holds(note.when.as_ref(), names)? {
                 let remedy = note
@@ -217,12 +272,21 @@ fn notes(part: &Part, names: &Names) -> Result<Vec<(Finding, Option<String>)>, F
                     source: note.source.clone(),
                     at: None,
                 };
-                found.push((finding, near(note.near.as_ref())));
+                found.push(Said {
+                    finding,
+                    near: near(note.near.as_ref()),
+                    plates: note.plates.clone(),
+                });
             }
             Ok(())
         })?;
     }
     Ok(found)
+}
+
+/// Whether one of the plates is made that a block is about; of none, it is about the whole part.
+fn is_about_made(part: &Part, plates: &[Text], names: &Names) -> Result<bool, Fault> {
+    Ok(plates.is_empty() || part.family.makes_one_of(plates, names)?)
 }
 
 fn near(name: Option<&Text>) -> Option<String> {
@@ -236,6 +300,9 @@ fn broken<'a>(
     names: &Names,
     as_printed: &Names,
 ) -> Result<Option<BrokenRule<'a>>, Fault> {
+    if !is_about_made(part, &rule.plates, as_printed)? {
+        return Ok(None);
+    }
     if !holds(rule.when.as_ref(), as_printed)? || rule.need.truth(as_printed, "`need`")? {
         return Ok(None);
     }

@@ -21,6 +21,8 @@ use super::order;
 use super::plate_spec::PlateSpec;
 use super::reader::Reader;
 use super::rule::{Figure, Rule};
+use super::shared;
+use super::shelf::Shelf;
 use super::strength::{Bolt, StrengthCheck};
 use super::words::{Group, Purpose};
 use super::{DimensionKind, DimensionSpec};
@@ -41,6 +43,8 @@ pub struct Family {
     pub about: String,
     /// Where on a vehicle, or what for, its parts are.
     pub group: Group,
+    /// Whether it says what its parts are for, and so which cautions apply: drawings and plain shapes do not.
+    pub knows_use: bool,
     /// The cautions that apply to all its parts, or to some of its forms.
     pub(crate) cautions: Vec<Caution>,
     /// Its dimensions, in order.
@@ -71,6 +75,8 @@ pub struct Family {
     pub(crate) used_otherwise: Vec<String>,
     /// The text it was read from.
     pub source: Arc<Source>,
+    /// The texts that it shares with other families.
+    pub(crate) shared: Vec<Arc<Source>>,
 }
 
 /// What expressions may read of a part that is no dimension of it.
@@ -92,12 +98,26 @@ impl Family {
         let figures = self.figures.iter();
         let figures = figures.filter(|it| counts(it.when.as_ref()));
         let figures = figures.map(|it| Some(&it.value));
-        let mut open: Vec<String> = rules
-            .chain(figures)
-            .flatten()
-            .flat_map(Formula::names)
-            .map(ToOwned::to_owned)
-            .collect();
+        self.behind(rules.chain(figures).flatten())
+    }
+
+    /// What rules and figures whose `when` counts make of a dimension, a few words each.
+    pub fn rests_on(&self, name: &str, counts: impl Fn(&Formula) -> bool) -> Vec<String> {
+        let counts = |when: Option<&Formula>| when.is_none_or(&counts);
+        let rests = |formula: &Formula| self.behind([formula]).contains(name);
+        let rules = self.rules.iter().filter(|it| counts(it.when.as_ref()));
+        let rules = rules.filter(|it| rests(&it.need) || it.when.as_ref().is_some_and(rests));
+        let rules = rules.map(|it| format!("a rule wants {}", it.need.text().as_str()));
+        let figures = self.figures.iter();
+        let figures = figures.filter(|it| counts(it.when.as_ref()) && rests(&it.value));
+        let figures = figures.map(|it| format!("it goes into: {}", it.says.text().as_str()));
+        rules.chain(figures).collect()
+    }
+
+    /// The names in formulas, and in the named values that they rest on.
+    fn behind<'f>(&self, formulas: impl IntoIterator<Item = &'f Formula>) -> BTreeSet<String> {
+        let names = formulas.into_iter().flat_map(Formula::names);
+        let mut open: Vec<String> = names.map(ToOwned::to_owned).collect();
         let mut all = BTreeSet::new();
         while let Some(name) = open.pop() {
             if let Some((_, formula)) = self.lets.iter().find(|(known, _)| *known == name)
@@ -110,18 +130,36 @@ impl Family {
         all
     }
 
-    /// Reads a recipe.
+    /// Reads a recipe that shares no files but those which are compiled in.
     pub fn read(name: &str, source: &Arc<Source>) -> Outcome<Self> {
-        let table = toml_text::read(source)?;
+        Self::read_on(&Shelf::built_in(), name, source)
+    }
+
+    /// Reads a recipe; files that it shares with others lie on the shelf.
+    pub fn read_on(shelf: &Shelf, name: &str, source: &Arc<Source>) -> Outcome<Self> {
+        let mut table = toml_text::read(source)?;
+        table.call("this recipe");
         let mut faults = Vec::new();
+        if let Some(other) = shared::is_other(&table) {
+            return Err(table.fault(other).into());
+        }
+        let shared = shared::made_whole(&mut table, shelf, &mut faults);
         let family = Self::from_table(name, table, &mut faults);
+        let family = family.map(|family| Self { shared, ..family });
         toml_text::settle(family, faults)
     }
 
     /// Whether its plates depend on the table that they are cut on.
     pub(crate) fn asks_of_table(&self) -> bool {
-        let named = |name: &&str| self.source.text.contains(*name);
-        !self.joints.is_empty() || OF_PART[1..].iter().any(named)
+        let mut texts = self.shared.iter().chain([&self.source]);
+        let asks = texts.any(|it| OF_PART[1..].iter().any(|name| it.text.contains(name)));
+        asks || !self.joints.is_empty()
+    }
+
+    /// Whether one of these plates is made.
+    pub(crate) fn makes_one_of(&self, plates: &[Text], names: &Names) -> Result<bool, Fault> {
+        let mut plans = self.plans.iter().filter(|it| it.is_among(plates));
+        plans.try_fold(false, |made, plan| Ok(made || plan.copies(names)? > 0))
     }
 
     /// The dimension of a name.
@@ -131,7 +169,6 @@ impl Family {
     }
 
     fn from_table(name: &str, mut table: Table, faults: &mut Vec<Fault>) -> Option<Self> {
-        table.call("this recipe");
         let source = Arc::clone(table.source());
         if table.has("recipe") && !table.has("plate") {
             faults.push(
@@ -217,6 +254,8 @@ impl Family {
         };
         let owners = strength_checks.iter().flat_map(|it| &it.plates);
         let owners = owners.chain(bolts.iter().flat_map(|it| &it.plates));
+        let owners = owners.chain(rules.iter().flat_map(|it| &it.plates));
+        let owners = owners.chain(notes.iter().flat_map(|it| &it.plates));
         let owners = owners.chain(drawn.iter().filter_map(|it| it.plate.as_ref()));
         for name in owners.filter(|name| !named(name)) {
             let fault = name.fault(format!("there is no plate `{}`", name.as_str()));
@@ -228,13 +267,21 @@ impl Family {
         let shapes = std::mem::take(&mut reader.shapes);
         let mut used_otherwise = std::mem::take(&mut reader.used);
         used_otherwise.extend(chosen);
-        check_nears((&rules, &notes, &strength_checks), &plans, reader.faults);
+        // What could not be read may be what something is near.
+        if reader.faults.is_empty() {
+            check_nears(
+                (&rules, &notes, &strength_checks, &bolts),
+                &plans,
+                reader.faults,
+            );
+        }
         table.finish(faults);
         Some(Self {
             name: name.to_owned(),
             title: title?.as_str().to_owned(),
             about: about.map_or_else(String::new, |text| text.as_str().to_owned()),
             group: group?,
+            knows_use: true,
             cautions,
             measures,
             tables,
@@ -250,6 +297,7 @@ impl Family {
             formulas,
             used_otherwise,
             source,
+            shared: Vec::new(),
         })
     }
 }
@@ -259,10 +307,7 @@ fn points(table: &mut Table, faults: &mut Vec<Fault>) -> Vec<(Key, [Formula; 2])
     let Some(item) = table.take("point") else {
         return Vec::new();
     };
-    let many = item.fault(format!(
-        "no more than {} points are possible",
-        limits::POINTS
-    ));
+    let many = item.fault(limits::beyond(limits::POINTS, "points", "recipes"));
     let Some(block) = item.table(faults) else {
         return Vec::new();
     };
@@ -300,13 +345,14 @@ fn column_names(measures: &[DimensionSpec], names: &[String], source: &Arc<Sourc
 
 /// Whether there are openings of the names that findings and margins are said to be near.
 fn check_nears(
-    (rules, notes, strength_checks): (&[Rule], &[Note], &[StrengthCheck]),
+    (rules, notes, strength_checks, bolts): (&[Rule], &[Note], &[StrengthCheck], &[Bolt]),
     plans: &[PlateSpec],
     faults: &mut Vec<Fault>,
 ) {
     let nears = rules.iter().filter_map(|it| it.near.as_ref());
     let nears = nears.chain(notes.iter().filter_map(|it| it.near.as_ref()));
     let nears = nears.chain(strength_checks.iter().filter_map(StrengthCheck::near));
+    let nears = nears.chain(bolts.iter().filter_map(Bolt::near));
     let mut titles: Vec<&str> = plans.iter().flat_map(PlateSpec::opening_titles).collect();
     titles.push(Purpose::Window.opening_word());
     titles.sort_unstable();
@@ -333,10 +379,7 @@ fn measures(
     let Some(item) = table.need("dimension", example, faults) else {
         return Vec::new();
     };
-    let many = item.fault(format!(
-        "no more than {} dimensions are possible",
-        limits::DIMENSIONS
-    ));
+    let many = item.fault(limits::beyond(limits::DIMENSIONS, "dimensions", "recipes"));
     let Some(blocks) = item.table(faults) else {
         return Vec::new();
     };
@@ -417,10 +460,7 @@ fn lets(table: &mut Table, dimensions: &[String], faults: &mut Vec<Fault>) -> Ve
     let Some(item) = table.take("let") else {
         return Vec::new();
     };
-    let many = item.fault(format!(
-        "no more than {} named values are possible",
-        limits::LETS
-    ));
+    let many = item.fault(limits::beyond(limits::LETS, "named values", "recipes"));
     let Some(block) = item.table(faults) else {
         return Vec::new();
     };
@@ -467,7 +507,7 @@ fn blocks<T>(
 fn shapes(table: &mut Table, reader: &mut Reader<'_>) {
     let shapes = blocks(table, "shape", reader, NamedShape::read);
     if shapes.len() > limits::SHAPES {
-        let message = format!("no more than {} shapes are possible", limits::SHAPES);
+        let message = limits::beyond(limits::SHAPES, "shapes", "recipes");
         reader.faults.push(table.fault(message));
     }
 }
@@ -476,10 +516,7 @@ fn joints(table: &mut Table, plans: &mut [PlateSpec], reader: &mut Reader<'_>) -
     let Some(item) = table.take("joint") else {
         return Vec::new();
     };
-    let many = item.fault(format!(
-        "no more than {} joints are possible",
-        limits::JOINTS
-    ));
+    let many = item.fault(limits::beyond(limits::JOINTS, "joints", "recipes"));
     let tables = item.tables(reader.faults);
     if tables.len() > limits::JOINTS {
         reader.faults.push(many);
@@ -498,7 +535,7 @@ fn plans(table: &mut Table, reader: &mut Reader<'_>) -> Vec<PlateSpec> {
     }
     let plans = blocks(table, "plate", reader, PlateSpec::read);
     if plans.len() > limits::PLATES {
-        let message = format!("no more than {} plates are possible", limits::PLATES);
+        let message = limits::beyond(limits::PLATES, "plates", "recipes");
         reader.faults.push(table.fault(message));
     }
     for (index, plan) in plans.iter().enumerate() {

@@ -6,6 +6,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use super::bolted::Bolted;
 use super::drawn::part_of_either;
 use super::limits;
 use super::part::{self, Part};
@@ -30,6 +31,8 @@ pub struct Job {
     pub web: f64,
     /// Least distance of a cut from the edge of a sheet, mm.
     pub margin: f64,
+    /// Parts whose straight edges are cut once for two of them, by name.
+    pub shared_cuts: Vec<Text>,
     /// What it says of holding tabs.
     pub tabs: TabChoice,
     /// By which law the torch goes from run to run; `None` where the table decides.
@@ -40,6 +43,8 @@ pub struct Job {
     pub stock: Vec<StockLine>,
     /// The parts.
     pub parts: Vec<Part>,
+    /// What of them is bolted together.
+    pub bolted: Vec<Bolted>,
     /// The plates that are wanted, by name; all if none are named.
     pub only: Vec<String>,
     /// The file it was read from.
@@ -163,6 +168,7 @@ impl Job {
             table: TableChoice::Usual,
             web: USUAL_WEB,
             margin: USUAL_MARGIN,
+            shared_cuts: Vec::new(),
             tabs: TabChoice::default(),
             order: None,
             relax: Vec::new(),
@@ -170,6 +176,7 @@ impl Job {
             stock: Vec::new(),
             source: part.place().source,
             parts: vec![part],
+            bolted: Vec::new(),
         }
     }
 }
@@ -217,6 +224,7 @@ fn read_job(mut table: Table, families: &mut Families, faults: &mut Vec<Fault>) 
         faults,
         |block, faults| part_of_either(block, families, faults),
     );
+    let bolted = lines(&mut table, "bolted", limits::BOLTED, faults, Bolted::read);
     if parts.as_ref().is_some_and(Vec::is_empty) {
         let fault = table.fault("this job has no parts");
         faults.push(fault.remedy("add [[part]] with recipe = \"…\""));
@@ -233,12 +241,14 @@ fn read_job(mut table: Table, families: &mut Families, faults: &mut Vec<Fault>) 
         table: head.table?,
         web: head.web?,
         margin: head.margin?,
+        shared_cuts: head.shared_cuts,
         tabs: head.tabs?,
         order: head.order?,
         relax: head.relax,
         only: Vec::new(),
         stock: stock?,
         parts,
+        bolted: bolted?,
         source,
     })
 }
@@ -249,6 +259,7 @@ struct Head {
     table: Option<TableChoice>,
     web: Option<f64>,
     margin: Option<f64>,
+    shared_cuts: Vec<Text>,
     tabs: Option<TabChoice>,
     order: Option<Option<CutOrder>>,
     relax: Vec<Text>,
@@ -262,6 +273,7 @@ fn head(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Head> {
             table: Some(TableChoice::Usual),
             web: Some(USUAL_WEB),
             margin: Some(USUAL_MARGIN),
+            shared_cuts: Vec::new(),
             tabs: Some(TabChoice::default()),
             order: Some(None),
             relax: Vec::new(),
@@ -274,6 +286,8 @@ fn head(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Head> {
     let choice = table_choice(&mut block, faults);
     let web = length_or(&mut block, "web", USUAL_WEB, faults);
     let margin = length_or(&mut block, "margin", USUAL_MARGIN, faults);
+    let shared_cuts = block.take("shared_cuts");
+    let shared_cuts = shared_cuts.map_or_else(Vec::new, |item| item.texts(faults));
     let tabs = TabChoice::read(&mut block, faults);
     let order = cut_order(&mut block, faults);
     let relax = block.take("relax");
@@ -285,6 +299,7 @@ fn head(table: &mut Table, faults: &mut Vec<Fault>) -> Option<Head> {
         table: choice,
         web,
         margin,
+        shared_cuts,
         tabs,
         order,
         relax,

@@ -54,7 +54,8 @@ impl Joint {
         reader: &mut Reader<'_>,
     ) -> Option<Arc<Self>> {
         table.call("[[joint]]");
-        let span = table.span();
+        let place = table.place();
+        let span = place.span.clone();
         let says = reader.text(&mut table, "says", "\"the lug in the back\"");
         let when = reader.option(&mut table, "when");
         let written = reader.item(&mut table, "tabs", TABS);
@@ -98,7 +99,7 @@ impl Joint {
             when: joint.when.clone(),
             each: None,
             action,
-            span: span.clone(),
+            place: place.clone(),
         };
         plans[tabs_plan]
             .steps

@@ -1,6 +1,15 @@
 //! How much a recipe or job may ask for: far above real use, low enough that a slip of the keyboard
 //! is a message and not an afternoon's wait: `benches/limits/measure.py` measures how long each takes.
 
+use crate::fault::Refusal;
+
+/// The refusal of more than is possible of something in one of what may be made several.
+pub(crate) fn beyond(most: usize, what: &str, several: &str) -> Refusal {
+    Refusal::new(format!("no more than {most} {what} are possible")).remedy(format!(
+        "leave some of them out, or make several {several} of it"
+    ))
+}
+
 /// Dimensions of a family.
 pub const DIMENSIONS: usize = 200;
 /// Named values in `[let]`.
@@ -45,5 +54,11 @@ pub const OUTLINES: u32 = 20_000;
 pub const OUTLINE_CORNERS: usize = 20_000;
 /// Sheets of a job.
 pub const SHEETS: usize = 250;
+/// Joints of a job.
+pub const BOLTED: usize = 50;
+/// Plies of a joint of a job.
+pub const PLIES: usize = 6;
+/// Bolts of a joint of a job.
+pub const BOLTS: usize = 36;
 /// Characters of a plate's name.
 pub const NAME: usize = 60;

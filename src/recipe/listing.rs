@@ -90,14 +90,19 @@ pub fn explained_rules(family: &Family) -> Vec<RuleExplained> {
     rules.collect()
 }
 
-/// A part file with every dimension of a family as a comment: take the `#` off those that differ.
-pub fn start_text(family: &Family) -> Outcome<String> {
+/// A part file with every dimension of a family as a comment: take the `#` off those that differ. The part is
+/// called `name` if it is given and another than the family's.
+pub fn start_text(family: &Family, name: Option<&str>) -> Outcome<String> {
     let mut text = format!("# {}: {}\n", family.title, family.about);
     text.push_str(
         "# Take the # off the dimensions that differ and write what you measured; mm and inch mix\n\
          # freely, fractions too: \"4-1/2 in\". Everything else keeps the value shown.\n\n",
     );
     let _ = writeln!(text, "recipe = \"{}\"", family.name);
+    let _ = match name.filter(|it| *it != family.name) {
+        Some(name) => writeln!(text, "name = {}", toml_edit::Value::from(name)),
+        None => writeln!(text, "# name = \"{}\"", family.name),
+    };
     text.push_str("# quantity = 1\n# material = \"mild steel\"\n");
     for line in explained(family)? {
         let range = line

@@ -4,6 +4,7 @@
 //! [`Job`] of [`Part`]s, each with its [`Family`], every expression read and every name checked; and
 //! for one part the values of all its names ([`evaluate()`]). Every message points at its place.
 
+pub mod bolted;
 pub(crate) mod borrowed;
 mod caution;
 pub(crate) mod columns;
@@ -30,6 +31,7 @@ pub(crate) mod reader;
 pub(crate) mod rule;
 pub mod sampling;
 mod shape_reader;
+mod shared;
 pub mod shelf;
 pub(crate) mod step;
 mod step_reader;
@@ -42,8 +44,8 @@ pub mod words;
 pub use cutting::Cutting;
 pub use dimension_kind::{DimensionKind, Setting};
 pub use dimension_spec::DimensionSpec;
-pub use evaluate::{BrokenRule, Evaluated, broken_rules, evaluate};
-pub(crate) use evaluate::{thorough_names, unruled};
+pub use evaluate::{BrokenRule, Evaluated, Said, broken_rules, evaluate};
+pub(crate) use evaluate::{RECIPE_NOTE, thorough_names, unruled};
 pub use family::{Family, USUAL_MATERIAL};
 pub use fix::Fix;
 pub use job::{Job, Price, StockLine, StockShape, TableChoice};

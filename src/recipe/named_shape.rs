@@ -29,7 +29,7 @@ impl NamedShape {
         let name = reader.text(&mut table, "name", "\"lug\"");
         let before = reader.known();
         let takes = table.take("takes").map(|item| takes(item, reader));
-        let many = table.fault(format!("no more than {} steps are possible", limits::STEPS));
+        let many = table.fault(limits::beyond(limits::STEPS, "steps", "shapes"));
         let steps = reader.item(&mut table, "step", "… in [[shape.step]] blocks");
         let steps = steps.map_or_else(Vec::new, |item| item.tables(reader.faults));
         let mut read = Vec::new();
@@ -81,7 +81,10 @@ impl NamedShape {
             .find(|it| it.name.as_str() == name.as_str());
         let Some(shape) = found.cloned() else {
             let names = reader.shapes.iter().map(|it| it.name.as_str());
-            let refusal = missing("shape", name.as_str(), names);
+            let mut refusal = missing("shape", name.as_str(), names);
+            if reader.shapes.is_empty() {
+                refusal = refusal.remedy("write it in a [[shape]] block");
+            }
             reader.faults.push(name.fault(refusal));
             return None;
         };
@@ -103,10 +106,7 @@ impl NamedShape {
 
 /// `takes = { width = "30 mm" }`.
 fn takes(item: Item, reader: &mut Reader<'_>) -> Vec<(String, Formula)> {
-    let many = item.fault(format!(
-        "no more than {} values are possible",
-        limits::COLUMNS
-    ));
+    let many = item.fault(limits::beyond(limits::COLUMNS, "values", "shapes"));
     let Some(table) = item.table(reader.faults) else {
         return Vec::new();
     };

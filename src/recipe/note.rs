@@ -19,6 +19,8 @@ pub(crate) struct Note {
     pub(crate) source: String,
     /// Name of the openings it is about, if it has a place.
     pub(crate) near: Option<Text>,
+    /// The plates that it is about: it is told if one of them is made.
+    pub(crate) plates: Vec<Text>,
 }
 
 impl Note {
@@ -30,6 +32,7 @@ impl Note {
         let remedy = remedy.and_then(|text| reader.filled_in(text));
         let source = reader.words(&mut table, "source");
         let near = reader.words(&mut table, "near");
+        let plates = reader.plates(&mut table);
         let when = reader.option(&mut table, "when");
         table.finish(reader.faults);
         reader.leave();
@@ -40,6 +43,7 @@ impl Note {
             remedy,
             source: source.map_or_else(String::new, |text| text.as_str().to_owned()),
             near,
+            plates,
         })
     }
 }

@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use super::cutting::Cutting;
 use super::dimension_kind::{DimensionKind, Setting};
+use super::dimension_spec::DimensionSpec;
 use super::evaluate::unruled;
 use super::family::{Family, OF_PART, USUAL_MATERIAL};
 use super::plate_spec::Pieces;
@@ -15,7 +16,7 @@ use super::step::{Action, Shape};
 use super::words::{Finish, Purpose};
 use super::{limits, name, order};
 use crate::fault::{Fault, Faults, Outcome, Place, Refusal, Source, nearest};
-use crate::quantity::{Dimension, Scope as _};
+use crate::quantity::{Dimension, Scope as _, unit};
 use crate::toml_text::Text;
 use crate::toml_text::{self, Formula, Names};
 use crate::toml_text::{Item, Key, Table};
@@ -211,6 +212,22 @@ impl Part {
         Self::new(Arc::new(family), &name, PartKeys::default(), (source, 0..0))
     }
 
+    /// The part without one row of a list, by its number from 0; `None` if there is none.
+    pub(crate) fn without_row(&self, measure: &DimensionSpec, row: usize) -> Option<Self> {
+        let own = self.settings.iter().find(|it| it.0 == measure.name);
+        let given = own.map_or(&measure.default, |it| &it.1);
+        let Setting::List(rows, text) = given else {
+            return None;
+        };
+        let mut rows = rows.clone();
+        (row < rows.len()).then(|| rows.remove(row))?;
+        let mut part = self.clone();
+        part.settings.retain(|it| it.0 != measure.name);
+        let without = Setting::List(rows, text.clone());
+        part.settings.push((measure.name.clone(), without));
+        Some(part)
+    }
+
     /// Sets a dimension, as typed on the command line; `typed` is `NAME=VALUE`.
     pub fn set(&mut self, typed: &str) -> Outcome<()> {
         let source = Source::inline("--set", typed);
@@ -350,12 +367,25 @@ impl Part {
         let unknown = formula.names().into_iter().filter(|name| !known(name));
         let fault = |name: &str| {
             let at = formula.span_of_name(name);
-            let fault = Fault::refused(format!("`{name}` is no dimension above `{dimension}`"));
-            let fault = fault.at(formula.text().source(), at);
-            match nearest(name, above.iter().copied()) {
-                Some(near) => fault.remedy(format!("did you mean `{near}`?")),
-                None => fault.remedy("write the value itself"),
+            let refused =
+                |message: String| Fault::refused(message).at(formula.text().source(), at.clone());
+            if name == dimension {
+                return refused(format!("`{name}` cannot be reckoned from itself"))
+                    .remedy("write the value itself");
             }
+            if unit::is_one(name) {
+                return refused(format!("the unit `{name}` has no number before it"))
+                    .remedy(format!("write a number and its unit, such as `12 {name}`"));
+            }
+            let fault = refused(format!("`{name}` is no dimension above `{dimension}`"));
+            if let Some(near) = nearest(name, above.iter().copied()) {
+                return fault.remedy(format!("did you mean `{near}`?"));
+            }
+            if self.family.measure(name).is_some() || own(name) {
+                return fault.remedy("write the value itself");
+            }
+            refused(format!("`{name}` is no value"))
+                .remedy("write a number and its unit, such as `12 mm`, or `7/16 in`")
         };
         unknown.map(fault).collect()
     }

@@ -10,35 +10,26 @@ use super::shape_reader;
 use super::step::{Action, CutAttributes, Shape, Step};
 use super::step_reader::{cut_of, step};
 use super::without_family::{Plain, without_family};
-use super::words::{Anchor, Operation, PlainShape, Purpose, ShapeWord};
-use crate::fault::Fault;
+use super::words::{Anchor, OUTLINE, Operation, Purpose, ShapeWord};
+use crate::fault::{Fault, Place};
 use crate::toml_text::{Formula, Item, Table, Text};
 
-impl PlainShape {
-    /// The shape of a step with the same keys.
-    fn shape(self, table: &Table) -> ShapeWord {
-        match self {
-            Self::Outline if table.has("path") => ShapeWord::Drawing,
-            it => it.of_step(),
-        }
-    }
+/// The words for the shapes of plain plates: those of a step, and an outline, by its corners or by path data.
+pub(crate) fn shape_words() -> impl Iterator<Item = &'static str> {
+    let of_steps = ShapeWord::ALL.iter().map(|(_, word)| *word);
+    of_steps.chain([OUTLINE])
+}
 
-    /// The shape of a step with the same keys; an outline may have a path as well.
-    pub(crate) const fn of_step(self) -> ShapeWord {
-        match self {
-            Self::Rectangle => ShapeWord::Rectangle,
-            Self::Disc => ShapeWord::Disc,
-            Self::Ring => ShapeWord::Ring,
-            Self::Outline | Self::Polygon => ShapeWord::Polygon,
-            Self::Bar => ShapeWord::Bar,
-            Self::Hull => ShapeWord::Hull,
-            Self::Sector => ShapeWord::Sector,
-            Self::Slot => ShapeWord::Slot,
-            Self::CurvedSlot => ShapeWord::CurvedSlot,
-            Self::Bow => ShapeWord::Bow,
-            Self::Teeth => ShapeWord::Teeth,
-            Self::Text => ShapeWord::Text,
-            Self::Drawing => ShapeWord::Drawing,
+/// The shape of a step that has the same keys.
+fn form(word: &Text, table: &Table, faults: &mut Vec<Fault>) -> Option<ShapeWord> {
+    let mut known = ShapeWord::ALL.iter();
+    match known.find(|(_, known)| *known == word.as_str()) {
+        Some((shape, _)) => Some(*shape),
+        None if word.as_str() == OUTLINE && table.has("path") => Some(ShapeWord::Drawing),
+        None if word.as_str() == OUTLINE => Some(ShapeWord::Polygon),
+        None => {
+            faults.push(word.not_among(&shape_words().collect::<Vec<_>>()));
+            None
         }
     }
 }
@@ -47,13 +38,14 @@ impl PlainShape {
 pub(super) fn part(mut table: Table, faults: &mut Vec<Fault>) -> Option<Part> {
     let item = table.take("shape")?;
     let span = item.span();
-    let word: PlainShape = item.word(faults)?;
+    let word = item.text(faults)?;
+    let form = form(&word, &table, faults)?;
     let keys = PartKeys::read(&mut table, Of::Recipe, faults);
     let mut reader = Reader::new(vec!["material".to_owned()], faults);
     let thickness = reader.need(&mut table, "thickness", "\"6 mm\"");
     let rotation = optional(&mut table, "turning", |item| item.word(reader.faults));
     let has_anchor = table.has("anchor");
-    let shape = shape_reader::shape(word.shape(&table), &mut table, &mut reader);
+    let shape = shape_reader::shape(form, &mut table, &mut reader);
     let holes = table.take("holes");
     let holes = holes.map_or_else(Vec::new, |item| holes_of(item, &mut reader));
     let source = std::sync::Arc::clone(table.source());
@@ -73,10 +65,13 @@ pub(super) fn part(mut table: Table, faults: &mut Vec<Fault>) -> Option<Part> {
             placing: Box::default(),
             hole: CutAttributes::default(),
         },
-        span: span.clone(),
+        place: Place {
+            source: std::sync::Arc::clone(&source),
+            span: span.clone(),
+        },
     };
     let plain = Plain {
-        called: word.word(),
+        called: word.as_str(),
         title: "Plain plate",
         about: "Cuts a shape and its holes.",
         thickness: thickness?,
@@ -84,7 +79,7 @@ pub(super) fn part(mut table: Table, faults: &mut Vec<Fault>) -> Option<Part> {
         steps: std::iter::once(outside).chain(holes).collect(),
         pieces: Pieces::One,
     };
-    Some(without_family(plain, keys?, word.word(), (source, span)))
+    Some(without_family(plain, keys?, word.as_str(), (source, span)))
 }
 
 /// The holes of a list: round ones for bolts unless they say otherwise.
@@ -99,7 +94,7 @@ fn hole(mut table: Table, reader: &mut Reader<'_>) -> Option<Step> {
     if table.has("cut") {
         return step(table, reader);
     }
-    let span = table.span();
+    let place = table.place();
     let name = table.take("name").and_then(|item| item.text(reader.faults));
     let has_purpose = table.has("purpose");
     let thread = optional(&mut table, "thread", |item| thread(item, reader));
@@ -116,7 +111,7 @@ fn hole(mut table: Table, reader: &mut Reader<'_>) -> Option<Step> {
         when: None,
         each: None,
         action: action?,
-        span,
+        place,
     })
 }
 

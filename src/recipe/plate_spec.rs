@@ -3,14 +3,13 @@
 use std::ops::Range;
 
 use super::limits;
-use super::reader::{Reader, optional, pair};
-use super::step::Step;
+use super::reader::{Reader, ends, optional, pair};
+use super::step::{Position, Step};
 use super::step_reader::step;
+use super::template::Template;
 use super::words::{AllowedRotation, Hand};
 use crate::fault::Fault;
-use crate::toml_text::Formula;
-use crate::toml_text::Text;
-use crate::toml_text::{Item, Table};
+use crate::toml_text::{Formula, Item, Names, Table, Text, holds};
 
 /// A `[[plate]]` block.
 #[derive(Debug, Clone, PartialEq)]
@@ -35,6 +34,10 @@ pub(crate) struct PlateSpec {
     pub(crate) points: Vec<NamedPoint>,
     /// The steps, in order.
     pub(crate) steps: Vec<Step>,
+    /// Where its places are measured from, if the recipe says, and what is found there.
+    pub(crate) datum: Option<(Position, Text)>,
+    /// Sizes that its drawing must show.
+    pub(crate) sizes: Vec<SizeSpec>,
     /// What becomes of several pieces.
     pub(crate) pieces: Pieces,
     /// Where it stands in the recipe.
@@ -51,6 +54,45 @@ pub(crate) enum Pieces {
     Each,
 }
 
+/// A `[[plate.dimension]]` block: a size that the drawing must show.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct SizeSpec {
+    /// It is shown only if this holds.
+    pub(crate) when: Option<Formula>,
+    /// One end.
+    pub(crate) from: Position,
+    /// The other.
+    pub(crate) to: Position,
+    /// What it is.
+    pub(crate) says: Template,
+}
+
+impl SizeSpec {
+    fn read(mut table: Table, reader: &mut Reader<'_>) -> Option<Self> {
+        table.call("[[plate.dimension]]");
+        let when = reader.option(&mut table, "when");
+        let (from, to) = ends(&mut table, reader);
+        let says = reader.template(&mut table, "says", "\"from eye to eye\"");
+        table.finish(reader.faults);
+        Some(Self {
+            when,
+            from: from?,
+            to: to?,
+            says: says?,
+        })
+    }
+}
+
+/// `datum = { at = "axle", says = "the middle of the axle" }`.
+fn datum(item: Item, reader: &mut Reader<'_>) -> Option<(Position, Text)> {
+    let mut table = item.table(reader.faults)?;
+    table.call("`datum`");
+    let at = reader.need_position(&mut table, "at");
+    let says = reader.text(&mut table, "says", "\"the middle of the axle\"");
+    table.finish(reader.faults);
+    at.zip(says)
+}
+
 /// A point of `[plate.point]`.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct NamedPoint {
@@ -61,6 +103,23 @@ pub(crate) struct NamedPoint {
 }
 
 impl PlateSpec {
+    /// How many of it one part takes; none where it is not made.
+    pub(crate) fn copies(&self, names: &Names) -> Result<u32, Fault> {
+        if !holds(self.when.as_ref(), names)? {
+            return Ok(0);
+        }
+        match &self.quantity {
+            Some(formula) => formula.count(names, limits::QUANTITY, "`quantity`"),
+            None => Ok(1),
+        }
+    }
+
+    /// Whether it is one of these.
+    pub(crate) fn is_among(&self, plates: &[Text]) -> bool {
+        let own = self.name.as_ref().map(Text::as_str);
+        plates.iter().any(|name| own == Some(name.as_str()))
+    }
+
     /// What its cuts are called.
     pub(crate) fn opening_titles(&self) -> impl Iterator<Item = &str> {
         self.steps.iter().flat_map(Step::opening_titles)
@@ -86,6 +145,11 @@ impl PlateSpec {
         let rotation = optional(&mut table, "turning", |item| item.word(reader.faults));
         let points = table.take("point");
         let points = points.map_or_else(Vec::new, |item| named_points(item, reader));
+        let datum = optional(&mut table, "datum", |item| datum(item, reader));
+        let sizes = table.take("dimension");
+        let sizes = sizes.map_or_else(Vec::new, |item| item.tables(reader.faults));
+        let sizes = sizes.into_iter();
+        let sizes = sizes.filter_map(|it| SizeSpec::read(it, reader)).collect();
         let steps = reader.item(&mut table, "step", "… in [[plate.step]] blocks");
         let steps = steps.map_or_else(Vec::new, |item| steps_of(item, reader));
         table.finish(reader.faults);
@@ -101,6 +165,8 @@ impl PlateSpec {
             rotation: rotation?.unwrap_or_default(),
             points,
             steps,
+            datum: datum?,
+            sizes,
             pieces: Pieces::One,
             span,
         })
@@ -108,10 +174,7 @@ impl PlateSpec {
 }
 
 fn named_points(item: Item, reader: &mut Reader<'_>) -> Vec<NamedPoint> {
-    let many = item.fault(format!(
-        "no more than {} points are possible",
-        limits::POINTS
-    ));
+    let many = item.fault(limits::beyond(limits::POINTS, "points", "plates"));
     let Some(table) = item.table(reader.faults) else {
         return Vec::new();
     };
@@ -122,6 +185,7 @@ fn named_points(item: Item, reader: &mut Reader<'_>) -> Vec<NamedPoint> {
         return Vec::new();
     }
     let mut points = Vec::new();
+    reader.later = entries.iter().map(|(key, _)| key.name.clone()).collect();
     for (key, item) in entries {
         if let Some(fault) = super::name::check(&key, &source, super::name::Named::Point) {
             reader.faults.push(fault);
@@ -135,6 +199,7 @@ fn named_points(item: Item, reader: &mut Reader<'_>) -> Vec<NamedPoint> {
         let at = pair(item, reader);
         // Known from here on even if it is wrong, so that it is reported once.
         reader.add_point(&key.name);
+        reader.later.retain(|it| *it != key.name);
         points.extend(at.map(|at| NamedPoint { name: key.name, at }));
     }
     points

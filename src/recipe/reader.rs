@@ -23,6 +23,8 @@ pub(crate) struct Reader<'a> {
     points: Vec<String>,
     /// Points of the family, which every plate has.
     own_points: Vec<String>,
+    /// Points of the plate that is read that stand further down, and the one that is read.
+    pub(crate) later: Vec<String>,
     /// How many names there were before each list that is gone through.
     entered: Vec<usize>,
     lists: Vec<(String, Vec<String>)>,
@@ -42,6 +44,7 @@ impl<'a> Reader<'a> {
             names,
             points: Vec::new(),
             own_points: Vec::new(),
+            later: Vec::new(),
             entered: Vec::new(),
             lists: Vec::new(),
             tables: Arc::default(),
@@ -123,7 +126,7 @@ impl<'a> Reader<'a> {
         let known = self.lists.iter().map(|(known, _)| known.as_str());
         let remedy = match nearest(name, known) {
             Some(near) => format!("did you mean `{near}`?"),
-            None => "name a dimension with kind = \"list\"".to_owned(),
+            None => "name a dimension that is a list, or write a list of words for `@`".to_owned(),
         };
         self.faults.push(fault.remedy(remedy));
     }
@@ -131,6 +134,15 @@ impl<'a> Reader<'a> {
     /// Words in quotes, of a key that may be left out.
     pub(crate) fn words(&mut self, table: &mut Table, key: &str) -> Option<Text> {
         table.take(key).and_then(|item| item.text(self.faults))
+    }
+
+    /// The plate that a block stands with, or several of which a part has one.
+    pub(crate) fn plates(&mut self, table: &mut Table) -> Vec<Text> {
+        match table.take("plate") {
+            Some(item) if item.is_list() => item.texts(self.faults),
+            Some(item) => item.text(self.faults).into_iter().collect(),
+            None => Vec::new(),
+        }
     }
 
     /// Makes a named point known: by its name as a place, and as `.x` and `.y` in expressions.
@@ -261,9 +273,14 @@ impl<'a> Reader<'a> {
         let fault = Fault::refused(format!("unknown name `{name}`"))
             .at(formula.text().source(), formula.span_of_name(name));
         let known = self.names.iter().chain(of_row).map(String::as_str);
-        self.faults.push(match nearest(name, known) {
-            Some(near) => fault.remedy(format!("did you mean `{near}`?")),
-            None => fault.remedy("use a dimension, a name from [let] or a point of the plate"),
+        let point = name.rsplit_once('.').map(|(point, _)| point);
+        let later = point.filter(|point| self.later.iter().any(|it| it == point));
+        self.faults.push(match (later, nearest(name, known)) {
+            (Some(point), _) => fault.remedy(format!(
+                "points use those above them: write `{point}` further up"
+            )),
+            (_, Some(near)) => fault.remedy(format!("did you mean `{near}`?")),
+            _ => fault.remedy("use a dimension, a name from [let] or a point of the plate"),
         });
     }
 

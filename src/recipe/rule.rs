@@ -29,6 +29,8 @@ pub(crate) struct Rule {
     pub(crate) near: Option<Text>,
     /// The check whose fact it tells, in that check's place.
     pub(crate) check: Option<String>,
+    /// The plates that it is about: it counts if one of them is made.
+    pub(crate) plates: Vec<Text>,
 }
 
 /// A value worth telling: `[[figure]]`.
@@ -65,6 +67,7 @@ impl Rule {
         let mut words = |key: &str| table.take(key).and_then(|item| item.text(reader.faults));
         let near = words("near");
         let check = words("check");
+        let plates = reader.plates(&mut table);
         let when = reader.option(&mut table, "when");
         table.finish(reader.faults);
         reader.leave();
@@ -79,6 +82,7 @@ impl Rule {
             source: source.map_or_else(String::new, |text| text.as_str().to_owned()),
             near,
             check: check.map(|text| text.as_str().to_owned()),
+            plates,
         })
     }
 }

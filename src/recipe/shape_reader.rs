@@ -265,6 +265,7 @@ impl Drawing {
         let scale = reader.option(table, "scale");
         let known = optional(table, "known", |item| known(item, reader));
         let fit = reader.option(table, "fit");
+        let gap = reader.option(table, "gap");
         Some(Self {
             file,
             layers: layers?.unwrap_or_default(),
@@ -272,6 +273,7 @@ impl Drawing {
             scale,
             known: known?.unwrap_or_default(),
             fit,
+            gap,
             asks_for_unit: false,
         })
     }

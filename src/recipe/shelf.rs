@@ -7,15 +7,11 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use include_dir::{Dir, include_dir};
-
 use super::family::Family;
+use crate::brought::BROUGHT;
 use crate::fault::{Fault, Outcome, Source, nearest};
 use crate::toml_text;
-use crate::toml_text::file;
-
-static FAMILIES: Dir = include_dir!("$CARGO_MANIFEST_DIR/part-recipes/families");
-static TABLES: Dir = include_dir!("$CARGO_MANIFEST_DIR/part-recipes/tables");
+use crate::toml_text::{Text, file};
 
 /// Where families and tables are looked up.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -28,6 +24,7 @@ pub struct Shelf {
 enum Section {
     Families,
     Tables,
+    Shared,
 }
 
 impl Section {
@@ -35,14 +32,7 @@ impl Section {
         match self {
             Self::Families => "families",
             Self::Tables => "tables",
-        }
-    }
-
-    /// What the program brings along.
-    fn built_in(self) -> &'static Dir<'static> {
-        match self {
-            Self::Families => &FAMILIES,
-            Self::Tables => &TABLES,
+            Self::Shared => "shared",
         }
     }
 
@@ -50,6 +40,7 @@ impl Section {
         match self {
             Self::Families => "recipe",
             Self::Tables => "table",
+            Self::Shared => "shared file",
         }
     }
 
@@ -59,6 +50,8 @@ impl Section {
         let key = match self {
             Self::Families => "plate",
             Self::Tables => "cut",
+            // These lie in their own folder only.
+            Self::Shared => return false,
         };
         toml_text::read(source).map_or(true, |table| table.has(key))
     }
@@ -114,12 +107,28 @@ impl Shelf {
 
     /// The family of a name.
     pub fn family(&self, name: &str) -> Outcome<Family> {
-        Family::read(name, &self.text(Section::Families, name)?)
+        Family::read_on(self, name, &self.text(Section::Families, name)?)
     }
 
     /// The text of the table settings of a name.
     pub fn table_text(&self, name: &str) -> Outcome<Arc<Source>> {
         self.text(Section::Tables, name)
+    }
+
+    /// The names of the shared files there are, sorted.
+    #[must_use]
+    pub fn shared_names(&self) -> Vec<String> {
+        self.names(Section::Shared)
+    }
+
+    /// The text of the shared file of a name, which a recipe asks for there.
+    pub(super) fn shared(&self, asked: &Text) -> Result<Arc<Source>, Vec<Fault>> {
+        let placed = |fault: Fault| match fault.place {
+            Some(_) => fault,
+            None => fault.at(asked.source(), asked.span()),
+        };
+        let found = self.text(Section::Shared, asked.as_str());
+        found.map_err(|faults| faults.into_vec().into_iter().map(placed).collect())
     }
 
     fn text(&self, section: Section, name: &str) -> Outcome<Arc<Source>> {
@@ -142,12 +151,9 @@ impl Shelf {
                 }
             }
         }
-        let built_in = section.built_in().get_file(&file);
-        match built_in.and_then(|file| file.contents_utf8()) {
-            Some(text) => {
-                let path = format!("{}/{file}", section.folder());
-                Ok(Source::inline(format!("{path} (built in)"), text))
-            }
+        let path = format!("{}/{file}", section.folder());
+        match BROUGHT.get(&path) {
+            Some(text) => Ok(Source::inline(format!("{path} (built in)"), text.as_str())),
             None => Err(self.unknown(section, name).into()),
         }
     }
@@ -155,15 +161,26 @@ impl Shelf {
     fn unknown(&self, section: Section, name: &str) -> Fault {
         let names = self.names(section);
         let fault = Fault::refused(format!("there is no {} \"{name}\"", section.word()));
-        match nearest(name, names.iter().map(String::as_str)) {
+        // Who writes a path means the file.
+        let stem = name.rsplit(['/', '\\']).next().unwrap_or(name);
+        let stem = stem.strip_suffix(".toml").unwrap_or(stem);
+        if stem != name && names.iter().any(|it| it == stem) {
+            return fault.remedy(format!(
+                "write its name alone, without folder and ending: \"{stem}\""
+            ));
+        }
+        match nearest(stem, names.iter().map(String::as_str)) {
             Some(near) => fault.remedy(format!("did you mean \"{near}\"?")),
             None => fault.remedy(format!("there are {}", names.join(", "))),
         }
     }
 
     fn names(&self, section: Section) -> Vec<String> {
-        let built_in = section.built_in().files();
-        let built_in = built_in.map(|file| file.path().to_owned());
+        let lies_here = |path: &&String| {
+            path.split_once('/')
+                .is_some_and(|it| it.0 == section.folder())
+        };
+        let built_in = BROUGHT.keys().filter(lies_here).map(PathBuf::from);
         let owned = |path: &PathBuf| file::read(path).is_ok_and(|source| section.owns(&source));
         let own = self.folders.iter().flat_map(|folder| {
             let shelved = files_in(&folder.join(section.folder()));

@@ -1,12 +1,12 @@
 //! The steps of a plate as written: shapes added, cut and kept, corners rounded, marks and bends.
 
-use std::ops::Range;
 use std::sync::Arc;
 
 use super::joint::Joint;
 use super::named_shape::NamedShape;
 use super::template::Template;
 use super::words::{Anchor, Corners, DrawingUnit, Finish, Fold, Mirror, Operation, Purpose};
+use crate::fault::Place;
 use crate::toml_text::Formula;
 use crate::toml_text::Text;
 
@@ -21,8 +21,8 @@ pub(crate) struct Step {
     pub(crate) each: Option<Text>,
     /// What it does.
     pub(crate) action: Action,
-    /// Where it stands in the recipe.
-    pub(crate) span: Range<usize>,
+    /// Where it stands in its recipe, or in a file that recipes share.
+    pub(crate) place: Place,
 }
 
 /// What a step does.
@@ -50,6 +50,15 @@ pub(crate) enum Action {
         corners: Corners,
         /// With this radius.
         radius: Formula,
+        /// Only those that lie so near to a place, if not all.
+        near: Option<Box<(Position, Formula)>>,
+    },
+    /// Shows a shape that is no part of the plate: on pictures, and nowhere else.
+    Show {
+        /// The shape about its own origin.
+        shape: Box<Shape>,
+        /// Where it goes, how often.
+        placing: Box<Placing>,
     },
     /// Scribes a line or text.
     Scribe {
@@ -201,6 +210,8 @@ pub(crate) struct Drawing {
     pub(crate) known: [Option<Formula>; 2],
     /// How far short pieces may be off what is taken for them, if the builder says.
     pub(crate) fit: Option<Formula>,
+    /// How far apart ends may be that are joined, if the builder says.
+    pub(crate) gap: Option<Formula>,
     /// Whether a drawing that names no unit is refused where the builder names none.
     pub(crate) asks_for_unit: bool,
 }
@@ -330,7 +341,7 @@ impl Step {
                     ..
                 },
             ) => hole.purpose.unwrap_or(Purpose::Window).opening_word(),
-            (None, Action::Shape { shape, .. }) => shape.word(),
+            (None, Action::Shape { shape, .. } | Action::Show { shape, .. }) => shape.word(),
             (None, Action::Hollow { .. }) => "hollow",
             (None, Action::Round { .. }) => "rounding",
             (None, Action::Scribe { .. }) => "mark",

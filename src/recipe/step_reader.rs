@@ -16,7 +16,7 @@ use crate::toml_text::{Item, Table, Text};
 type ReadAction = fn(Item, &mut Table, &mut Reader<'_>) -> Option<Action>;
 
 /// The keys of which a step has exactly one, and how each is read.
-const ACTIONS: [(&str, ReadAction); 8] = [
+const ACTIONS: [(&str, ReadAction); 9] = [
     ("add", |item, table, reader| {
         shape(Operation::Add, item, table, reader)
     }),
@@ -41,6 +41,15 @@ const ACTIONS: [(&str, ReadAction); 8] = [
     ("hollow", |item, _, reader| {
         reader.formula(item).map(|wall| Action::Hollow { wall })
     }),
+    ("show", |item, table, reader| {
+        let word = item.word(reader.faults)?;
+        let shape = shape_reader::shape(word, table, reader);
+        let placing = placing(table, reader);
+        Some(Action::Show {
+            shape: Box::new(shape?),
+            placing: Box::new(placing?),
+        })
+    }),
     ("scribe", scribe),
     ("bend", bend),
 ];
@@ -56,7 +65,7 @@ pub(crate) fn step(mut table: Table, reader: &mut Reader<'_>) -> Option<Step> {
 
 /// Reads one step, the columns of its list known.
 fn inside(mut table: Table, each: Option<Text>, reader: &mut Reader<'_>) -> Option<Step> {
-    let span = table.span();
+    let place = table.place();
     let name = table.take("name").and_then(|item| item.text(reader.faults));
     let when = reader.option(&mut table, "when");
     let Some((key, read)) = chosen_action(&table, reader) else {
@@ -72,7 +81,7 @@ fn inside(mut table: Table, each: Option<Text>, reader: &mut Reader<'_>) -> Opti
         when,
         each,
         action: action?,
-        span,
+        place,
     })
 }
 
@@ -230,9 +239,17 @@ fn along(item: Item, reader: &mut Reader<'_>) -> Option<Along> {
 fn round(item: Item, table: &mut Table, reader: &mut Reader<'_>) -> Option<Action> {
     let corners = item.word(reader.faults);
     let radius = reader.need(table, "radius", "\"6 mm\"");
+    let near = if table.has("at") || table.has("reach") {
+        let at = reader.need_position(table, "at");
+        let reach = reader.need(table, "reach", "\"10 mm\"");
+        Some(Box::new((at?, reach?)))
+    } else {
+        None
+    };
     Some(Action::Round {
         corners: corners?,
         radius: radius?,
+        near,
     })
 }
 

@@ -117,6 +117,29 @@ pub struct Hardware {
     pub nut: Option<String>,
     /// The length to buy, mm; `None` for a thread without a table and past the longest bolt.
     pub length: Option<f64>,
+    /// Name of the openings that they go through, where the family says so.
+    pub near: Option<String>,
+    /// How many of them, of all copies of the plate, joints of the job list instead.
+    pub in_joints: u32,
+}
+
+impl Hardware {
+    /// Washers of each bolt.
+    #[must_use]
+    pub const fn washers_each(&self) -> u32 {
+        match self.count {
+            0 => 0,
+            count => self.washers / count,
+        }
+    }
+
+    /// How many there are to get for so many copies of the plate, without those of the job's joints.
+    #[must_use]
+    pub const fn to_get(&self, copies: u32) -> u32 {
+        self.count
+            .saturating_mul(copies)
+            .saturating_sub(self.in_joints)
+    }
 }
 
 /// A `[[hold]]` block.
@@ -155,7 +178,7 @@ const LOOK: &str =
     "name a class or material that the tables have, or have it checked by a qualified person";
 
 /// Share of its proof load to which a bolt is tightened that can be taken apart again: Shigley ch. 8.
-const USUAL_TIGHTENING: f64 = 0.75;
+pub const USUAL_TIGHTENING: f64 = 0.75;
 
 /// Margins that may be wanted: below 1 it breaks, and far above it the load is a slip of the pen.
 const WANTED: std::ops::RangeInclusive<f64> = 1.0..=100.0;
@@ -174,6 +197,7 @@ pub(crate) struct Bolt {
     tightening: Option<Formula>,
     washers: Option<Formula>,
     nut: Option<Text>,
+    near: Option<Text>,
     pub(crate) plates: Vec<Text>,
 }
 
@@ -186,7 +210,7 @@ impl StrengthCheck {
             Some(look) => reader.filled_in(look).map(Way::NotChecked),
             None => Reckoned::read(&mut table, reader).map(|it| Way::Reckoned(Box::new(it))),
         };
-        let plates = plates(&mut table, reader);
+        let plates = reader.plates(&mut table);
         let when = reader.option(&mut table, "when");
         table.finish(reader.faults);
         reader.leave();
@@ -197,6 +221,11 @@ impl StrengthCheck {
             way: way?,
             plates,
         })
+    }
+
+    /// Whether it counts, by its `when`.
+    pub(crate) fn counts(&self, names: &Names) -> bool {
+        holds(self.when.as_ref(), names).unwrap_or(false)
     }
 
     /// The dimensions that its remedy says to set.
@@ -347,7 +376,8 @@ impl Bolt {
         let tightening = reader.option(&mut table, "tightening");
         let washers = reader.option(&mut table, "washers");
         let nut = reader.words(&mut table, "nut");
-        let plates = plates(&mut table, reader);
+        let near = reader.words(&mut table, "near");
+        let plates = reader.plates(&mut table);
         let when = reader.option(&mut table, "when");
         table.finish(reader.faults);
         reader.leave();
@@ -363,8 +393,19 @@ impl Bolt {
             tightening,
             washers,
             nut,
+            near,
             plates,
         })
+    }
+
+    /// Whether it counts, by its `when`.
+    pub(crate) fn counts(&self, names: &Names) -> bool {
+        holds(self.when.as_ref(), names).unwrap_or(false)
+    }
+
+    /// The openings that they go through.
+    pub(crate) fn near(&self) -> Option<&Text> {
+        self.near.as_ref()
     }
 
     fn hardware(&self, names: &Names) -> Result<Option<Hardware>, Fault> {
@@ -391,6 +432,8 @@ impl Bolt {
             washers: washers.saturating_mul(count),
             torque: torque.filter(|_| share > 0.0),
             nut: self.nut.as_ref().map(|nut| nut.as_str().to_owned()),
+            near: self.near.as_ref().map(|it| it.as_str().to_owned()),
+            in_joints: 0,
             length: thread.and_then(|thread| fastener.length(&thread, grip, washers)),
             thread: thread.map_or(written, |thread| thread.name()),
             class,
@@ -449,7 +492,10 @@ pub(crate) fn strength_results(
 fn quantity(formula: &Formula, names: &Names) -> Result<Quantity, Fault> {
     match formula.value(names)? {
         Value::Quantity(quantity) => Ok(quantity),
-        _ => Err(formula.text().fault("this is no quantity")),
+        _ => Err(formula
+            .text()
+            .fault("this is no quantity")
+            .remedy("write a number with its unit, such as \"12 N\"")),
     }
 }
 
@@ -516,13 +562,4 @@ fn readable(quantity: Quantity) -> String {
         amount: (amount / step).round() * step * factor,
         ..quantity
     })
-}
-
-/// The plate that a block stands with, or several of which a part has one.
-fn plates(table: &mut Table, reader: &mut Reader<'_>) -> Vec<Text> {
-    match table.take("plate") {
-        Some(item) if item.is_list() => item.texts(reader.faults),
-        Some(item) => item.text(reader.faults).into_iter().collect(),
-        None => Vec::new(),
-    }
 }

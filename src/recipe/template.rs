@@ -125,7 +125,10 @@ fn fix(name: &Text, formula: &Formula, names: &Names) -> Result<Fix, Fault> {
         Value::Text(_) | Value::Truth(_) => None,
     };
     let wanted = formula.value(names)?;
-    let wanted = amount(&wanted).ok_or_else(|| formula.text().fault("this is no quantity"))?;
+    let wanted = amount(&wanted).ok_or_else(|| {
+        let fault = formula.text().fault("this is no quantity");
+        fault.remedy("write a number with its unit, such as \"12 mm\"")
+    })?;
     let now = names.value(name.as_str());
     let now = now.as_ref().and_then(amount).map(|now| now.amount);
     Ok(Fix::new(name.as_str(), wanted, now))

@@ -13,9 +13,9 @@ use crate::fault::Source;
 use crate::toml_text::Formula;
 
 /// What a part without a family is made by.
-pub(super) struct Plain {
+pub(super) struct Plain<'a> {
     /// What stands where the name of a family would.
-    pub(super) called: &'static str,
+    pub(super) called: &'a str,
     pub(super) title: &'static str,
     pub(super) about: &'static str,
     pub(super) thickness: Formula,
@@ -26,7 +26,7 @@ pub(super) struct Plain {
 
 /// A part with a family of its own; its usual name, and where it stands.
 pub(super) fn without_family(
-    plain: Plain,
+    plain: Plain<'_>,
     keys: PartKeys,
     name: &str,
     (source, span): (Arc<Source>, Range<usize>),
@@ -42,6 +42,8 @@ pub(super) fn without_family(
         rotation: plain.rotation,
         points: Vec::new(),
         steps: plain.steps,
+        datum: None,
+        sizes: Vec::new(),
         pieces: plain.pieces,
         span: span.clone(),
     };
@@ -51,6 +53,7 @@ pub(super) fn without_family(
         about: plain.about.to_owned(),
         group: Group::default(),
         // Nobody knows what it will carry.
+        knows_use: false,
         cautions: vec![Caution::topic_of_all(
             "safety-critical",
             &source,
@@ -70,6 +73,7 @@ pub(super) fn without_family(
         formulas: Vec::new(),
         used_otherwise: Vec::new(),
         source: Arc::clone(&source),
+        shared: Vec::new(),
     };
     Part::new(Arc::new(family), name, keys, (source, span))
 }

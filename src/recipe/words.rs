@@ -63,6 +63,8 @@ words! {
         PlateByPlate = "plate by plate",
         /// The shortest way, whichever plate a run belongs to.
         Shortest = "shortest",
+        /// One plate after another, each far from those that are still hot.
+        SpreadHeat = "spread heat",
     }
 }
 
@@ -268,39 +270,8 @@ words! {
     }
 }
 
-words! {
-    /// The shapes of plain plates.
-    PlainShape {
-        /// Straight sides at right angles.
-        Rectangle = "rectangle",
-        /// Round.
-        Disc = "disc",
-        /// Round with a round opening.
-        Ring = "ring",
-        /// By its corners, or by path data.
-        Outline = "outline",
-        /// The hull of two discs.
-        Bar = "bar",
-        /// The hull of discs.
-        Hull = "hull",
-        /// A piece of a disc or ring.
-        Sector = "sector",
-        /// All sides equal, or by its corners.
-        Polygon = "polygon",
-        /// A straight bar with round ends.
-        Slot = "slot",
-        /// The same along a circle.
-        CurvedSlot = "curved slot",
-        /// A curved bar with square ends.
-        Bow = "bow",
-        /// A chain wheel blank.
-        Teeth = "teeth",
-        /// Letters as strokes.
-        Text = "text",
-        /// Outlines from a file or path data.
-        Drawing = "drawing",
-    }
-}
+/// The shape of a plain plate that is given by its corners or by path data.
+pub const OUTLINE: &str = "outline";
 
 words! {
     /// What a scribing step draws.

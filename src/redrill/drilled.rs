@@ -58,6 +58,7 @@ impl Answer {
             figures: Vec::new(),
             dimensions: Vec::new(),
             strength: StrengthResults::default(),
+            beside: crate::plate::Beside::default(),
             place: None,
         }
     }

@@ -1,12 +1,27 @@
 //! A run in a screenful: what it comes to, what governs, how many findings of each kind.
 
 use super::figures::{Holding, Report};
+use super::rows::fitted;
 use super::words::{cost, time};
 use crate::finding::Level;
 use crate::quantity::format::counted;
 
-/// Text of more lines than this, cautions aside, is more than a screenful.
-pub const SCREENFUL: usize = 30;
+/// Lines that an answer may take, cautions aside.
+pub const SCREENFUL: usize = 24;
+/// A line on stdout that is no terminal is as wide as a usual one when lines are counted.
+const USUAL_WIDTH: usize = 80;
+
+/// Whether an answer and what follows it, with a blank line after either, is no more than a screenful.
+#[must_use]
+pub fn is_screenful(answer: &str, body: &str, width: usize) -> bool {
+    lines_taken(&format!("{answer}\n\n{body}\n\n"), width) <= SCREENFUL
+}
+
+/// How many lines a text takes on a terminal of a width.
+#[must_use]
+pub fn lines_taken(text: &str, width: usize) -> usize {
+    fitted(text, width.min(USUAL_WIDTH)).lines().count()
+}
 
 /// A finding as it is counted: its level in a word, and its check.
 pub type Counted<'a> = (&'a str, &'a str);

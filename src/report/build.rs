@@ -4,12 +4,13 @@ use std::f64::consts::TAU;
 
 use super::figures::{
     FindingFigures, Named, OpeningFigures, OrderFigures, PlacementFigures, PlateFigures,
-    RemnantFigures, Report, RunFigures, SCHEMA, SheetFigures, TabFigures, Totals, Unplaced,
-    rounded,
+    RemnantFigures, Report, RunFigures, SCHEMA, SharedCutFigures, SheetFigures, SkeletonFigures,
+    SlugFigures, StartFigures, TabFigures, Totals, Unplaced, rounded,
 };
-use super::{holding, words};
+use super::{holding, starts, words};
+use crate::bolted::BoltedJoint;
 use crate::cut::{OrderCosts, Table};
-use crate::export::{ids, run_says};
+use crate::export::{ids, run_says, scrap_says};
 use crate::finding::Finding;
 use crate::lettering;
 use crate::plate::{Datum, Making};
@@ -34,6 +35,8 @@ pub struct Run<'a> {
     pub sheets: &'a [CutSheet],
     /// Plates and how many copies of them found no room.
     pub unplaced: &'a [(usize, u32)],
+    /// What of the plates is bolted together.
+    pub joints: &'a [BoltedJoint],
 }
 
 /// Seconds of an hour.
@@ -55,6 +58,7 @@ impl Run<'_> {
             seed: self.seed,
             plates,
             totals: self.totals(&sheets),
+            joints: self.joints.iter().map(holding::joint).collect(),
             sheets,
             unplaced: self
                 .unplaced
@@ -121,6 +125,7 @@ impl Run<'_> {
                 .collect(),
             drill_list: holding::drill_list(plate, &datum),
             holding_tabs: holding_tabs(&self.plates[index], &datum),
+            cut_up_slugs: cut_up_slugs(&self.plates[index]),
             hardware: holding::hardware(plate),
             holding: holding::holding(plate),
             bends: plate.bends.len(),
@@ -187,7 +192,7 @@ impl Run<'_> {
             },
             used_length_mm: rounded(used),
             use_percent: rounded(100.0 * net / used_area),
-            pierces: sheet.plan.paths.len(),
+            pierces: sheet.plan.pierced(),
             cut_length_mm: rounded(sheet.plan.cut_length),
             rapid_length_mm: rounded(sheet.plan.rapid_length),
             time_s: rounded(sheet.plan.time),
@@ -196,18 +201,29 @@ impl Run<'_> {
             remnant,
             file: format!("sheets/{}.dxf", sheet.name),
             placements: placements.collect(),
-            runs: (1..)
-                .zip(&sheet.plan.paths)
-                .map(|(number, (index, path))| {
-                    let placement = &sheet.placements[*index];
-                    let plate = &self.plates[placement.piece].plate;
-                    RunFigures {
-                        id: ids::run(&sheet.name, number),
-                        cuts: run_says(plate, placement, path),
-                    }
-                })
-                .collect(),
+            skeleton: SkeletonFigures::of(sheet, self.table),
+            shared_cuts: SharedCutFigures::of(std::slice::from_ref(sheet), self.plates),
+            starts: StartFigures::of(sheet),
+            runs: self.runs(sheet),
         }
+    }
+
+    /// Every run of a sheet.
+    fn runs(&self, sheet: &CutSheet) -> Vec<RunFigures> {
+        let of_plates = sheet.plan.paths.iter().map(|(index, path)| {
+            let placement = &sheet.placements[*index];
+            let says = run_says(&self.plates[placement.piece].plate, placement, path);
+            (says, starts::word(path.start))
+        });
+        let in_scrap = sheet.plan.scrap.iter();
+        let in_scrap = in_scrap.map(|cut| (scrap_says(cut).to_owned(), None));
+        let runs = (1..).zip(of_plates.chain(in_scrap));
+        runs.map(|(number, (cuts, start))| RunFigures {
+            id: ids::run(&sheet.name, number),
+            cuts,
+            start,
+        })
+        .collect()
     }
 
     fn totals(&self, sheets: &[SheetFigures]) -> Totals {
@@ -233,6 +249,7 @@ impl Run<'_> {
             cut_length_mm: sum(|sheet| sheet.cut_length_mm),
             rapid_length_mm: sum(|sheet| sheet.rapid_length_mm),
             order: self.order(),
+            shared_cuts: SharedCutFigures::of(self.sheets, self.plates),
             plate_mass_kg: rounded(plate_mass),
             sheet_mass_kg: sheet_mass,
             scrap_mass_kg: rounded(sheet_mass - plate_mass - remnant_mass),
@@ -304,6 +321,16 @@ impl Run<'_> {
         }
         said
     }
+}
+
+/// Slugs of a plate that are cut up.
+fn cut_up_slugs(CutPlate { plate, prepared }: &CutPlate) -> Vec<SlugFigures> {
+    let slugs = prepared.slugs.iter().map(|slug| SlugFigures {
+        opening: plate.openings[slug.opening].name.clone(),
+        cuts: slug.runs,
+        longest_mm: rounded(slug.longest),
+    });
+    slugs.collect()
 }
 
 /// Where a plate stays tied to its sheet.

@@ -23,6 +23,9 @@ pub struct Report {
     pub seed: u64,
     /// Each plate once.
     pub plates: Vec<PlateFigures>,
+    /// What of them is bolted together, as the job says.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub joints: Vec<JointFigures>,
     /// Each sheet, in cutting order.
     pub sheets: Vec<SheetFigures>,
     /// What found no room.
@@ -115,8 +118,31 @@ pub struct HardwareFigures {
     pub nut: Option<String>,
     /// The length to buy, mm; none for a thread without a table.
     pub length_mm: Option<f64>,
+    /// The same as it is asked for: `1-1/2 in`.
+    pub length: Option<String>,
     /// What that length is: `long, with a nut`.
     pub length_is: &'static str,
+}
+
+/// Plates and other things that are bolted together.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct JointFigures {
+    /// What the builder calls it.
+    pub name: String,
+    /// How many such joints there are.
+    pub quantity: u32,
+    /// Its plies from one side to the other, with their thickness.
+    pub through: Vec<String>,
+    /// The bolts of all of them together.
+    pub bolts: HardwareFigures,
+    /// How surely the bolts go in, in words.
+    pub fit: String,
+    /// What is to spare where every hole is off to the worst side, mm; below 0 what is wanting.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub worst_spare_mm: Option<f64>,
+    /// The share of draws in which all bolts go in, percent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub goes_together_percent: Option<f64>,
 }
 
 /// One plate.
@@ -145,7 +171,7 @@ pub struct PlateFigures {
     pub width_mm: f64,
     /// Size along y, mm.
     pub height_mm: f64,
-    /// Torch-on runs of one.
+    /// Torch-on runs of one by itself.
     pub pierces: usize,
     /// Torch-on length of one, mm.
     pub cut_length_mm: f64,
@@ -160,6 +186,9 @@ pub struct PlateFigures {
     /// Where one stays tied to its sheet, or a slug to it.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub holding_tabs: Vec<TabFigures>,
+    /// Slugs that are cut up where no other plates lie in them.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub cut_up_slugs: Vec<SlugFigures>,
     /// Bolts, for all copies together.
     pub hardware: Vec<HardwareFigures>,
     /// Whether it holds.
@@ -253,6 +282,46 @@ pub struct TabFigures {
     pub width_mm: f64,
 }
 
+/// A slug that is cut up before its opening is cut out.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SlugFigures {
+    /// The opening.
+    pub opening: String,
+    /// Runs that it takes.
+    pub cuts: usize,
+    /// No piece is longer than this from corner to corner, mm.
+    pub longest_mm: f64,
+}
+
+/// What is cut in the skeleton of a sheet.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SkeletonFigures {
+    /// Runs through the skeleton.
+    pub cuts: usize,
+    /// The mass of each piece that it is cut into, kg, at most.
+    pub pieces_kg: Vec<f64>,
+    /// The heaviest piece that is wanted, kg.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lift_kg: Option<f64>,
+    /// Runs that part what is left from it.
+    pub cut_off_runs: usize,
+    /// All of that in words.
+    pub says: String,
+}
+
+/// What cutting edges once for two plates saves.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SharedCutFigures {
+    /// Edges that are cut once for two plates.
+    pub edges: usize,
+    /// Runs that begin in the slot of a neighbour instead of with a pierce.
+    pub pierces_saved: usize,
+    /// Torch-on length less than with every plate cut all round, mm.
+    pub length_saved_mm: f64,
+    /// All of that in words.
+    pub says: String,
+}
+
 /// What a check says.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FindingFigures {
@@ -300,7 +369,7 @@ pub struct SheetFigures {
     pub used_length_mm: f64,
     /// Net metal of the plates as a share of the used length, percent.
     pub use_percent: f64,
-    /// Torch-on runs.
+    /// Torch-on runs that begin with a pierce.
     pub pierces: usize,
     /// Torch-on length, mm.
     pub cut_length_mm: f64,
@@ -314,6 +383,15 @@ pub struct SheetFigures {
     pub mass_kg: f64,
     /// The piece left beyond the used length.
     pub remnant: RemnantFigures,
+    /// What is cut in its skeleton.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub skeleton: Option<SkeletonFigures>,
+    /// Edges that are cut once for two plates.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub shared_cuts: Option<SharedCutFigures>,
+    /// Holes to drill before it is cut, for runs to begin in.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub starts: Option<StartFigures>,
     /// Its cut-ready drawing.
     pub file: String,
     /// What lies where.
@@ -329,6 +407,19 @@ pub struct RunFigures {
     pub id: String,
     /// What it cuts.
     pub cuts: String,
+    /// How it begins, where that is not with a pierce: `drilled` or `edge`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub start: Option<&'static str>,
+}
+
+/// How the runs of a sheet begin, where not all of them pierce.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StartFigures {
+    /// Holes to drill before the sheet is cut: their middles from the lower left corner of the sheet, mm.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub drilled_mm: Vec<[f64; 2]>,
+    /// All of that in words.
+    pub says: String,
 }
 
 /// By which law the torch goes from run to run, and what that costs.
@@ -406,7 +497,7 @@ pub struct Unplaced {
 pub struct Totals {
     /// Sheets used.
     pub sheets: usize,
-    /// Torch-on runs.
+    /// Torch-on runs that begin with a pierce.
     pub pierces: usize,
     /// Torch-on length, mm.
     pub cut_length_mm: f64,
@@ -414,6 +505,9 @@ pub struct Totals {
     pub rapid_length_mm: f64,
     /// In which order the sheets are cut.
     pub order: OrderFigures,
+    /// Edges that are cut once for two plates.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub shared_cuts: Option<SharedCutFigures>,
     /// Net mass of the plates placed, kg.
     pub plate_mass_kg: f64,
     /// Mass of the sheets, kg.

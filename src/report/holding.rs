@@ -2,8 +2,9 @@
 //! with.
 
 use super::figures::{
-    DrillFigures, HardwareFigures, Holding, MarginFigures, NotCheckedFigures, rounded,
+    DrillFigures, HardwareFigures, Holding, JointFigures, MarginFigures, NotCheckedFigures, rounded,
 };
+use crate::bolted::BoltedJoint;
 use crate::plate::{Datum, Hardware, Margin, Plate, Purpose, StrengthResults};
 use crate::quantity::format::decimal;
 use crate::quantity::unit::NEWTON_METRE;
@@ -69,28 +70,44 @@ pub fn stand(margin: &Margin) -> String {
     )
 }
 
-/// Bolts for all copies of a plate.
+/// Bolts for all copies of a plate that no joint of the job lists.
 #[must_use]
 pub fn hardware(plate: &Plate) -> Vec<HardwareFigures> {
     let hardware = plate.strength.hardware.iter();
-    let of = |it: &Hardware| {
-        let count = it.count.saturating_mul(plate.quantity);
-        HardwareFigures {
-            says: it.says.clone(),
-            thread: it.thread.clone(),
-            class: it.class.clone(),
-            fastener: it.fastener.words(),
-            count,
-            torque_nm: it.torque.map(|torque| rounded(torque / NEWTON_METRE)),
-            torque_factor: bolt::TORQUE_FACTOR,
-            washers: it.washers.saturating_mul(plate.quantity),
-            nut: it.nut.clone(),
-            grip_mm: rounded(it.grip),
-            length_mm: it.length.map(rounded),
-            length_is: it.fastener.length_is(),
-        }
-    };
-    hardware.map(of).collect()
+    let left = hardware.map(|it| bolts(it, it.to_get(plate.quantity)));
+    left.filter(|it| it.count > 0).collect()
+}
+
+/// A joint of the job with the bolts of all such joints.
+#[must_use]
+pub fn joint(of: &BoltedJoint) -> JointFigures {
+    JointFigures {
+        name: of.name.clone(),
+        quantity: of.quantity,
+        through: of.through.clone(),
+        bolts: bolts(&of.hardware, of.hardware.to_get(of.quantity)),
+        fit: of.fit.clone(),
+        worst_spare_mm: of.chance.map(|it| rounded(it.spare)),
+        goes_together_percent: of.chance.map(|it| rounded(100.0 * it.share)),
+    }
+}
+
+fn bolts(it: &Hardware, count: u32) -> HardwareFigures {
+    HardwareFigures {
+        says: it.says.clone(),
+        thread: it.thread.clone(),
+        class: it.class.clone(),
+        fastener: it.fastener.words(),
+        count,
+        torque_nm: it.torque.map(|torque| rounded(torque / NEWTON_METRE)),
+        torque_factor: bolt::TORQUE_FACTOR,
+        washers: it.washers_each().saturating_mul(count),
+        nut: it.nut.clone(),
+        grip_mm: rounded(it.grip),
+        length_mm: it.length.map(rounded),
+        length: it.length.map(|mm| bolt::length_asked_for(&it.thread, mm)),
+        length_is: it.fastener.length_is(),
+    }
 }
 
 /// What is drilled, tapped, reamed and countersunk; tapped holes that are cut to size among it.

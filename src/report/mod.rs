@@ -11,6 +11,9 @@ pub mod holding;
 mod order;
 pub mod page;
 pub mod rows;
+mod shared;
+mod skeleton;
+mod starts;
 pub mod terminal;
 pub mod words;
 

@@ -19,6 +19,12 @@ impl OrderFigures {
                     "{law}: where the way to the next pierce is short, whichever plate it belongs to"
                 )
             }
+            CutOrder::SpreadHeat => format!(
+                "{law}: each plate far from those that are still hot, with {} of rapids and {} more than the \
+                 shortest order found",
+                metres(more),
+                time(costs.time)
+            ),
             CutOrder::PlateByPlate if more >= HARDLY => format!(
                 "{law}: {} of rapids and {} more than the shortest order found",
                 metres(more),
@@ -59,6 +65,11 @@ mod tests {
                 "plate by plate: at most 0.1 m more of rapids than the shortest order found"
             );
         }
+        assert_eq!(
+            says(CutOrder::SpreadHeat, 12_600.0, 64.0),
+            "spread heat: each plate far from those that are still hot, with 12.6 m of rapids and 1 min 04 s more than \
+             the shortest order found"
+        );
         let shortest = says(CutOrder::Shortest, 0.0, 0.0);
         assert!(shortest.starts_with("shortest: "), "{shortest}");
     }

@@ -7,16 +7,35 @@ use super::figures::{
     DrillFigures, FindingFigures, PlacementFigures, PlateFigures, Report, SheetFigures, Totals,
 };
 use super::words;
+use crate::export::calculation::Calculation;
 use crate::fault::{Fault, Outcome};
 use crate::quantity::format::{self, both_units, counted};
+use crate::sketch::{Role, Sketched};
 
-/// The pictures of a run, as SVG text.
+/// What the page shows of a run beside its figures.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Pictures {
-    /// One for each sheet, in order.
+pub struct Shows {
+    /// The picture of each sheet as SVG text, in order.
     pub sheets: Vec<String>,
-    /// One for each plate, in order.
-    pub plates: Vec<String>,
+    /// What it shows of each plate, in order.
+    pub plates: Vec<Shown>,
+}
+
+/// What the page shows of a plate.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Shown {
+    /// Its picture, as SVG text.
+    pub picture: String,
+    /// Its calculation sheet.
+    pub calculation: Option<Calculation>,
+    /// The dimensions of its part, with the first plate of it.
+    pub dimensions: Vec<Sketched>,
+}
+
+/// Dimensions under a heading.
+struct Dimensions<'a> {
+    heading: &'static str,
+    them: Vec<&'a Sketched>,
 }
 
 #[derive(Template)]
@@ -24,7 +43,7 @@ pub struct Pictures {
 struct HtmlPage<'a> {
     report: &'a Report,
     sheets: Vec<(&'a SheetFigures, &'a str)>,
-    plates: Vec<(&'a PlateFigures, &'a str)>,
+    plates: Vec<(&'a PlateFigures, &'a Shown)>,
     /// The gravest first.
     findings: Vec<Said<'a>>,
 }
@@ -38,23 +57,16 @@ struct Said<'a> {
 }
 
 /// The page.
-pub fn html(report: &Report, pictures: &Pictures) -> Outcome<String> {
+pub fn html(report: &Report, shows: &Shows) -> Outcome<String> {
+    let sheets = shows.sheets.iter().map(String::as_str);
     let page = HtmlPage {
         report,
-        sheets: beside(&report.sheets, &pictures.sheets),
-        plates: beside(&report.plates, &pictures.plates),
+        sheets: report.sheets.iter().zip(sheets).collect(),
+        plates: report.plates.iter().zip(&shows.plates).collect(),
         findings: findings(report),
     };
     let page = page.render();
     Ok(page.map_err(|error| Fault::file(format!("the report page cannot be made: {error}")))?)
-}
-
-fn beside<'a, T>(figures: &'a [T], pictures: &'a [String]) -> Vec<(&'a T, &'a str)> {
-    let pictures = pictures
-        .iter()
-        .map(String::as_str)
-        .chain(std::iter::repeat(""));
-    figures.iter().zip(pictures).collect()
 }
 
 fn findings(report: &Report) -> Vec<Said<'_>> {
@@ -116,15 +128,64 @@ impl HtmlPage<'_> {
         counted(*count, "pierce")
     }
 
-    fn drills(&self) -> bool {
-        self.report
-            .plates
-            .iter()
-            .any(|it| !it.drill_list.is_empty())
+    fn bolts(&self) -> bool {
+        !self.report.joints.is_empty()
+            || self.report.plates.iter().any(|it| !it.hardware.is_empty())
     }
 
-    fn bolts(&self) -> bool {
-        self.report.plates.iter().any(|it| !it.hardware.is_empty())
+    /// Dimensions by what they are for; those that do nothing are left to their names.
+    fn by_role(shown: &Shown) -> Vec<Dimensions<'_>> {
+        let of = |role: Role| Dimensions {
+            heading: role.heading(),
+            them: shown
+                .dimensions
+                .iter()
+                .filter(|it| it.role == role)
+                .collect(),
+        };
+        let roles = Role::ALL.into_iter().filter(|it| *it != Role::Idle);
+        roles.map(of).filter(|it| !it.them.is_empty()).collect()
+    }
+
+    fn idle_heading() -> &'static str {
+        Role::Idle.heading()
+    }
+
+    /// The names of dimensions that do nothing.
+    fn idle(shown: &Shown) -> String {
+        let idle = shown.dimensions.iter().filter(|it| it.role == Role::Idle);
+        let names: Vec<&str> = idle.map(|it| it.name.as_str()).collect();
+        names.join(", ")
+    }
+
+    /// The plate before this one that has the same calculation.
+    fn reckoned_with(&self, plate: &PlateFigures, calculation: &Calculation) -> Option<&str> {
+        let mut before = self
+            .plates
+            .iter()
+            .take_while(|(it, _)| it.name != plate.name);
+        let same = |it: &Calculation| it.ways == calculation.ways && it.of == calculation.of;
+        let first = before.find(|(_, shown)| shown.calculation.as_ref().is_some_and(same));
+        first.map(|(it, _)| it.name.as_str())
+    }
+
+    /// What a file beside a plate or sheet is, in a word or two.
+    fn kind_of(path: &str) -> String {
+        let (folder, file) = path.split_once('/').unwrap_or(("", path));
+        let ending = file.rsplit_once('.').map_or("", |(_, ending)| ending);
+        format!("{folder} ({ending})")
+    }
+
+    /// Files that no sheet and no plate of the page lists.
+    fn other_files(&self) -> Vec<&str> {
+        let sheets = self.report.sheets.iter();
+        let of_sheets = sheets.flat_map(|it| self.files_of_sheet(it));
+        let plates = self.report.plates.iter();
+        let listed: Vec<&str> = of_sheets
+            .chain(plates.flat_map(|it| self.files_of(&it.name)))
+            .collect();
+        let paths = self.report.files.iter().map(|it| it.path.as_str());
+        paths.filter(|it| !listed.contains(it)).collect()
     }
 
     /// The plate before this one that comes of the same part and tells its dimensions.
@@ -183,12 +244,14 @@ impl HtmlPage<'_> {
         words::time(*seconds)
     }
 
-    fn first_look() -> &'static str {
-        crate::plate::FIRST_LOOK
-    }
-
     fn two(value: &f64) -> String {
         format!("{value:.2}")
+    }
+
+    /// Words made safe between tags, where quotes may stand: calculations and dimensions are full of them.
+    fn between_tags(words: &str) -> String {
+        let words = words.replace('&', "&amp;").replace('<', "&lt;");
+        words.replace('>', "&gt;")
     }
 
     fn one(value: &f64) -> String {

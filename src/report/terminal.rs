@@ -1,11 +1,15 @@
 //! The report as a terminal shows it.
 
 use super::brief;
-use super::figures::{FindingFigures, HardwareFigures, Holding, PlateFigures, Report, Totals};
+use super::figures::{
+    FindingFigures, HardwareFigures, Holding, JointFigures, PlateFigures, Report, SheetFigures,
+    Totals,
+};
 use super::rows::Rows;
 use super::words::{cost, metres, time};
 use crate::plate::FIRST_LOOK;
-use crate::quantity::format::{both_units, counted, decimal, millimetres};
+use crate::quantity::format::{both_units, counted, decimal, millimetres, tenth};
+use crate::trade::cautions::Caution;
 
 /// How much a terminal shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -21,36 +25,58 @@ pub struct Showing<'a> {
 #[must_use]
 pub fn summary(report: &Report, showing: &Showing) -> String {
     let answer = brief::answer(report);
-    let mut parts = vec![format!("{answer}\n"), totals(&report.totals, showing.width)];
+    let body = match showing.rest {
+        Some(rest) => short(report, &answer, showing.width, rest),
+        None => long(report, showing.width),
+    };
+    let cautions = cautions(&report.cautions, showing);
+    format!("{answer}\n\n{body}\n{cautions}\n\n{answer}")
+}
+
+/// Totals, sheets, what has no room, and every plate, bolt and finding.
+fn long(report: &Report, width: usize) -> String {
+    let mut parts = vec![totals(&report.totals, width)];
     if !report.sheets.is_empty() {
-        parts.push(sheets(report, showing));
+        parts.push(sheets(report, width));
     }
-    for unplaced in &report.unplaced {
-        parts.push(format!(
-            "no room for {} of {}: add stock",
-            unplaced.copies, unplaced.plate
-        ));
-    }
-    let all = whole(report, showing.width);
-    let lines: usize = all.iter().map(|it| it.lines().count()).sum();
-    match showing.rest {
-        Some(rest) if lines > brief::SCREENFUL => {
-            parts.extend(brief::tally(&brief::of_report(report)));
-            let holding = report.plates.iter().map(|it| (&*it.name, &it.holding));
-            parts.extend(governing(brief::governs(holding).into_iter()));
-            parts.push(format!("{rest}\n"));
-        }
-        _ => parts.extend(all),
-    }
-    parts.push(cautions(report));
-    parts.push(String::new());
-    parts.push(answer);
+    parts.extend(without_room(report));
+    parts.extend(details(report, width));
     parts.join("\n")
 }
 
+/// Totals and sheets in a few lines, what has no room, and as much of the rest as a screen takes: all of it, or
+/// how many findings there are of each kind, and what governs.
+fn short(report: &Report, answer: &str, width: usize, rest: &str) -> String {
+    let mut parts = vec![few_totals(&report.totals, width)];
+    if !report.sheets.is_empty() {
+        parts.push(few_sheets(report, width));
+    }
+    parts.extend(without_room(report));
+    let all = [&parts[..], &details(report, width)].concat().join("\n");
+    let whole = format!("{all}\n{rest}");
+    if brief::is_screenful(answer, &whole, width) {
+        return whole + "\n";
+    }
+    parts.extend(joints_in_short(&report.joints));
+    parts.extend(brief::tally(&brief::of_report(report)));
+    let holding = report.plates.iter().map(|it| (&*it.name, &it.holding));
+    parts.extend(governing_in_short(holding));
+    parts.push(format!("{rest}\n"));
+    parts.join("\n")
+}
+
+/// How many of each plate have no room, a line each.
+fn without_room(report: &Report) -> impl Iterator<Item = String> + '_ {
+    report
+        .unplaced
+        .iter()
+        .map(|it| format!("no room for {} of {}: add stock", it.copies, it.plate))
+}
+
 /// Plates, bolts, margins and findings.
-fn whole(report: &Report, width: usize) -> Vec<String> {
+fn details(report: &Report, width: usize) -> Vec<String> {
     let mut parts = vec![plates(report, width)];
+    parts.extend((!report.joints.is_empty()).then(|| joints(&report.joints)));
     parts.extend(report.plates.iter().filter_map(bolts));
     let holding = report.plates.iter();
     parts.extend(governing(holding.map(|it| (&*it.name, &it.holding))));
@@ -91,14 +117,90 @@ pub fn finding_line(level: &str, plate: &str, check: &str, message: &str) -> Str
     format!("{level}: {plate} [{check}] {message}")
 }
 
-/// The cautions, one a line.
+/// The cautions: each in full if all is shown, else the gist of each in a line.
 #[must_use]
-pub fn cautions(report: &Report) -> String {
-    let lines = report
-        .cautions
-        .iter()
-        .map(|it| format!("caution, {}: {}", it.topic, it.text));
-    lines.collect::<Vec<_>>().join("\n")
+pub fn cautions(cautions: &[Caution], showing: &Showing) -> String {
+    let line = match showing.rest {
+        Some(_) => Caution::short_line,
+        None => Caution::line,
+    };
+    cautions.iter().map(line).collect::<Vec<_>>().join("\n")
+}
+
+/// Totals that are not in the answer.
+fn few_totals(totals: &Totals, width: usize) -> String {
+    let mut table = Rows::default();
+    let rows = [
+        ("use", format!("{:.1} %", totals.use_percent)),
+        ("mass", masses(totals)),
+        (
+            "cutting",
+            format!(
+                "{}, cut length {}, rapids {}",
+                counted(totals.pierces, "pierce"),
+                metres(totals.cut_length_mm),
+                metres(totals.rapid_length_mm)
+            ),
+        ),
+    ];
+    let shared = totals.shared_cuts.iter();
+    let shared = shared.map(|it| ("shared cuts", it.says.clone()));
+    for (name, value) in rows.into_iter().chain(shared) {
+        table.add([name.to_owned(), value]);
+    }
+    format!("{}\n", table.text(width))
+}
+
+fn masses(totals: &Totals) -> String {
+    format!(
+        "{:.2} kg of plates from {:.2} kg of sheet ({:.2} kg remnant)",
+        totals.plate_mass_kg, totals.sheet_mass_kg, totals.remnant_mass_kg
+    )
+}
+
+/// The first sheets, each in a line if there is room.
+fn few_sheets(report: &Report, width: usize) -> String {
+    /// More sheets than these leave no room for the rest.
+    const MOST: usize = 5;
+    let mut table = Rows::under(&["sheet", "size", "used", "use", "cut", "time"]);
+    let (first, more) = report.sheets.split_at(report.sheets.len().min(MOST));
+    let cells = |it: &SheetFigures| {
+        [
+            it.name.clone(),
+            format!(
+                "{} × {}",
+                decimal(it.length_mm, 1),
+                millimetres(tenth(it.width_mm))
+            ),
+            millimetres(tenth(it.used_length_mm)),
+            format!("{:.1} %", it.use_percent),
+            metres(it.cut_length_mm),
+            time(it.time_s),
+        ]
+    };
+    for sheet in first {
+        table.add(cells(sheet));
+    }
+    let mut text = table.text(width);
+    if brief::lines_taken(&text, width) > first.len() + 1 {
+        let lines = first.iter().map(|it| {
+            let [name, size, used, share, cut, time] = cells(it);
+            format!("{name}: {size}, {used} used, use {share}, cut {cut}, {time}\n")
+        });
+        text = lines.collect();
+    }
+    let text = text.trim_end();
+    match more.len() {
+        0 => format!("{text}\n"),
+        n => {
+            let seconds = more.iter().map(|it| it.time_s).sum();
+            format!(
+                "{text}\nand {}: {}\n",
+                counted(n, "more sheet"),
+                time(seconds)
+            )
+        }
+    }
 }
 
 fn totals(totals: &Totals, width: usize) -> String {
@@ -106,13 +208,7 @@ fn totals(totals: &Totals, width: usize) -> String {
     let rows = [
         ("sheets", totals.sheets.to_string()),
         ("use", format!("{:.1} %", totals.use_percent)),
-        (
-            "mass",
-            format!(
-                "{:.2} kg of plates from {:.2} kg of sheet ({:.2} kg remnant)",
-                totals.plate_mass_kg, totals.sheet_mass_kg, totals.remnant_mass_kg
-            ),
-        ),
+        ("mass", masses(totals)),
         ("pierces", totals.pierces.to_string()),
         ("cut length", metres(totals.cut_length_mm)),
         ("rapids", metres(totals.rapid_length_mm)),
@@ -126,9 +222,7 @@ fn totals(totals: &Totals, width: usize) -> String {
     format!("{}\n", table.text(width))
 }
 
-fn sheets(report: &Report, showing: &Showing) -> String {
-    /// More sheets than these are more than a screenful.
-    const MOST: usize = 12;
+fn sheets(report: &Report, width: usize) -> String {
     let mut table = Rows::under(&[
         "sheet",
         "size",
@@ -138,8 +232,7 @@ fn sheets(report: &Report, showing: &Showing) -> String {
         "cut",
         "time",
     ]);
-    let most = showing.rest.map_or(usize::MAX, |_| MOST);
-    for sheet in report.sheets.iter().take(most) {
+    for sheet in &report.sheets {
         table.add([
             sheet.name.clone(),
             format!(
@@ -154,11 +247,7 @@ fn sheets(report: &Report, showing: &Showing) -> String {
             time(sheet.time_s),
         ]);
     }
-    let more = match report.sheets.len().saturating_sub(most) {
-        0 => String::new(),
-        n => format!("and {}\n", counted(n, "sheet more")),
-    };
-    format!("{}\n{more}", table.text(showing.width))
+    format!("{}\n", table.text(width))
 }
 
 fn plates(report: &Report, width: usize) -> String {
@@ -194,6 +283,24 @@ pub fn governing<'a>(plates: impl Iterator<Item = (&'a str, &'a Holding)>) -> Op
         |(name, it): (&str, &Holding)| Some(format!("  {name}: {}\n", it.governing.as_ref()?));
     let lines: String = plates.filter_map(line).collect();
     (!lines.is_empty()).then(|| format!("will it hold: {FIRST_LOOK}\n{lines}"))
+}
+
+/// The plates that carry too little, else the one nearest its limit; of many the weakest.
+#[must_use]
+pub fn governing_in_short<'a>(
+    plates: impl Iterator<Item = (&'a str, &'a Holding)>,
+) -> Option<String> {
+    /// More plates than these leave no room for the rest.
+    const MOST: usize = 3;
+    let plates = brief::governs(plates);
+    let more = plates.len().saturating_sub(MOST);
+    let mut text = governing(plates.into_iter().take(MOST))?;
+    match more {
+        0 => {}
+        1 => text += "  and 1 more plate is too weak\n",
+        n => text += &format!("  and {n} more plates are too weak\n"),
+    }
+    Some(text)
 }
 
 /// Every way a plate may fail, the one nearest its limit first; `None` if its family says nothing.
@@ -239,27 +346,90 @@ pub fn ways_to_fail(name: &str, holding: &Holding) -> Option<String> {
     Some(format!("will it hold, {name}: {FIRST_LOOK}\n{ways}"))
 }
 
+/// The joints of a job, one a line.
+#[must_use]
+pub fn joints(joints: &[JointFigures]) -> String {
+    let lines = joints.iter().map(|it| {
+        let through = it.through.join(" + ");
+        format!(
+            "joint, {}: {}; {}\n",
+            it.name,
+            bought(&it.bolts, &format!("through {through}")),
+            it.fit
+        )
+    });
+    lines.collect()
+}
+
+/// The same in a few words each.
+pub fn joints_in_short(joints: &[JointFigures]) -> Vec<String> {
+    /// More joints than these leave no room for the rest.
+    const MOST: usize = 3;
+    let line = |it: &JointFigures| {
+        let bolts = &it.bolts;
+        let length = bolts.length.as_ref().map(|it| format!(" × {it}"));
+        format!(
+            "joint, {}: {} × {}{}; {}",
+            it.name,
+            bolts.count,
+            bolts.thread,
+            length.unwrap_or_default(),
+            it.fit
+        )
+    };
+    // Of many, those that leave nothing to chance are counted.
+    let is_sure = |it: &JointFigures| it.worst_spare_mm.is_none_or(|spare| spare >= 0.0);
+    let sure = match joints.len() {
+        0..=MOST => 0,
+        _ => joints.iter().filter(|it| is_sure(it)).count(),
+    };
+    let counted_ones = match sure {
+        0 => None,
+        n if n == joints.len() => Some(format!("joints: all {n} go together even at the worst")),
+        n => Some(format!(
+            "joints: {n} of {} go together even at the worst",
+            joints.len()
+        )),
+    };
+    let told: Vec<&JointFigures> = joints
+        .iter()
+        .filter(|it| sure == 0 || !is_sure(it))
+        .collect();
+    let mut lines: Vec<String> = counted_ones.into_iter().collect();
+    lines.extend(told.iter().take(MOST).map(|it| line(it)));
+    match told.len().saturating_sub(MOST) {
+        0 => {}
+        n => lines.push(format!("and {}", counted(n, "more joint"))),
+    }
+    lines
+}
+
 /// The bolts of a plate; `None` if it has none.
 fn bolts(plate: &PlateFigures) -> Option<String> {
     if plate.hardware.is_empty() {
         return None;
     }
     let lines = plate.hardware.iter().map(|it| {
-        let length = it.length_mm.map_or_else(String::new, |length| {
-            format!(", {} {}", both_units(length), it.length_is)
-        });
-        format!(
-            "bolts, {}: {} × {} {} for {}, grip {}{length}{}\n",
-            plate.name,
-            it.count,
-            it.thread,
-            it.class,
-            it.says,
-            both_units(it.grip_mm),
-            tightened(it),
-        )
+        let what_for = format!("for {}", it.says);
+        format!("bolts, {}: {}\n", plate.name, bought(it, &what_for))
     });
     Some(lines.collect())
+}
+
+/// Bolts to get, and how hard they are tightened.
+fn bought(it: &HardwareFigures, what_for: &str) -> String {
+    let length = it
+        .length
+        .as_ref()
+        .map_or_else(String::new, |length| format!(", {length} {}", it.length_is));
+    format!(
+        "{} × {} {} {what_for}, grip {}{length}{}",
+        it.count,
+        it.thread,
+        it.class,
+        both_units(it.grip_mm),
+        tightened(it),
+    )
 }
 
 /// With what and how hard bolts are tightened.

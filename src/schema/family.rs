@@ -13,6 +13,8 @@ pub(super) fn schema() -> Value {
     let topic = json!({ "enum": topics });
     let mut schema = block([
         ("title", text(), Must),
+        ("each", many(&text()), May),
+        ("shared", many(&shared()), May),
         ("about", text(), May),
         ("group", one_of::<Group>(), May),
         ("cautions", many(&topic), May),
@@ -36,6 +38,36 @@ pub(super) fn schema() -> Value {
     ]);
     schema["$defs"] = json!({ "step": steps::step() });
     schema
+}
+
+/// What several families share.
+pub(super) fn blocks() -> Value {
+    let mut schema = schema();
+    if let Some(keys) = schema["properties"].as_object_mut() {
+        keys.retain(|key, _| {
+            !["title", "group", "cautions", "plate", "each", "shared"].contains(&&**key)
+        });
+    }
+    schema["required"] = json!([]);
+    schema
+}
+
+pub(super) fn shared() -> Value {
+    block([("file", text(), Must), ("each", many(&text()), May)])
+}
+
+/// A list to go through, or the words that the block is written out for.
+pub(super) fn each() -> Key {
+    ("each", either(&[text(), many(&text())]), May)
+}
+
+pub(super) fn size() -> Value {
+    block([
+        ("when", value(), May),
+        ("from", place(), Must),
+        ("to", place(), Must),
+        ("says", text(), Must),
+    ])
 }
 
 fn steps() -> Key {
@@ -98,12 +130,9 @@ fn lookup() -> Value {
 }
 
 /// What is said for each row of a list, where it holds, and which openings it is about.
-fn about() -> [Key; 3] {
-    [
-        ("each", text(), May),
-        ("when", value(), May),
-        ("near", text(), May),
-    ]
+fn about() -> [Key; 4] {
+    let [each, when, plate] = whose();
+    [each, when, plate, ("near", text(), May)]
 }
 
 pub(super) fn rule() -> Value {
@@ -127,7 +156,7 @@ pub(super) fn note() -> Value {
 
 pub(super) fn figure() -> Value {
     block([
-        ("each", text(), May),
+        each(),
         ("when", value(), May),
         ("says", text(), Must),
         ("value", value(), Must),
@@ -137,7 +166,7 @@ pub(super) fn figure() -> Value {
 /// The plate that a margin or bolts stand with.
 fn whose() -> [Key; 3] {
     [
-        ("each", text(), May),
+        each(),
         ("when", value(), May),
         ("plate", either(&[text(), many(&text())]), May),
     ]
@@ -170,6 +199,7 @@ pub(super) fn bolt() -> Value {
         ("tightening", value(), May),
         ("washers", value(), May),
         ("nut", text(), May),
+        ("near", text(), May),
     ]))
 }
 
@@ -212,6 +242,12 @@ pub(super) fn plate() -> Value {
         ("right_when", value(), May),
         ("turning", one_of::<AllowedRotation>(), May),
         ("point", named(&list_of(2, &value())), May),
+        (
+            "datum",
+            block([("at", place(), Must), ("says", text(), Must)]),
+            May,
+        ),
+        ("dimension", many(&size()), May),
         steps(),
     ])
 }

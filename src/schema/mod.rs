@@ -1,6 +1,6 @@
 //! JSON schemas of the files that a builder writes, so that editors complete and check their keys.
 //!
-//! In: the shelf. Out: a schema (JSON Schema, draft 2020-12) of recipes, parts, jobs or tables. Words and the
+//! In: the shelf. Out: a schema (JSON Schema, draft 2020-12) of recipes, parts, jobs, tables or shared blocks. Words and the
 //! keys of tables come from where they are read; the other keys are told by the readers themselves, which a test
 //! compares. A schema knows keys, kinds and closed lists of words; names and units only the program knows.
 
@@ -26,6 +26,8 @@ words! {
         Job = "job",
         /// The settings of a table.
         Table = "table",
+        /// Blocks that several families share.
+        Shared = "shared",
     }
 }
 
@@ -36,8 +38,12 @@ pub fn schema(of: SchemaOf, shelf: &Shelf) -> Outcome<Value> {
         SchemaOf::Part => part::part(shelf)?,
         SchemaOf::Job => part::job(shelf)?,
         SchemaOf::Table => table::schema(),
+        SchemaOf::Shared => family::blocks(),
     };
-    let title = format!("Platewright: a {}", of.word());
+    let title = match of {
+        SchemaOf::Shared => "Platewright: blocks that families share".to_owned(),
+        _ => format!("Platewright: a {}", of.word()),
+    };
     if let Some(object) = schema.as_object_mut() {
         object.insert(
             "$schema".to_owned(),
@@ -81,6 +87,11 @@ fn named(takes: &Value) -> Value {
 /// `[[…]]` blocks or a list.
 fn many(takes: &Value) -> Value {
     json!({ "type": "array", "items": takes })
+}
+
+/// A list of so many or more.
+fn list_from(least: usize, takes: &Value) -> Value {
+    json!({ "type": "array", "items": takes, "minItems": least })
 }
 
 /// A list of so many.

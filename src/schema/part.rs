@@ -3,9 +3,11 @@
 use serde_json::{Map, Value, json};
 
 use super::Need::{May, Must};
-use super::{Key, block, either, many, named, one_of, pair, steps, text, truth, value, whole};
+use super::{
+    Key, block, either, list_from, many, named, one_of, pair, steps, text, truth, value, whole,
+};
 use crate::fault::Outcome;
-use crate::recipe::words::{AllowedRotation, CutOrder, Finish, PlainShape, Purpose, ShapeWord};
+use crate::recipe::words::{AllowedRotation, CutOrder, Finish, OUTLINE, Purpose, ShapeWord};
 use crate::recipe::{DimensionKind, DimensionSpec, Family, Shelf};
 use crate::trade::material;
 
@@ -21,6 +23,7 @@ pub(super) fn job(shelf: &Shelf) -> Outcome<Value> {
         ("name", text(), May),
         ("web", value(), May),
         ("margin", value(), May),
+        ("shared_cuts", many(&text()), May),
         ("relax", many(&text()), May),
         ("finish", finishes(), May),
     ];
@@ -28,9 +31,52 @@ pub(super) fn job(shelf: &Shelf) -> Outcome<Value> {
         ("job", block(head.into_iter().chain(bare_keys())), May),
         ("stock", many(&stock()), May),
         ("part", many(&json!({ "$ref": "#/$defs/part" })), Must),
+        ("bolted", many(&bolted()), May),
     ]);
     job["$defs"] = json!({ "part": part });
     Ok(job)
+}
+
+/// A joint of a job.
+pub(super) fn bolted() -> Value {
+    block([
+        ("name", text(), Must),
+        (
+            "through",
+            list_from(2, &either(&[ply_of_plate(), ply_of_thing()])),
+            Must,
+        ),
+        ("thread", text(), May),
+        ("class", text(), May),
+        ("nut", text(), May),
+        ("washers", whole(0), May),
+        ("quantity", whole(1), May),
+    ])
+}
+
+/// A ply that is a plate of the job.
+pub(super) fn ply_of_plate() -> Value {
+    block([
+        ("plate", text(), Must),
+        ("openings", either(&[text(), many(&text())]), Must),
+        ("match_drilled", truth(), May),
+    ])
+}
+
+/// A ply that is something else.
+pub(super) fn ply_of_thing() -> Value {
+    block([
+        ("says", text(), Must),
+        ("thickness", value(), Must),
+        ("circle", value(), May),
+        ("count", whole(1), May),
+        ("at", many(&pair()), May),
+        ("hole", value(), May),
+        ("tapped", truth(), May),
+        ("tolerance", value(), May),
+        ("room", value(), May),
+        ("match_drilled", truth(), May),
+    ])
 }
 
 /// What a bare part file may say for the job that it is.
@@ -137,11 +183,11 @@ fn of_parts(shelf: &Shelf, more: &[Key]) -> Outcome<Value> {
     ];
     let drawing = drawing.into_iter();
     kinds.push(plain(drawing.chain(steps::drawing_keys()).collect(), true));
-    for (shape, word) in PlainShape::ALL {
-        let mut forms = steps::shape_keys(shape.of_step());
-        if *shape == PlainShape::Outline {
-            forms = vec![forms.swap_remove(0), vec![("path", text(), Must)]];
-        }
+    let mut corners = steps::shape_keys(ShapeWord::Polygon);
+    let outline = vec![corners.swap_remove(0), vec![("path", text(), Must)]];
+    let of_steps = ShapeWord::ALL.iter();
+    let of_steps = of_steps.map(|(shape, word)| (*word, steps::shape_keys(*shape)));
+    for (word, forms) in of_steps.chain([(OUTLINE, outline)]) {
         for keys in forms {
             let own = [
                 ("shape", json!({ "const": word }), Must),

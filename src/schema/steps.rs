@@ -13,7 +13,7 @@ pub(super) fn step() -> Value {
     let mut kinds = Vec::new();
     for (shape, word) in ShapeWord::ALL {
         for forms in shape_keys(*shape) {
-            for verb in ["add", "cut", "keep"] {
+            for verb in ["add", "cut", "keep", "show"] {
                 let keys = common()
                     .into_iter()
                     .chain([(verb, json!({ "const": word }), Must)]);
@@ -29,6 +29,12 @@ pub(super) fn step() -> Value {
     kinds.push(plain(vec![
         ("round", one_of::<Corners>(), Must),
         ("radius", value(), Must),
+    ]));
+    kinds.push(plain(vec![
+        ("round", one_of::<Corners>(), Must),
+        ("radius", value(), Must),
+        ("at", place(), Must),
+        ("reach", value(), Must),
     ]));
     kinds.push(plain(vec![("hollow", value(), Must)]));
     kinds.push(plain(vec![
@@ -51,12 +57,15 @@ fn common() -> [Key; 3] {
     [
         ("name", text(), May),
         ("when", value(), May),
-        ("each", text(), May),
+        super::family::each(),
     ]
 }
 
 /// What a step that cuts or adds says of its edge.
 pub(super) fn edge(verb: &str) -> Vec<Key> {
+    if verb == "show" {
+        return Vec::new();
+    }
     let mut keys = vec![("mating", truth(), May)];
     if verb == "cut" {
         keys.extend([
@@ -158,9 +167,9 @@ pub(super) fn drawing_keys() -> Vec<Key> {
         ("layer", either(&[text(), many(&text())]), May),
         ("unit", one_of::<DrawingUnit>(), May),
         ("scale", value(), May),
-        ("scale", value(), May),
         ("known", known, May),
         ("fit", value(), May),
+        ("gap", value(), May),
     ]
 }
 

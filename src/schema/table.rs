@@ -27,6 +27,7 @@ pub(super) fn program() -> Value {
     block(lines.chain([
         ("unit", one_of::<ProgramUnit>(), May),
         ("declared", many(&text()), May),
+        ("scribe_feed", value(), May),
     ]))
 }
 

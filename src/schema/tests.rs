@@ -105,6 +105,17 @@ fn blocks_of_a_recipe_take_what_their_schema_has() {
             ),
             keys_of(&family::plate()),
         ),
+        (
+            format!(
+                "[[plate]]\nname = \"b\"\n[[plate.dimension]]\n{wrong}from = [\"0 mm\", \"0 mm\"]\nto = [\"9 mm\", \"0 mm\"]\n\
+                 says = \"s\"\n[[plate.step]]\nadd = \"disc\"\ndiameter = \"1 mm\"\n"
+            ),
+            keys_of(&family::size()),
+        ),
+        (
+            format!("[[shared]]\n{wrong}file = \"bolts-that-slip\"\neach = [\"d\"]\n"),
+            keys_of(&family::shared()),
+        ),
     ] {
         assert_eq!(of_family(&blocks), expected, "{blocks}");
     }
@@ -192,6 +203,25 @@ fn jobs_and_tables_take_what_their_schema_has() {
         found.retain(|key| !["size", "outline"].contains(&key.as_str()) || own.starts_with(key));
         assert_eq!(found, keys_of(&stock[index]), "{own}");
     }
+    let joint = &job["properties"]["bolted"]["items"];
+    let bolted = |own: &str, plies: &str| {
+        of_job(format!(
+            "{part}[[bolted]]\n{own}name = \"j\"\nthrough = [{plies}, {{ says = \"a\", thickness = \"1 mm\" }}]\n"
+        ))
+    };
+    let wrong = format!("{WRONG} = 1\n");
+    let plate = "plate = \"flange\", openings = \"bolt\"";
+    assert_eq!(bolted(&wrong, &format!("{{ {plate} }}")), keys_of(joint));
+    let plies = &joint["properties"]["through"]["items"]["anyOf"];
+    assert_eq!(
+        bolted("", &format!("{{ {plate}, {WRONG} = 1 }}")),
+        keys_of(&plies[0])
+    );
+    let thing = format!("{{ says = \"b\", thickness = \"1 mm\", {WRONG} = 1 }}");
+    let mut found = bolted("", &thing);
+    // Both kinds are told apart by it.
+    found.remove("plate");
+    assert_eq!(found, keys_of(&plies[1]));
     let plain = "[[part]]\nshape = \"disc\"\ndiameter = \"9 mm\"\nthickness = \"6 mm\"\n";
     let kinds = job["$defs"]["part"]["anyOf"].as_array().expect("parts");
     let disc = kinds
@@ -241,4 +271,18 @@ fn parts_take_the_dimensions_of_their_families() {
             assert_eq!(said, measure.says.as_str(), "{}", family.name);
         }
     }
+}
+
+#[test]
+fn a_shared_file_takes_what_its_schema_has() {
+    let folder = tempfile::tempdir().expect("a folder");
+    std::fs::create_dir(folder.path().join("shared")).expect("made");
+    let path = folder.path().join("shared/s.toml");
+    std::fs::write(path, format!("{WRONG} = 1\n")).expect("written");
+    let shelf = Shelf::open(None, folder.path()).expect("a shelf");
+    let text = "title = \"T\"\n[[shared]]\nfile = \"s\"\n";
+    let source = Source::inline("t.toml", text);
+    let faults = Family::read_on(&shelf, "t", &source).expect_err("refused");
+    let schema = schema(SchemaOf::Shared, &shelf).expect("a schema");
+    assert_eq!(taken(&faults, text), keys_of(&schema));
 }

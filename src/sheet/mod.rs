@@ -4,15 +4,20 @@
 //! material and thickness what is to be placed and on what ([`Task`]); and, once that is done, the sheets
 //! as files and report see them ([`CutSheet`]), with what is left of each ([`Remnant`]).
 
+mod block;
+mod border;
 mod group;
 mod rectangle;
 mod remnant;
+mod rest;
 mod stock;
 mod task;
 
+pub use block::{Block, may_share};
 pub use group::PlateGroup;
 pub(crate) use remnant::beyond;
 pub use remnant::{Form, Remnant};
+pub use rest::Rest;
 pub use stock::Supply;
 pub use task::Task;
 
@@ -56,6 +61,8 @@ pub struct CutSheet {
     pub placements: Vec<Placement>,
     /// The torch's work, in sheet coordinates.
     pub plan: SheetPlan,
+    /// What becomes of it beside its plates.
+    pub rest: Rest,
 }
 
 impl CutSheet {

@@ -43,7 +43,7 @@ impl Form {
 }
 
 /// A remnant narrower than this is not worth keeping, mm. Common practice, no source.
-const LEAST_KEPT: f64 = 100.0;
+pub(super) const LEAST_KEPT: f64 = 100.0;
 
 impl Remnant {
     /// Whether it is worth keeping for another job.
@@ -81,6 +81,20 @@ impl Remnant {
     }
 }
 
+/// Whether metal is worth keeping for another job.
+pub(super) fn is_worth_keeping(metal: &Region) -> bool {
+    let sides = rectangle::largest(&rings(metal)).map(|it| it.width().min(it.height()));
+    sides.is_some_and(|least| least >= LEAST_KEPT)
+}
+
+/// The edges of a region as polygons.
+fn rings(metal: &Region) -> Vec<Vec<Point>> {
+    let contours = metal.contours();
+    contours
+        .map(|it| it.flattened(REMNANT_CHORD, Side::OnCurve))
+        .collect()
+}
+
 /// A remnant must have this much more than its margins on both sides, mm.
 const LEAST_REMNANT: f64 = 1.0;
 
@@ -91,16 +105,19 @@ const REMNANT_CHORD: f64 = 0.05;
 const SAME_AREA: f64 = 1e-6;
 
 impl CutSheet {
-    /// What is left beyond [`Self::used_length`]; `None` if no more than the margin is.
+    /// What is left: what a last cut parts, or all beyond [`Self::used_length`]; `None` if no more than the margin is.
     #[must_use]
     pub fn remnant(&self, plates: &[CutPlate]) -> Option<Remnant> {
         let along = self.along;
         let cut = along.of(self.outline.bounds().min) + self.used_length(plates);
-        let contours = self.outline.contours();
-        let rest: Vec<Vec<Point>> = contours
-            .map(|it| beyond(&it.flattened(REMNANT_CHORD, Side::OnCurve), along, cut))
-            .filter(|it| !it.is_empty())
-            .collect();
+        let rest: Vec<Vec<Point>> = match &self.rest.parted {
+            Some(parted) => rings(parted),
+            None => rings(&self.outline)
+                .iter()
+                .map(|it| beyond(it, along, cut))
+                .filter(|it| !it.is_empty())
+                .collect(),
+        };
         let area = rest.iter().map(|it| shoelace(it)).sum::<f64>();
         let bounds = Bounds::around(rest.iter().flatten().copied());
         let largest = rectangle::largest(&rest)?;
@@ -118,6 +135,10 @@ impl CutSheet {
     /// The outline of what is left, its lower left corner at the origin, so that a later job can use
     /// it as stock; `None` if it is not worth keeping.
     pub fn kept_outline(&self, plates: &[CutPlate]) -> Result<Option<Region>, Unresolved> {
+        let at_home = |left: &Region| left.posed(&Pose::shifted(Point::ORIGIN - left.bounds().min));
+        if let Some(parted) = &self.rest.parted {
+            return Ok(Some(at_home(parted)));
+        }
         if !self.remnant(plates).is_some_and(|rest| rest.is_kept()) {
             return Ok(None);
         }
@@ -132,8 +153,7 @@ impl CutSheet {
             return Ok(None);
         };
         let left = self.outline.intersection(&beyond.into())?;
-        let home = Point::ORIGIN - left.bounds().min;
-        Ok(Some(left.posed(&Pose::shifted(home))))
+        Ok(Some(at_home(&left)))
     }
 }
 
@@ -191,6 +211,7 @@ fn shoelace(polygon: &[Point]) -> f64 {
 mod tests {
     use approx::assert_relative_eq;
 
+    use super::super::Rest;
     use super::*;
     use crate::cut::SheetPlan;
     use crate::geometry::Face;
@@ -208,6 +229,7 @@ mod tests {
             price: None,
             placements: Vec::new(),
             plan: SheetPlan::default(),
+            rest: Rest::default(),
         }
     }
 

@@ -12,6 +12,22 @@ const FOLLOWS: f64 = 40.0;
 /// Arcs of less than this, radians, have no middle that anybody measures from: a half turn, nearly.
 const ENDS: f64 = 2.9;
 
+/// The openings of a plate that another does not have as they are.
+pub(super) fn gone(old: &Plate, new: &Plate) -> Vec<usize> {
+    let is_same = |a: &Contour, b: &Contour| {
+        a.middle().distance(b.middle()) + (a.length() - b.length()).abs() < 1e-6
+    };
+    let is_gone = |edge: &Contour| !new.face.openings.iter().any(|it| is_same(it, edge));
+    let edges = old.face.openings.iter().enumerate();
+    edges.filter(|it| is_gone(it.1)).map(|it| it.0).collect()
+}
+
+/// The number that the name of an opening ends with.
+pub(super) fn number_of(plate: &Plate, opening: usize) -> Option<usize> {
+    let name = &plate.openings[opening].name;
+    name.rsplit(' ').next()?.parse().ok()
+}
+
 /// A feature before the move and after.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Pair<T> {

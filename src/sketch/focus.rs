@@ -10,7 +10,8 @@ use crate::recipe::{Part, unruled};
 /// The edges of each plate of a part that move with a dimension; none where it moves none, and none
 /// of a dimension that it does not have. Dimensions that follow from it move along.
 pub fn edges_moved_by(part: &Part, dimension: &str) -> Outcome<Vec<Vec<Segment>>> {
-    let plates = plate::plates_unruled(part)?.plates;
+    // Whoever shows the part has it judged; here only its edges are compared.
+    let plates = plate::plates_tried(part)?.plates;
     let names = unruled(part)?.names;
     let none = vec![Vec::new(); plates.len()];
     let measure = part.family.measure(dimension);

@@ -16,6 +16,8 @@ mod tests;
 
 pub use focus::edges_moved_by;
 
+use rayon::prelude::*;
+
 use crate::fault::Outcome;
 use crate::geometry::{Circle, Point, Vector};
 use crate::plate::{self, Handed, Plate, Purpose};
@@ -27,6 +29,9 @@ use crate::toml_text::{Formula, Names};
 
 /// Amounts that agree within this, mm or radians, are the same on a sketch.
 const ALIKE: f64 = 0.006;
+
+/// So many rows of a list are shown where they lie.
+const MOST_ROWS: usize = 24;
 
 /// What moves by less, mm, has not moved but for rounding.
 const ROUNDING: f64 = 1e-6;
@@ -57,6 +62,19 @@ pub struct Sketched {
     pub role: Role,
     /// Where it is read off.
     pub place: Option<Place>,
+    /// Where the rows of a list lie.
+    pub rows: Vec<Row>,
+}
+
+/// The opening that a row of a list makes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Row {
+    /// Which of the plates, from 0.
+    pub plate: usize,
+    /// Which of its openings, from 0.
+    pub opening: usize,
+    /// The row's number, from 1.
+    pub number: usize,
 }
 
 /// What a dimension is for, in the order that a builder thinks of it.
@@ -179,6 +197,13 @@ impl Sketch {
     }
 }
 
+/// Words of a recipe as a picture or a page shows them: names in them stand as they are, without the marks
+/// that set them off in a file.
+#[must_use]
+pub fn plain(says: &str) -> String {
+    says.replace('`', "")
+}
+
 /// Finds the places of all dimensions of a part that its rules allow.
 pub fn sketch(part: &Part) -> Outcome<Sketch> {
     let names = evaluate(part)?.names;
@@ -189,7 +214,7 @@ pub fn sketch(part: &Part) -> Outcome<Sketch> {
         names: &names,
         plates: &plates,
     };
-    let measures = part.family.measures.iter();
+    let measures = part.family.measures.par_iter();
     let dimensions = measures.map(|it| finder.sketched(it, part)).collect();
     Ok(Sketch {
         title: part.family.title.clone(),
@@ -221,12 +246,44 @@ impl Finder<'_> {
         });
         Sketched {
             name: measure.name.clone(),
-            says: measure.says.clone(),
+            says: plain(&self.says(measure, role)),
             short: short(part, measure, &value),
             value: format::value(&value),
             role,
             place,
+            rows: self.rows(measure),
         }
+    }
+
+    /// Where the rows of a list lie: a row is left out, and the opening that is gone with it, or that had its
+    /// number where those after it move up, is what it makes.
+    fn rows(&self, measure: &DimensionSpec) -> Vec<Row> {
+        if !matches!(measure.kind, DimensionKind::List(_)) {
+            return Vec::new();
+        }
+        let without = |row: usize| {
+            let part = self.part.without_row(measure, row)?;
+            Some(plate::plates_tried(&part).ok()?.plates)
+        };
+        let rows = (0..MOST_ROWS).map_while(|row| Some((row, without(row)?)));
+        let rows = rows.filter_map(|(row, without)| {
+            let pairs = self.plates.iter().zip(&without).enumerate();
+            let mut found = pairs.filter_map(|(plate, (old, new))| {
+                let gone = features::gone(old, new);
+                let numbered = |it: &&usize| features::number_of(old, **it) == Some(row + 1);
+                let opening = match gone.as_slice() {
+                    [one] => *one,
+                    several => *several.iter().find(numbered)?,
+                };
+                Some(Row {
+                    plate,
+                    opening,
+                    number: row + 1,
+                })
+            });
+            found.next()
+        });
+        rows.collect()
     }
 
     /// What a dimension is for, and where it is read off as far as the plates show it.
@@ -270,8 +327,26 @@ impl Finder<'_> {
 
     /// Whether a rule or figure that counts with the choices as they are names it.
     fn is_ruled(&self, name: &str) -> bool {
-        let counts = |when: &Formula| when.truth(self.names, "`when`").unwrap_or(true);
+        let counts = |when: &Formula| self.counts(when);
         self.part.family.ruled(counts).contains(name)
+    }
+
+    fn counts(&self, when: &Formula) -> bool {
+        when.truth(self.names, "`when`").unwrap_or(true)
+    }
+
+    /// What a dimension is; of one that moves no edge, what goes by it too.
+    fn says(&self, measure: &DimensionSpec, role: Role) -> String {
+        /// More than these are too long for a line of a sketch.
+        const MOST: usize = 2;
+        if role != Role::Judged {
+            return measure.says.clone();
+        }
+        let counts = |when: &Formula| self.counts(when);
+        let mut goes_by = self.part.family.rests_on(&measure.name, counts);
+        goes_by.truncate(MOST);
+        goes_by.insert(0, measure.says.clone());
+        goes_by.join("; ")
     }
 
     fn role(&self, measure: &DimensionSpec, moved: &[Plate]) -> Role {

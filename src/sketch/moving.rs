@@ -76,7 +76,7 @@ fn reach(plates: &[Plate]) -> f64 {
 pub(super) fn moved(part: &Part, name: &str, value: &Value) -> Option<Vec<Plate>> {
     let mut part = part.clone();
     part.set(&setting(name, value)).ok()?;
-    Some(plate::plates_unruled(&part).ok()?.plates)
+    Some(plate::plates_tried(&part).ok()?.plates)
 }
 
 /// `NAME=VALUE`, exact.

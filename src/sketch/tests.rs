@@ -90,6 +90,24 @@ fn only_what_matters_in_the_choice_made_has_a_place() {
     assert!((amount(&windows, "window_sweep").to_degrees() - 36.0).abs() < 1e-6);
 }
 
+/// The wall of a tube moves no edge of its cap; the recipe's rule keeps it from filling the tube.
+#[test]
+fn what_moves_no_edge_says_what_goes_by_it() {
+    let sketch = made("tube-end", &[]);
+    assert_eq!(role(&sketch, "wall"), Role::Judged);
+    let wall = sketch.dimensions.iter().find(|it| it.name == "wall");
+    let says = &wall.expect("a dimension").says;
+    assert!(
+        says.starts_with("tube: thickness of its wall; a rule wants "),
+        "{says}"
+    );
+    assert!(says.contains("wall <= 0.2 * least_side"), "{says}");
+    let set = made("spacer-ring", &[]);
+    let made = set.dimensions.iter().find(|it| it.name == "quantity_made");
+    let says = &made.expect("a dimension").says;
+    assert!(says.contains("; it goes into: "), "{says}");
+}
+
 #[test]
 fn a_keyway_is_measured_by_its_width_depth_and_corners() {
     let sketch = made("flange", &["keyway=yes"]);
@@ -149,4 +167,34 @@ fn values_are_shown_as_they_were_written() {
     assert_eq!(short("wheel_circle"), "4-1/2 in");
     assert_eq!(short("clocking"), "45°");
     assert_eq!(short("fit"), "medium");
+}
+
+/// The places of the rows are those that the recipe's default says: x and y of each round opening.
+#[test]
+fn rows_of_a_list_lie_at_the_openings_they_make() {
+    let sketch = made("instrument-panel", &[]);
+    let round = sketch.dimensions.iter().find(|it| it.name == "round");
+    let rows = &round.expect("is there").rows;
+    let at = rows.iter().map(|row| {
+        let circle = sketch.plates[row.plate].openings[row.opening].circle;
+        circle.expect("round").centre
+    });
+    let wanted = [(-85.0, 5.0), (0.0, 10.0), (70.0, -25.0), (110.0, -25.0)];
+    let numbers: Vec<usize> = rows.iter().map(|it| it.number).collect();
+    assert_eq!(numbers, [1, 2, 3, 4]);
+    for (at, (x, y)) in at.zip(wanted) {
+        assert!(at.distance(Point::new(x, y)) < 1e-6, "{at:?}");
+    }
+}
+
+/// Names stand in pictures without the marks that set them off in files.
+#[test]
+fn no_dimension_is_told_with_the_marks_of_a_file() {
+    let shelf = Shelf::built_in();
+    for family in shelf.family_names() {
+        let sketch = made(&family, &[]);
+        for it in &sketch.dimensions {
+            assert!(!it.says.contains('`'), "{family}: {}", it.says);
+        }
+    }
 }

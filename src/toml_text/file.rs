@@ -38,9 +38,14 @@ pub fn read_up_to(path: &Path, most: u64) -> Outcome<Arc<Source>> {
 }
 
 fn unreadable(name: &str, error: &std::io::Error) -> Fault {
-    let fault = Fault::file(format!("cannot read {name}: {error}"));
     match error.kind() {
-        std::io::ErrorKind::NotFound => fault.remedy("check the name and the folder"),
-        _ => fault.remedy("name a file that you may read"),
+        std::io::ErrorKind::NotFound => {
+            Fault::file(format!("there is no file {name}")).remedy("check the name and the folder")
+        }
+        std::io::ErrorKind::IsADirectory => {
+            Fault::file(format!("cannot read {name}: it is a folder")).remedy("name a file in it")
+        }
+        _ => Fault::file(format!("cannot read {name}: {error}"))
+            .remedy("name a file that you may read"),
     }
 }

@@ -8,6 +8,7 @@ use std::ops::Range;
 use crate::fault::{Fault, Refusal};
 use crate::quantity::{Dimension, Expression, Mismatch, Mistake, Use, Value, format};
 
+use super::each_word::SIGN;
 use super::names::Names;
 use super::text::Text;
 
@@ -28,7 +29,16 @@ impl Formula {
     pub(crate) fn parse(text: Text) -> Result<Self, Fault> {
         match Expression::parse(text.as_str()) {
             Ok(expression) => Ok(Self { expression, text }),
-            Err(mistake) => Err(fault(&text, mistake)),
+            Err(mistake) => {
+                let fault = fault(&text, mistake);
+                let has_remedy = fault.remedy.is_some();
+                Err(if has_remedy || !text.as_str().contains(SIGN) {
+                    fault
+                } else {
+                    fault
+                        .remedy("say which words `@` stands for, as in each = [\"hub\", \"wheel\"]")
+                })
+            }
         }
     }
 

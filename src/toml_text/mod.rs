@@ -4,6 +4,7 @@
 //! stand: words as [`Text`], expressions as [`Formula`], which find their names in [`Names`]. What the
 //! keys mean is the business of recipes, jobs and tables.
 
+mod each_word;
 pub mod file;
 pub mod formula;
 mod names;
@@ -11,6 +12,7 @@ mod table;
 mod text;
 pub(crate) mod words;
 
+pub(crate) use each_word::SIGN;
 pub use formula::Formula;
 pub(crate) use formula::holds;
 pub(crate) use names::Named;

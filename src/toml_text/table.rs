@@ -20,7 +20,7 @@ use toml::de::{DeTable, DeValue};
 use super::formula::Formula;
 use super::text::Text;
 use super::words::Words;
-use crate::fault::{Fault, Faults, Outcome, Refusal, Source, nearest};
+use crate::fault::{Fault, Faults, Outcome, Place, Refusal, Source, nearest};
 
 /// A key as it stands in the file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -37,7 +37,7 @@ pub(crate) struct Table {
     source: Arc<Source>,
     span: Range<usize>,
     what: String,
-    entries: Vec<(Key, Item)>,
+    pub(super) entries: Vec<(Key, Item)>,
     asked: Vec<String>,
 }
 
@@ -47,11 +47,12 @@ pub(crate) struct Item {
     source: Arc<Source>,
     span: Range<usize>,
     name: String,
-    value: Value,
+    pub(super) value: Value,
 }
 
+/// What stands at a key.
 #[derive(Debug, Clone)]
-enum Value {
+pub(super) enum Value {
     Text(String),
     Whole(Option<i64>),
     Decimal(Option<f64>),
@@ -184,6 +185,39 @@ impl Table {
     /// Where it stands: its header, or its braces.
     pub(crate) fn span(&self) -> Range<usize> {
         self.span.clone()
+    }
+
+    /// Makes room for names at a key that is not there yet.
+    pub(crate) fn make_room(&mut self, key: &str, span: &Range<usize>) {
+        if self.has(key) {
+            return;
+        }
+        let named = Self {
+            source: Arc::clone(&self.source),
+            span: span.clone(),
+            what: format!("`{key}`"),
+            entries: Vec::new(),
+            asked: Vec::new(),
+        };
+        let item = Item {
+            source: Arc::clone(&self.source),
+            span: span.clone(),
+            name: key.to_owned(),
+            value: Value::Table(named),
+        };
+        let key = Key {
+            name: key.to_owned(),
+            span: span.clone(),
+        };
+        self.entries.push((key, item));
+    }
+
+    /// Where it stands, and in which text.
+    pub(crate) fn place(&self) -> Place {
+        Place {
+            source: Arc::clone(&self.source),
+            span: self.span.clone(),
+        }
     }
 
     /// The text it stands in.
@@ -353,6 +387,9 @@ impl Item {
     fn wrong<T>(&self, wanted: &str, faults: &mut Vec<Fault>) -> Option<T> {
         let found = match &self.value {
             Value::Text(_) => "words in quotes",
+            Value::Whole(Some(_)) if wanted.starts_with("a whole number") => {
+                &self.source.text[self.span.clone()]
+            }
             Value::Whole(Some(_)) => "a whole number",
             Value::Decimal(Some(_)) => "a decimal number",
             Value::Whole(None) | Value::Decimal(None) => "a number too large to use",
@@ -361,7 +398,17 @@ impl Item {
             Value::List(_) => "a list",
             Value::Table(_) => "a table",
         };
-        faults.push(self.fault(format!("`{}` takes {wanted}, not {found}", self.name)));
+        let fault = self.fault(format!("`{}` takes {wanted}, not {found}", self.name));
+        faults.push(match &self.value {
+            Value::Whole(Some(_)) | Value::Decimal(Some(_)) if wanted.starts_with("words") => {
+                let written = &self.source.text[self.span.clone()];
+                fault.remedy(format!("write `{} = \"{written}\"`", self.name))
+            }
+            Value::Text(_) if wanted.starts_with("a whole number") => {
+                fault.remedy(format!("write `{} = 2`, for example", self.name))
+            }
+            _ => fault,
+        });
         None
     }
 }
@@ -431,10 +478,35 @@ fn item(source: &Arc<Source>, name: &str, span: Range<usize>, value: DeValue<'_>
 fn not_toml(source: &Arc<Source>, error: &toml::de::Error) -> Fault {
     let span = error.span().unwrap_or(0..0);
     let fault = |message: String| Fault::refused(message).at(source, span.clone());
-    match unquoted(source, span.start) {
+    let is_twice = error.message().starts_with("duplicate key");
+    match unquoted(source, span.start).filter(|_| !is_twice) {
         Some((key, value)) => fault(format!("the value of `{key}` has no quotes"))
             .remedy(format!("write `{key} = \"{value}\"`")),
-        None => fault(format!("this line cannot be read: {}", error.message())),
+        None => {
+            let fault = fault(format!("this line cannot be read: {}", error.message()));
+            match usual_slip(source, span.start, error.message()) {
+                Some(remedy) => fault.remedy(remedy),
+                None => fault,
+            }
+        }
+    }
+}
+
+/// What to write where a line has one of the usual slips.
+fn usual_slip(source: &Source, offset: usize, message: &str) -> Option<&'static str> {
+    let start = source.text.get(..offset)?.rfind('\n');
+    let line = source.text[start.map_or(0, |at| at + 1)..].lines().next()?;
+    let code = line.split('#').next().unwrap_or(line);
+    if message.starts_with("duplicate key") {
+        Some("keep one of the two lines")
+    } else if code.matches('"').count() % 2 == 1 {
+        Some("close the words with a second `\"`")
+    } else if !code.contains('=') && !code.trim_start().starts_with('[') {
+        Some(
+            "write a name, `=` and a value, such as `outside = \"180 mm\"`, or begin a remark with `#`",
+        )
+    } else {
+        None
     }
 }
 
@@ -472,6 +544,18 @@ mod tests {
     }
 
     #[test]
+    fn a_line_with_a_usual_slip_is_told_what_to_write() {
+        for (text, remedy) in [
+            ("outside = \"180 mm\n", "close the words with a second `\"`"),
+            ("hello\n", "or begin a remark with `#`"),
+            ("a = 1\na = 2\n", "keep one of the two lines"),
+        ] {
+            let said = first(text);
+            assert!(said.ends_with(remedy), "{said}");
+        }
+    }
+
+    #[test]
     fn keys_come_in_the_order_of_the_file_and_leftovers_are_unknown() {
         let source = Source::inline("a.toml", "zeta = 1\nalpha = 2\nkerv = \"1 mm\"\n");
         let mut table = read(&source).unwrap();
@@ -506,7 +590,8 @@ mod tests {
         assert_eq!(
             said,
             [
-                "a.toml:1:5: `n` takes a whole number from 1 up, without quotes, not words in quotes",
+                "a.toml:1:5: `n` takes a whole number from 1 up, without quotes, not words in quotes; \
+                 write `n = 2`, for example",
                 "a.toml:3:8: `list` takes a list in [ ], not a date",
                 "a.toml:2:1: `name` is missing from `block`; add `name = \"…\"`",
             ]

@@ -2,10 +2,10 @@
 
 use super::origin::Origin;
 use super::scan;
-use super::thread::{System, THREAD, Thread};
+use super::thread::{self, System, THREAD, Thread};
 use super::unit::{INCH, KSI, MEGAPASCAL};
 use crate::fault::Refusal;
-use crate::quantity::{Dimension, Function, Given, Parameter, Value};
+use crate::quantity::{Dimension, Function, Given, Parameter, Value, format};
 
 /// Metric property classes.
 pub const ISO_898_1: Origin = Origin {
@@ -56,6 +56,14 @@ pub enum Fastener {
     Tapped,
     /// A rod bent to a U, with a nut on each leg.
     UBolt,
+}
+
+/// A bolt's length as it is asked for over the counter: in inches and fractions for an inch thread, else in mm.
+#[must_use]
+pub fn length_asked_for(thread: &str, mm: f64) -> String {
+    let is_inch = thread::read(thread).is_ok_and(|it| it.system == System::Inch);
+    let inches = format::fraction(mm / INCH).filter(|_| is_inch);
+    inches.map_or_else(|| format::millimetres(mm), |it| format!("{it} in"))
 }
 
 impl Fastener {
@@ -211,11 +219,12 @@ pub fn strength(thread: &Thread, class: &str) -> Result<Strength, Refusal> {
         return Ok(row.strength);
     }
     if ROWS.iter().any(|row| of_class(&row)) {
-        return Err(Refusal::new(format!(
+        let message = format!(
             "{} is outside the sizes of {}",
             thread.size,
             range(thread, bare)
-        )));
+        );
+        return Err(Refusal::new(message).remedy("name another class"));
     }
     let cause = format!("no class \"{class}\" for {}", thread.size);
     Err(Refusal::new(cause).remedy(format!("there are {}", classes(thread.system))))
@@ -242,6 +251,15 @@ fn classes(system: System) -> String {
     match system {
         System::Metric => format!("{} ({})", names.join(", "), ISO_898_1.source),
         System::Inch => format!("grade {} ({})", names.join(", "), SAE_J429.source),
+    }
+}
+
+/// The class that bolts of a thread are usually bought in: common practice, no source.
+#[must_use]
+pub const fn usual_class(thread: &Thread) -> &'static str {
+    match thread.system {
+        System::Metric => "8.8",
+        System::Inch => "grade 5",
     }
 }
 
@@ -279,13 +297,7 @@ pub const FUNCTIONS: &[Function] = &[
         parameters: &[THREAD],
         says: "the class that bolts of this thread are usually bought in: \"8.8\" metric, \"grade 5\" inch",
         source: "common practice, no source",
-        call: |given| {
-            let class = match given.one::<Thread>()?.system {
-                System::Metric => "8.8",
-                System::Inch => "grade 5",
-            };
-            Ok(Value::text(class))
-        },
+        call: |given| Ok(Value::text(usual_class(&given.one()?))),
     },
     Function {
         name: "proof_load",
@@ -335,6 +347,15 @@ mod tests {
     }
 
     /// 70 mm is followed by 80 in ISO 4014 and ISO 4017, looked up as [`LENGTHS`] says.
+    /// How inch and metric bolts are asked for: common practice, no source.
+    #[test]
+    fn inch_bolts_are_asked_for_in_inches() {
+        assert_eq!(length_asked_for("1/2-20", 38.1), "1-1/2 in");
+        assert_eq!(length_asked_for("#10-32", 19.05), "3/4 in");
+        assert_eq!(length_asked_for("M8", 25.4), "25.4 mm");
+        assert_eq!(length_asked_for("M12x1.5", 40.0), "40 mm");
+    }
+
     #[test]
     fn bolts_reach_through_their_nut_to_a_stocked_length() {
         let length = |thread: &str, fastener: Fastener, grip: f64| {

@@ -46,7 +46,8 @@ const HOLE: &[Parameter] = &[
 fn hole(given: Given<'_>) -> Result<(f64, f64), Refusal> {
     let (count, circle, k, start): (u32, f64, u32, f64) = given.take()?;
     if k > count {
-        return Err(Refusal::new(format!("there is no hole {k} among {count}")));
+        let refusal = Refusal::new(format!("there is no hole {k} among {count}"));
+        return Err(refusal.remedy(format!("they are numbered from 1 to {count}")));
     }
     Ok((circle / 2.0, hole_angle(count, k, start)))
 }

@@ -13,6 +13,7 @@ pub mod clamp;
 pub mod clearance;
 pub mod drill;
 pub mod edge;
+pub mod hole;
 pub mod k_factor;
 pub mod linkage;
 pub mod material;

@@ -126,7 +126,13 @@ pub fn read(text: &str) -> Result<(u32, f64), Refusal> {
 }
 
 fn no_pattern(studs: u32) -> Refusal {
-    Refusal::new(format!("no wheel pattern with {studs} studs in the table"))
+    let mut counts: Vec<u32> = PATTERNS.iter().map(|(count, _)| *count).collect();
+    counts.dedup();
+    let counts: Vec<String> = counts.iter().map(u32::to_string).collect();
+    Refusal::new(format!("no wheel pattern with {studs} studs in the table")).remedy(format!(
+        "it has patterns of {} studs; give the circle itself for any other",
+        counts.join(", ")
+    ))
 }
 
 /// Studs, circle in mm, and how far that may be from the pattern's.

@@ -4,7 +4,7 @@ use super::origin::Origin;
 use super::thread::{System, THREAD, Thread};
 use super::unit::INCH;
 use crate::fault::Refusal;
-use crate::quantity::{Function, Given, Value};
+use crate::quantity::{Function, Given, Value, format};
 
 /// Hexagons.
 pub const HEXAGONS: Origin = Origin {
@@ -96,6 +96,39 @@ pub fn socket_outside(across_flats: f64) -> f64 {
     1.3 * across_flats + 3.0
 }
 
+/// How far a nut with its washer stands out, mm: 0.9 and 0.2 diameters (ISO 4032 and ISO 7089 have no more). A head
+/// is lower.
+#[must_use]
+pub fn stands_out(thread: &Thread) -> f64 {
+    1.1 * thread.diameter
+}
+
+/// The largest size below a thread's whose socket is no wider than so much, mm.
+#[must_use]
+pub fn largest_socket_within(thread: &Thread, across: f64) -> Option<String> {
+    largest(thread, |(flats, _)| socket_outside(flats) <= across)
+}
+
+/// The largest size below a thread's whose washer is no wider than so much, mm.
+#[must_use]
+pub fn largest_washer_within(thread: &Thread, across: f64) -> Option<String> {
+    largest(thread, |(_, washer)| washer <= across)
+}
+
+fn largest(thread: &Thread, fits: impl Fn((f64, f64)) -> bool) -> Option<String> {
+    let (rows, unit) = rows(thread.system);
+    let smaller = rows
+        .iter()
+        .rev()
+        .filter(|(size, ..)| size * unit + SAME < thread.diameter);
+    let mut fitting = smaller.filter(|(_, flats, washer)| fits((flats * unit, washer * unit)));
+    let (size, ..) = fitting.next()?;
+    match thread.system {
+        System::Metric => Some(format!("M{size}")),
+        System::Inch => Some(format!("{} in", format::fraction(*size)?)),
+    }
+}
+
 fn asked(given: Given<'_>, what: fn((f64, f64)) -> f64) -> Result<Value, Refusal> {
     let thread: Thread = given.one()?;
     let seat = seat(&thread).ok_or_else(|| {
@@ -144,6 +177,19 @@ mod tests {
             );
             assert!(rows.windows(2).all(|pair| pair[0].1 < pair[1].1));
         }
+    }
+
+    /// 1.3 times 13 mm and 3 mm are 19.9 mm, and 1.3 times 16 mm and 3 mm 23.8: ISO 4014 has 13 mm for M8 and 16 for M10.
+    #[test]
+    fn the_largest_socket_that_fits_is_found() {
+        let m12 = read("M12").expect("a thread");
+        assert_eq!(largest_socket_within(&m12, 20.0).as_deref(), Some("M8"));
+        assert_eq!(largest_socket_within(&m12, 24.0).as_deref(), Some("M10"));
+        assert_eq!(largest_socket_within(&m12, 5.0), None);
+        assert_eq!(largest_washer_within(&m12, 16.0).as_deref(), Some("M8"));
+        let half = read("1/2-20").expect("a thread");
+        let found = largest_socket_within(&half, 1.3 * 0.5 * INCH + 3.0);
+        assert_eq!(found.as_deref(), Some("5/16 in"));
     }
 
     #[test]

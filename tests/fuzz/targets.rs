@@ -23,12 +23,13 @@ use super::wild;
 pub(crate) type Target = fn(&[u8]);
 
 /// Every target by its name.
-pub(crate) const TARGETS: [(&str, Target); 9] = [
+pub(crate) const TARGETS: [(&str, Target); 10] = [
     ("expression", expression),
     ("recipe", recipe),
     ("job", job),
     ("table", table),
     ("drawing", drawing),
+    ("svg", svg),
     ("outlines", outlines),
     ("measure", measure),
     ("build", build),
@@ -151,6 +152,13 @@ fn request(bytes: &[u8]) {
 /// A drawing of somebody else's.
 fn drawing(bytes: &[u8]) {
     let _ = plate::drawing::outlines_in(bytes, &plate::drawing::ReadingRules::default());
+}
+
+/// The same, of SVG alone: a format that mutations of a DXF file never find.
+fn svg(bytes: &[u8]) {
+    if bytes.windows(4).any(|it| it == b"<svg") {
+        drawing(bytes);
+    }
 }
 
 /// Outlines for `nest`, placed without a search.

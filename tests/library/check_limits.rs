@@ -72,6 +72,7 @@ fn plate(width: f64, height: f64) -> Plate {
         dimensions: Vec::new(),
         strength: StrengthResults::default(),
         place: None,
+        beside: platewright::plate::Beside::default(),
     }
 }
 

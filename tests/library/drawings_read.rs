@@ -6,7 +6,7 @@
 use std::f64::consts::PI;
 
 use platewright::finding::Level;
-use platewright::geometry::{Circle, Point};
+use platewright::geometry::{Circle, Point, Segment};
 use platewright::plate::drawing::{Outlines, ReadingRules, outlines_in};
 
 /// Records written short: `CIRCLE 10=5 20=5 40=3`, one a line.
@@ -505,6 +505,62 @@ fn a_bulge_of_next_to_nothing_is_a_straight_line() {
     );
 }
 
+/// What rounding in a file leaves between an arc and a line is the line's to make up: the arc stays what it is.
+#[test]
+fn an_arc_keeps_its_end_where_a_line_ends_half_a_micrometre_beside_it() {
+    let half_disc = "ARC 10=0 20=0 40=20 50=0 51=180
+        LINE 10=-20.0005 20=0 11=20 21=0";
+    let drawn = read(&file("4", "", "", half_disc));
+    let arcs = drawn.region.faces[0].outside.segments().iter();
+    let arcs = arcs.filter_map(|it| match it {
+        Segment::Arc { centre, radius, .. } => Some((*centre, *radius)),
+        Segment::Line { .. } => None,
+    });
+    let arcs: Vec<(Point, f64)> = arcs.collect();
+    assert!(!arcs.is_empty());
+    assert!(
+        arcs.iter().all(|it| *it == (Point::ORIGIN, 20.0)),
+        "{arcs:?}"
+    );
+    assert!(!says(&drawn).contains("gap"), "{}", says(&drawn));
+}
+
+/// What a file bounds if gaps of up to so many mm are closed.
+fn gaping(text: &str, gap: f64) -> Result<Outlines, platewright::fault::Refusal> {
+    let rules = ReadingRules {
+        gap,
+        ..ReadingRules::default()
+    };
+    outlines_in(text.as_bytes(), &rules)
+}
+
+#[test]
+fn lines_that_stop_short_or_overshoot_meet_in_the_corner_that_was_meant() {
+    // A square of 100 mm of which no line ends in its corner, and a slot of 0.6 mm beside an edge in it.
+    let hand_drawn = "LINE 10=0.3 20=0 11=99.6 21=0
+        LINE 10=100 20=0.4 11=100 21=100.3
+        LINE 10=100.2 20=100 11=0.1 21=100
+        LINE 10=0 20=99.7 11=0 21=-0.3
+        LINE 10=40 20=50 11=60 21=50
+        LINE 10=60 20=50.6 11=40 21=50.6
+        ARC 10=60 20=50.3 40=0.3 50=270 51=90
+        ARC 10=40 20=50.3 40=0.3 50=90 51=270";
+    let text = file("4", "", "", hand_drawn);
+    assert!(
+        refused(&text).contains("wider gaps closed"),
+        "{}",
+        refused(&text)
+    );
+    let drawn = gaping(&text, 0.6).expect("it closes");
+    let slot = 20.0 * 0.6 + PI * 0.09;
+    assert!((drawn.region.area() - (10_000.0 - slot)).abs() < 1e-9);
+    assert!(
+        says(&drawn).contains("4 gaps were closed, the widest of 0.566 mm at"),
+        "{}",
+        says(&drawn)
+    );
+}
+
 #[test]
 fn outlines_that_do_not_close_are_refused_with_both_ends() {
     let open = "LINE 5=A 10=0 20=0 11=50 21=0
@@ -522,6 +578,20 @@ fn outlines_that_do_not_close_are_refused_with_both_ends() {
         "{}",
         says(&drawn)
     );
+    // What would close it is said, and does.
+    assert!(
+        said.contains("or have wider gaps closed, with gap = \"0.21 mm\""),
+        "{said}"
+    );
+    let drawn = gaping(&file("4", "", "", open), 0.21).expect("it closes");
+    assert!(
+        says(&drawn).contains("a gap of 0.2 mm at x 0 mm, y 0 mm was closed"),
+        "{}",
+        says(&drawn)
+    );
+    assert!(gaping(&file("4", "", "", open), 0.19).is_err());
+    let wide = refused(&file("4", "", "", &open.replace("21=0.2", "21=2.5")));
+    assert!(!wide.contains("wider gaps"), "{wide}");
     let three = in_square("LINE 5=D 10=100 20=100 11=70 21=70");
     assert!(
         refused(&three).contains("more than two lines meet at x 100 mm, y 100 mm"),

@@ -274,13 +274,13 @@ fn mixing_kinds_underlines_both_sides() {
         "style == 3",
         "style == 3",
         "`style` is text and `3` is a plain number: they cannot be compared",
-        "",
+        "compare two of a kind: lengths with lengths, words in quotes with words",
     );
     wrong(
         "max(1 mm, 1 deg)",
         "max(1 mm, 1 deg)",
         "this mixes a length and an angle: every value must be of one kind",
-        "",
+        "see that each number has its unit, such as `12 mm`",
     );
 }
 
@@ -349,6 +349,18 @@ fn slips_get_a_remedy() {
         "to call the function, write `sin(…)`",
     );
     wrong("4 inch", "inch", "`inch` is not a unit", "write `4 in`");
+    wrong(
+        "4-1/2 inches",
+        "inches",
+        "`inches` is not a unit",
+        "write `4-1/2 in`",
+    );
+    wrong(
+        "12 - 3/8 inch",
+        "inch",
+        "`inch` is not a unit",
+        "write `3/8 in`",
+    );
     wrong("40 Nm", "Nm", "`Nm` is not a unit", "write `40 N.m`");
     wrong(
         "7 ga",
@@ -509,7 +521,7 @@ fn results_that_do_not_exist_are_refused() {
         "1 mm / (n - 5)",
         "1 mm / (n - 5)",
         "this divides by zero: `(n - 5)` is 0",
-        "",
+        "make it other than 0",
     );
     wrong("1/0 in", "1/0", "this divides by zero", "");
     wrong(
@@ -522,7 +534,7 @@ fn results_that_do_not_exist_are_refused() {
         "sqrt(-4 mm2)",
         "sqrt(-4 mm2)",
         "this is the square root of -4 mm2, which is below 0",
-        "",
+        "no lengths give that: one that is taken away is longer than the other",
     );
     wrong(
         "sqrt(4 mm)",
@@ -534,33 +546,38 @@ fn results_that_do_not_exist_are_refused() {
         "1e300 * 1e300",
         "1e300 * 1e300",
         "the result is too large to compute with",
-        "",
+        "look for a value that is too large, or a division by almost 0",
     );
     wrong("1e999", "1e999", "this number is too large", "");
     wrong(
         "asin(1.2)",
         "asin(1.2)",
         "1.2 is not between -1 and 1, so no angle has it",
-        "",
+        "divide the shorter length by the longer one",
     );
     wrong(
         "tan(90 deg)",
         "tan(90 deg)",
         "a right angle has no tangent",
-        "",
+        "give an angle below 90 deg",
     );
-    wrong("mod(3, 0)", "mod(3, 0)", "the divisor is 0", "");
+    wrong(
+        "mod(3, 0)",
+        "mod(3, 0)",
+        "the divisor is 0",
+        "make it other than 0",
+    );
     wrong(
         "0^-1",
         "0^-1",
         "this divides by zero: 0 to a power below 0",
-        "",
+        "make what is raised other than 0",
     );
     wrong(
         "(0 - 8)^0.5",
         "(0 - 8)^0.5",
         "`(0 - 8)` is below 0: only whole powers of it exist",
-        "",
+        "make it 0 or more, or raise it to a whole power",
     );
     wrong(
         "2^(1 mm)",

@@ -5,7 +5,7 @@
 
 use std::path::Path;
 
-use crate::support::family_sets::{at_random, every_family, part};
+use crate::support::family_sets::{at_random, every_family, part, whole};
 use platewright::geometry::{Circle, Contour, Point, Segment};
 use platewright::plate::{Plate, Purpose, plates};
 use platewright::recipe::{Job, Part, Shelf, evaluate};
@@ -419,7 +419,7 @@ fn a_gusset_s_free_edge_is_curved_in_as_far_as_asked() {
 fn dimensions_at_random_give_sound_plates_or_a_rules_message() {
     for family in every_family() {
         let shelf = Shelf::built_in().family(&family).expect("built in");
-        let text: toml::Table = shelf.source.text.parse().expect("read before");
+        let text = whole(&shelf);
         let dimensions = text["dimension"].as_table().expect("a table");
         let mut random = Pcg64Mcg::seed_from_u64(7);
         let mut expanded = 0;

@@ -1,7 +1,7 @@
 //! Whether the families' parts hold: numbers worked by hand, each beside one where it just fails, and
 //! remedies followed by machine.
 
-use crate::support::family_sets::{at_random, every_family, part};
+use crate::support::family_sets::{at_random, every_family, kind, part, whole};
 use platewright::plate::{Plate, plates};
 use platewright::recipe::sampling::{Seed, sampled};
 use platewright::recipe::{Margin, Part, Shelf, broken_rules};
@@ -213,7 +213,7 @@ fn remedies_of_margins_are_true() {
     let mut seen = std::collections::BTreeSet::new();
     for name in every_family() {
         let family = Shelf::built_in().family(&name).expect("built in");
-        let blocks: toml::Table = family.source.text.parse().expect("a recipe is TOML");
+        let blocks = whole(&family);
         let dimensions = blocks["dimension"].as_table().expect("a table");
         let mut random = Pcg64Mcg::seed_from_u64(5);
         for set in 0..SETS / 3 {
@@ -273,7 +273,7 @@ fn a_material_without_a_guaranteed_strength_is_told_of() {
 fn every_way_to_fail_that_a_family_names_is_told_in_some_form() {
     for name in every_family() {
         let family = Shelf::built_in().family(&name).expect("built in");
-        let blocks: toml::Table = family.source.text.parse().expect("a recipe is TOML");
+        let blocks = whole(&family);
         let holds = blocks.get("hold").and_then(toml::Value::as_array);
         let mut left: std::collections::BTreeSet<(String, bool)> = holds
             .into_iter()
@@ -299,8 +299,8 @@ fn every_way_to_fail_that_a_family_names_is_told_in_some_form() {
                 part.set("pull=500 N").expect("a pull");
             }
             for (dimension, block) in dimensions {
-                let kind = block.get("kind").and_then(toml::Value::as_str);
-                let form = matches!(kind, Some("choice" | "yes-no" | "count"));
+                let form = block.as_table().and_then(kind);
+                let form = matches!(form, Some("choice" | "yes-no" | "count"));
                 if set > 0 && set % 2 == 0 && random.random_bool(if form { 0.4 } else { 0.05 }) {
                     let block = block.as_table().expect("a block");
                     let setting = at_random(dimension, block, &mut random);

@@ -3,6 +3,7 @@
 use std::path::Path;
 use std::sync::LazyLock;
 
+use platewright::cut::Reach;
 use platewright::fault::Source;
 use platewright::geometry::{Contour, Face, Point, Pose, Region, Segment, Vector};
 use platewright::nest::{Budget, Control};
@@ -81,6 +82,63 @@ fn sound_jobs_have_no_flaw() {
     ] {
         assert_eq!(flaws(&planned(job)), Vec::<String>::new(), "{job}");
     }
+}
+
+/// Eight tags in a block, of which seven share cuts.
+static SHARING: LazyLock<Planned> = LazyLock::new(|| {
+    let text = r#"
+        [job]
+        shared_cuts = ["tag"]
+        [[part]]
+        shape = "rectangle"
+        name = "tag"
+        width = "120 mm"
+        height = "80 mm"
+        thickness = "6 mm"
+        quantity = 8
+    "#;
+    let shelf = Shelf::built_in();
+    let job = Job::from_source(&Source::inline("tags.toml", text), &shelf).expect("a sound job");
+    plan(&job, &shelf)
+});
+
+/// Where in the order the runs that share cuts come.
+fn sharing(planned: &Planned) -> Vec<usize> {
+    let paths = planned.sheets[0].plan.paths.iter().enumerate();
+    let sharing = paths.filter(|(_, (_, path))| path.reach == Reach::BesideCut);
+    sharing.map(|(at, _)| at).collect()
+}
+
+#[test]
+fn shared_cuts_have_no_flaw_and_what_spoils_them_is_seen() {
+    assert_eq!(flaws(&SHARING), Vec::<String>::new());
+    assert_eq!(sharing(&SHARING).len(), 7);
+    spoiled_of(&SHARING, "leaves its edge uncut", |it| {
+        // One side less.
+        let at = sharing(it)[0];
+        let (_, path) = &mut it.sheets[0].plan.paths[at];
+        path.segments.truncate(path.lead_in + 1);
+        path.tail = 0;
+    });
+    spoiled_of(&SHARING, "leaves its edge uncut", |it| {
+        // Before the neighbour that cuts its edge.
+        it.sheets[0].plan.paths.reverse();
+    });
+    spoiled_of(&SHARING, "may share no cut", |it| {
+        it.plates[0].prepared.shares = false;
+    });
+    spoiled_of(&SHARING, "may share no cut", |it| {
+        let outside = it.plates[0].plate.face.outside.clone();
+        it.plates[0].plate.mating.push(outside);
+    });
+    spoiled_of(&SHARING, "less than the kerf", |it| {
+        let placement = &mut it.sheets[0].placements[1].pose;
+        placement.shift = placement.shift + (Vector::new(-0.1, -0.1));
+    });
+    spoiled_of(&SHARING, "is there 0 times", |it| {
+        let at = sharing(it)[0];
+        it.sheets[0].plan.paths.remove(at);
+    });
 }
 
 /// Moves the second copy on the first sheet, with its cuts, beside where the first one lies.

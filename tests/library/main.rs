@@ -1,5 +1,6 @@
 //! The library from outside: each stage against published values, handbooks and independent engines.
 
+mod bolted;
 mod check_limits;
 mod crowded_sheets;
 mod cut;

@@ -16,7 +16,7 @@ use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 use rayon::prelude::*;
 
-use crate::support::family_sets::{at_random, every_family};
+use crate::support::family_sets::{at_random, every_family, whole};
 
 /// How another program writes an arc.
 #[derive(Debug, Clone, Copy)]
@@ -189,7 +189,7 @@ fn at_random_on_a_sheet(random: &mut Pcg64Mcg) -> Option<Region> {
     let families = every_family();
     let family = &families[random.random_range(0..families.len())];
     let shelf = Shelf::built_in().family(family).expect("built in");
-    let text: toml::Table = shelf.source.text.parse().expect("read before");
+    let text = whole(&shelf);
     let mut part = Part::plain(shelf);
     for (name, block) in text["dimension"].as_table().expect("a table") {
         if random.random_bool(0.15) {

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use crate::support::family_sets::at_random;
+use crate::support::family_sets::{at_random, whole};
 use platewright::check::Finding;
 use platewright::fault::Source;
 use platewright::pipeline;
@@ -171,7 +171,7 @@ fn rules_with_a_fix(blocks: &toml::Table) -> BTreeSet<usize> {
 /// to have been among them.
 fn assert_remedies_of(name: &str) {
     let family = family(name);
-    let blocks: toml::Table = family.source.text.parse().expect("a recipe is TOML");
+    let blocks = whole(&family);
     let mut random = Pcg64Mcg::seed_from_u64(11);
     let mut seen = BTreeSet::new();
     for set in 0..SETS {

@@ -1,7 +1,7 @@
 //! The whole shelf at random settings: a plate that the last look accepts, or a refusal whose remedy, followed
 //! by machine, leads to one.
 
-use crate::support::family_sets::{at_random, every_family};
+use crate::support::family_sets::{at_random, every_family, whole};
 use platewright::finding::Level;
 use platewright::nest::{Budget, Control};
 use platewright::pipeline;
@@ -88,7 +88,7 @@ fn try_one(part: Part, what: &str, tally: &mut Tally) {
 
 /// A part with a few dimensions some way off.
 fn near(family: &Family, random: &mut Pcg64Mcg) -> Part {
-    let text: toml::Table = family.source.text.parse().expect("read before");
+    let text = whole(family);
     let mut part = Part::plain(family.clone());
     for (name, block) in text["dimension"].as_table().expect("a table") {
         if random.random_bool(0.1) {

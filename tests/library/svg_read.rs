@@ -40,6 +40,38 @@ fn refused(text: &str) -> String {
 }
 
 #[test]
+fn what_a_clip_cuts_off_is_refused_and_what_it_leaves_whole_is_read() {
+    let clipped = |clip: &str, body: &str| {
+        format!(
+            "<defs><clipPath id=\"c\">{clip}</clipPath></defs><g clip-path=\"url(#c)\">{body}</g>"
+        )
+    };
+    let disc = "<circle cx=\"100\" cy=\"100\" r=\"50\"/>";
+    let page_box = "<rect x=\"50\" y=\"50\" width=\"100\" height=\"100\"/>";
+    let area = region(&clipped(page_box, disc)).area();
+    assert!((area - PI * 2500.0).abs() < 1e-6, "{area}");
+    for clip in [
+        "<rect x=\"60\" y=\"50\" width=\"100\" height=\"100\"/>",
+        "<circle cx=\"100\" cy=\"100\" r=\"80\"/>",
+        "<rect width=\"400\" height=\"400\"/><rect width=\"400\" height=\"400\"/>",
+    ] {
+        let said = refused(&page(&clipped(clip, disc)));
+        assert!(
+            said.contains("the circle (line 1 of the file): it is cut off by a clip-path or mask"),
+            "{said}"
+        );
+    }
+    let masked = format!("<mask id=\"m\"/><g style=\"mask: url(#m)\">{disc}</g>");
+    assert!(refused(&page(&masked)).contains("clip-path or mask"));
+    let said = refused(&page("<rect width=\"4em\" height=\"20\"/>"));
+    assert_eq!(
+        said.matches("the rect").count(),
+        1,
+        "its name stands there once: {said}"
+    );
+}
+
+#[test]
 fn basic_shapes_have_their_areas() {
     let cases = [
         // Example rect02: rounded by 50 in all corners.
@@ -68,6 +100,20 @@ fn basic_shapes_have_their_areas() {
         (
             "<path d=\"M300,200 h-150 a150,150 0 1,0 150,-150 z\"/>",
             0.75 * PI * 22_500.0,
+        ),
+        // Halves of an ellipse that run either way, with radii that are too short for the chord, and halves of a
+        // circle in a plane that is stretched.
+        (
+            "<path d=\"M10 50 A40 20 0 1 0 90 50 A40 20 0 1 0 10 50 z\"/>",
+            PI * 800.0,
+        ),
+        (
+            "<path d=\"M10 50 A40 20 30 1 1 90 50 A40 20 30 1 1 10 50 z\"/>",
+            PI * 1400.0,
+        ),
+        (
+            "<path transform=\"scale(1.5 0.5)\" d=\"M10 50 a40 40 0 1 0 80 0 a40 40 0 1 0 -80 0 z\"/>",
+            PI * 1200.0,
         ),
         // Four lines that only meet.
         (

@@ -16,7 +16,7 @@ import ezdxf
 
 import drawings
 
-LAYERS = {"OUTSIDE", "INSIDE", "SMALL_HOLE", "CENTRE_MARK", "SCRIBE", "BEND", "SHEET", "NOTE"}
+LAYERS = {"OUTSIDE", "INSIDE", "SMALL_HOLE", "SCRAP", "CENTRE_MARK", "SCRIBE", "BEND", "SHEET", "NOTE"}
 SHORT = 3.0  # mm: straight pieces no longer than this, turning less than TURN, look like a cut-up arc
 TURN = math.radians(20)
 RUN = 6  # how many of them in a row

@@ -31,7 +31,7 @@ CSS_PIXEL = 96.0  # of an inch
 THINNEST = 0.18  # mm, the thin line of an ISO 128-2 group (from memory)
 LISTS = 6  # pages of lists, beside those for a sheet and some for a plate
 SHEET = 2  # pages: its picture, and what comes free and is drilled
-PLATE = 1.3  # pages: its picture, openings, dimensions, and every way in which it may fail
+PLATE = 1.6  # pages: its sketch, openings and dimensions, and its calculation sheet
 ON_SCREEN = 3.0  # WCAG 2.2, 1.4.11: lines against their ground
 
 
@@ -160,7 +160,7 @@ def thin(tab):
     """Lines that would be printed too thin, by the size that each picture has on the page."""
     return tab.run("[...document.querySelectorAll('figure svg')].flatMap((svg) => {"
                    " const scale = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;"
-                   " return [...svg.querySelectorAll('[stroke-width]')].map((it) =>"
+                   " return [svg, ...svg.querySelectorAll('[stroke-width]')].map((it) =>"
                    f" it.getAttribute('stroke-width') * scale / {CSS_PIXEL} * {MM}); }})"
                    f".filter((mm) => mm < {THINNEST} * 0.97).slice(0, 3)")
 

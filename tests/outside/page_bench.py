@@ -96,6 +96,9 @@ def look(bench, axe, path, shots, wrong):
             wide = tab.run("document.documentElement.scrollWidth - document.documentElement.clientWidth")
             if wide > 0:
                 wrong.append(f"{path} at {width}: {wide} px too wide")
+            cut = tab.run("[...document.querySelectorAll('.folds')].filter((it) => it.parentElement.scrollWidth > it.parentElement.clientWidth).length")
+            if cut:
+                wrong.append(f"{path} at {width}: {cut} tables are cut off")
             for event in tab.events:
                 told = event.get("params", {})
                 if event.get("method") in ("Runtime.exceptionThrown", "Log.entryAdded", "Runtime.consoleAPICalled"):
@@ -104,6 +107,9 @@ def look(bench, axe, path, shots, wrong):
                     url = told["request"]["url"]
                     if not url.startswith((bench.home, "data:")):
                         wrong.append(f"{path} asked for {url}")
+            broken = tab.run("Promise.allSettled([...document.images].map((it) => { it.loading = 'eager'; return it.decode(); }))"
+                             ".then((all) => all.flatMap((it, i) => it.status === 'rejected' ? [document.images[i].src] : []))")
+            wrong.extend(f"{path} at {width}: the picture {it} cannot be shown" for it in broken)
             # The checker is put in from outside, past the page's own policy.
             wrong.extend(f"{path} at {width}, {scheme}: {it}" for it in accessibility(tab, axe))
             if shots:

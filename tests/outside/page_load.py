@@ -157,6 +157,9 @@ def kills(program):
             there = {str(it.relative_to(out)) for it in out.rglob("*") if it.is_file() and not {".platewright", "remnants"} & set(it.parts)}
             if there != listed:
                 wrong.append(f"kill {kill}: {sorted(there ^ listed)}")
+        # The page, opened again, removes what was half written when it was killed.
+        (Path(folder) / ".part.toml.platewright").write_text("half")
+        Served(program, folder).end()
         stray = [it.name for it in Path(folder).iterdir() if it.name not in ("part.toml", "out", "at-the-table.json")]
         if stray:
             wrong.append(f"left in the folder: {stray}")

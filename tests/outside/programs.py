@@ -3,7 +3,8 @@
     python programs.py OUT_DIR
 
 The torch is on from M3 to M5. Every run of the drawing must come back, in order, within 0.005 mm; nothing
-is moved fast with the torch on, nothing cut with it off; a comment before each run has its number.
+is moved fast with the torch on, nothing cut with it off; a comment before each run has its number. Where lines are
+scribed, every one of the drawing comes back so too, whatever words put the tool on and off.
 Where a program has z, the torch is over the sheet in every rapid across it, and at the height of the cut
 along a run. Words: RS274/NGC (NIST IR 6556, from memory).
 """
@@ -13,6 +14,8 @@ import math
 import re
 import sys
 from pathlib import Path
+
+import ezdxf
 
 import drawings
 
@@ -33,12 +36,17 @@ class Machine:
         self.run = None
         self.number = None
         self.runs = []
+        self.strokes = None  # of what is scribed, while and once it is
+        self.scribing = False
         self.faults = []
 
     def line(self, text, where):
         for comment in re.findall(r"\((.*?)\)", text):
             if found := re.match(r"(\d+): ", comment):
                 self.number = int(found.group(1))
+                self.scribing = False
+            if re.match(r"scribe \d+: ", comment):
+                self.strokes, self.scribing = self.strokes or [], True
         words = [(a, float(b)) for a, b in WORD.findall(re.sub(r"\(.*?\)", "", text).replace(" ", ""))]
         values = {letter: value for letter, value in words if letter not in "GM"}
         codes = [(letter, value) for letter, value in words if letter in "GM"]
@@ -58,6 +66,8 @@ class Machine:
             elif (letter, value) == ("G", 38.2):
                 self.at["Z"] = 0.0  # the sheet
                 return
+            elif self.scribing and letter == "M":
+                pass
             elif (letter, value) == ("M", 3):
                 self.run = [(self.at["X"], self.at["Y"])]
             elif (letter, value) == ("M", 5):
@@ -77,6 +87,12 @@ class Machine:
         start, end = ((p["X"], p["Y"]) for p in (before, self.at))
         on = self.run is not None
         across = math.dist(start, end) > 0
+        if self.scribing:
+            if across and self.motion == 0:
+                self.strokes.append([end])
+            elif across:
+                self.strokes[-1] += self.piece(start, end, values, where)
+            return
         if across and on and self.motion == 0:
             self.faults.append(f"{where}: a rapid with the torch on")
         if across and not on and self.motion:
@@ -126,6 +142,25 @@ def walk(line):
     return places, whole
 
 
+def scribed(strokes, drawing):
+    """Faults of the lines that are scribed: each of the drawing, once, on its way."""
+    space = ezdxf.readfile(drawing).modelspace()
+    wanted = [c.points() for c in drawings.read(drawing).chains if c.layer == "SCRIBE"]
+    lines = [e for e in space if e.dxf.layer == "SCRIBE" and e.dxftype() == "LINE"]
+    wanted += [[tuple(e.dxf.start)[:2], tuple(e.dxf.end)[:2]] for e in lines]
+    circles = [e for e in space if e.dxf.layer == "SCRIBE" and e.dxftype() == "CIRCLE"]
+    faults = []
+    if len(strokes) != len(wanted) + len(circles):
+        faults.append(f"{len(strokes)} lines are scribed, {len(wanted) + len(circles)} drawn")
+    for line in wanted:
+        places, _ = walk(line)
+        near = [s for s in strokes if len(s) > 1 and max(math.dist(s[0], line[0]), math.dist(s[-1], line[-1])) < OFF]
+        off = min((max((math.dist(a, b) for a, b in zip(places, walk(s)[0])), default=0.0) for s in near), default=math.inf)
+        if off > OFF:
+            faults.append(f"the scribed line from {line[0]} is {off:.3f} mm off")
+    return faults
+
+
 def compare(program, drawing):
     """Faults, the number of runs, and the worst gap in mm."""
     machine = Machine()
@@ -134,6 +169,8 @@ def compare(program, drawing):
     first = int(found.group(1)) if (found := re.search(r"-from-(\d+)$", program.stem)) else 1
     wanted = [c for c in drawings.read(drawing).chains if not c.closed and c.layer != "SCRIBE"]
     wanted = wanted[first - 1 :]
+    if machine.strokes is not None:
+        machine.faults += scribed(machine.strokes, drawing)
     if len(machine.runs) != len(wanted):
         return machine.faults + [f"{program.name}: {len(machine.runs)} runs, {len(wanted)} drawn"], 0, 0.0
     worst = 0.0

@@ -22,6 +22,7 @@ from threads import TRADE
 
 QUARTER = 512  # segments in a quarter circle
 FAMILIES = Path(__file__).resolve().parents[2] / "part-recipes" / "families"
+SHARED = FAMILIES.parent / "shared"
 NEVER_EXPRESSIONS = {"add", "cut", "keep", "round", "scribe", "bend", "purpose", "finish", "name",
                      "anchor", "mirror", "when", "around", "along", "points", "at", "from", "to"}  # fmt: skip
 
@@ -405,7 +406,7 @@ def apply(step, metal, holes, scope):
             # What the step gives is worked out where the step stands.
             inner.values[key] = scope(given[key]) if key in given else inner(value)
         for own in named["step"]:
-            if "when" in own and not inner(own["when"]):
+            if "show" in own or "when" in own and not inner(own["when"]):
                 continue
             kind = own[next(v for v in ("add", "cut") if v in own)]
             inside = list(copies(own, shape(kind, own, inner), inner))
@@ -415,9 +416,10 @@ def apply(step, metal, holes, scope):
     if "hollow" in step:
         return metal.difference(grown(metal, -scope(step["hollow"])))
     if "round" in step:
-        return rounded(metal, step["round"], scope(step["radius"]))
+        made = rounded(metal, step["round"], scope(step["radius"]))
+        return near(metal, made, scope.point(step["at"]), scope(step["reach"])) if "reach" in step else made
     verb = next((v for v in ("add", "cut", "keep") if v in step), None)
-    if verb is None:
+    if verb is None:  # scribed, bent or only shown
         return metal
     kind = step[verb]
     return put(step, metal, holes, list(copies(step, shape(kind, step, scope), scope)), scope)
@@ -434,6 +436,12 @@ def put(step, metal, holes, places, scope):
     return metal.difference(united) if verb == "cut" else metal.intersection(united)
 
 
+def near(metal, made, at, reach):
+    """The metal rounded only where what rounding fills or takes away comes within reach of a place."""
+    within = lambda pieces: unary_union([p for p in getattr(pieces, "geoms", [pieces]) if p.distance(Point(at)) <= reach])
+    return metal.union(within(made.difference(metal))).difference(within(metal.difference(made)))
+
+
 def rounded(metal, which, radius):
     if radius == 0:
         return metal
@@ -444,11 +452,69 @@ def rounded(metal, which, radius):
     return metal
 
 
+def whole(family):
+    """A family with the blocks of its shared files, and one block for each word where a block stands for several."""
+    family = copy.deepcopy(family)
+    for block in family.pop("shared", []):
+        brought = tomllib.loads((SHARED / f"{block['file']}.toml").read_text())
+        brought = each_word({key: value for key, value in brought.items() if key != "about"}, block.get("each", []))
+        for key, value in brought.items():
+            if isinstance(value, list):
+                family[key] = family.get(key, []) + value
+            else:
+                family[key] = family.get(key, {}) | {k: v for k, v in value.items() if k not in family.get(key, {})}
+    return each_word(family, family.pop("each", []))
+
+
+def with_word(value, word):
+    """A value with a word in place of the sign."""
+    if isinstance(value, str):
+        return value.replace("@", word)
+    if isinstance(value, list):
+        return [with_word(it, word) for it in value]
+    if isinstance(value, dict):
+        return {with_word(k, word): with_word(v, word) for k, v in value.items()}
+    return value
+
+
+def each_word(family, words):
+    def blocks(given):
+        out = []
+        for block in given:
+            own = block.pop("each") if isinstance(block.get("each"), list) else words
+            signed = own and "@" in repr(block)
+            out += [with_word(block, word) for word in own] if signed else [block]
+        return out
+
+    def names(given):
+        out = {}
+        for key, value in given.items():
+            signed = words and "@" in key
+            out |= {key.replace("@", w): with_word(value, w) for w in words} if signed else {key: value}
+        return out
+
+    for key, value in list(family.items()):
+        if key in ("plate", "shape"):
+            # One that is called by the word stands for each as a whole.
+            value = [made for it in value for made in (blocks([it]) if "@" in it.get("name", "") else [it])]
+            family[key] = value
+            for it in value:
+                it["step"] = blocks(it["step"])
+                if "point" in it:
+                    it["point"] = names(it["point"])
+        elif key in ("dimension", "table", "let", "point"):
+            family[key] = names(value)
+        elif isinstance(value, list) and value and isinstance(value[0], dict):
+            family[key] = blocks(value)
+    return family
+
+
 def expand(family, given=None, plates_alone=False):
     """A family by name or as parsed TOML, with the dimensions that differ; its rules and figures unless only its
     plates are wanted."""
     if isinstance(family, str):
         family = tomllib.loads((FAMILIES / f"{family}.toml").read_text())
+    family = whole(family)
     scope = Scope(family, given or {})
     holds = lambda entry: "when" not in entry or scope(entry["when"])
     said = {} if plates_alone else family

@@ -25,7 +25,7 @@ FREE = {"dimension", "table", "let", "point", "rows", "columns", "takes", "with"
 
 def files():
     """(kind, name, document) of everything that must pass."""
-    for kind, folder in (("recipe", "families"), ("job", "jobs"), ("table", "tables")):
+    for kind, folder in (("recipe", "families"), ("job", "jobs"), ("table", "tables"), ("shared", "shared")):
         for path in sorted((ROOT / folder).glob("*.toml")):
             yield of(tomllib.loads(path.read_text()), path.stem, kind)
     for number, text in enumerate(re.findall(r"```toml\n(.*?)```", (ROOT / "README.md").read_text(), re.S)):
@@ -36,6 +36,8 @@ def files():
         if "plate" in document and "title" in document and "dimension" in document and "thickness" in document["dimension"]:
             if all("step" in plate for plate in document["plate"]):
                 yield "recipe", f"example {number}", document
+        elif isinstance(document.get("shape"), list):
+            yield "shared", f"example {number}", document
         elif {"recipe", "drawing", "shape"} & set(document) or "part" in document:
             yield of(document, f"example {number}", "part")
 
@@ -69,7 +71,7 @@ def main():
     if len(sys.argv) != 2:
         raise SystemExit(__doc__)
     schemas = {}
-    for kind in ("recipe", "part", "job", "table"):
+    for kind in ("recipe", "part", "job", "table", "shared"):
         said = subprocess.run([sys.argv[1], "schema", kind], check=True, capture_output=True, text=True).stdout
         Draft202012Validator.check_schema(json.loads(said))
         schemas[kind] = Draft202012Validator(json.loads(said))

@@ -125,6 +125,24 @@ def spoil_tab(run, by):
     run["paths"][4] = [layer, [*vertices[:-1], (x + by, y, bulge)]]
 
 
+# How a run says what is cut in its skeleton.
+SKELETON = {"cuts": 1, "pieces_kg": [0.72, 0.80], "lift_kg": 1.0, "cut_off_runs": 1}
+
+
+def scrap_run():
+    """The same with the slug of the turned frame's window cut in two, the skeleton cut between the frames, and
+    what is left parted at x = 285."""
+    run = good_run()
+    across = moved([(6, -10, 0), (0, -18.4, 0), (0, 18.4, 0)], run["placements"][1])
+    run["paths"].insert(5, ["SCRAP", across])
+    run["paths"].append(["SCRAP", [(137.5, 0, 0), (137.5, 180, 0)]])
+    run["paths"].append(["SCRAP", [(285, 180, 0), (285, 0, 0)]])
+    run["slugs"] = [{"opening": "window", "cuts": 1, "longest_mm": 49.7}]
+    run["skeleton"] = SKELETON
+    run["left"] = 300 - 285 - KERF / 2
+    return run
+
+
 DRILLED = (45.0, 30.0)
 PLATES = [
     {
@@ -162,8 +180,16 @@ def write(out, run, version):
     for layer, vertices in run["paths"]:
         polyline(document, layer, vertices, closed=False)
     document.saveas(out / "sheets" / "01.dxf")
-    sheet = {"file": "sheets/01.dxf", "kerf_mm": KERF, "placements": run["placements"]}
+    sheet = {"file": "sheets/01.dxf", "kerf_mm": KERF, "placements": run["placements"], "mass_kg": 2.5}
+    if "skeleton" in run:
+        (out / "remnants").mkdir()
+        document = ezdxf.new(version, units=4)
+        wide = run["left"]
+        polyline(document, "SHEET", [(0, 0, 0), (wide, 0, 0), (wide, 180, 0), (0, 180, 0)], closed=True)
+        document.saveas(out / "remnants" / "01.dxf")
+        sheet |= {"skeleton": run["skeleton"], "remnant": {"file": "remnants/01.dxf"}}
     plates = [{**plate, **({"holding_tabs": run["tabs"]} if plate["name"] == "frame" else {})} for plate in PLATES] if "tabs" in run else PLATES
+    plates = [{**plate, **({"cut_up_slugs": run.get("slugs", [])} if plate["name"] == "frame" else {})} for plate in plates]
     report = {"plates": plates, "sheets": [sheet], "unplaced": []}
     (out / "report.json").write_text(json.dumps(report))
 
@@ -244,6 +270,28 @@ WRONG_TABS = [
 ]  # fmt: skip
 
 
+def spoil_scrap(run, index, vertex, at):
+    """One vertex of a cut in scrap put elsewhere."""
+    layer, vertices = run["paths"][index]
+    run["paths"][index] = [layer, [(*at, 0) if i == vertex else v for i, v in enumerate(vertices)]]
+
+
+# The same for the run with cuts in scrap: the slug's is the sixth path, the skeleton's the tenth, the last parts what is left.
+WRONG_SCRAP = [
+    ("a slug cut up once it is loose", lambda run: run["paths"].insert(6, run["paths"].pop(5)), "slugs"),
+    ("a slug not cut up", lambda run: run["paths"].pop(5), "slugs"),
+    ("a slug cut into unequal pieces", lambda run: shift(run, 5, 9.0, 7.0), "slugs"),
+    ("a cut across a slug that burns the plate", lambda run: spoil_scrap(run, 5, 2, moved([(0, 19.5, 0)], run["placements"][1])[0][:2]), "slugs"),
+    ("a cut in the skeleton too soon", lambda run: run["paths"].insert(8, run["paths"].pop(9)), "skeleton"),
+    ("a cut in the skeleton that begins in metal", lambda run: spoil_scrap(run, 9, 0, (137.5, 6.0)), "skeleton"),
+    ("a cut in the skeleton through a plate", lambda run: shift(run, 9, -4.0), "skeleton"),
+    ("a skeleton not cut", lambda run: run["paths"].pop(9), "skeleton"),
+    ("what is left is cut 1 mm off", lambda run: shift(run, 10, 1.0), "skeleton"),
+    ("what is left still hangs on", lambda run: spoil_scrap(run, 10, 1, (285.0, 9.0)), "skeleton"),
+    ("a skeleton heavier than told", lambda run: run.__setitem__("skeleton", {**SKELETON, "pieces_kg": [0.6, 0.7]}), "skeleton"),
+]  # fmt: skip
+
+
 def verdict_of(run, version="R2000"):
     with tempfile.TemporaryDirectory() as folder:
         write(Path(folder) / "out", run, version)
@@ -262,6 +310,11 @@ def test_virtual_cut(complain):
         complain(f"the right run with tabs fails: {verdict.failures}")
     for words, spoil, law in WRONG_TABS:
         spoiled(complain, tabbed_run(), words, spoil, law)
+    verdict = verdict_of(scrap_run())
+    if verdict.failures or not (verdict.done["slugs"] and verdict.done["skeleton"]):
+        complain(f"the right run with cuts in scrap fails: {verdict.failures}")
+    for words, spoil, law in WRONG_SCRAP:
+        spoiled(complain, scrap_run(), words, spoil, law)
 
 
 def spoiled(complain, run, words, spoil, law):
@@ -370,6 +423,14 @@ WRONG_PROGRAMS = [
 ]
 
 
+SCRIBED = PROGRAM.replace("(1: plate", "(scribe 1: tag copy 1)\nG0 X1 Y1\nM64 P0\nG1 X5 Y1 F3000\nM65 P0\n(1: plate", 1)
+WRONG_SCRIBED = [
+    ("a scribed line 0.01 mm off", "X5 Y1", "X5 Y1.01"),
+    ("a scribed line left out", "G1 X5 Y1 F3000\n", ""),
+    ("one scribed twice", "M65 P0\n", "M65 P0\n(scribe 2: tag copy 1)\nG0 X1 Y1\nG1 X5 Y1\n"),
+]
+
+
 def test_programs(complain):
     with tempfile.TemporaryDirectory() as folder:
         drawing, program = Path(folder) / "tag.dxf", Path(folder) / "tag.nc"
@@ -387,6 +448,14 @@ def test_programs(complain):
             assert right in PROGRAM, words
             if not faults(PROGRAM.replace(right, wrong)):
                 complain(f"of a program passes: {words}")
+        document.modelspace().add_line((1, 1), (5, 1), dxfattribs={"layer": "SCRIBE"})
+        document.saveas(drawing)
+        if told := faults(SCRIBED):
+            complain(f"a right program that scribes is faulted: {told}")
+        for words, right, wrong in WRONG_SCRIBED:
+            assert right in SCRIBED, words
+            if not faults(SCRIBED.replace(right, wrong)):
+                complain(f"of a program that scribes passes: {words}")
 
 
 def picture(*paths):
@@ -456,7 +525,7 @@ def main():
     test_corpus(complaints.append)
     for complaint in complaints:
         print("FAILED", complaint)
-    print(f"selftest: {len(WRONG) + len(WRONG_TABS) + len(WRONG_RINGS) + len(WRONG_PROGRAMS)} spoiled runs, {len(complaints)} failures")
+    print(f"selftest: {len(WRONG) + len(WRONG_TABS) + len(WRONG_SCRAP) + len(WRONG_RINGS) + len(WRONG_PROGRAMS)} spoiled runs, {len(complaints)} failures")
     sys.exit(bool(complaints))
 
 

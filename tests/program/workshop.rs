@@ -326,12 +326,20 @@ fn safety_critical_families_print_their_cautions_everywhere() {
             .sum();
         assert!(margins >= 2, "{family} reckons whether it holds");
         let checked = bench.text(&["check", &part]);
+        let all = bench.text(&["check", &part, "--all"]);
         let cut = bench.text(&["cut", &part, "--out", family]);
         let page = std::fs::read_to_string(bench.path(family).join("report.html")).expect("a page");
         for caution in &cautions {
             let text = caution["text"].as_str().expect("text");
-            for (where_, said) in [("check", &checked), ("cut", &cut), ("page", &page)] {
+            for (where_, said) in [("check --all", &all), ("page", &page)] {
                 assert!(said.contains(text), "{family}, {where_}: {text}");
+            }
+            // The gist of each: one line.
+            let topic = caution["topic"].as_str().expect("topic");
+            let begins = format!("caution, {topic}: ");
+            for (where_, said) in [("check", &checked), ("cut", &cut)] {
+                let lines = said.lines().filter(|it| it.starts_with(&begins));
+                assert_eq!(lines.count(), 1, "{family}, {where_}: {topic}");
             }
         }
     }
@@ -442,7 +450,7 @@ fn what_is_nearest_its_limit_is_one_line_and_the_rest_is_there_on_demand() {
     assert_eq!(cheek["margins"][0]["enough"], false);
     assert_eq!(cheek["not_checked"].as_array().map(Vec::len), Some(2));
     let page = std::fs::read_to_string(bench.path("out/report.html")).expect("a page");
-    assert!(page.contains("<strong>not checked</strong>"));
+    assert!(page.contains(": NOT CHECKED</h5>"));
     assert!(
         bench
             .path("out/calculations/pedal-bracket-cheek.pdf")

@@ -5,7 +5,7 @@
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use platewright::check::{Finding, Level};
-use platewright::cut::{CutPath, Layer, PreparedPlate, Reach, SheetPlan};
+use platewright::cut::{CutPath, Layer, PreparedPlate, Reach, RunStart, SheetPlan};
 use platewright::geometry::{Circle, Contour, Face, Point, Pose, Region, Segment, Vector};
 use platewright::nest::{Along, Placement};
 use platewright::plate::Fold;
@@ -13,7 +13,7 @@ use platewright::plate::{
     AllowedRotation, Bend, DrillWork, Finish, Making, Mark, Opening, Plate, Purpose,
     StrengthResults,
 };
-use platewright::sheet::{CutPlate, CutSheet};
+use platewright::sheet::{CutPlate, CutSheet, Rest};
 
 /// Kerf of the fixture, mm.
 pub const KERF: f64 = 1.5;
@@ -89,6 +89,7 @@ pub fn hub_adapter() -> CutPlate {
         )],
         strength: StrengthResults::default(),
         place: None,
+        beside: platewright::plate::Beside::default(),
     };
 
     let cut = holes.len() - 1;
@@ -104,10 +105,12 @@ pub fn hub_adapter() -> CutPlate {
             others: vec![Vec::new(); paths.len()],
             paths,
             tabs: Vec::new(),
+            slugs: Vec::new(),
             outline: Region {
                 faces: vec![face(Contour::circle(Point::ORIGIN, 95.0))],
             },
             room: Vec::new(),
+            shares: false,
             findings: vec![Finding {
                 check: "lead length".to_owned(),
                 level: Level::Note,
@@ -166,6 +169,7 @@ pub fn pedal_bracket() -> CutPlate {
         dimensions: Vec::new(),
         strength: StrengthResults::default(),
         place: None,
+        beside: platewright::plate::Beside::default(),
     };
     let half = KERF / 2.0;
     let slot_run = rounded_rectangle(
@@ -202,10 +206,12 @@ pub fn pedal_bracket() -> CutPlate {
             others: vec![Vec::new(); paths.len()],
             paths,
             tabs: Vec::new(),
+            slugs: Vec::new(),
             outline: Region {
                 faces: vec![face(plate.face.outside.clone())],
             },
             room: Vec::new(),
+            shares: false,
             findings: Vec::new(),
         },
         plate,
@@ -269,6 +275,7 @@ pub fn sheet(plates: &[CutPlate]) -> CutSheet {
             time: 95.0,
             ..SheetPlan::default()
         },
+        rest: Rest::default(),
     }
 }
 
@@ -350,12 +357,15 @@ fn led_from(
         segments: std::iter::once(lead)
             .chain(run.segments().iter().copied())
             .collect(),
+        start: RunStart::Pierce,
         lead_in: 1,
         tail: 0,
         nominal,
         reach: Reach::Whole,
         opening,
+        loops: Vec::new(),
         feed: 40.0,
+        slow: None,
         pierce_time: 0.5,
     }
 }

@@ -1,18 +1,8 @@
-//! The families that carry a vehicle, and dimensions of a family at random.
+//! The families that come with the program, and dimensions of a family at random.
 
-use platewright::recipe::{Part, Shelf};
+use platewright::recipe::{Family, Part, Shelf};
 use rand::RngExt;
 use rand_pcg::Pcg64Mcg;
-
-/// The six families that the demo job is made of.
-pub const FAMILIES: [&str; 6] = [
-    "hub-adapter",
-    "spring-perch",
-    "steering-arm",
-    "pedal-bracket",
-    "flange",
-    "steering-wheel",
-];
 
 /// The names of all families that come with the program, as it lists them.
 pub fn every_family() -> Vec<String> {
@@ -29,11 +19,116 @@ pub fn part(family: &str, settings: &[&str]) -> Part {
     part
 }
 
+/// A family as TOML, the blocks of its shared files beside its own, and one block for each word where `@` stands
+/// for several: what the language page says, done once more.
+pub fn whole(family: &Family) -> toml::Table {
+    let mut table: toml::Table = family.source.text.parse().expect("read before");
+    let shared = table.remove("shared");
+    for block in shared.iter().flat_map(|it| it.as_array().expect("blocks")) {
+        let file = block["file"].as_str().expect("a name");
+        let path = format!(
+            "{}/part-recipes/shared/{file}.toml",
+            env!("CARGO_MANIFEST_DIR")
+        );
+        let text = std::fs::read_to_string(path).expect("a shared file");
+        let mut brought: toml::Table = text.parse().expect("TOML");
+        brought.remove("about");
+        each_word(&mut brought, block.get("each"));
+        for (key, value) in brought {
+            match (table.get_mut(&key), value) {
+                (Some(toml::Value::Array(own)), toml::Value::Array(more)) => own.extend(more),
+                (Some(toml::Value::Table(own)), toml::Value::Table(more)) => {
+                    for (key, value) in more {
+                        own.entry(key).or_insert(value);
+                    }
+                }
+                (_, value) => {
+                    table.insert(key, value);
+                }
+            }
+        }
+    }
+    let words = table.remove("each");
+    each_word(&mut table, words.as_ref());
+    table
+}
+
+fn each_word(table: &mut toml::Table, words: Option<&toml::Value>) {
+    for (_, value) in table.iter_mut() {
+        match value {
+            toml::Value::Array(blocks) if blocks.iter().all(toml::Value::is_table) => {
+                *blocks = blocks
+                    .drain(..)
+                    .flat_map(|mut block| {
+                        let inside = block.as_table_mut().expect("a table");
+                        let name = inside.get("name").and_then(toml::Value::as_str);
+                        let is_named = name.is_some_and(|it| it.contains('@'));
+                        for key in ["step", "point"].into_iter().filter(|_| !is_named) {
+                            if let Some(part) = inside.remove(key) {
+                                let mut alone = toml::Table::from_iter([(key.to_owned(), part)]);
+                                each_word(&mut alone, words);
+                                inside.extend(alone);
+                            }
+                        }
+                        let own = inside.get("each").filter(|it| it.is_array()).cloned();
+                        if own.is_some() {
+                            inside.remove("each");
+                        }
+                        written_out(block, own.as_ref().or(words))
+                    })
+                    .collect();
+            }
+            toml::Value::Table(named) => {
+                for (key, value) in std::mem::take(named) {
+                    if key.contains('@') {
+                        let words = words.and_then(toml::Value::as_array);
+                        for word in words.into_iter().flatten() {
+                            let word = word.as_str().expect("a word");
+                            let with = value.to_string().replace('@', word);
+                            let with = format!("it = {with}").parse::<toml::Table>();
+                            let with = with.expect("a value").remove("it").expect("it");
+                            named.insert(key.replace('@', word), with);
+                        }
+                    } else {
+                        named.insert(key, value);
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+}
+
+fn written_out(block: toml::Value, words: Option<&toml::Value>) -> Vec<toml::Value> {
+    let written = format!("it = {block}");
+    let words = words.and_then(toml::Value::as_array);
+    match words.filter(|_| written.contains('@')) {
+        None => vec![block],
+        Some(words) => words
+            .iter()
+            .map(|word| {
+                let written = written.replace('@', word.as_str().expect("a word"));
+                let mut made: toml::Table = written.parse().expect("a block");
+                made.remove("it").expect("it")
+            })
+            .collect(),
+    }
+}
+
+/// The word for the kind of a dimension, if that is not seen from its default alone.
+pub fn kind(block: &toml::Table) -> Option<&str> {
+    match block.get("kind").and_then(toml::Value::as_str) {
+        None if block.contains_key("choices") => Some("choice"),
+        None if block["default"].is_bool() => Some("yes-no"),
+        kind => kind,
+    }
+}
+
 /// A setting at random: lengths, angles and numbers some way off their default. Of a choice from a lookup
 /// table it is the default, as the table is no part of the block.
 pub fn at_random(name: &str, block: &toml::Table, random: &mut Pcg64Mcg) -> String {
     const THREADS: [&str; 6] = ["M5", "M8", "M12x1.5", "3/8-16", "1/2 in", "M16"];
-    let value = match block.get("kind").and_then(toml::Value::as_str) {
+    let value = match kind(block) {
         Some("yes-no") => random.random_bool(0.5).to_string(),
         Some("thread") => THREADS[random.random_range(0..THREADS.len())].to_owned(),
         Some("count") => random.random_range(0..10).to_string(),

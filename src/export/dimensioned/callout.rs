@@ -2,9 +2,9 @@
 
 use crate::export::column::{Callout, Target};
 use crate::export::opening_group::{OpeningGroup, base_name, round_angle};
-use crate::geometry::{Circle, Segment};
+use crate::geometry::{Circle, Point, Pose, Segment, Vector};
 use crate::plate::form::{self, Form};
-use crate::plate::{Plate, Purpose};
+use crate::plate::{Bend, Plate, Purpose};
 use crate::quantity::format::{decimal, degrees};
 use crate::trade::thread;
 use crate::trade::unit::INCH;
@@ -20,7 +20,7 @@ pub(super) fn both(mm: f64) -> String {
 }
 
 /// How many times: `4X `, nothing for one.
-fn times(count: usize) -> String {
+pub(super) fn times(count: usize) -> String {
     match count {
         1 => String::new(),
         count => format!("{count}X "),
@@ -133,6 +133,14 @@ impl Form {
     }
 }
 
+/// The sizes that the recipe wants drawn.
+pub(super) fn sizes(plate: &Plate) -> impl Iterator<Item = Callout> {
+    plate.beside.sizes.iter().map(|size| Callout {
+        lines: vec![both(size.from.distance(size.to)), size.says.clone()],
+        targets: vec![Target::Line(size.from.lerp(size.to, 0.5))],
+    })
+}
+
 /// The radii of the outside, the largest first; a round outside has none, its size says it.
 pub(super) fn radii(plate: &Plate) -> Vec<Callout> {
     let outside = &plate.face.outside;
@@ -166,6 +174,26 @@ pub(super) fn radii(plate: &Plate) -> Vec<Callout> {
     said.collect()
 }
 
+/// How long the legs on both sides of a fold line are, flat: to the edge or to the next fold line.
+fn legs(plate: &Plate, bend: &Bend) -> String {
+    let turn = Pose::new(-(bend.to - bend.from).angle(), Vector::new(0.0, 0.0));
+    let height = |p: Point| turn.point(p).y;
+    let line = height(bend.from);
+    let outside = plate.face.outside.posed(&turn).bounds();
+    let is_beside = |it: &&Bend| (height(it.from) - height(it.to)).abs() < ALIKE;
+    let others = plate.bends.iter().filter(is_beside);
+    let others: Vec<f64> = others.map(|it| height(it.from)).collect();
+    let ends = others.iter().copied().chain([outside.min.y, outside.max.y]);
+    let away: Vec<f64> = ends.map(|it| it - line).collect();
+    let nearest = |sign: f64| {
+        let side = away.iter().map(|it| it * sign).filter(|it| *it > ALIKE);
+        side.fold(f64::INFINITY, f64::min)
+    };
+    let mut legs = [nearest(-1.0), nearest(1.0)];
+    legs.sort_by(f64::total_cmp);
+    format!("legs {} and {}, flat", both(legs[0]), both(legs[1]))
+}
+
 /// What every fold is, numbered as in the table.
 pub(super) fn folds(plate: &Plate) -> Vec<Callout> {
     let numbered = plate.bends.iter().enumerate();
@@ -174,12 +202,9 @@ pub(super) fn folds(plate: &Plate) -> Vec<Callout> {
             lines: vec![
                 format!("F{}  {}", index + 1, bend.says()),
                 format!("inside R{}", both(bend.radius)),
+                legs(plate, bend),
             ],
-            targets: vec![
-                Target::Spot(bend.from.lerp(bend.to, 0.5)),
-                Target::Spot(bend.from.lerp(bend.to, 0.25)),
-                Target::Spot(bend.from.lerp(bend.to, 0.75)),
-            ],
+            targets: Target::ends_of(bend),
         })
         .collect()
 }

@@ -5,16 +5,18 @@
 //! is stated; words stand clear of one another and within the frame, smaller where they would not.
 
 mod callout;
+mod corner;
 mod page;
 mod table;
 
 use super::column::{Beside, Callout, Column, Scene};
-use super::drafting::PAST;
+use super::drafting::{Crossed, OVERALL, PAST};
 use super::ids;
 use super::marks;
 use super::opening_group::{self, OpeningGroup};
-use super::picture::{Chain, Dash, Ink, Picture, Tag};
+use super::picture::{Anchor, Chain, Dash, Ink, Picture, Tag};
 use super::scaled::Scaled;
+use super::shown;
 use crate::cut::Table;
 use crate::geometry::{Bounds, Circle, Point, Vector};
 use crate::plate::{Plate, Purpose};
@@ -34,6 +36,13 @@ const SCALES: [f64; 13] = [
 const SIZES: f64 = 15.0;
 /// Room for leaders between the plate and the column of call-outs, mm.
 const LEADERS: f64 = 12.0;
+/// A plate so many times as long as it is wide may be turned.
+const NARROW: f64 = 2.5;
+/// What a turned view says, and the room for it, mm.
+const IS_TURNED: &str = "view turned 90° counter-clockwise: x runs up the page, y to the left";
+const TURNED: f64 = 6.0;
+/// How far beyond the plate other things are shown, mm: short of the sizes.
+const SHOWN: f64 = 3.0;
 /// Height of the lines of call-outs, mm.
 const CALLOUT: [f64; 2] = [LETTERS, 2.0];
 
@@ -45,6 +54,8 @@ pub fn dimensioned(plate: &Plate, job: &str, table: &Table, paper: &Paper) -> Pi
     let mut callouts: Vec<Callout> = groups.iter().map(|group| group.callout(plate)).collect();
     callouts.extend(callout::folds(plate));
     callouts.extend(callout::radii(plate));
+    callouts.extend(callout::sizes(plate));
+    callouts.extend(corner::corners(plate));
     let layout = Layout::best(plate, paper, &rows, &callouts);
     let mut drawing = DimensionedDrawing {
         page: DrawingPage::new(title(plate), layout.page, rows.len()),
@@ -52,13 +63,17 @@ pub fn dimensioned(plate: &Plate, job: &str, table: &Table, paper: &Paper) -> Pi
         plate,
     };
     drawing.view(&groups);
-    drawing.overall_sizes(layout.room);
     let scene = Scene {
         scaled: drawing.scaled,
         openings: Scene::boxed(&plate.face.openings),
+        lines: plate.bends.iter().map(|it| (it.from, it.to)).collect(),
     };
     let picture = &mut drawing.page.picture;
     layout.column().draw(picture, &callouts, &scene);
+    drawing.overall_sizes(layout.room);
+    if layout.is_turned {
+        drawing.says_turned(layout.room);
+    }
     drawing
         .page
         .table(&rows, &plate.datum().says, table::left_out);
@@ -82,32 +97,61 @@ struct Layout {
     factor: f64,
     /// Whether every row of the table has room.
     holds_table: bool,
+    /// Whether the plate is turned a quarter counter-clockwise.
+    is_turned: bool,
 }
 
 impl Layout {
-    /// The paper upright or turned, whichever has room for the whole table, and then whichever shows the plate
-    /// larger; turned if it is the same.
+    /// The paper turned or upright, whichever has room for the whole table, and then whichever shows the plate
+    /// larger. A narrow plate is turned where that shows it larger still.
     fn best(plate: &Plate, paper: &Paper, rows: &[Row], callouts: &[Callout]) -> Self {
-        let upright = Self::on((paper.width, paper.height), plate, rows, callouts);
-        let turned = Self::on((paper.height, paper.width), plate, rows, callouts);
-        let is_better = match (upright.holds_table, turned.holds_table) {
-            (true, false) => true,
-            (false, true) => false,
-            _ => upright.factor > turned.factor,
+        let papers = [(paper.height, paper.width), (paper.width, paper.height)];
+        let size = plate.face.outside.bounds();
+        let share = size.width() / size.height();
+        let turns: &[bool] = if share.max(1.0 / share) > NARROW {
+            &[false, true]
+        } else {
+            &[false]
         };
-        if is_better { upright } else { turned }
+        let ways = turns.iter().flat_map(|turn| papers.map(|it| (it, *turn)));
+        let layouts = ways.map(|(page, turn)| Self::on(page, turn, plate, rows, callouts));
+        let better = |best: Self, other: Self| {
+            let key = |it: &Self| (it.holds_table, it.factor);
+            if key(&other) > key(&best) {
+                other
+            } else {
+                best
+            }
+        };
+        // There are two papers at least.
+        layouts
+            .reduce(better)
+            .unwrap_or_else(|| Self::on((paper.width, paper.height), false, plate, rows, callouts))
     }
 
-    fn on(page: (f64, f64), plate: &Plate, rows: &[Row], callouts: &[Callout]) -> Self {
+    fn on(
+        page: (f64, f64),
+        is_turned: bool,
+        plate: &Plate,
+        rows: &[Row],
+        callouts: &[Callout],
+    ) -> Self {
         let drawn = DrawingPage::new(title(plate), page, rows.len());
-        let room = drawn.room();
+        let mut room = drawn.room();
+        if is_turned {
+            room.max.y -= TURNED;
+        }
         let most = room.width() * 0.45;
         let column = Column::width(callouts, CALLOUT, 1.0).min(most);
         let free = Vector::new(
             room.width() - column - SIZES - LEADERS - 2.0 * PAST,
             room.height() - SIZES - 2.0 * PAST,
         );
-        let size = plate.face.outside.bounds();
+        let view = Scaled {
+            is_turned,
+            ..Scaled::TRUE
+        };
+        let size = view.bounds(plate.face.outside.bounds());
         let fits =
             |factor: &f64| size.width() * factor <= free.x && size.height() * factor <= free.y;
         let smallest = (free.x / size.width()).min(free.y / size.height());
@@ -118,6 +162,7 @@ impl Layout {
             column,
             factor,
             holds_table: drawn.holds(rows.len()),
+            is_turned,
         }
     }
 
@@ -127,10 +172,14 @@ impl Layout {
             min: self.room.min + Vector::new(SIZES, SIZES),
             max: self.room.max - Vector::new(self.column + LEADERS, 0.0),
         };
-        let middle = plate.face.outside.bounds().centre() - Point::ORIGIN;
+        let about_origin = Scaled {
+            is_turned: self.is_turned,
+            ..Scaled::upright(self.factor, Vector::new(0.0, 0.0))
+        };
+        let middle = about_origin.point(plate.face.outside.bounds().centre());
         Scaled {
-            factor: self.factor,
-            shift: free.centre() - Point::ORIGIN - middle * self.factor,
+            shift: free.centre() - middle,
+            ..about_origin
         }
     }
 
@@ -174,11 +223,9 @@ impl DimensionedDrawing<'_> {
         });
         self.centre_lines(groups);
         for bend in &self.plate.bends {
-            let (from, to) = (self.scaled.point(bend.from), self.scaled.point(bend.to));
+            let ends = [bend.from, bend.to].map(|it| self.scaled.point(it));
             let pen = DRAFT.pen(THIN, Ink::Mark, Dash::Dashed);
-            let tag = Tag::new("fold", bend.label());
-            let picture = &mut self.page.picture;
-            picture.grouped(tag, |picture| picture.stroke(Chain::line(from, to), pen));
+            DRAFT.fold(&mut self.page.picture, bend.label(), ends, pen);
         }
         for mark in &self.plate.marks {
             let pen = DRAFT.pen(THIN, Ink::Mark, Dash::Solid);
@@ -187,6 +234,16 @@ impl DimensionedDrawing<'_> {
                 .grouped(Tag::new("mark", "mark"), |picture| {
                     marks::draw(picture, mark, self.scaled, pen, 1.5);
                 });
+        }
+        let pen = shown::pen(DRAFT.pen(THIN, Ink::Mark, Dash::Solid));
+        let around = self.scaled.bounds(self.plate.face.outside.bounds());
+        let around = (around.grown(SHOWN), 1.0);
+        shown::draw(&mut self.page.picture, self.plate, self.scaled, around, pen);
+        for size in &self.plate.beside.sizes {
+            let ends = [size.from, size.to].map(|it| self.scaled.point(it));
+            let tag = Tag::new("size", size.says.as_str());
+            let picture = &mut self.page.picture;
+            picture.grouped(tag, |picture| DRAFT.between(picture, ends));
         }
         let mut datum = self.plate.datum();
         datum.at = self.scaled.point(datum.at);
@@ -198,34 +255,49 @@ impl DimensionedDrawing<'_> {
         let openings = plate.openings.iter().enumerate();
         let fitting = openings.filter(|(_, opening)| opening.purpose != Purpose::Window);
         let around = fitting.map(|(index, opening)| {
-            let size = plate.face.openings[index].bounds();
-            opening.circle.unwrap_or(Circle {
-                centre: plate.middle_of(index),
-                radius: size.width().max(size.height()) / 2.0,
-            })
+            let size = self.scaled.bounds(plate.face.openings[index].bounds());
+            opening.circle.map_or_else(
+                || Crossed {
+                    middle: self.scaled.point(plate.middle_of(index)),
+                    reach: Vector::new(size.width(), size.height()) * 0.5,
+                },
+                |it| self.scaled.circle(it).into(),
+            )
         });
         let outside = self.plate.face.outside.as_circle();
-        let circles: Vec<Circle> = outside
-            .into_iter()
-            .chain(around)
-            .map(|it| self.scaled.circle(it))
-            .collect();
+        let outside = outside.map(|it| self.scaled.circle(it).into());
+        let crossed: Vec<Crossed> = outside.into_iter().chain(around).collect();
+        // A few holes may lie on a circle that is far larger than the plate: it would leave the page.
+        let size = plate.face.outside.bounds();
+        let around = size.grown(size.width().min(size.height()) / 10.0);
+        let near = |it: &Circle| around.holds(Bounds::around([it.centre]).grown(it.radius));
         let pitches = groups.iter().filter_map(OpeningGroup::bolt_circle);
+        let pitches = pitches.filter(near);
         let pitches: Vec<Circle> = pitches.map(|it| self.scaled.circle(it)).collect();
-        DRAFT.centre_lines(&mut self.page.picture, &circles, &pitches);
+        DRAFT.centre_lines(&mut self.page.picture, &crossed, &pitches);
     }
 
-    /// Width below and height to the left, the width as a diameter if the outside is round.
+    /// Width below and height to the left, or the other way round if the view is turned; the width as a diameter
+    /// if the outside is round.
     fn overall_sizes(&mut self, room: Bounds) {
         let outside = &self.plate.face.outside;
         let size = outside.bounds();
-        let around = Bounds {
-            min: self.scaled.point(size.min),
-            max: self.scaled.point(size.max),
-        };
+        let around = self.scaled.bounds(size);
         let sign = outside.as_circle().map_or("", |_| "⌀");
         let words = [format!("{sign}{}", both(size.width())), both(size.height())];
-        DRAFT.overall_sizes(&mut self.page.picture, around, words, room);
+        let [width, height] = words;
+        let mut sizes = [(OVERALL[0], width), (OVERALL[1], height)];
+        if self.scaled.is_turned {
+            sizes.reverse();
+        }
+        DRAFT.overall_sizes(&mut self.page.picture, around, sizes, room);
+    }
+
+    /// That the view is turned, in the upper left corner.
+    fn says_turned(&mut self, room: Bounds) {
+        let at = Point::new(room.min.x, room.max.y + TURNED - LETTERS);
+        let words = DRAFT.words(at, Anchor::Start, LETTERS, IS_TURNED.to_owned());
+        self.page.picture.write(words);
     }
 }
 
@@ -304,5 +376,8 @@ fn tolerance(plate: &Plate, table: &Table) -> String {
 fn cautions(plate: &Plate) -> String {
     let applying = applying(plate.topics(), &[Made::CutFile]);
     let topics: Vec<&str> = applying.iter().map(|it| it.topic).collect();
-    format!("{}: platewright check says each in full", topics.join(", "))
+    format!(
+        "{}: platewright check --all says each in full",
+        topics.join(", ")
+    )
 }

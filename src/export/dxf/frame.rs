@@ -35,6 +35,9 @@ const COLOURS: [(Layer, u8); 8] = [
     (Layer::Note, 9),
 ];
 
+/// Likewise of the layer that only drawings with cuts in scrap have.
+const SCRAP_COLOUR: (Layer, u8) = (Layer::Scrap, 1);
+
 /// A text style whose letters any reader has.
 const STYLE: &[(u16, &str)] = &[
     (40, "0.0"),
@@ -98,6 +101,8 @@ pub(super) struct Frame {
     pub(super) bounds: Bounds,
     /// The first handle that none of them took.
     pub(super) next_handle: u32,
+    /// Whether one of them is a cut in scrap.
+    pub(super) has_scrap: bool,
 }
 
 impl Frame {
@@ -110,7 +115,7 @@ impl Frame {
             self.extent(file);
         });
         section(file, "TABLES", |file| {
-            tables_r12(file);
+            tables_r12(file, &self.layers());
         });
         section(file, "BLOCKS", |_| ());
         section(file, "ENTITIES", |file| {
@@ -146,6 +151,12 @@ impl Frame {
         file.pair(0, "EOF");
     }
 
+    /// The layers of the file with their colours.
+    fn layers(&self) -> Vec<(Layer, u8)> {
+        let scrap = self.has_scrap.then_some(SCRAP_COLOUR);
+        COLOURS.into_iter().chain(scrap).collect()
+    }
+
     /// The box around everything, the origin alone if there is nothing.
     fn extent(&self, file: &mut Groups) {
         let (min, max) = self.corners();
@@ -168,9 +179,10 @@ impl Frame {
             line_type(file, 0x15, "ByLayer", "");
             line_type(file, 0x16, "Continuous", "Solid line");
         });
-        table(file, "LAYER", 0x02, COLOURS.len() + 1, |file| {
+        let layers = self.layers();
+        table(file, "LAYER", 0x02, layers.len() + 1, |file| {
             layer(file, 0x10, "0", 7);
-            for (handle, (name, colour)) in (LAYERS..).zip(COLOURS) {
+            for (handle, (name, colour)) in (LAYERS..).zip(layers) {
                 layer(file, handle, name.name(), colour);
             }
         });
@@ -263,7 +275,7 @@ fn section(file: &mut Groups, name: &str, body: impl FnOnce(&mut Groups)) {
     file.pair(0, "ENDSEC");
 }
 
-fn tables_r12(file: &mut Groups) {
+fn tables_r12(file: &mut Groups, layers: &[(Layer, u8)]) {
     let table = |file: &mut Groups, name: &str, count: usize| {
         file.pair(0, "TABLE").pair(2, name).pair(70, count);
     };
@@ -271,12 +283,9 @@ fn tables_r12(file: &mut Groups) {
     file.pairs(&[(0, "LTYPE"), (2, "CONTINUOUS"), (70, "0")])
         .pairs(&[(3, "Solid line"), (72, "65"), (73, "0"), (40, "0.0")])
         .pair(0, "ENDTAB");
-    table(file, "LAYER", COLOURS.len() + 1);
-    for (name, colour) in std::iter::once(("0", 7)).chain(
-        COLOURS
-            .iter()
-            .map(|(layer, colour)| (layer.name(), *colour)),
-    ) {
+    table(file, "LAYER", layers.len() + 1);
+    let named = layers.iter().map(|(layer, colour)| (layer.name(), *colour));
+    for (name, colour) in std::iter::once(("0", 7)).chain(named) {
         file.pair(0, "LAYER")
             .pair(2, name)
             .pair(70, 0)

@@ -61,6 +61,7 @@ impl Exporter<Drawing> for Dxf {
         let frame = Frame {
             bounds: drawing.bounds(),
             next_handle: entities.next_handle,
+            has_scrap: drawing.entities.iter().any(|it| it.0 == Layer::Scrap),
         };
         let mut file = Groups::default();
         match self.release {

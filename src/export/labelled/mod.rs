@@ -10,6 +10,7 @@ mod view;
 use super::pdf::{PdfPage, PdfView};
 use super::picture::{Anchor, Dash, Ink, Picture};
 use super::{Document, Drafting};
+use crate::finding::Finding;
 use crate::geometry::{Bounds, Point, Vector};
 use crate::plate::Plate;
 use crate::sketch::Sketch;
@@ -76,6 +77,15 @@ pub fn labelled(sketch: &Sketch) -> LabelledSketch {
         max: Point::new(WIDTH, 0.0),
     };
     LabelledSketch { picture, breaks }
+}
+
+/// A plate as it is cut in a job, with the part's dimensions where they are measured on it, its datum and the
+/// numbers of what is found of it; `None` where nothing is read off it.
+#[must_use]
+pub fn labelled_plate(sketch: &Sketch, plate: &Plate, findings: &[Finding]) -> Option<Picture> {
+    let is_it = |it: &Plate| it.face == plate.face && it.hand == plate.hand;
+    let index = sketch.plates.iter().position(is_it)?;
+    view::view_of_cut(sketch, index, plate, findings)
 }
 
 impl LabelledSketch {

@@ -6,12 +6,17 @@ use rstar::RTree;
 
 use super::{DRAFT, EDGE, MARGIN, MARK, NAME, WIDTH, name_of};
 use crate::export::column::{Beside, Callout, Column, Scene, Target};
+use crate::export::drafting::{Crossed, TIGHT};
+use crate::export::finding_marks::FindingMarks;
 use crate::export::marks;
 use crate::export::opening_group::base_name;
-use crate::export::picture::{Anchor, Chain, Dash, Ink, Picture};
+use crate::export::picture::{Anchor, Chain, Dash, Ink, Picture, Words};
+use crate::export::plate_body;
 use crate::export::scaled::Scaled;
-use crate::geometry::{Bounds, Circle, Contour, Point, Segment, Turning, Vector};
-use crate::plate::{Mark, Plate};
+use crate::export::shown;
+use crate::finding::Finding;
+use crate::geometry::{Bounds, Contour, Point, Segment, Turning, Vector};
+use crate::plate::{Datum, Mark, Plate};
 use crate::quantity::format::{decimal, degrees, millimetres};
 use crate::sketch::{Place, Reading, Sketch, Sketched, Station};
 
@@ -19,10 +24,10 @@ use crate::sketch::{Place, Reading, Sketch, Sketched, Station};
 const ROOM: Vector = Vector::new(80.0, 96.0);
 /// Nothing is drawn more times as large.
 const LARGEST: f64 = 2.0;
+/// How far beyond the plate other things are shown, mm: short of the dimension lines.
+const SHOWN: f64 = 3.0;
 /// Height of the first line of a label and of the further ones, mm.
 const LETTERS: [f64; 2] = [2.4, 2.1];
-/// Lengths and arcs shorter than this, mm on paper, have their arrows outside.
-const TIGHT: f64 = 8.0;
 /// What is shorter on paper is no length to draw, mm.
 const NOTHING: f64 = 0.4;
 /// Dimension lines of one direction lie so far apart, mm.
@@ -34,17 +39,73 @@ const TIERS: u32 = 4;
 
 /// The view of a plate; `None` where nothing is read off it.
 pub(super) fn view(sketch: &Sketch, index: usize) -> Option<Picture> {
-    let plate = &sketch.plates[index];
+    let title = name_of(sketch, &sketch.plates[index]).to_owned();
+    let shown = (&sketch.plates[index], MarkLetters::Scribed);
+    seen(sketch, index, shown, title).map(|(_, picture)| picture)
+}
+
+/// The same of a plate as it is cut in a job, with its datum and what is found of it; the frame is as wide as
+/// what is shown.
+pub(super) fn view_of_cut(
+    sketch: &Sketch,
+    index: usize,
+    plate: &Plate,
+    findings: &[Finding],
+) -> Option<Picture> {
+    let (view, mut picture) = seen(sketch, index, (plate, MarkLetters::Words), plate.title())?;
+    let datum = plate.datum();
+    let at = view.scaled.point(datum.at);
+    DRAFT.datum(&mut picture, &Datum { at, ..datum });
+    let lines: Vec<Point> = view.lines.iter().copied().flat_map(paced).collect();
+    let marks = FindingMarks {
+        plate,
+        scaled: view.scaled,
+        draft: DRAFT,
+    };
+    marks.draw(&mut picture, findings, &lines);
+    picture = picture.framed(1.5);
+    picture.enlarged = (PRINTED / picture.frame.width()).min(1.0);
+    Some(picture)
+}
+
+/// Places along a line, half a millimetre apart.
+fn paced((start, end): (Point, Point)) -> Vec<Point> {
+    Segment::Line { start, end }.paced(0.5).collect()
+}
+
+/// How wide a picture of the page is printed at most, mm: on A4 within its margins.
+const PRINTED: f64 = 175.0;
+
+/// How the words of marks are shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum MarkLetters {
+    /// By the lines that are scribed.
+    Scribed,
+    /// As words of the picture: a page is smaller for it.
+    Words,
+}
+
+/// A view, and the picture of it.
+fn seen(
+    sketch: &Sketch,
+    index: usize,
+    (plate, letters): (&Plate, MarkLetters),
+    title: String,
+) -> Option<(View, Picture)> {
     let labels = labels(sketch, index);
     if labels.is_empty() {
         return None;
     }
     let mut view = View::of(plate);
-    view.plate(plate);
+    view.plate(plate, letters);
     let mut callouts = Vec::new();
     let mut told = Vec::new();
     for label in labels {
-        match view.reading(plate, label.reading) {
+        let targets = match label.reading {
+            LabelAt::Reading(reading) => view.reading(plate, reading),
+            LabelAt::Row(opening) => Some(vec![Target::Edge(view.openings[opening].clone())]),
+        };
+        match targets {
             Some(targets) => callouts.push(Callout {
                 lines: label.lines,
                 targets,
@@ -55,15 +116,25 @@ pub(super) fn view(sketch: &Sketch, index: usize) -> Option<Picture> {
     if told.is_empty() {
         told.push(format!("{} thick", millimetres(plate.thickness)));
     }
-    let title = std::iter::once(name_of(sketch, plate).to_owned()).chain(told);
-    Some(view.finished(callouts, title.collect::<Vec<_>>().join(", ")))
+    let title = std::iter::once(title).chain(told);
+    let picture = view.finished(callouts, title.collect::<Vec<_>>().join(", "));
+    Some((view, picture))
 }
 
 /// What is said of one place.
 struct Label<'a> {
-    reading: &'a Reading,
+    reading: LabelAt<'a>,
     lines: Vec<String>,
     here: Option<String>,
+}
+
+/// What a label is about.
+#[derive(Debug, Clone, Copy)]
+enum LabelAt<'a> {
+    /// A dimension is read off there.
+    Reading(&'a Reading),
+    /// The opening, by its number, that a row of a list makes.
+    Row(usize),
 }
 
 /// One label a place: the dimensions that are read off there, and what it measures if none of them is
@@ -74,16 +145,15 @@ fn labels(sketch: &Sketch, index: usize) -> Vec<Label<'_>> {
     for (dimension, place) in sketch.read_off(index) {
         let line = line(dimension, place);
         let here = place.here.map(|amount| here(&place.reading, amount));
-        match labels
-            .iter_mut()
-            .find(|it| is_same(plate, it.reading, &place.reading))
-        {
+        match labels.iter_mut().find(
+            |it| matches!(it.reading, LabelAt::Reading(it) if is_same(plate, it, &place.reading)),
+        ) {
             Some(label) => {
                 label.lines.push(line);
                 label.here = label.here.take().or(here);
             }
             None => labels.push(Label {
-                reading: &place.reading,
+                reading: LabelAt::Reading(&place.reading),
                 lines: vec![line],
                 here,
             }),
@@ -92,7 +162,20 @@ fn labels(sketch: &Sketch, index: usize) -> Vec<Label<'_>> {
     for label in &mut labels {
         label.lines.extend(label.here.take());
     }
+    labels.extend(rows(sketch, index));
     labels
+}
+
+/// One label a row of a list, at the opening that the row makes.
+fn rows(sketch: &Sketch, index: usize) -> impl Iterator<Item = Label<'_>> {
+    let rows = sketch.dimensions.iter();
+    let rows = rows.flat_map(|it| it.rows.iter().map(move |row| (it, row)));
+    let here = rows.filter(move |(_, row)| row.plate == index);
+    here.map(|(dimension, row)| Label {
+        reading: LabelAt::Row(row.opening),
+        lines: vec![format!("{}, row {}", dimension.name, row.number)],
+        here: None,
+    })
 }
 
 fn is_same(plate: &Plate, a: &Reading, b: &Reading) -> bool {
@@ -132,8 +215,7 @@ fn here(reading: &Reading, amount: f64) -> String {
 struct View {
     picture: Picture,
     scaled: Scaled,
-    /// The plate's edges.
-    outside: Option<Contour>,
+    /// The edges of its openings.
     openings: Vec<Contour>,
     /// The box around it.
     around: Bounds,
@@ -151,10 +233,7 @@ impl View {
         let fits = (ROOM.x / size.width()).min(ROOM.y / size.height());
         let factor = fits.min(LARGEST);
         let middle = Point::new(WIDTH / 2.0, 0.0) - Point::ORIGIN;
-        let scaled = Scaled {
-            factor,
-            shift: middle - (size.centre() - Point::ORIGIN) * factor,
-        };
+        let scaled = Scaled::upright(factor, middle - (size.centre() - Point::ORIGIN) * factor);
         let contour = |it: &Contour| Contour::new(scaled.contour(it).segments);
         let outside = contour(&plate.face.outside);
         let openings: Vec<Contour> = plate.face.openings.iter().filter_map(contour).collect();
@@ -165,21 +244,14 @@ impl View {
             _ => None,
         });
         let drawn = drawn.chain(plate.bends.iter().map(|it| (it.from, it.to)));
-        let drawn = drawn.flat_map(|(from, to)| {
-            let (from, to) = (scaled.point(from), scaled.point(to));
-            let steps = (2.0 * from.distance(to)).ceil().max(1.0);
-            (0..steps as u32).map(move |k| from.lerp(to, f64::from(k) / steps))
-        });
+        let drawn = drawn.map(|(from, to)| (scaled.point(from), scaled.point(to)));
+        let drawn = drawn.flat_map(paced);
         let points = points.chain(drawn).map(|p| [p.x, p.y]);
         let edges = RTree::bulk_load(points.collect());
         Self {
             picture: Picture::new(plate.title()),
             scaled,
-            around: Bounds {
-                min: scaled.point(size.min),
-                max: scaled.point(size.max),
-            },
-            outside,
+            around: scaled.bounds(size),
             openings,
             edges,
             lines: Vec::new(),
@@ -187,17 +259,38 @@ impl View {
         }
     }
 
-    fn plate(&mut self, plate: &Plate) {
+    fn plate(&mut self, plate: &Plate, letters: MarkLetters) {
         let (width, ink, dash) = EDGE;
-        let edges = self.outside.iter().chain(&self.openings).map(Chain::around);
-        let edges = edges.collect();
         let pen = DRAFT.pen(width, ink, dash);
-        self.picture.draw(edges, Some(Ink::Plate), Some(pen));
+        plate_body::draw(&mut self.picture, plate, self.scaled, pen);
         let holes = plate.openings.iter().filter_map(|it| it.circle);
-        let holes: Vec<Circle> = holes.map(|it| self.scaled.circle(it)).collect();
+        let holes: Vec<Crossed> = holes.map(|it| self.scaled.circle(it).into()).collect();
         DRAFT.centre_lines(&mut self.picture, &holes, &[]);
         let (width, ink, dash) = MARK;
+        let pen = shown::pen(DRAFT.pen(width, ink, dash));
+        let around = self.around.grown(SHOWN);
+        shown::draw(&mut self.picture, plate, self.scaled, (around, 1.0), pen);
         for mark in &plate.marks {
+            if let (
+                Mark::Text {
+                    at,
+                    height,
+                    turn,
+                    text,
+                },
+                MarkLetters::Words,
+            ) = (mark, letters)
+            {
+                self.picture.write(Words {
+                    at: self.scaled.point(*at),
+                    anchor: Anchor::Start,
+                    height: height * self.scaled.factor,
+                    turn: *turn,
+                    ink: Ink::Mark,
+                    text: text.clone(),
+                });
+                continue;
+            }
             let pen = DRAFT.pen(width, ink, dash);
             marks::draw(&mut self.picture, mark, self.scaled, pen, 1.5);
         }
@@ -283,18 +376,7 @@ impl View {
             }
         }
         self.lines.push((from, to));
-        let way = (to - from).unit().unwrap_or_default();
-        if from.distance(to) < TIGHT {
-            for (tip, out) in [(from, -way), (to, way)] {
-                DRAFT.arrow(&mut self.picture, tip, -out);
-                let tail = Chain::line(tip, tip + out * 4.5);
-                self.picture.stroke(tail, DRAFT.aid());
-            }
-        } else {
-            DRAFT.arrow(&mut self.picture, from, -way);
-            DRAFT.arrow(&mut self.picture, to, way);
-        }
-        self.picture.stroke(Chain::line(from, to), DRAFT.aid());
+        DRAFT.between(&mut self.picture, [from, to]);
         let shares = [0.5, 0.35, 0.65];
         shares.map(|it| Target::Line(from.lerp(to, it))).to_vec()
     }
@@ -362,8 +444,9 @@ impl View {
     }
 
     /// The picture with its labels to either side, and the plate's name above.
-    fn finished(mut self, callouts: Vec<Callout>, title: String) -> Picture {
-        let drawn = self.picture.items.iter();
+    fn finished(&mut self, callouts: Vec<Callout>, title: String) -> Picture {
+        let mut picture = std::mem::replace(&mut self.picture, Picture::new(""));
+        let drawn = picture.items.iter();
         let drawn = drawn.fold(Bounds::EMPTY, |all, item| all.union(item.bounds()));
         let [left, right] = self.shared_out(callouts);
         let mut columns = [Beside::Left, Beside::Right].map(|beside| {
@@ -393,19 +476,20 @@ impl View {
         let scene = Scene {
             scaled: Scaled::TRUE,
             openings: Scene::boxed(&self.openings),
+            lines: Vec::new(),
         };
         for (column, callouts) in columns.iter().zip([&left, &right]) {
-            column.draw(&mut self.picture, callouts, &scene);
+            column.draw(&mut picture, callouts, &scene);
         }
         around.max.y += NAME + 3.0;
         let at = Point::new(MARGIN, around.max.y - NAME);
         let words = DRAFT.words(at, Anchor::Start, NAME, title);
-        self.picture.write(words.fitted(WIDTH - 2.0 * MARGIN));
-        self.picture.frame = Bounds {
+        picture.write(words.fitted(WIDTH - 2.0 * MARGIN));
+        picture.frame = Bounds {
             min: Point::new(0.0, around.min.y - 1.0),
             max: Point::new(WIDTH, around.max.y + 1.0),
         };
-        self.picture
+        picture
     }
 
     /// Labels for the left and for the right: each on the side where it points, those that can point
@@ -414,7 +498,7 @@ impl View {
         let middle = self.around.centre().x;
         let x = |target: &Target| match target {
             Target::Edge(edge) => edge.bounds().centre().x,
-            Target::Spot(p) | Target::Line(p) => p.x,
+            Target::Spot(p) | Target::Line(p) | Target::End(p, _) => p.x,
         };
         let lines = |them: &[Callout]| them.iter().map(|it| it.lines.len() + 1).sum::<usize>();
         let mut sides = [Vec::new(), Vec::new()];

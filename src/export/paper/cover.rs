@@ -37,10 +37,10 @@ pub(super) fn cover(
     let corner = Point::new(left, foot + notes + 5.0);
     let scale = page.key_map(tiling, None, corner, side);
     let fine = DRAFT.pen(0.25, Ink::Aid, Dash::Solid);
-    let map = Scaled {
-        factor: scale,
-        shift: corner - Point::ORIGIN - (tiling.corner - Point::ORIGIN) * scale,
-    };
+    let map = Scaled::upright(
+        scale,
+        corner - Point::ORIGIN - (tiling.corner - Point::ORIGIN) * scale,
+    );
     for item in &plate.items {
         let Item::Shape(shape) = item else { continue };
         for edge in shape.chains.iter().filter(|it| it.ends == Ends::Closed) {

@@ -127,7 +127,7 @@ impl Pen<'_> {
         // Round ends would fill the gaps of dashes.
         let ends = match stroke.dash {
             Dash::Solid => LineCapStyle::RoundCap,
-            Dash::Dashed | Dash::DashDot | Dash::Dotted => LineCapStyle::ButtCap,
+            Dash::Dashed | Dash::DashDot | Dash::DashDotDot | Dash::Dotted => LineCapStyle::ButtCap,
         };
         self.content
             .set_line_width(points(width))

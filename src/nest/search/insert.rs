@@ -9,8 +9,8 @@ use std::sync::Arc;
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
-use super::super::clash::PlacedShape;
 use super::super::clock::Phase;
+use super::super::placed::PlacedShape;
 use super::pack::Pack;
 use super::seek::Seeker;
 use super::separate::{Patience, Separation, State};

@@ -3,7 +3,8 @@
 //! In: kinds, where each shape lies, and moves. Out: the overlap of every pair, kept up to date, and
 //! what it would be if one shape lay elsewhere. Pairs have weights that grow while they overlap.
 
-use super::super::clash::{self, PlacedRef, PlacedShape};
+use super::super::clash;
+use super::super::placed::{PlacedRef, PlacedShape};
 use super::super::rigid_shape::RotatedShape;
 use super::reach::{Reach, Reaches};
 use super::shape::SearchShape;

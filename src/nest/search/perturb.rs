@@ -8,7 +8,7 @@ use rand::RngExt;
 use rand::seq::SliceRandom;
 use rand_pcg::Pcg64Mcg;
 
-use super::super::clash::PlacedShape;
+use super::super::placed::PlacedShape;
 use super::pack::Pack;
 use crate::geometry::{Bounds, Vector};
 

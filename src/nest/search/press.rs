@@ -7,8 +7,9 @@
 
 use std::sync::Arc;
 
-use super::super::clash::{self, PlacedShape};
+use super::super::clash;
 use super::super::clock::Phase;
+use super::super::placed::{PlacedShape, shifted};
 use super::convex::{Convex, PartingSide, parting_side};
 use super::pack::Pack;
 use super::shape::{SearchShape, Turns};
@@ -213,12 +214,12 @@ fn gather(bodies: &[Body], frame: Bounds, effort: Effort) -> Vec<Bound> {
     let near = effort.reach * 3.0;
     let mut bounds = Vec::new();
     for b in 0..bodies.len() {
-        let there = clash::shifted(&bodies[b].bounds, bodies[b].at).grown(near);
+        let there = shifted(&bodies[b].bounds, bodies[b].at).grown(near);
         for a in 0..b {
             if bodies[a].fixed {
                 break;
             }
-            if clash::shifted(&bodies[a].bounds, bodies[a].at).meets(there) {
+            if shifted(&bodies[a].bounds, bodies[a].at).meets(there) {
                 pair(bodies, a, b, near, effort.margin, &mut bounds);
             }
         }
@@ -235,7 +236,7 @@ fn pair(bodies: &[Body], a: usize, b: usize, near: f64, margin: f64, bounds: &mu
     for p in bodies[a].parts.iter() {
         let reach = p.bounds.grown(near);
         for q in bodies[b].parts.iter() {
-            if !reach.meets(clash::shifted(&q.bounds, offset)) {
+            if !reach.meets(shifted(&q.bounds, offset)) {
                 continue;
             }
             let (side, flipped) = parting_side(p, q, offset);
@@ -321,7 +322,7 @@ fn limits(body: &Body, frame: Bounds, reach: f64) -> Limits {
     if body.spin > 0.0 {
         return [free; 3];
     }
-    let b = clash::shifted(&body.bounds, body.at);
+    let b = shifted(&body.bounds, body.at);
     let within = |low: f64, high: f64| (low.max(-reach), high.min(reach));
     [
         within(frame.min.x - b.min.x, frame.max.x - b.max.x),

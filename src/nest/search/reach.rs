@@ -3,7 +3,7 @@
 //! In: how far each shape reaches, and how far one would elsewhere. Out: those that it may meet; all
 //! others are clear of it. Laid out so that several are compared at once.
 
-use super::super::clash::shifted;
+use super::super::placed::shifted;
 use super::super::rigid_shape::{RotatedShape, slanted};
 use crate::geometry::{Point, Vector};
 

@@ -9,7 +9,7 @@ use std::sync::Arc;
 use rand::RngExt;
 use rand_pcg::Pcg64Mcg;
 
-use super::super::clash::PlacedShape;
+use super::super::placed::PlacedShape;
 use super::super::rigid_shape::RotatedShape;
 use super::pack::Pack;
 use super::shape::{READY, SearchShape, Turns};

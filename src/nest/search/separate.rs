@@ -6,8 +6,8 @@
 
 use rand::seq::SliceRandom;
 
-use super::super::clash::PlacedShape;
 use super::super::clock::Phase;
+use super::super::placed::PlacedShape;
 use super::pack::Pack;
 use super::press;
 use super::seek::Seeker;

@@ -13,8 +13,8 @@
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
-use super::super::clash::PlacedShape;
 use super::super::clock::Phase;
+use super::super::placed::PlacedShape;
 use super::pack::Pack;
 use super::perturb;
 use super::press;

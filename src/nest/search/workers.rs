@@ -63,8 +63,8 @@ fn run(worker: &mut Shortening, until: u64, phase: &Phase) {
 mod tests {
     use std::sync::Arc;
 
-    use super::super::super::clash::PlacedShape;
     use super::super::super::clock::{Clock, Time};
+    use super::super::super::placed::PlacedShape;
     use super::super::super::prepared::PreparedPiece;
     use super::super::super::rigid_shape::RigidShape;
     use super::super::super::{Budget, Rotation};

@@ -15,6 +15,7 @@ use std::sync::{Arc, Mutex};
 
 use tokio::sync::Notify;
 
+use crate::export::remove_left_over;
 use crate::fault::{Fault, Outcome};
 use crate::recipe::Shelf;
 use disk::Undo;
@@ -83,6 +84,7 @@ impl Server {
                 .remedy("name the folder that holds your parts, or make it first")
                 .into());
         }
+        remove_left_over(&options.folder);
         let shelf = Shelf::open(options.shelf.as_deref(), &options.folder)?;
         let unheard = |error: std::io::Error| {
             Fault::file(format!("cannot listen on port {}: {error}", options.port))

@@ -7,13 +7,14 @@
 use rstar::RTree;
 use rstar::primitives::GeomWithData;
 
-use super::JOINED;
+use super::MOST_GAP;
 use super::curve::{Curve, Stroke};
 use super::model::spot;
 use super::telling::Mended;
 use super::unit::Unit;
 use crate::fault::Refusal;
 use crate::geometry::{Contour, Point, Segment};
+use crate::quantity::format::millimetres;
 
 /// Ends nearer than this, mm, are joined before all others: what is left of rounding in a file.
 const ROUNDED: f64 = 1e-3;
@@ -32,9 +33,9 @@ pub(super) struct Joined {
     pub(super) gaps: Option<Mended>,
 }
 
-/// Joins all strokes; full circles are contours by themselves.
-pub(super) fn joined(strokes: &[Stroke<'_>], unit: Unit) -> Result<Joined, Refusal> {
-    let ends = Ends::of(strokes, unit)?;
+/// Joins all strokes whose ends are within `gap` mm; full circles are contours by themselves.
+pub(super) fn joined(strokes: &[Stroke<'_>], unit: Unit, gap: f64) -> Result<Joined, Refusal> {
+    let ends = Ends::of(strokes, unit, gap)?;
     let mut made = Joined {
         contours: Vec::new(),
         firsts: Vec::new(),
@@ -75,6 +76,8 @@ pub(super) fn joined(strokes: &[Stroke<'_>], unit: Unit) -> Result<Joined, Refus
 struct Ends<'s, 'd> {
     strokes: &'s [Stroke<'d>],
     unit: Unit,
+    /// How far apart ends may be that are joined, mm.
+    gap: f64,
     /// Which end each is joined to.
     mates: Vec<Option<usize>>,
     index: RTree<GeomWithData<[f64; 2], usize>>,
@@ -88,10 +91,11 @@ enum Chain {
 }
 
 impl<'s, 'd> Ends<'s, 'd> {
-    fn of(strokes: &'s [Stroke<'d>], unit: Unit) -> Result<Self, Refusal> {
+    fn of(strokes: &'s [Stroke<'d>], unit: Unit, gap: f64) -> Result<Self, Refusal> {
         let mut ends = Self {
             strokes,
             unit,
+            gap,
             mates: vec![None; 2 * strokes.len()],
             index: RTree::new(),
         };
@@ -102,7 +106,7 @@ impl<'s, 'd> Ends<'s, 'd> {
         });
         ends.index = RTree::bulk_load(all.collect());
         ends.pair(ROUNDED)?;
-        ends.pair(JOINED)?;
+        ends.pair(gap)?;
         Ok(ends)
     }
 
@@ -195,15 +199,34 @@ impl<'s, 'd> Ends<'s, 'd> {
         Chain::Open(start, end)
     }
 
+    /// What helps an outline that ends at two places: where each has one next to it, a wider gap.
+    fn remedy(&self, from: usize, to: usize) -> String {
+        let free = |end: usize| {
+            let near = self.near(end, MOST_GAP);
+            let free = near.filter(|(_, other)| self.mates[*other].is_none());
+            free.map(|(distance, _)| distance).min_by(f64::total_cmp)
+        };
+        let drawn = format!("join its ends within {}", millimetres(self.gap));
+        let no_edge = "if it is no edge, delete it or give it the line type of a centre line";
+        let widest = free(from).zip(free(to)).map(|(one, other)| one.max(other));
+        match widest.map(|it| (it * 100.0 + 1.0).ceil() / 100.0) {
+            Some(gap) if gap <= MOST_GAP => format!(
+                "{drawn}, or have wider gaps closed, with gap = \"{gap}\" (--gap \"{gap}\" on the command line); {no_edge}",
+                gap = millimetres(gap)
+            ),
+            _ => format!("{drawn}; {no_edge}"),
+        }
+    }
+
     /// What is said of outlines that do not close, given the free ends of the first.
     fn refused(&self, from: usize, to: usize, count: usize) -> Refusal {
         let place = |end: usize| self.unit.place(self.place(end));
         let meets = [from, to]
             .into_iter()
-            .find(|end| self.near(*end, JOINED).next().is_some());
+            .find(|end| self.near(*end, self.gap).next().is_some());
         if let Some(end) = meets
             && self
-                .near(end, JOINED)
+                .near(end, self.gap)
                 .any(|(_, other)| other / 2 != end / 2)
         {
             let message = format!(
@@ -232,9 +255,7 @@ impl<'s, 'd> Ends<'s, 'd> {
             place(from),
             place(to)
         );
-        let refusal = Refusal::new(message).remedy(format!(
-            "join its ends within {JOINED} mm; if it is no edge, delete it or give it the line type of a centre line"
-        ));
+        let refusal = Refusal::new(message).remedy(self.remedy(from, to));
         refusal.about([from, to].map(|end| spot(self.place(end))))
     }
 }
@@ -263,18 +284,38 @@ impl Joined {
         }
     }
 
-    /// Where one piece ends and the next begins: an arc keeps its end, a line goes to it.
+    /// Where one piece ends and the next begins: an arc keeps its end, a line goes to it, and two lines to where
+    /// they would meet if that is next to both.
     fn joint(&mut self, before: &Segment, next: &Segment) -> Point {
         let (end, start) = (before.end(), next.start());
         let gap = end.distance(start);
         if gap > ROUNDED {
             Mended::tally(&mut self.gaps, start, gap);
         }
-        match (before, next) {
+        let is_near = |it: &Point| it.distance(end).max(it.distance(start)) <= gap;
+        let corner = corner(before, next).filter(|it| gap > ROUNDED && is_near(it));
+        corner.unwrap_or(match (before, next) {
             (Segment::Arc { .. }, Segment::Line { .. }) => end,
             _ => start,
-        }
+        })
     }
+}
+
+/// Where two straight lines would meet.
+fn corner(before: &Segment, next: &Segment) -> Option<Point> {
+    let (
+        Segment::Line { start, end },
+        Segment::Line {
+            start: from,
+            end: to,
+        },
+    ) = (before, next)
+    else {
+        return None;
+    };
+    let (along, across) = (*end - *start, *to - *from);
+    let turned = along.cross(across);
+    (turned.abs() > 0.0).then(|| *start + along * ((*from - *start).cross(across) / turned))
 }
 
 /// A piece between two joints, true as it is where they are its ends.

@@ -41,8 +41,10 @@ use crate::finding::Finding;
 use crate::geometry::{Bounds, Contour, Point, Region, Segment};
 use crate::recipe::words::DrawingUnit;
 
-/// Ends nearer than this, mm, are joined. Common practice: drawings close to a few hundredths.
-const JOINED: f64 = 0.05;
+/// Ends nearer than this, mm, are joined unless more is asked for. Common practice: drawings close to a few hundredths.
+pub const GAP: f64 = 0.05;
+/// The widest gap that may be asked to be closed, mm: within it a small hole or slot has its own ends.
+pub const MOST_GAP: f64 = 2.0;
 /// Pieces that are read from one file.
 const MOST_PIECES: usize = 10_000;
 /// Bytes that are read of one file.
@@ -98,6 +100,8 @@ pub struct ReadingRules {
     /// How far the ends of short pieces may be off the lines and arcs that are taken for them, mm; with 0 all is
     /// taken as it is drawn.
     pub fit: f64,
+    /// Ends that are no further apart than this, mm, are joined.
+    pub gap: f64,
 }
 
 impl Default for ReadingRules {
@@ -108,6 +112,7 @@ impl Default for ReadingRules {
             scale: 1.0,
             known: KnownSize::default(),
             fit: FIT,
+            gap: GAP,
         }
     }
 }
@@ -243,10 +248,10 @@ impl<'b> File<'b> {
 
     /// What it bounds in this unit.
     fn drawn(&self, unit: Unit, rules: &ReadingRules) -> Result<Outlines, Refusal> {
-        let (layers, fit) = (&rules.layers, rules.fit);
+        let layers = &rules.layers;
         let mut found = match self {
-            Self::Dxf(document) => bounding(Model::of(document, unit, layers)?, unit, fit),
-            Self::Svg(svg) => bounding(svg.drawn(unit, layers)?.model(), unit, fit),
+            Self::Dxf(document) => bounding(Model::of(document, unit, layers)?, unit, rules),
+            Self::Svg(svg) => bounding(svg.drawn(unit, layers)?.model(), unit, rules),
         }?;
         if (rules.scale - 1.0).abs() > 0.0 {
             let bounds = found.region.bounds();
@@ -306,7 +311,7 @@ fn within_others(region: &Region) -> Option<Mended> {
 }
 
 /// What everything that is drawn bounds.
-fn bounding(model: Model<'_>, unit: Unit, fit: f64) -> Result<Outlines, Refusal> {
+fn bounding(model: Model<'_>, unit: Unit, rules: &ReadingRules) -> Result<Outlines, Refusal> {
     let mut findings = model.left_out.findings();
     let ellipses = ("an ellipse or part of one", "ellipses or parts of them");
     for (rounded, nouns) in [
@@ -331,13 +336,13 @@ fn bounding(model: Model<'_>, unit: Unit, fit: f64) -> Result<Outlines, Refusal>
         return Err(refusal.remedy("draw the outline in continuous lines and arcs, in model space"));
     }
     findings.extend(doubled.map(|it| telling::doubled(&it, unit)));
-    let joined = joining::joined(&strokes, unit)?;
+    let joined = joining::joined(&strokes, unit, rules.gap)?;
     findings.extend(joined.gaps.map(|it| telling::closed(&it, unit)));
     findings.extend(joined.loose.map(|it| telling::loose(&it, unit)));
     let mut told = Recovered::default();
     let simpler = joined.contours.iter().map(|it| {
-        let circle = circles::recovered(it.clone(), fit, &mut told);
-        recovery::recovered(circle, fit, &mut told)
+        let circle = circles::recovered(it.clone(), rules.fit, &mut told);
+        recovery::recovered(circle, rules.fit, &mut told)
     });
     let simpler: Vec<Contour> = simpler.collect();
     // An arc stands beside its chords and might meet what they do not: then it is as it was drawn.
@@ -381,7 +386,8 @@ fn bytes(path: &Path) -> Result<Vec<u8>, Refusal> {
 }
 
 fn too_many() -> Refusal {
-    Refusal::new(format!("it has more than {MOST_PIECES} lines and arcs"))
+    let message = format!("it has more than {MOST_PIECES} lines, arcs, texts and the like");
+    Refusal::new(message)
         .remedy("draw true arcs instead of short lines, and only what is to be cut")
 }
 

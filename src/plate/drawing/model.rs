@@ -11,7 +11,7 @@ use super::space::{Space, Triple, cross, dot, length};
 use super::spline::Spline;
 use super::telling::{LeftOut, Mended, Why};
 use super::unit::Unit;
-use super::{JOINED, MOST_PIECES, too_many};
+use super::{MOST_PIECES, too_many};
 use crate::elementary;
 use crate::fault::{Refusal, nearest};
 use crate::geometry::{Point, Segment, Vector};
@@ -20,8 +20,16 @@ use crate::plate::shape::fitting::{Rounded, fitted};
 use crate::plate::shape::size::LARGEST_RADIUS;
 use crate::toml_text::formula::COORDINATE;
 
+/// Heights that differ by no more than this, mm, are one: what is left of rounding in a file.
+const LEVEL: f64 = 0.05;
 /// Layers of our own drawings that bound nothing: words, marks and folds.
-const NO_EDGES: [Layer; 4] = [Layer::CentreMark, Layer::Scribe, Layer::Bend, Layer::Note];
+const NO_EDGES: [Layer; 5] = [
+    Layer::Scrap,
+    Layer::CentreMark,
+    Layer::Scribe,
+    Layer::Bend,
+    Layer::Note,
+];
 /// Layers that bound nothing by their names, in capitals without signs.
 const ASIDE: [&str; 15] = [
     "CENTER",
@@ -552,7 +560,7 @@ impl<'d> Walk<'d> {
     fn flat(&mut self, entity: &'d Entity, p: Triple) -> Result<Point, Refusal> {
         let (level, first) = *self.level.get_or_insert((p[2], entity));
         let at = seen(p);
-        let is_level = (p[2] - level).abs() <= JOINED;
+        let is_level = (p[2] - level).abs() <= LEVEL;
         if !is_level {
             let message = format!(
                 "it is not flat: the {} lies at z {} at {}, the {} at z {}",

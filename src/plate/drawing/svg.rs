@@ -15,9 +15,9 @@ use super::entity::Name;
 use super::model::{Model, known_layers};
 use super::telling::{LeftOut, Mended, Why};
 use super::unit::{PIXEL, Unit};
-use super::{JOINED, MOST_PIECES, too_many};
+use super::{GAP, MOST_PIECES, too_many};
 use crate::fault::Refusal;
-use crate::geometry::Point;
+use crate::geometry::{Bounds, Point, Segment};
 use crate::plate::shape::fitting::Rounded;
 use crate::plate::shape::pen::subpaths;
 
@@ -147,6 +147,7 @@ impl<'x> Svg<'x> {
             layers,
             looks: 0,
             within: Vec::new(),
+            clips: Vec::new(),
             drawn: Drawn::default(),
         };
         let origin = self
@@ -168,10 +169,10 @@ impl Drawn {
     fn close_areas(&mut self) {
         for (place, open) in self.open.iter().enumerate() {
             let [end, start] = open.ends;
-            let Some(element) = open.area.filter(|_| end.distance(start) > JOINED) else {
+            let Some(element) = open.area.filter(|_| end.distance(start) > GAP) else {
                 continue;
             };
-            let near = |p: Point| p.distance(end) <= JOINED || p.distance(start) <= JOINED;
+            let near = |p: Point| p.distance(end) <= GAP || p.distance(start) <= GAP;
             let mut others = self.open.iter().enumerate();
             if others.any(|(at, other)| at != place && other.ends.into_iter().any(near)) {
                 continue;
@@ -239,6 +240,8 @@ struct Walk<'w, 'x> {
     looks: u32,
     /// Ids of the elements that are gone through, from the outermost.
     within: Vec<&'w str>,
+    /// What cuts off all that lies in them: what is drawn within its box is whole; without one nothing is.
+    clips: Vec<Option<Bounds>>,
     drawn: Drawn,
 }
 
@@ -267,9 +270,24 @@ impl<'w, 'x> Walk<'w, 'x> {
         let is_asked = is_asked || self.layers.iter().any(|it| it.eq_ignore_ascii_case(id));
         let plane = &transformed(node, plane)?;
         self.within.push(id);
+        let before = self.clips.len();
+        self.clips.extend(self.clip(node, plane));
         let followed = self.element(node, plane, is_asked, depth);
+        self.clips.truncate(before);
         self.within.pop();
         followed
+    }
+
+    /// What an element is cut off by, if it is.
+    fn clip(&self, node: Node<'w, 'x>, plane: &Transform<f64>) -> Option<Option<Bounds>> {
+        if said(node, "mask").is_some_and(|it| it != "none") {
+            return Some(None);
+        }
+        let link = said(node, "clip-path").filter(|it| *it != "none")?;
+        let id = link.trim_start_matches("url(").trim_end_matches(')');
+        let id = id.trim_matches(['"', '\'', '#', ' ']);
+        let clip = self.named.get(id);
+        Some(clip.and_then(|clip| clip_box(*clip, plane)))
     }
 
     /// Follows an element whose place is known.
@@ -334,7 +352,11 @@ impl<'w, 'x> Walk<'w, 'x> {
             ))
             .remedy("put into the file what it shows, or delete it"));
         };
-        let (x, y) = (number(node, "x")?, number(node, "y")?);
+        let of = |why| told_of(node, why);
+        let (x, y) = (
+            number(node, "x").map_err(of)?,
+            number(node, "y").map_err(of)?,
+        );
         let plane = Transform::translation(x, y).then(plane);
         if found.tag_name().name() == "symbol" {
             for child in found.children() {
@@ -346,12 +368,23 @@ impl<'w, 'x> Walk<'w, 'x> {
     }
 
     fn shape(&mut self, node: Node<'w, 'x>, plane: &Transform<f64>) -> Result<(), Refusal> {
-        let of = |why: Refusal| why.reworded(|why| format!("the {}: {why}", called(node)));
+        let of = |why| told_of(node, why);
         let Some(data) = path_data(node).map_err(of)? else {
             return Ok(());
         };
         let (found, curves) = subpaths(&data, plane, MOST_PIECES).map_err(of)?;
         let pieces = found.iter().flat_map(|it| &it.pieces);
+        let bounds = pieces.clone().map(Segment::bounds).reduce(Bounds::union);
+        let is_whole = |clip: &Option<Bounds>| {
+            let inside = |of: Bounds| clip.is_some_and(|clip| clip.grown(GAP).holds(of));
+            bounds.is_none_or(inside)
+        };
+        if !self.clips.iter().all(is_whole) {
+            let refusal = Refusal::new("it is cut off by a clip-path or mask");
+            return Err(of(refusal.remedy(
+                "cut it off where it was drawn, so that its own lines are the edge",
+            )));
+        }
         let curve: Vec<Curve> = pieces.map(Curve::of_segment).collect();
         let is_area = is_area(node);
         for it in found.iter().filter(|it| !it.is_closed) {
@@ -376,16 +409,38 @@ impl<'w, 'x> Walk<'w, 'x> {
     }
 }
 
+/// Pieces of a path that is a box, at most: no more of a longer one is followed.
+const OF_A_BOX: usize = 4;
+
+/// The box that a clip lets through, if it is one.
+fn clip_box(clip: Node<'_, '_>, plane: &Transform<f64>) -> Option<Bounds> {
+    if clip.attribute("clipPathUnits") == Some("objectBoundingBox") {
+        return None;
+    }
+    let mut parts = clip.children().filter(Node::is_element);
+    let (Some(part), None) = (parts.next(), parts.next()) else {
+        return None;
+    };
+    let plane = transformed(clip, plane).ok()?;
+    let plane = transformed(part, &plane).ok()?;
+    let (loops, _) = subpaths(&path_data(part).ok()??, &plane, OF_A_BOX).ok()?;
+    let pieces: Vec<&Segment> = loops.iter().flat_map(|it| &it.pieces).collect();
+    let is_square = |it: &&Segment| {
+        let along = it.end() - it.start();
+        matches!(it, Segment::Line { .. }) && along.x.abs().min(along.y.abs()) < 1e-9
+    };
+    let is_box = loops.len() == 1 && pieces.len() >= 3 && pieces.iter().all(is_square);
+    is_box.then(|| Bounds::around(pieces.iter().map(|it| it.start())))
+}
+
 /// The plane of an element in that of what is around it.
 fn transformed(node: Node<'_, '_>, plane: &Transform<f64>) -> Result<Transform<f64>, Refusal> {
     let Some(words) = node.attribute("transform") else {
         return Ok(*plane);
     };
     let own: svgtypes::Transform = words.parse().map_err(|why| {
-        Refusal::new(format!(
-            "the {}: its transform cannot be read ({why})",
-            called(node)
-        ))
+        let refusal = Refusal::new(format!("its transform cannot be read ({why})"));
+        told_of(node, refusal)
     })?;
     let own = Transform::new(own.a, own.b, own.c, own.d, own.e, own.f);
     Ok(own.then(plane))
@@ -486,10 +541,8 @@ fn number(node: Node<'_, '_>, key: &str) -> Result<f64, Refusal> {
         return Ok(0.0);
     };
     let wrong = || {
-        Refusal::new(format!(
-            "the {}: its {key} \"{words}\" cannot be read",
-            called(node)
-        ))
+        let refusal = Refusal::new(format!("its {key} \"{words}\" cannot be read"));
+        refusal.remedy("write it in mm, or as a number alone")
     };
     let length: Length = words.trim().parse().map_err(|_| wrong())?;
     // In a drawing an absolute unit is so many pixels, and a pixel is one unit.
@@ -507,6 +560,11 @@ fn number(node: Node<'_, '_>, key: &str) -> Result<f64, Refusal> {
 
 fn name(node: Node<'_, '_>, line: usize) -> Name {
     Name::of_element(node.tag_name().name(), node.attribute("id"), line)
+}
+
+/// A refusal with the element that it is about.
+fn told_of(node: Node<'_, '_>, why: Refusal) -> Refusal {
+    why.reworded(|why| format!("the {}: {why}", called(node)))
 }
 
 /// What an element is called in a message.

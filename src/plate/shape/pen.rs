@@ -216,7 +216,9 @@ impl Pen {
                 turning,
             });
         } else {
-            self.fit(&|t| (whole.sample(t), whole.sample_tangent(t)));
+            // The tangent is that of a growing angle, whichever way the arc runs.
+            let way = whole.sweep_angle.radians.signum();
+            self.fit(&|t| (whole.sample(t), whole.sample_tangent(t) * way));
         }
         self.at = arc.to;
     }

@@ -6,6 +6,7 @@ use super::shapes::{self, prepare};
 use super::sheet::{self, Sheet};
 use super::tabs;
 use super::virtual_cut::{self, Laws};
+use crate::support::family_sets::{kind, whole};
 use platewright::cut::{CutSettings, Placed, PreparedPlate, SheetLimits, Table, sequence};
 use platewright::fault::Source;
 use platewright::geometry::{Point, Region};
@@ -29,7 +30,7 @@ const MARGIN: f64 = 8.0;
 /// A dimension at random: another of its choices, or some share of its default.
 fn at_random(name: &str, block: &toml::Table, rng: &mut Pcg64Mcg) -> Option<String> {
     const THREADS: [&str; 5] = ["M6", "M8", "M12x1.5", "3/8-16", "1/2-20"];
-    let value = match block.get("kind").and_then(toml::Value::as_str) {
+    let value = match kind(block) {
         Some("yes-no") => rng.random_bool(0.5).to_string(),
         Some("thread") => THREADS[rng.random_range(0..THREADS.len())].to_owned(),
         Some("count") => rng.random_range(2..9).to_string(),
@@ -51,7 +52,7 @@ fn at_random(name: &str, block: &toml::Table, rng: &mut Pcg64Mcg) -> Option<Stri
 /// Plates of a family in some thickness, with dimensions at random that its rules let through, for what they are
 /// cut with.
 fn of_family(family: &Family, thickness: f64, cutting: Cutting, rng: &mut Pcg64Mcg) -> Vec<Plate> {
-    let text: toml::Table = family.source.text.parse().expect("read before");
+    let text = whole(family);
     let dimensions = text["dimension"].as_table().expect("a table");
     for _ in 0..6 {
         let mut part = Part::plain(family.clone());

@@ -7,7 +7,8 @@
 )]
 
 use platewright::cut::{
-    CutSettings, HeightControl, LeadForm, PreparedPlate, Process, ProgramWords, Swirl, Table,
+    CutOff, CutSettings, HeightControl, LeadForm, PreparedPlate, Process, ProgramWords, SlugWork,
+    StartFrom, Swirl, Table,
 };
 use platewright::fault::Outcome;
 use platewright::geometry::{Circle, Contour, Face, Point, Pose, Region, Vector};
@@ -35,6 +36,11 @@ pub fn settings() -> CutSettings {
         small_hole: 18.0,
         smallest_hole: 7.0,
         small_hole_feed: 0.6,
+        start: StartFrom::Pierce,
+        start_drill: None,
+        corner_loop: None,
+        corner_feed: None,
+        corner_reach: 6.0,
         undersize: 2.0,
     }
 }
@@ -50,6 +56,10 @@ pub fn table() -> Table {
         acceleration: 800.0,
         spread_heat: 0.0,
         order: CutOrder::PlateByPlate,
+        slats: None,
+        slugs: SlugWork::Leave,
+        cut_off: CutOff::No,
+        lift: None,
         hour_rate: 60.0,
         pierce_cost: 0.1,
         tabs: None,
@@ -99,6 +109,7 @@ pub fn plate(name: &str, face: Face) -> Plate {
         dimensions: Vec::new(),
         strength: StrengthResults::default(),
         place: None,
+        beside: platewright::plate::Beside::default(),
     }
 }
 

@@ -7,7 +7,7 @@ use approx::assert_relative_eq;
 use platewright::cut::{Process, Swirl, Table};
 use platewright::fault::Source;
 
-const ROWS: &str = r#"
+pub(super) const ROWS: &str = r#"
 title = "Orchard shed plasma"
 process = "plasma"
 bed = ["1500 mm", "3000 mm"]
@@ -43,11 +43,11 @@ small_hole_feed = 0.5
 undersize = "2.5 mm"
 "#;
 
-fn read(text: &str) -> Table {
+pub(super) fn read(text: &str) -> Table {
     Table::read(&Source::inline("shed.toml", text)).expect("a sound file")
 }
 
-fn faults(text: &str) -> Vec<String> {
+pub(super) fn faults(text: &str) -> Vec<String> {
     let faults = Table::read(&Source::inline("shed.toml", text)).expect_err("a faulty file");
     faults.as_slice().iter().map(ToString::to_string).collect()
 }

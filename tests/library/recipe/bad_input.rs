@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use super::workbench::{HEAD, said, said_of_family, said_of_part};
+use super::workbench::{HEAD, make, said, said_of_family, said_of_part};
 use platewright::fault::{FaultKind, Source};
 use platewright::recipe::{Job, Shelf, limits};
 use platewright::toml_text::file::FILE_BYTES;
@@ -116,10 +116,11 @@ fn wrong_kinds_are_told_at_once() {
         ),
         [
             "part.toml:2:11: `outside` takes a value in quotes, such as \"12 mm\", not a list",
-            "part.toml:3:12: `hub_bolt` takes words in quotes, not a whole number",
+            "part.toml:3:12: `hub_bolt` takes words in quotes, not a whole number; write \
+             `hub_bolt = \"10\"`",
             "part.toml:4:11: `outline` takes words in quotes, not true or false",
             "part.toml:5:12: `quantity` takes a whole number from 1 up, without quotes, not words in \
-             quotes",
+             quotes; write `quantity = 2`, for example",
         ]
     );
 }
@@ -157,6 +158,21 @@ fn a_value_may_use_only_dimensions_above_it() {
     assert_eq!(
         said_of_part("recipe = \"hub-adapter\"\nhub_circle = \"outsid / 2\"\n"),
         ["part.toml:2:15: `outsid` is no dimension above `hub_circle`; did you mean `outside`?"]
+    );
+    assert_eq!(
+        said_of_part("recipe = \"hub-adapter\"\nhub_circle = \"hub_circle + 1 mm\"\n"),
+        ["part.toml:2:15: `hub_circle` cannot be reckoned from itself; write the value itself"]
+    );
+    assert_eq!(
+        said_of_part("recipe = \"hub-adapter\"\noutside = \"180 + mm\"\n"),
+        [
+            "part.toml:2:18: the unit `mm` has no number before it; write a number and its unit, \
+             such as `12 mm`"
+        ]
+    );
+    assert_eq!(
+        said_of_part("recipe = \"hub-adapter\"\noutside = \"180 milimeter\"\n"),
+        ["part.toml:2:16: `milimeter` is not a unit; write `180 mm`"]
     );
     assert_eq!(
         said_of_part("recipe = \"hub-adapter\"\noutside = \"2 * wheel_circle\"\n"),
@@ -272,13 +288,13 @@ fn every_mistake_in_the_steps_is_told_once() {
     assert_eq!(
         said(steps, ""),
         [
-            "test.toml:10:8: `name` takes words in quotes, not a whole number",
+            "test.toml:10:8: `name` takes words in quotes, not a whole number; write `name = \"3\"`",
             "test.toml:12:7: \"disk\" is not one of the words possible here; did you mean \"disc\"?",
             "test.toml:15:1: unknown key `diametre` in a step; did you mean `diameter`?",
             "test.toml:17:1: unknown key `cutt` in a step; did you mean `cut`?",
             "test.toml:18:1: a step does one thing, but this has `add` and `cut`; make two steps of it",
             "test.toml:21:1: this step does nothing; give it one of add, cut, keep, use, round, \
-             hollow, scribe, bend",
+             hollow, show, scribe, bend",
             "test.toml:27:12: unknown key `cuont` in `around`; did you mean `count`?",
             "test.toml:28:6: there is no point `bos`; name it in [point] or [plate.point], or write [\"x\", \"y\"]",
         ]
@@ -402,9 +418,10 @@ fn shapes_that_cannot_be_say_why() {
          [[plate.step]]\nadd = \"ring\"\noutside = \"30 mm\"\ninside = \"50 mm\"\n\
          [[plate.step]]\nadd = \"sector\"\noutside = \"30 mm\"\ninside = \"-5 mm\"\nsweep = \"20 deg\"\n\
          [[plate.step]]\nadd = \"disc\"\ndiameter = \"9 mm\"\naround = { count = 4, circle = \"20 mm\", skip = [5] }\n\
-         [[plate.step]]\nround = \"inside\"\nradius = \"-1 mm\"\n",
+         [[plate.step]]\nround = \"inside\"\nradius = \"-1 mm\"\n\
+         [[plate.step]]\nadd = \"disc\"\ndiameter = \"9 mm\"\naround = { count = 4, circle = \"0.001 mm\" }\n",
     );
-    assert_eq!(said.len(), 5, "{said:?}");
+    assert_eq!(said.len(), 6, "{said:?}");
     assert_eq!(
         said[0],
         "test.toml:15:9: `width` comes to 0 mm (0.000 in); it must be more than 0 mm"
@@ -424,6 +441,10 @@ fn shapes_that_cannot_be_say_why() {
     assert_eq!(
         said[4],
         "test.toml:32:10: `radius` comes to -1 mm (-0.039 in); write 0 mm or more"
+    );
+    assert_eq!(
+        said[5],
+        "test.toml:36:32: `circle` comes to less than 0.01 mm: its places are one; leave it out to turn copies about one point"
     );
 }
 
@@ -534,4 +555,32 @@ fn jobs_tell_what_is_wrong_with_stock_and_head() {
             "{line}\nshould start with\n{start}"
         );
     }
+}
+
+#[test]
+fn a_default_out_of_range_is_told_where_its_cause_is_set() {
+    let body = "[dimension.outside]\nsays = \"outside\"\ndefault = \"100 mm\"\n[let]\nhalf = \"outside / 2\"\n\
+                [dimension.bore]\nsays = \"bore\"\ndefault = \"half\"\nmax = \"60 mm\"\n\
+                [[plate]]\n[[plate.step]]\nadd = \"ring\"\noutside = \"outside\"\ninside = \"bore\"\n";
+    let told = said(body, "outside = \"200 mm\"\n");
+    assert_eq!(
+        told,
+        [
+            "part.toml:2:11: `bore` (bore) is 100 mm (3.937 in), more than the most possible, 60 mm (2.362 in); \
+             change it, or set `bore` (bore), which follows from it: write up to 60 mm (2.362 in)"
+        ]
+    );
+    // Followed, it is drawn.
+    assert!(make(body, "outside = \"200 mm\"\nbore = \"60 mm\"\n").is_ok());
+}
+
+#[test]
+fn a_point_that_stands_further_down_is_told_so() {
+    let plate = "[[plate]]\n[plate.point]\na = [\"b.x\", \"0 mm\"]\nb = [\"1 mm\", \"0 mm\"]\n\
+                 [[plate.step]]\nadd = \"disc\"\ndiameter = \"90 mm\"\nat = \"a\"\n";
+    let told = said(plate, "");
+    assert!(
+        told[0].ends_with("unknown name `b.x`; points use those above them: write `b` further up"),
+        "{told:?}"
+    );
 }

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use super::workbench::make_family;
+use super::workbench::{make_family, make_sharing};
 use platewright::fault::Source;
 use platewright::plate::plates;
 use platewright::quantity::Expression;
@@ -56,12 +56,16 @@ fn every_whole_family_of_the_page_is_drawn_as_it_stands() {
     let whole = examples(&page).into_iter();
     let whole = whole.filter(|it| it.starts_with("title") && it.contains("[[plate.step]]"));
     let mut drawn = 0;
+    let shared = "A file `shared/pinned-eye.toml`:\n\n```toml\n";
+    let shared = page.split(shared).nth(1).expect("a shared file");
+    let shared = shared.split("```").next().expect("its text");
     for family in whole {
-        let made = make_family(family, "").unwrap_or_else(|faults| panic!("{family}\n{faults}"));
+        let made = make_sharing(family, ("pinned-eye", shared), "")
+            .unwrap_or_else(|faults| panic!("{family}\n{faults}"));
         assert!(!made.plates.is_empty());
         drawn += 1;
     }
-    assert!(drawn >= 1);
+    assert!(drawn >= 3);
 }
 
 #[test]
@@ -178,7 +182,7 @@ fn the_part_and_the_job_of_the_page_can_be_read() {
 fn a_start_file_makes_the_family_s_defaults_with_or_without_its_comment_signs() {
     let shelf = Shelf::built_in();
     for family in shelf.families().unwrap_or_else(|faults| panic!("{faults}")) {
-        let text = start_text(&family).unwrap_or_else(|faults| panic!("{faults}"));
+        let text = start_text(&family, None).unwrap_or_else(|faults| panic!("{faults}"));
         for measure in &family.measures {
             assert!(
                 text.contains(&measure.says),

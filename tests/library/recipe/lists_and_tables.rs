@@ -92,7 +92,7 @@ fn what_is_wrong_with_a_row_is_told_at_the_row() {
         ),
         (
             "hole = [[\"1 mm\", \"hole\"]]",
-            "part.toml:2:19: `hole` is no dimension above `hole`; write the value itself",
+            "part.toml:2:19: `hole` cannot be reckoned from itself; write the value itself",
         ),
     ] {
         assert_eq!(said(HOLES, &format!("{part}\n")), [expected]);

@@ -6,5 +6,7 @@ mod job;
 mod joints;
 mod language;
 mod lists_and_tables;
+mod sharing;
+mod shown;
 mod specks_and_margins;
 mod workbench;

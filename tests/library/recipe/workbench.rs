@@ -25,9 +25,21 @@ pub(super) fn make(body: &str, part: &str) -> Outcome<Expanded> {
 
 /// Expands a part of a whole recipe, called `test`.
 pub(super) fn make_family(family: &str, part: &str) -> Outcome<Expanded> {
+    make_sharing(family, ("none", ""), part)
+}
+
+/// Expands a part of a whole recipe, called `test`, with a shared file on its shelf.
+pub(super) fn make_sharing(
+    family: &str,
+    (name, shared): (&str, &str),
+    part: &str,
+) -> Outcome<Expanded> {
     let folder = tempfile::tempdir().expect("a folder for the test");
     fs::create_dir(folder.path().join("families")).expect("a folder for the recipe");
     fs::write(folder.path().join("families/test.toml"), family).expect("the recipe written");
+    fs::create_dir(folder.path().join("shared")).expect("a folder for what is shared");
+    let path = folder.path().join(format!("shared/{name}.toml"));
+    fs::write(path, shared).expect("the shared file written");
     let shelf = Shelf::open(None, folder.path())?;
     let source = Source::inline("part.toml", format!("recipe = \"test\"\n{part}"));
     let job = Job::from_source(&source, &shelf)?;

@@ -1,0 +1,90 @@
+//! Blocks that are written once and stand for several words: `@` in them is each word in turn.
+
+use super::Key;
+use super::table::{Item, Table, Value};
+
+/// Stands for a word.
+pub(crate) const SIGN: char = '@';
+
+impl Item {
+    /// Whether the sign stands in it somewhere.
+    pub(crate) fn has_sign(&self) -> bool {
+        match &self.value {
+            Value::Text(text) => text.contains(SIGN),
+            Value::List(items) => items.iter().any(Self::has_sign),
+            Value::Table(table) => table.has_sign(),
+            _ => false,
+        }
+    }
+
+    /// The same with a word in place of the sign.
+    pub(crate) fn with_word(&self, word: &str) -> Self {
+        let value = match &self.value {
+            Value::Text(text) => Value::Text(text.replace(SIGN, word)),
+            Value::List(items) => {
+                Value::List(items.iter().map(|item| item.with_word(word)).collect())
+            }
+            Value::Table(table) => Value::Table(table.with_word(word)),
+            other => other.clone(),
+        };
+        let mut made = self.clone();
+        made.value = value;
+        made
+    }
+
+    /// The blocks of a list, to be changed.
+    pub(crate) fn blocks_mut(&mut self) -> Option<&mut Vec<Self>> {
+        match &mut self.value {
+            Value::List(items) => Some(items),
+            _ => None,
+        }
+    }
+
+    /// The table that it is, to be changed.
+    pub(crate) fn table_mut(&mut self) -> Option<&mut Table> {
+        match &mut self.value {
+            Value::Table(table) => Some(table),
+            _ => None,
+        }
+    }
+}
+
+impl Table {
+    /// Whether the sign stands in it somewhere.
+    pub(crate) fn has_sign(&self) -> bool {
+        let mut entries = self.entries.iter();
+        entries.any(|(key, item)| key.name.contains(SIGN) || item.has_sign())
+    }
+
+    /// The same with a word in place of the sign.
+    pub(crate) fn with_word(&self, word: &str) -> Self {
+        let entries = self.entries.iter();
+        let entries = entries.map(|(key, item)| (key.with_word(word), item.with_word(word)));
+        let entries = entries.collect();
+        let mut made = self.clone();
+        made.entries = entries;
+        made
+    }
+
+    /// Its keys and values, to be changed.
+    pub(crate) const fn entries_mut(&mut self) -> &mut Vec<(Key, Item)> {
+        &mut self.entries
+    }
+
+    /// The value of a key, to be changed.
+    pub(crate) fn get_mut(&mut self, key: &str) -> Option<&mut Item> {
+        let mut entries = self.entries.iter_mut();
+        let (_, item) = entries.find(|(known, _)| known.name == key)?;
+        Some(item)
+    }
+}
+
+impl Key {
+    /// The same with a word in place of the sign.
+    pub(crate) fn with_word(&self, word: &str) -> Self {
+        Self {
+            name: self.name.replace(SIGN, word),
+            span: self.span.clone(),
+        }
+    }
+}
