@@ -73,7 +73,7 @@ class Tab:
 
     def key(self, name, code):
         for kind in ("keyDown", "keyUp"):
-            text = {"text": "\r"} if kind == "keyDown" else {}
+            text = {"text": "\r"} if kind == "keyDown" and name == "Enter" else {}
             self.ask("Input.dispatchKeyEvent", type=kind, key=name, code=name,
                      windowsVirtualKeyCode=code, **text)
 

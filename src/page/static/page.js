@@ -98,35 +98,43 @@ const patch = (it) => ({
 let awaited = false;
 /** @type {unknown} */
 let next;
-/** @param {unknown} what */
-async function attempt(what) {
+let renewed = false;
+/** The fields take what the file says if that was changed. @param {unknown} what @param {boolean} changed */
+async function attempt(what, changed) {
   next = what;
+  renewed ||= changed;
   if (awaited) return;
   awaited = true;
   while (next) {
     const now = next;
     next = undefined;
     const told = await ask("/try", now);
-    if (!next) place(told, false);
+    if (next) continue;
+    place(told, renewed);
+    // An answer that tells no file leaves the fields to the next one.
+    if (told.checksum) renewed = false;
   }
   awaited = false;
 }
 
-/** @param {string | null} [focus] @param {Patch} [typed] */
-const tryPart = (focus = null, typed) => {
-  if (view === "part") attempt({ ask: "try", file, block, patch: typed ?? null, focus });
-};
+/** Tries the part with what is being typed, so that no answer without it comes last. */
+function tryPart(changed = false) {
+  if (view !== "part") return;
+  const it = document.activeElement;
+  const typed = isField(it) && it.value !== it.dataset.saved ? patch(it) : null;
+  attempt({ ask: "try", file, block, patch: typed, focus: isField(it) ? it.name : null }, changed);
+}
 
 document.addEventListener("focusin", ({ target }) => {
   if (!isField(target)) return;
   target.dataset.base ??= checksum;
-  tryPart(target.name, target.value === target.dataset.saved ? undefined : patch(target));
+  tryPart();
 });
 
 document.addEventListener("input", ({ target }) => {
   if (!isField(target)) return;
   mark(target);
-  tryPart(target.name, patch(target));
+  tryPart();
 });
 
 document.addEventListener("focusout", ({ target }) => {
@@ -170,7 +178,7 @@ document.addEventListener("keydown", (event) => {
   } else if (key === "Escape") {
     target.value = target.dataset.saved ?? "";
     mark(target);
-    tryPart(target.name);
+    tryPart();
   }
 });
 
@@ -295,7 +303,7 @@ document.addEventListener("pointerdown", (event) => {
 });
 
 async function refresh() {
-  if (view === "part") place(await ask("/try", { ask: "try", file, block, patch: null, focus: null }));
+  if (view === "part") tryPart(true);
   else if (view === "job") place(await ask("/try", { ask: "job", file }));
   else if (view === "unreadable" || view === "table") location.reload();
   else if (view === "folder" && !(document.activeElement instanceof HTMLInputElement)) location.reload();
