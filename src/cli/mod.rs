@@ -21,6 +21,7 @@ mod licences;
 mod lint;
 mod man;
 mod measure;
+mod mistyped;
 mod nest;
 mod page;
 mod paper;
@@ -40,6 +41,7 @@ use std::env;
 use std::process::ExitCode;
 
 use clap::Parser;
+use clap::error::ErrorKind;
 
 use crate::fault::{Faults, Outcome};
 use args::{Cli, Command};
@@ -55,7 +57,13 @@ pub fn run() -> ExitCode {
     }
     let cli = match Cli::try_parse() {
         Ok(cli) => cli,
-        Err(error) => return usage(&error),
+        Err(error) if is_help(&error) => return usage(&error),
+        Err(error) => {
+            let words: Vec<_> = env::args_os().collect();
+            let faults = only(mistyped::fault(&error, &words));
+            mistyped::screen(&words).faults(&faults);
+            return ExitCode::from(faults.exit_code());
+        }
     };
     interrupt::outlive_full_files();
     let screen = Screen::new(cli.color, cli.json);
@@ -101,7 +109,17 @@ fn dispatch(cli: &Cli, screen: &Screen) -> Outcome<u8> {
     }
 }
 
-/// Help and version are results; anything else clap says is wrong usage.
+/// Whether help or version was asked for, or help is the answer to a command without a word.
+fn is_help(error: &clap::Error) -> bool {
+    matches!(
+        error.kind(),
+        ErrorKind::DisplayHelp
+            | ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand
+            | ErrorKind::DisplayVersion
+    )
+}
+
+/// Help and version are results, but for help that nobody asked for.
 fn usage(error: &clap::Error) -> ExitCode {
     // A reader that went away while help was printed is no failure.
     let _ = error.print();

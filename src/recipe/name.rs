@@ -43,6 +43,11 @@ const PART_KEYS: [&str; 8] = [
     "recipe", "name", "quantity", "opening", "plates", "table", "tabs", "order",
 ];
 
+/// Whether a word is a key of part files rather than a dimension.
+pub(crate) fn is_key_of_a_part(word: &str) -> bool {
+    PART_KEYS.contains(&word)
+}
+
 /// The fault of a name that expressions could not read, or that means something already.
 pub(crate) fn check(key: &Key, source: &Arc<Source>, named: Named) -> Option<Fault> {
     let name = key.name.as_str();

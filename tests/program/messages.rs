@@ -185,3 +185,121 @@ fn more_than_is_possible_says_how_to_go_on() {
         ],
     );
 }
+
+#[test]
+fn a_command_line_that_cannot_be_read_is_told_what_to_write() {
+    let bench = Bench::new();
+    bench.done(&["start", "hub-adapter", "-o", "hub.toml"]);
+    for (words, told) in [
+        (
+            &["hub.toml"][..],
+            &[
+                "`hub.toml` is no command",
+                "write `platewright check hub.toml`, or draw, estimate or cut",
+            ][..],
+        ),
+        (
+            &["hub-adapter"],
+            &["`platewright start hub-adapter` writes a part of it"],
+        ),
+        (&["cutt", "hub.toml"], &["did you mean `platewright cut`?"]),
+        (
+            &["measure", "chrod", "67.2mm"],
+            &["did you mean `platewright measure chord`?"],
+        ),
+        (
+            &["cut", "hub.toml", "--table", "shop-plasma"],
+            &[
+                "`platewright cut` has no option --table",
+                "it stands in the file: write `table = …` there",
+            ],
+        ),
+        (
+            &["cut", "hub.toml", "--outside", "200 mm"],
+            &["a dimension is set by --set outside=VALUE"],
+        ),
+        (
+            &["check", "hub.toml", "--program"],
+            &[
+                "`platewright check` has no option --program",
+                "`platewright cut` has it",
+            ],
+        ),
+        (
+            &["--colour", "never", "recipes"],
+            &["did you mean --color?"],
+        ),
+        (
+            &["check", "hub.dxf", "--thickness", "6", "mm"],
+            &[
+                "`mm` is a word too many",
+                "a value with a blank in it stands in quotes",
+            ],
+        ),
+        (
+            &["start"],
+            &[
+                "`platewright start` lacks <RECIPE>",
+                "for example hub-adapter",
+            ],
+        ),
+        (
+            &["steering", "--track", "1.2 m"],
+            &[
+                "lacks --wheelbase <LENGTH> and --arm <LENGTH>",
+                "from front axle to rear axle",
+            ],
+        ),
+        (
+            &["cut", "hub.toml", "--dxf", "r13"],
+            &["--dxf <RELEASE> cannot be `r13`", "r2000, r12"],
+        ),
+        (
+            &["cut", "hub.toml", "--seconds"],
+            &["--seconds <SECONDS> has no value"],
+        ),
+        (
+            &["measure", "chord", "67.2"],
+            &[
+                "`67.2` for <LENGTH>: this must be a length",
+                "write `67.2 mm` or `67.2 in`",
+            ],
+        ),
+        (
+            &["measure", "chord", "67.2mm", "--studs", "five"],
+            &["`five` for --studs <COUNT>: a whole number is needed"],
+        ),
+        (
+            &["page", "--port", "99999"],
+            &["`99999` for --port <N>: it goes from 0 to 65535"],
+        ),
+        (
+            &["cut", "hub.toml", "--program", "--net"],
+            &["--program does not go with --net"],
+        ),
+        (
+            &["cut", "hub.toml", "--net", "--net"],
+            &["--net is there twice"],
+        ),
+        (
+            &["measure", "points", "1mm,2mm"],
+            &["3 values are needed", "1 are there"],
+        ),
+    ] {
+        let said = bench.refused(words, 2);
+        let said = said.to_lowercase();
+        for words in told {
+            let words = words.to_lowercase();
+            assert!(said.contains(&words), "`{words}` is missing:\n{said}");
+        }
+        assert_eq!(said.matches("error: ").count(), 1, "{said}");
+    }
+    // What is told to write is taken.
+    bench.done(&["check", "hub.toml", "--set", "outside=200 mm"]);
+    bench.done(&["measure", "chord", "67.2 mm", "--studs", "5"]);
+    // A script that reads results reads what is wrong there, too.
+    let object = bench.object(&["cut", "hub.toml", "--table", "x"], 2);
+    assert_eq!(object["exit_code"], 2);
+    let told = object["errors"][0]["message"].as_str();
+    assert_eq!(told, Some("`platewright cut` has no option --table"));
+}
