@@ -14,10 +14,13 @@ use rand_pcg::Pcg64;
 use std::f64::consts::TAU;
 
 fn drawn(text: &str) -> Drawn {
-    let shelf = Shelf::built_in();
-    let job = Job::from_source(&Source::inline("job.toml", text), &shelf);
+    drawn_on(&Shelf::built_in(), text)
+}
+
+fn drawn_on(shelf: &Shelf, text: &str) -> Drawn {
+    let job = Job::from_source(&Source::inline("job.toml", text), shelf);
     let job = job.unwrap_or_else(|faults| panic!("{faults}"));
-    pipeline::draw(&job, &shelf).unwrap_or_else(|faults| panic!("{faults}"))
+    pipeline::draw(&job, shelf).unwrap_or_else(|faults| panic!("{faults}"))
 }
 
 fn refused(text: &str) -> String {
@@ -405,6 +408,78 @@ fn nuts_under_another_plate_are_found() {
         narrow.message
     );
     assert_eq!(told("22 mm"), []);
+}
+
+/// By hand: ISO 4014 has 16 mm across the flats of M10, 16 / sqrt(3) = 9.24 mm to a corner, and a socket of 1.3 * 16 + 3 =
+/// 23.8 mm needs 11.9 mm around the other bolt: 21.14 mm from middle to middle.
+#[test]
+fn bolts_too_near_each_other_for_a_socket_are_found() {
+    let told = |apart: &str, thread: &str| {
+        let text = format!(
+            "[[part]]\nname = \"strap\"\nshape = \"rectangle\"\nwidth = \"90 mm\"\nheight = \"40 mm\"\nthickness = \"6 mm\"\n\
+             holes = [{{ diameter = \"11 mm\", at = [\"25 mm\", \"20 mm\"], along = {{ count = 2, step = [\"{apart}\", \"0 mm\"] }}, thread = \"{thread}\" }}]\n\
+             [[bolted]]\nname = \"end\"\nthrough = [{{ plate = \"strap\", openings = \"bolt hole\" }}, {{ says = \"rail\", thickness = \"3 mm\" }}]\n"
+        );
+        said(&drawn(&text), bolted::SOCKET_ROOM)
+    };
+    assert_eq!(told("21.2 mm", "M10"), []);
+    let [finding] = told("20 mm", "M10").try_into().expect("one finding");
+    assert_eq!(finding.level, Level::Warn);
+    assert!(
+        finding.message.ends_with(
+            "are 20 mm (0.787 in) apart: the head on one leaves 10.76 mm (0.424 in) for the socket on the other, which \
+             takes 11.9 mm (0.469 in)"
+        ),
+        "{}",
+        finding.message
+    );
+    assert!(
+        finding.remedy.ends_with("or use M8 bolts"),
+        "{}",
+        finding.remedy
+    );
+    assert_eq!(told("20 mm", "M8"), []);
+}
+
+/// By hand: the inner face of a leg of 4 mm stands 4 / 3 = 1.33 mm this side of its fold line at most, and a socket for M8
+/// needs 9.95 mm: 11.28 mm from the fold line to the hole.
+#[test]
+fn a_fold_in_the_way_of_a_socket_is_found() {
+    let family = |thread: &str| {
+        format!(
+            "title = \"Angle\"\n[dimension.thickness]\nsays = \"thickness\"\ndefault = \"4 mm\"\n\
+             [dimension.up]\nsays = \"from the fold line to the hole\"\ndefault = \"20 mm\"\n\
+             [[plate]]\n[[plate.step]]\nadd = \"rectangle\"\nwidth = \"60 mm\"\nheight = \"80 mm\"\n\
+             [[plate.step]]\ncut = \"disc\"\nname = \"bolt\"\npurpose = \"bolt\"\nthread = \"\\\"{thread}\\\"\"\ndiameter = \"9 mm\"\n\
+             at = [\"0 mm\", \"up\"]\n[[plate.step]]\nbend = \"up\"\nfrom = [\"-30 mm\", \"0 mm\"]\nto = [\"30 mm\", \"0 mm\"]\n\
+             angle = \"90 deg\"\nradius = \"6 mm\"\n"
+        )
+    };
+    let told = |up: &str, thread: &str| {
+        let folder = tempfile::tempdir().expect("a folder");
+        std::fs::write(folder.path().join("angle.toml"), family(thread)).expect("a file");
+        let shelf = Shelf::open(None, folder.path()).expect("a shelf");
+        let text = format!(
+            "[[part]]\nrecipe = \"angle\"\nup = \"{up}\"\n[[bolted]]\nname = \"seat\"\n\
+             through = [{{ plate = \"angle\", openings = \"bolt\" }}, {{ says = \"rail\", thickness = \"3 mm\" }}]\n"
+        );
+        said(&drawn_on(&shelf, &text), bolted::SOCKET_ROOM)
+    };
+    assert_eq!(told("11.3 mm", "M8"), []);
+    let [finding] = told("11 mm", "M8").try_into().expect("one finding");
+    assert!(
+        finding.message.contains(
+            "the fold leaves 9.67 mm (0.381 in) around the middle of bolt, and a socket for M8 takes 9.95 mm"
+        ),
+        "{}",
+        finding.message
+    );
+    assert_eq!(
+        finding.remedy,
+        "put the side that is turned on the other face, or turn it with a socket or ring spanner of at most 19.33 mm \
+         (0.761 in) outside, or use M6 bolts"
+    );
+    assert_eq!(told("11 mm", "M6"), []);
 }
 
 #[test]
