@@ -9,6 +9,7 @@ mod drawings_read;
 mod dxf_read_back;
 mod expressions;
 mod families;
+mod governing;
 mod holding;
 mod holding_by_hand;
 mod hostile;

@@ -240,7 +240,7 @@ fn a_plain_plate_is_typed() {
         (
             vec!["check", "part.toml", "--disc", "60 mm"],
             2,
-            "cannot be used with",
+            "does not go with --disc",
         ),
         (vec!["check", "part.toml", "--hole", "6 mm"], 2, "--disc"),
     ] {
