@@ -42,14 +42,14 @@ impl Laid {
     #[must_use]
     pub fn onto(&self, place: Point) -> Point {
         let off = mirrored(place, self.flipped) - mirrored(self.middles.0, self.flipped);
-        self.middles.1 + turned(off, self.turn)
+        self.middles.1 + off.turned_by(self.turn)
     }
 
     /// A place of the other as a place of it.
     #[must_use]
     pub fn back(&self, place: Point) -> Point {
         let (sin, cos) = self.turn;
-        let off = turned(place - self.middles.1, (-sin, cos));
+        let off = (place - self.middles.1).turned_by((-sin, cos));
         let there = mirrored(self.middles.0, self.flipped) + off;
         mirrored(there, self.flipped)
     }
@@ -59,11 +59,8 @@ fn mirrored(place: Point, flipped: bool) -> Point {
     Point::new(if flipped { -place.x } else { place.x }, place.y)
 }
 
-fn turned(it: Vector, (sin, cos): (f64, f64)) -> Vector {
-    Vector::new(cos * it.x - sin * it.y, sin * it.x + cos * it.y)
-}
-
-fn middle(of: &[Point]) -> Point {
+/// The mean of some places.
+pub(super) fn middle(of: &[Point]) -> Point {
     let sum = of
         .iter()
         .fold(Vector::new(0.0, 0.0), |sum, it| sum + (*it - Point::ORIGIN));

@@ -249,10 +249,7 @@ fn other_circle(stack: &Stack, changed: &StackPly, kept: &StackPly) -> Option<(f
     changed.circle?;
     let middles = kept.middles();
     let count = middles.len();
-    let (sum_x, sum_y) = middles
-        .iter()
-        .fold((0.0, 0.0), |sum, it| (sum.0 + it.x, sum.1 + it.y));
-    let middle = Point::new(sum_x / count as f64, sum_y / count as f64);
+    let middle = fit::middle(&middles);
     let radii: f64 = middles.iter().map(|it| it.distance(middle)).sum();
     let circle = (2.0 * radii / count as f64 / STEP).round() * STEP;
     let template = changed.holes.first()?;

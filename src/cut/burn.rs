@@ -25,14 +25,9 @@ fn pierce_radius(settings: &CutSettings) -> f64 {
 
 /// What encloses a single contour.
 pub(super) fn filled(contour: &Contour) -> Region {
-    let outside = if contour.signed_area() < 0.0 {
-        contour.reversed()
-    } else {
-        contour.clone()
-    };
     Region {
         faces: vec![Face {
-            outside,
+            outside: contour.with_sense(1.0),
             openings: Vec::new(),
         }],
     }

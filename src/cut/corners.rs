@@ -17,9 +17,6 @@ const SHARP: f64 = std::f64::consts::FRAC_PI_3;
 /// One that turns by more, radians, 150 degrees, gets none either: its two ways would lie side by side.
 const NEEDLE: f64 = 5.0 / 6.0 * std::f64::consts::PI;
 
-/// What rounding may take of the half kerf between a loop and a finished edge, mm.
-const SLACK: f64 = 1e-3;
-
 /// Radii nearer than this, mm, are the same.
 const SAME: f64 = 1e-6;
 
@@ -42,8 +39,10 @@ pub(super) fn with_loops(
     let mut loops = Vec::new();
     for piece in around {
         let turned = corner_loop(&piece, past, settings.kerf);
-        let least = settings.kerf / 2.0 - SLACK;
-        let fits = |it: &[Segment; 3]| it.iter().all(|s| finished.are_clear_of(s, least, None));
+        let fits = |it: &[Segment; 3]| {
+            it.iter()
+                .all(|s| finished.are_whole_beside(s, settings.kerf))
+        };
         match turned.filter(fits) {
             Some(turned) => {
                 loops.push(CornerLoop {

@@ -22,6 +22,10 @@ struct Piece {
     segment: Segment,
 }
 
+/// What rounding may take of the half kerf between a run and a finished edge, mm: a tenth of what a
+/// finished edge may be off.
+pub(super) const SLACK: f64 = 1e-3;
+
 impl Edges {
     /// The edges of some contours, which own them by their number.
     pub(super) fn of<'a>(contours: impl IntoIterator<Item = &'a Contour>) -> Self {
@@ -45,6 +49,11 @@ impl Edges {
         self.pieces
             .locate_in_envelope_intersecting(near)
             .all(|it| Some(it.owner) == but || it.segment.gap_to(run).distance >= least)
+    }
+
+    /// Whether a torch run keeps half a kerf off all of them.
+    pub(super) fn are_whole_beside(&self, run: &Segment, kerf: f64) -> bool {
+        self.are_clear_of(run, kerf / 2.0 - SLACK, None)
     }
 
     /// Distance of a point from the nearest edge, mm; infinite if there is none.

@@ -9,11 +9,11 @@
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
 use std::rc::Rc;
 
-use super::edges::Edges;
+use super::edges::{Edges, SLACK};
 use super::kerf_path::{Curvature, EdgeKind, KerfPath, PathPoint};
 use super::settings::{CutSettings, LeadForm};
 use crate::elementary;
-use crate::geometry::{Circle, Contour, Point, Segment, Turning, Vector};
+use crate::geometry::{Circle, Contour, Point, Segment, Turning};
 
 /// A lead-in that fits, and where it joins the kerf path.
 #[derive(Debug, Clone)]
@@ -64,10 +64,6 @@ const MOST_OTHERS: usize = 16;
 /// How much more than the chosen lead another may hurt: a bulging edge instead of a straight one, but
 /// no corner, no hollow edge, no mating edge.
 const HARDLY_MORE: f64 = 1.5;
-
-/// What rounding may take of the half kerf between a lead and a finished edge, mm: a tenth of what a
-/// finished edge may be off.
-const SLACK: f64 = 1e-3;
 
 /// A pierce nearer to the kerf path than this, mm, is no lead.
 const LEAST_DEPTH: f64 = 0.02;
@@ -238,10 +234,9 @@ impl Scene<'_> {
     /// A lead of some shape, if it keeps clear of every finished edge.
     fn verified(&self, kerf_path: &KerfPath, spot: PathPoint, shape: &LeadShape) -> Option<Lead> {
         let run = shape.lead_in(&spot, kerf_path);
-        let least = self.settings.kerf / 2.0 - SLACK;
         let clear = run
             .iter()
-            .all(|piece| self.finished.are_clear_of(piece, least, None));
+            .all(|piece| self.finished.are_whole_beside(piece, self.settings.kerf));
         clear.then(|| Lead {
             gap: self.finished.gap(run[0].start()),
             spot,
@@ -307,7 +302,7 @@ impl Scene<'_> {
             line: 0.0,
         }
         .lead_out(spot, kerf_path);
-        let clear = self.finished.are_clear_of(&out, kerf / 2.0 - SLACK, None);
+        let clear = self.finished.are_whole_beside(&out, kerf);
         if clear { vec![out] } else { Vec::new() }
     }
 }
@@ -376,8 +371,8 @@ impl LeadShape {
             Turning::Left => -self.sweep,
             Turning::Right => self.sweep,
         };
-        let start = centre + turned(spot.at - centre, back);
-        let pierce = start - turned(spot.direction, back) * self.line;
+        let start = centre + (spot.at - centre).turned(back);
+        let pierce = start - spot.direction.turned(back) * self.line;
         let line = Segment::Line {
             start: pierce,
             end: start,
@@ -407,15 +402,10 @@ impl LeadShape {
         };
         Segment::Arc {
             start: spot.at,
-            end: centre + turned(spot.at - centre, on),
+            end: centre + (spot.at - centre).turned(on),
             centre,
             radius: self.radius,
             turning: kerf_path.scrap,
         }
     }
-}
-
-fn turned(v: Vector, angle: f64) -> Vector {
-    let (sin, cos) = elementary::sin_cos(angle);
-    Vector::new(v.x * cos - v.y * sin, v.x * sin + v.y * cos)
 }

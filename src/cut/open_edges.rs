@@ -16,9 +16,6 @@ const LONGEST: f64 = 150.0;
 /// So far within the edge of the sheet a run begins, as a share of the kerf: the torch's arc is at the edge then.
 const WITHIN: f64 = 0.25;
 
-/// What rounding may take of the half kerf between a cut and a finished edge, mm.
-const SLACK: f64 = 1e-3;
-
 /// Begins the runs of outsides at open edges where the settings ask for it.
 pub(super) fn begin_there(
     paths: &mut [(usize, CutPath)],
@@ -39,7 +36,6 @@ pub(super) fn begin_there(
     });
     let edges: Vec<(usize, Contour)> = edges.collect();
     let edges = Edges::owned(edges.iter().map(|(placement, edge)| (*placement, edge)));
-    let half = settings.kerf / 2.0;
     // Along an outline what is kept reaches down between plates: a cut in from the edge of the sheet would mar it.
     let rim = (table.cut_off != CutOff::Outline).then_some(ground.metal);
     // The outsides that are cut, each with a slot around it.
@@ -67,7 +63,7 @@ pub(super) fn begin_there(
                     start: *from,
                     end: pierce,
                 };
-                way.length() <= LONGEST && edges.are_clear_of(&way, half - SLACK, None)
+                way.length() <= LONGEST && edges.are_whole_beside(&way, settings.kerf)
             };
             let shortest = from.filter(clear).min_by(|a, b| {
                 let length = |it: &Point| it.distance(pierce);

@@ -45,11 +45,7 @@ impl Corners {
             return None;
         }
         let along = Contour::new(path.around().to_vec())?;
-        let nominal = if (along.signed_area() > 0.0) == (path.nominal.signed_area() > 0.0) {
-            path.nominal.clone()
-        } else {
-            path.nominal.reversed()
-        };
+        let nominal = path.nominal.with_sense(along.signed_area());
         let lines = nominal.segments().iter().map(|it| match it {
             Segment::Line { start, .. } => Some(*start),
             Segment::Arc { .. } => None,

@@ -9,10 +9,10 @@
 use geo::{Centroid, ConvexHull};
 
 use super::burn;
-use super::edges::Edges;
+use super::edges::{Edges, SLACK};
 use super::settings::CutSettings;
 use crate::elementary;
-use crate::geometry::{Bounds, Contour, Point, Region, Segment, Unresolved, Vector};
+use crate::geometry::{Bounds, Contour, Point, Region, Segment, Unresolved};
 
 /// The share of the distance from slat to slat that is free between them: slats and the slag on them take the
 /// rest. Common practice, no source.
@@ -23,9 +23,6 @@ const ROUGHLY: f64 = 0.05;
 
 /// Into so many pieces along a side a slug is cut at most.
 const MOST_PIECES: usize = 8;
-
-/// What rounding may take of the half kerf between a cut and a finished edge, mm.
-const SLACK: f64 = 1e-3;
 
 /// How far the lead of a cut may bend off it, radians, best first: it runs out from the pierce to the edge of
 /// the slug, and back across.
@@ -159,7 +156,7 @@ impl Work<'_> {
             .flat_map(|longer| BENDS.iter().map(move |bend| (longer * deep, *bend)));
         let mut runs = shapes.flat_map(|(length, bend)| {
             ways.iter().filter_map(move |(from, to)| {
-                let pierce = *from + turned((*to - *from).unit()?, bend) * length;
+                let pierce = *from + (*to - *from).unit()?.turned(bend) * length;
                 Some([
                     Segment::Line {
                         start: pierce,
@@ -177,18 +174,12 @@ impl Work<'_> {
 
     fn fits(&self, run: &[Segment; 2]) -> bool {
         let pierce = run[0].start();
-        let least = self.settings.kerf / 2.0 - SLACK;
         self.slug.contains(pierce)
             && self.edges.gap(pierce) >= self.settings.pierce_clearance - SLACK
             && run
                 .iter()
-                .all(|piece| self.edges.are_clear_of(piece, least, None))
+                .all(|piece| self.edges.are_whole_beside(piece, self.settings.kerf))
     }
-}
-
-fn turned(v: Vector, angle: f64) -> Vector {
-    let (sin, cos) = elementary::sin_cos(angle);
-    Vector::new(v.x * cos - v.y * sin, v.x * sin + v.y * cos)
 }
 
 #[cfg(test)]

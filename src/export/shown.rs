@@ -45,10 +45,6 @@ pub(super) fn draw(
     }
 }
 
-fn is_in(within: Bounds, p: Point) -> bool {
-    (within.min.x..=within.max.x).contains(&p.x) && (within.min.y..=within.max.y).contains(&p.y)
-}
-
 /// The stretches of a line that lie in a box.
 fn runs(line: &[Segment], within: Bounds, unit: f64) -> Vec<Chain> {
     let mut runs: Vec<Vec<Point>> = vec![Vec::new()];
@@ -58,7 +54,7 @@ fn runs(line: &[Segment], within: Bounds, unit: f64) -> Vec<Chain> {
             let steps = (pair[0].distance(pair[1]) / (PACE * unit)).ceil().max(1.0);
             for k in 0..=steps as u32 {
                 let p = pair[0].lerp(pair[1], f64::from(k) / steps);
-                if is_in(within, p) {
+                if within.holds(Bounds::around([p])) {
                     if let Some(run) = runs.last_mut() {
                         run.push(p);
                     }

@@ -191,7 +191,7 @@ impl Contour {
 
     /// The same chain run so that its area has this sign: counter-clockwise if positive.
     #[must_use]
-    pub(super) fn with_sense(&self, sign: f64) -> Self {
+    pub(crate) fn with_sense(&self, sign: f64) -> Self {
         if self.signed_area() * sign < 0.0 {
             self.reversed()
         } else {

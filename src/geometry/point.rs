@@ -98,6 +98,21 @@ impl Vector {
         elementary::atan2(self.cross(other), self.dot(other))
     }
 
+    /// The same turned by an angle, radians, counter-clockwise positive.
+    #[must_use]
+    pub fn turned(self, angle: f64) -> Self {
+        self.turned_by(elementary::sin_cos(angle))
+    }
+
+    /// The same turned by an angle of this sine and cosine.
+    #[must_use]
+    pub fn turned_by(self, (sin, cos): (f64, f64)) -> Self {
+        Self {
+            x: self.x * cos - self.y * sin,
+            y: self.x * sin + self.y * cos,
+        }
+    }
+
     /// A quarter turn counter-clockwise.
     #[must_use]
     pub const fn left(self) -> Self {

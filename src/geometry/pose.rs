@@ -1,7 +1,6 @@
 //! Where a plate lies: mirrored or not, turned, then moved.
 
 use super::{Point, Vector};
-use crate::elementary;
 
 /// A rigid move: mirror about the y axis (x becomes -x) if asked, then turn about the origin, then
 /// move.
@@ -53,9 +52,8 @@ impl Pose {
     /// Where a direction goes.
     #[must_use]
     pub fn vector(&self, v: Vector) -> Vector {
-        let (sin, cos) = elementary::sin_cos(self.turn);
         let x = if self.mirrored { -v.x } else { v.x };
-        Vector::new(x * cos - v.y * sin, x * sin + v.y * cos)
+        Vector::new(x, v.y).turned(self.turn)
     }
 
     /// The pose that does this one first and `next` after it.

@@ -174,12 +174,10 @@ fn through_corners(points: &[Measured]) -> Result<Outline, Refusal> {
     }
     let segments = rounded(&sides, &radii)?;
     let contour = Contour::new(segments).ok_or_else(few)?;
-    let contour = if contour.signed_area() < 0.0 {
-        contour.reversed()
-    } else {
-        contour
-    };
-    Ok(Outline { contour, arcs })
+    Ok(Outline {
+        contour: contour.with_sense(1.0),
+        arcs,
+    })
 }
 
 /// Corners nearer than this, mm, are one.

@@ -40,11 +40,9 @@ pub(super) struct Pair {
 impl Pair {
     /// Where the copies lie when the pair lies at a turn with its centre at a place.
     pub(super) fn members(&self, turn: f64, at: Vector) -> [(f64, Vector); 2] {
-        let (sin, cos) = elementary::sin_cos(turn);
-        self.members.map(|(own, v)| {
-            let turned = Vector::new(v.x * cos - v.y * sin, v.x * sin + v.y * cos);
-            (turn + own, at + turned)
-        })
+        let by = elementary::sin_cos(turn);
+        self.members
+            .map(|(own, v)| (turn + own, at + v.turned_by(by)))
     }
 
     /// The best pair of copies of an item, if one is worth it.

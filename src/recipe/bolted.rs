@@ -6,7 +6,6 @@
 use super::limits;
 use super::part;
 use super::reader::{optional, thread};
-use crate::elementary::{cos, sin};
 use crate::fault::{Fault, Place};
 use crate::geometry::Point;
 use crate::toml_text::{Item, Names, Table, Text};
@@ -233,11 +232,10 @@ fn count(item: Item, faults: &mut Vec<Fault>) -> Option<u32> {
 
 /// Evenly on a circle about the origin, the first towards +x.
 pub(crate) fn around(circle: f64, count: u32) -> Vec<Point> {
-    let at = |index: u32| {
-        let angle = TAU * f64::from(index) / f64::from(count);
-        Point::new(circle / 2.0 * cos(angle), circle / 2.0 * sin(angle))
-    };
-    (0..count).map(at).collect()
+    let angle = |index: u32| TAU * f64::from(index) / f64::from(count);
+    (0..count)
+        .map(|it| Point::ORIGIN.polar(circle / 2.0, angle(it)))
+        .collect()
 }
 
 fn places(item: Item, faults: &mut Vec<Fault>) -> Option<Vec<Point>> {

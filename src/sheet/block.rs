@@ -124,12 +124,7 @@ impl Grid {
         } else {
             corners.push(at(0.0, high));
         }
-        let contour = Contour::polygon(&corners)?;
-        Some(if contour.signed_area() < 0.0 {
-            contour.reversed()
-        } else {
-            contour
-        })
+        Some(Contour::polygon(&corners)?.with_sense(1.0))
     }
 }
 

@@ -105,12 +105,7 @@ impl Border {
         corners.push(point(self.along, back, last.to));
         corners.push(point(self.along, back, first.from));
         corners.dedup_by(|a, b| a.distance(*b) < SAME);
-        let outside = Contour::polygon(&corners)?;
-        Some(if outside.signed_area() < 0.0 {
-            outside.reversed().into()
-        } else {
-            outside.into()
-        })
+        Some(Contour::polygon(&corners)?.with_sense(1.0).into())
     }
 
     /// The largest piece of a sheet that lies beyond it once it is cut.

@@ -101,17 +101,12 @@ impl Trapezoid {
             -self.arm * elementary::cos(self.set),
         );
         let mirrored = Vector::new(-lean.x, lean.y);
-        let driven = left + turned(lean, inner);
+        let driven = left + lean.turned(inner);
         let ahead = left + lean;
         let side = (right - ahead).cross(right + mirrored - ahead).signum();
         let end = meet(driven, self.tie_rod(), right, self.arm.abs(), side)?;
         Some((driven, end))
     }
-}
-
-fn turned(v: Vector, angle: f64) -> Vector {
-    let (sin, cos) = elementary::sin_cos(angle);
-    Vector::new(v.x * cos - v.y * sin, v.x * sin + v.y * cos)
 }
 
 /// Where two circles meet, on the left (`side` 1) or right (-1) of the way from `a` to `b`.
