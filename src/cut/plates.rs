@@ -119,13 +119,7 @@ fn spread_out(plates: &[Vec<usize>], whole: &[Stop], stops: &[Stop]) -> Vec<usiz
     let mut order: Vec<usize> = Vec::with_capacity(plates.len());
     let mut is_cut = vec![false; plates.len()];
     while order.len() < plates.len() {
-        let heat = |plate: usize| {
-            let hot = order.iter().rev().take(HOT).zip(0..);
-            let heats = hot.map(|(other, age)| {
-                STAYS.powi(age) / (1.0 + middles[plate].distance(middles[*other]))
-            });
-            heats.sum::<f64>()
-        };
+        let heat = |plate: usize| heat(plate, &order, &middles);
         let is_ready =
             |plate: &usize| !is_cut[*plate] && whole[*plate].after.iter().all(|it| is_cut[*it]);
         let ready = (0..plates.len()).filter(is_ready);
@@ -136,6 +130,13 @@ fn spread_out(plates: &[Vec<usize>], whole: &[Stop], stops: &[Stop]) -> Vec<usiz
     }
     cooler(&mut order, whole, &middles);
     order
+}
+
+/// How hot it is where a plate lies, of those cut before it: falling with the distance and from plate to plate.
+fn heat(plate: usize, before: &[usize], middles: &[Point]) -> f64 {
+    let hot = before.iter().rev().take(HOT).zip(0..);
+    hot.map(|(other, age)| STAYS.powi(age) / (1.0 + middles[plate].distance(middles[*other])))
+        .sum()
 }
 
 /// Plates are exchanged so often at most.
@@ -151,18 +152,13 @@ fn cooler(order: &mut [usize], whole: &[Stop], middles: &[Point]) {
     for before in whole.iter().flat_map(|it| &it.after) {
         is_free[*before] = false;
     }
-    let heat = |order: &[usize], at: usize| {
-        let hot = order[..at].iter().rev().take(HOT).zip(0..);
-        let heats = hot.map(|(other, age)| {
-            STAYS.powi(age) / (1.0 + middles[order[at]].distance(middles[*other]))
-        });
-        heats.sum::<f64>()
-    };
     // Of the places where an exchange changes it.
     let around = |order: &[usize], first: usize, second: usize| {
         let end = |at: usize| (at + HOT + 1).min(order.len());
         let places = (first..end(first)).chain(second.max(end(first))..end(second));
-        places.map(|at| heat(order, at)).sum::<f64>()
+        places
+            .map(|at| heat(order[at], &order[..at], middles))
+            .sum::<f64>()
     };
     for _ in 0..ROUNDS {
         let mut changed = false;
