@@ -3,7 +3,7 @@
 //! The kernel keeps the curve an edge was first given, however often the edge is split, so that
 //! splitting never moves it and a radius stays as asked.
 
-use super::{Point, Turning, Vector};
+use super::{Point, Segment, Turning, Vector};
 
 /// A directed line or circle.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -19,6 +19,26 @@ pub(super) enum Curve {
 }
 
 impl Curve {
+    /// The endless line or whole circle that a piece is of; `None` of a line without length.
+    pub(super) fn carrying(segment: &Segment) -> Option<Self> {
+        match *segment {
+            Segment::Line { start, end } => Some(Self::Line {
+                origin: start,
+                direction: (end - start).unit()?,
+            }),
+            Segment::Arc {
+                centre,
+                radius,
+                turning,
+                ..
+            } => Some(Self::Circle {
+                centre,
+                radius,
+                turning,
+            }),
+        }
+    }
+
     /// The same run the other way.
     pub(super) fn reversed(self) -> Self {
         match self {

@@ -15,7 +15,7 @@ pub(super) struct Crossings {
 }
 
 impl Crossings {
-    const NONE: Self = Self {
+    pub(super) const NONE: Self = Self {
         points: [Point::ORIGIN; 2],
         count: 0,
     };

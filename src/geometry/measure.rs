@@ -4,7 +4,9 @@
 //! a place lies inside. Nothing is flattened: distances are exact
 //! up to rounding.
 
-use super::{Bounds, Circle, Contour, Face, Point, Region, Segment, Turning, Vector};
+use super::curve::Curve;
+use super::intersection::{self, Crossings};
+use super::{Bounds, Contour, Face, Point, Region, Segment, Turning, Vector};
 use crate::elementary;
 
 /// Nearer than this, mm, and a point counts as on an edge.
@@ -63,22 +65,15 @@ impl Segment {
     /// Where two pieces cross or touch, at most twice.
     pub fn meeting_points(&self, other: &Self) -> impl Iterator<Item = Point> {
         let beside = |p: &Point| self.is_beside(*p) && other.is_beside(*p);
-        let found: Vec<Point> = crossings(self, other)
-            .into_iter()
-            .flatten()
-            .filter(beside)
-            .collect();
+        let found = crossings(self, other);
+        let found: Vec<Point> = found.as_slice().iter().copied().filter(beside).collect();
         found.into_iter()
     }
 
     /// The closest approach of two pieces; where they cross, 0 and one of the crossings.
     #[must_use]
     pub fn gap_to(&self, other: &Self) -> Gap {
-        if let Some(p) = crossings(self, other)
-            .into_iter()
-            .flatten()
-            .find(|p| self.is_beside(*p) && other.is_beside(*p))
-        {
+        if let Some(p) = self.meeting_points(other).next() {
             return Gap {
                 distance: 0.0,
                 from: p,
@@ -278,63 +273,11 @@ fn box_gap(a: Bounds, b: Bounds) -> f64 {
 }
 
 /// Where the endless lines or whole circles that carry two pieces cross.
-fn crossings(a: &Segment, b: &Segment) -> [Option<Point>; 2] {
-    use Segment::{Arc, Line};
-    match (*a, *b) {
-        (Line { start, end }, Line { start: s, end: e }) => [line_line((start, end), (s, e)), None],
-        (Line { start, end }, Arc { centre, radius, .. })
-        | (Arc { centre, radius, .. }, Line { start, end }) => {
-            line_circle((start, end), Circle { centre, radius })
-        }
-        (
-            Arc { centre, radius, .. },
-            Arc {
-                centre: c,
-                radius: r,
-                ..
-            },
-        ) => circle_circle(
-            Circle { centre, radius },
-            Circle {
-                centre: c,
-                radius: r,
-            },
-        ),
-    }
-}
-
-fn line_line((a, b): (Point, Point), (c, d): (Point, Point)) -> Option<Point> {
-    let (u, v) = (b - a, d - c);
-    let across = u.cross(v);
-    (across != 0.0).then(|| a + u * ((c - a).cross(v) / across))
-}
-
-fn line_circle((a, b): (Point, Point), circle: Circle) -> [Option<Point>; 2] {
-    let foot = foot_on_line(a, b, circle.centre);
-    let away = foot.distance(circle.centre);
-    let half = ((circle.radius - away) * (circle.radius + away)).sqrt();
-    let Some(along) = (b - a).unit().filter(|_| half.is_finite()) else {
-        return [None, None];
-    };
-    [Some(foot - along * half), Some(foot + along * half)]
-}
-
-fn circle_circle(a: Circle, b: Circle) -> [Option<Point>; 2] {
-    let between = b.centre - a.centre;
-    let d = between.length();
-    let Some(along) = between.unit() else {
-        return [None, None];
-    };
-    let reach = f64::midpoint(d, (a.radius - b.radius) * (a.radius + b.radius) / d);
-    let half = ((a.radius - reach) * (a.radius + reach)).sqrt();
-    if half.is_nan() {
-        return [None, None];
-    }
-    let foot = a.centre + along * reach;
-    [
-        Some(foot - along.left() * half),
-        Some(foot + along.left() * half),
-    ]
+fn crossings(a: &Segment, b: &Segment) -> Crossings {
+    let curves = Curve::carrying(a).zip(Curve::carrying(b));
+    curves.map_or(Crossings::NONE, |(a, b)| {
+        intersection::crossings(&a, &b, 0.0)
+    })
 }
 
 fn foot_on_line(start: Point, end: Point, p: Point) -> Point {

@@ -156,9 +156,8 @@ impl Pieces {
     }
 
     fn add_line(&mut self, source: usize, start: Point, end: Point) {
-        if let Some(direction) = (end - start).unit() {
-            let origin = start;
-            self.push(source, start, end, Curve::Line { origin, direction });
+        if let Some(curve) = Curve::carrying(&Segment::Line { start, end }) {
+            self.push(source, start, end, curve);
         }
     }
 
