@@ -33,6 +33,9 @@
 //!
 //! [`pipeline`] tells this story, one verb a stage; [`cli`] is the only room that prints.
 
+// Tests bring libraries of their own.
+#![cfg_attr(not(test), warn(unused_crate_dependencies))]
+
 pub mod bolted;
 mod brought;
 pub mod check;

@@ -13,6 +13,8 @@ import subprocess
 import sys
 import tempfile
 import tomllib
+from functools import partial
+from multiprocessing import Pool
 from pathlib import Path
 
 from shapely import affinity
@@ -32,21 +34,20 @@ def slug(words):
     return re.sub(r"[^a-z0-9]+", "-", words.lower()).strip("-")
 
 
-def expected():
-    """Every plate of every variant by the name that the program gives it."""
-    for part in tomllib.loads(VARIANTS.read_text())["part"]:
-        given = {key: value for key, value in part.items() if key not in NOT_DIMENSIONS}
-        made = expand(part["recipe"], given, plates_alone=True)
-        for plate in made.plates:
-            name = "-".join(filter(None, (slug(part["name"]), slug(plate.name))))
-            if plate.hands is None:
-                yield name, plate.metal, plate.holes
-                continue
-            if "left" in plate.hands:
-                yield f"{name}-left", plate.metal, plate.holes
-            if "right" in plate.hands:
-                mirrored = affinity.scale(plate.metal, -1, 1, origin=(0, 0))
-                yield f"{name}-right", mirrored, [(-x, y, d) for x, y, d in plate.holes]
+def expected(part):
+    """Every plate of a variant by the name that the program gives it."""
+    given = {key: value for key, value in part.items() if key not in NOT_DIMENSIONS}
+    made = expand(part["recipe"], given, plates_alone=True)
+    for plate in made.plates:
+        name = "-".join(filter(None, (slug(part["name"]), slug(plate.name))))
+        if plate.hands is None:
+            yield name, plate.metal, plate.holes
+            continue
+        if "left" in plate.hands:
+            yield f"{name}-left", plate.metal, plate.holes
+        if "right" in plate.hands:
+            mirrored = affinity.scale(plate.metal, -1, 1, origin=(0, 0))
+            yield f"{name}-right", mirrored, [(-x, y, d) for x, y, d in plate.holes]
 
 
 def drawn(path):
@@ -93,21 +94,28 @@ def differences(metal, holes, path):
         yield f"{len(found.interiors)} openings drawn, {len(metal.interiors)} expected"
 
 
+def compared(files, part):
+    """The names of a variant's plates, and what is wrong with them."""
+    names, faults = [], []
+    for name, metal, holes in expected(part):
+        names.append(name)
+        found = differences(metal, holes, files[name]) if name in files else ["not made"]
+        faults += [f"{name}: {fault}" for fault in found]
+    return names, faults
+
+
 def main():
     if len(sys.argv) != 2:
         raise SystemExit(__doc__)
-    with tempfile.TemporaryDirectory() as folder:
+    with tempfile.TemporaryDirectory() as folder, Pool() as pool:
         out = Path(folder) / "out"
         subprocess.run([sys.argv[1], "cut", VARIANTS, "--out", out, "--seconds", "0"], check=True, stdout=subprocess.DEVNULL)
         files = {p["name"]: out / p["file"] for p in json.loads((out / "report.json").read_text())["plates"]}
-        faults, names = [], set()
-        for name, metal, holes in expected():
-            names.add(name)
-            if name not in files:
-                faults.append(f"{name}: not made")
-                continue
-            faults += [f"{name}: {fault}" for fault in differences(metal, holes, files[name])]
-        faults += [f"{name}: not expected" for name in files if name not in names]
+        parts = tomllib.loads(VARIANTS.read_text())["part"]
+        looked = pool.map(partial(compared, files), parts, chunksize=1)
+    names = {name for found, _ in looked for name in found}
+    faults = [fault for _, found in looked for fault in found]
+    faults += [f"{name}: not expected" for name in files if name not in names]
     print(f"{len(names)} plates compared, {len(faults)} differences")
     for fault in faults:
         print("FAILED", fault)
