@@ -1,5 +1,7 @@
 //! From a key to the new picture, in the answer: each family with a dimension typed anew, in a bare file.
 //! Wanted: 16 ms at most in nineteen cases of twenty.
+//!
+//! `cargo bench --bench page -- chain-wheel`: only the families that are named.
 
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -15,11 +17,15 @@ const KEYS: usize = 8;
 
 fn main() {
     let shelf = Shelf::built_in();
+    let words = std::env::args().skip(1);
+    let named: Vec<String> = words.filter(|it| !it.starts_with('-')).collect();
+    let is_wanted = |name: &String| named.is_empty() || named.contains(name);
     println!(
         "{:18}{:>10}{:>12}{:>12}",
         "key to picture", "keys", "median", "p95"
     );
-    for family in shelf.families().expect("families") {
+    let families = shelf.families().expect("families");
+    for family in families.into_iter().filter(|it| is_wanted(&it.name)) {
         let text: Arc<str> = start_text(&family, None).expect("a part file").into();
         let texts = BTreeMap::from([("part.toml".to_owned(), text)]);
         let bench = Bench {

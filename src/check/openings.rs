@@ -70,12 +70,15 @@ pub(super) fn narrow_slot(subject: &Subject<'_>) -> Vec<Breach> {
         faces: vec![Face { outside, openings }],
     };
     let (kerf, comfortable) = (limits.kerf, COMFORTABLE * limits.kerf);
-    let closed = closed_to(&face, kerf).and_then(|refused| {
-        if refused.is_empty() {
-            Ok((refused, closed_to(&face, comfortable)?))
-        } else {
-            Ok((refused, Vec::new()))
+    let closed = closed_to(&face, comfortable).and_then(|mut strained| {
+        // Where a wide torch can go, a narrow one can, too.
+        let mut refused = Vec::new();
+        if strained.iter().any(|it| it.counts_for(kerf)) {
+            refused = closed_to(&face, kerf)?;
+            refused.retain(|it| it.counts_for(kerf));
         }
+        strained.retain(|it| refused.is_empty() && it.counts_for(comfortable));
+        Ok((refused, strained))
     });
     let Ok((refused, strained)) = closed else {
         return vec![unmeasured(subject)];
@@ -100,10 +103,17 @@ pub(super) fn narrow_slot(subject: &Subject<'_>) -> Vec<Breach> {
 /// A stretch of an opening that a torch of some width cannot enter.
 struct Closed {
     piece: Region,
-    /// Its longer side over the torch's width.
+    /// Its longer side, mm.
     reach: f64,
     /// Whether it is a whole opening.
     whole: bool,
+}
+
+impl Closed {
+    /// Whether it is more than a rounded corner to a torch of some width.
+    fn counts_for(&self, width: f64) -> bool {
+        self.whole || self.reach > CORNER * width
+    }
 }
 
 /// The opening that a stretch lies in.
@@ -142,27 +152,27 @@ fn closed_to(face: &Region, width: f64) -> Result<Vec<Closed>, Unresolved> {
         let bounds = piece.outside.bounds();
         let whole = openings.iter().any(|edge| bounds.grown(SLACK).holds(*edge));
         Closed {
-            reach: bounds.width().max(bounds.height()) / width,
+            reach: bounds.width().max(bounds.height()),
             whole,
             piece: Region { faces: vec![piece] },
         }
     });
-    Ok(pieces
-        .filter(|closed| closed.whole || closed.reach > CORNER)
-        .collect())
+    Ok(pieces.collect())
 }
 
 fn too_narrow(name: &str, closed: &Closed, kerf: f64) -> Breach {
-    let is_slot = closed.whole || closed.reach > SLOT;
+    let is_slot = closed.whole || closed.reach > SLOT * kerf;
     let level = if is_slot { Level::Refuse } else { Level::Warn };
     let message = format!(
         "{name} is narrower than the kerf of {}: the torch cannot enter it",
         length(kerf)
     );
-    breach(closed, level, message).physical().remedy(format!(
-        "make it at least {} wide, or drill it",
-        enough(COMFORTABLE * kerf)
-    ))
+    breach(closed, kerf, level, message)
+        .physical()
+        .remedy(format!(
+            "make it at least {} wide, or drill it",
+            enough(COMFORTABLE * kerf)
+        ))
 }
 
 fn tight(name: &str, closed: &Closed, comfortable: f64) -> Breach {
@@ -170,14 +180,14 @@ fn tight(name: &str, closed: &Closed, comfortable: f64) -> Breach {
         "{name} is narrower than {} (1.5 kerfs): both sides run hot and the edges melt",
         length(comfortable)
     );
-    breach(closed, Level::Warn, message)
+    breach(closed, comfortable, Level::Warn, message)
         .remedy(format!("make it at least {} wide", enough(comfortable)))
 }
 
-fn breach(closed: &Closed, level: Level, message: String) -> Breach {
+fn breach(closed: &Closed, width: f64, level: Level, message: String) -> Breach {
     let at = closed.piece.interior_point();
     let at = at.unwrap_or_else(|| closed.piece.bounds().centre());
-    Breach::new(level, 1.0 / closed.reach, at, message)
+    Breach::new(level, width / closed.reach, at, message)
 }
 
 fn unmeasured(subject: &Subject<'_>) -> Breach {

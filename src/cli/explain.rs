@@ -1,5 +1,7 @@
 //! `explain`: why a finding is one, or what the rules of a recipe demand.
 
+use std::sync::Arc;
+
 use serde_json::json;
 
 use super::args::{ExplainArgs, ShelfArgs};
@@ -45,7 +47,7 @@ pub(super) fn run(options: &ExplainArgs, shelf: &ShelfArgs, screen: &Screen) -> 
     Ok(0)
 }
 
-fn unknown(name: &str, families: &[Family]) -> Fault {
+fn unknown(name: &str, families: &[Arc<Family>]) -> Fault {
     let known = explained().map(|it| it.name);
     let known: Vec<&str> = known
         .chain(families.iter().map(|it| it.name.as_str()))

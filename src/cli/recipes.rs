@@ -1,6 +1,7 @@
 //! `recipes`: what can be made, or the dimensions of one family with a picture.
 
 use std::path::Path;
+use std::sync::Arc;
 
 use serde_json::json;
 
@@ -27,7 +28,7 @@ pub(super) fn run(options: &RecipesArgs, shelf: &ShelfArgs, screen: &Screen) -> 
     };
     if options.sheet.is_some() {
         let families = shelf.families()?.into_iter();
-        let found: Vec<Family> = families.filter(|it| speaks_of(it, name)).collect();
+        let found: Vec<Arc<Family>> = families.filter(|it| speaks_of(it, name)).collect();
         if !found.is_empty() {
             list(&found, options, screen)?;
             return Ok(0);
@@ -38,7 +39,7 @@ pub(super) fn run(options: &RecipesArgs, shelf: &ShelfArgs, screen: &Screen) -> 
         Err(unknown) => {
             // A word that is no name may be what a family speaks of.
             let families = shelf.families()?.into_iter();
-            let found: Vec<Family> = families.filter(|it| speaks_of(it, name)).collect();
+            let found: Vec<Arc<Family>> = families.filter(|it| speaks_of(it, name)).collect();
             if found.is_empty() || options.sketch.is_some() {
                 return Err(unknown);
             }
@@ -58,7 +59,7 @@ fn speaks_of(family: &Family, word: &str) -> bool {
 }
 
 /// The families in the order of their groups, as they stand on a page.
-fn sheet(families: &[Family], path: &Path) -> Outcome<Vec<u8>> {
+fn sheet(families: &[Arc<Family>], path: &Path) -> Outcome<Vec<u8>> {
     let ending = path.extension().unwrap_or_default();
     if !ending.eq_ignore_ascii_case("pdf") {
         let fault = Fault::usage(format!("{} is no PDF", path.display()));
@@ -79,7 +80,7 @@ fn sheet(families: &[Family], path: &Path) -> Outcome<Vec<u8>> {
 }
 
 /// The families by group, in the order of the groups; on a page too if that is wanted.
-fn list(families: &[Family], options: &RecipesArgs, screen: &Screen) -> Outcome<()> {
+fn list(families: &[Arc<Family>], options: &RecipesArgs, screen: &Screen) -> Outcome<()> {
     if let Some(path) = &options.sheet {
         write_file(path, &sheet(families, path)?, Over::told(options.replace))?;
         folder::note(path.clone());

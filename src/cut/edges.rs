@@ -20,6 +20,8 @@ struct Piece {
     /// The contour or plate it belongs to.
     owner: usize,
     segment: Segment,
+    /// The box around it: a search asks for those of all that it passes.
+    bounds: Bounds,
 }
 
 /// What rounding may take of the half kerf between a run and a finished edge, mm: a tenth of what a
@@ -36,7 +38,11 @@ impl Edges {
     pub(super) fn owned<'a>(contours: impl IntoIterator<Item = (usize, &'a Contour)>) -> Self {
         let pieces = contours.into_iter().flat_map(|(owner, contour)| {
             let segments = contour.segments().iter().copied();
-            segments.map(move |segment| Piece { owner, segment })
+            segments.map(move |segment| Piece {
+                owner,
+                segment,
+                bounds: segment.bounds(),
+            })
         });
         Self {
             pieces: RTree::bulk_load(pieces.collect()),
@@ -84,7 +90,7 @@ impl RTreeObject for Piece {
     type Envelope = AABB<[f64; 2]>;
 
     fn envelope(&self) -> Self::Envelope {
-        self.segment.bounds().envelope()
+        self.bounds.envelope()
     }
 }
 

@@ -5,7 +5,7 @@ use super::drafting::{Drafting, PAST};
 use super::opening_group::OpeningGroup;
 use super::picture::{Anchor, Chain, Picture, Tag};
 use super::scaled::Scaled;
-use crate::geometry::{Bounds, Contour, Point, Vector};
+use crate::geometry::{Bounds, Contour, Point, Vector, lines_cross};
 use crate::lettering;
 use crate::plate::{Bend, Plate};
 
@@ -245,7 +245,7 @@ impl Column {
     fn disorder(&self, order: &[Placed], scene: &Scene) -> usize {
         let over = order
             .iter()
-            .map(|it| self.over(it.tip, self.elbow(it), scene));
+            .map(|it| self.over(it.tip, self.elbow(it), scene, usize::MAX));
         let pairs = (0..order.len()).flat_map(|i| (0..i).map(move |j| (i, j)));
         let crossing = pairs.filter(|(i, j)| self.cross(&order[*i], &order[*j]));
         over.sum::<usize>() + CROSSING * crossing.count()
@@ -273,10 +273,12 @@ impl Column {
         self.stack(order, lift);
     }
 
-    /// How many samples of a leader on the page lie in openings; a line that it crosses counts as some.
-    fn over(&self, tip: Point, elbow: Point, scene: &Scene) -> usize {
+    /// How many samples of a leader on the page lie in openings; a line that it crosses counts as some. Those past
+    /// `enough` are not counted.
+    fn over(&self, tip: Point, elbow: Point, scene: &Scene, enough: usize) -> usize {
         let (from, to) = (scene.scaled.back(tip), scene.scaled.back(elbow));
-        let crossed = scene.lines.iter().filter(|it| cross((from, to), **it));
+        let lines = scene.lines.iter();
+        let crossed = lines.filter(|(a, b)| lines_cross(from, to, *a, *b));
         let crossed = LINE * crossed.count();
         let line = Bounds::around([from, to]);
         let near: Vec<_> = scene
@@ -284,7 +286,7 @@ impl Column {
             .iter()
             .filter(|it| it.0.meets(line))
             .collect();
-        if near.is_empty() {
+        if near.is_empty() || crossed >= enough {
             return crossed;
         }
         let steps = (tip.distance(elbow) / (SAMPLE * self.draft.unit))
@@ -292,7 +294,7 @@ impl Column {
             .max(2.0);
         let samples = (1..steps as u32).map(|k| from.lerp(to, f64::from(k) / steps));
         let inside = samples.filter(|p| near.iter().any(|it| holds(it, *p)));
-        crossed + inside.count()
+        crossed + inside.take(enough - crossed).count()
     }
 
     /// Call-outs by the height of what they are about, raised by `lift`.
@@ -365,7 +367,7 @@ impl Column {
     }
 
     fn cross(&self, a: &Placed, b: &Placed) -> bool {
-        cross((self.elbow(a), a.tip), (self.elbow(b), b.tip))
+        lines_cross(self.elbow(a), a.tip, self.elbow(b), b.tip)
     }
 
     fn write(&self, picture: &mut Picture, placed: &Placed) {
@@ -405,7 +407,9 @@ impl Column {
                 vec![(*end + *way * (PAST * self.draft.unit / factor), true)]
             }
         });
-        let inside = |spot: Point| self.over(scene.scaled.point(spot), near, scene);
+        let detour = DETOUR * self.draft.unit;
+        let inside =
+            |spot: Point, enough: usize| self.over(scene.scaled.point(spot), near, scene, enough);
         let away = |spot: Point| spot.distance(from) * factor;
         let mut nearest: Vec<_> = spots.map(|it| (away(it.0), it)).collect();
         nearest.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -415,7 +419,10 @@ impl Column {
             if best.is_some_and(|(cost, _)| cost <= away) {
                 break;
             }
-            let cost = away + DETOUR * self.draft.unit * inside(it.0) as f64;
+            // With so many samples it costs more than the best.
+            let enough = best.map_or(f64::INFINITY, |(least, _)| (least - away) / detour);
+            let enough = (enough as usize).saturating_add(1);
+            let cost = away + detour * inside(it.0, enough) as f64;
             if best.is_none_or(|(least, _)| cost < least) {
                 best = Some((cost, it));
             }
@@ -424,12 +431,6 @@ impl Column {
             (scene.scaled.point(spot), is_arrow)
         })
     }
-}
-
-/// Whether two stretches cross, and do not only touch.
-fn cross((a, b): (Point, Point), (c, d): (Point, Point)) -> bool {
-    let side = |from: Point, to: Point, of: Point| (to - from).cross(of - from);
-    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
 }
 
 fn holds((around, opening): &(Bounds, &Contour), p: Point) -> bool {

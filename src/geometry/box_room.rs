@@ -170,11 +170,12 @@ impl Chords {
         wanted: f64,
         first: &mut usize,
     ) -> Option<f64> {
-        let gap = |index: usize| {
+        let is_near = |index: usize| {
             let (a, b) = self.pairs[index];
-            box_gap(a - middle, b - middle, half)
+            let (a, b) = (a - middle, b - middle);
+            at_least(a, b, half) <= wanted && box_gap(a, b, half) <= wanted
         };
-        if self.pairs.is_empty() || gap(*first) <= wanted {
+        if self.pairs.is_empty() || is_near(*first) {
             return None;
         }
         let reach = half + Vector::new(wanted, wanted);
@@ -182,7 +183,7 @@ impl Chords {
         let around = AABB::from_corners([low.x, low.y], [high.x, high.y]);
         let near = self.index.locate_in_envelope_intersecting(around);
         let mut near = near.flat_map(|boxed| boxed.data.0..boxed.data.1);
-        if let Some(chord) = near.find(|chord| gap(*chord) <= wanted) {
+        if let Some(chord) = near.find(|chord| is_near(*chord)) {
             *first = chord;
             return None;
         }

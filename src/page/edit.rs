@@ -46,7 +46,7 @@ pub(super) fn with(bench: &Bench<'_>, document: &Document, patch: &Patch) -> Out
     let is_list = document
         .typed(patch.block, &patch.key)
         .is_some_and(|it| it.starts_with('['));
-    let form = match form_of(family.as_ref(), &patch.key) {
+    let form = match form_of(family.as_deref(), &patch.key) {
         Form::Words if is_list => Form::List,
         form => form,
     };

@@ -7,7 +7,7 @@ use crate::export::picture::{Anchor, Ink, Picture, Words};
 use crate::export::{bare_plate_picture, svg};
 use crate::fault::{Fault, Outcome};
 use crate::geometry::Point;
-use crate::plate::plates_unruled;
+use crate::plate::plates_tried;
 use crate::recipe::{Job, Part, start_text};
 
 /// Longest name of a file, letters.
@@ -22,9 +22,9 @@ pub(super) fn page(bench: &Bench<'_>) -> Outcome<String> {
     let offers = offers.filter_map(|name| bench.shelf.family(&name).ok());
     let offers = offers.map(|family| Offer {
         free: free_name(bench, &family.name),
-        name: family.name,
-        title: family.title,
-        about: family.about,
+        name: family.name.clone(),
+        title: family.title.clone(),
+        about: family.about.clone(),
     });
     let name = bench.folder.canonicalize().ok();
     let name = name.as_deref().and_then(std::path::Path::file_name);
@@ -168,7 +168,7 @@ fn first(parts: Vec<Part>) -> Outcome<String> {
     let part = parts.into_iter().next();
     let plates = part.map_or_else(
         || Ok(Vec::new()),
-        |it| plates_unruled(&it).map(|it| it.plates),
+        |it| plates_tried(&it).map(|it| it.plates),
     )?;
     let picture = plates.first().map(|it| svg(&bare_plate_picture(it)));
     picture.ok_or_else(|| Fault::refused("there is no plate to show").into())
@@ -197,7 +197,7 @@ mod tests {
             let picture = family_picture(&bench, &name).expect("a picture");
             let read = roxmltree::Document::parse(&picture)
                 .unwrap_or_else(|error| panic!("{name}: {error}\n{picture}"));
-            let made = plates_unruled(&Part::plain(family)).expect("plates").plates;
+            let made = plates_tried(&Part::plain(family)).expect("plates").plates;
             let openings = read
                 .descendants()
                 .filter(|it| it.attribute("class") == Some("opening"));

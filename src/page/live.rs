@@ -1,6 +1,7 @@
 //! A part as it is with the values that are typed: pictures, findings, margins, what is drilled, and what
 //! is said of each field.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -15,7 +16,7 @@ use crate::fault::{Fault, Faults, Outcome, Source};
 use crate::finding::{Finding, Level};
 use crate::geometry::{Bounds, Segment};
 use crate::pipeline::{self, Drawn};
-use crate::plate::{Plate, Scribing, plates_unruled};
+use crate::plate::{Plate, Scribing, plates_tried};
 use crate::quantity::Scope;
 use crate::quantity::format;
 use crate::recipe::dimension_kind::DimensionKind;
@@ -81,8 +82,16 @@ pub(super) struct Look {
     drawn: Option<Drawn>,
     job: String,
     faults: Option<Faults>,
-    /// Of each plate the edges that the dimension in focus moves.
-    strong: Vec<Vec<Segment>>,
+    moved: Moved,
+}
+
+/// What the dimension in focus moves.
+#[derive(Default)]
+struct Moved {
+    /// The plates whatever the rules say, if they can be made.
+    plates: Option<Vec<Plate>>,
+    /// The edges of each that it moves.
+    edges: Vec<Vec<Segment>>,
 }
 
 impl Look {
@@ -96,7 +105,7 @@ impl Look {
         match only(bench, source, block) {
             Ok(job) => {
                 let draw = || pipeline::draw(&job, bench.shelf);
-                let (drawn, strong) = rayon::join(draw, || moved(job.parts.first(), focus));
+                let (drawn, moved) = rayon::join(draw, || Moved::by(job.parts.first(), focus));
                 let (drawn, faults) = match drawn {
                     Ok(drawn) => (Some(drawn.scribed(Scribing::On)), None),
                     Err(faults) => (None, Some(faults)),
@@ -108,7 +117,7 @@ impl Look {
                     drawn,
                     job: job.name,
                     faults,
-                    strong,
+                    moved,
                 }
             }
             Err(faults) => Self {
@@ -117,7 +126,7 @@ impl Look {
                 drawn: None,
                 job: String::new(),
                 faults: Some(faults),
-                strong: Vec::new(),
+                moved: Moved::default(),
             },
         }
     }
@@ -129,7 +138,7 @@ impl Look {
         let list = faults.map_or_else(|| Ok(String::new()), fault_list)?;
         parts.insert("faults".to_owned(), list);
         let stale = if let Some(drawn) = &self.drawn {
-            let plates = self.shown(drawn, &self.strong);
+            let plates = self.shown(drawn, &self.moved.edges);
             let results = Results {
                 plates: &plates,
                 cautions: cautions(&drawn.plates),
@@ -218,9 +227,12 @@ impl Look {
 
     /// The plates that its rules refuse, as they would be.
     fn as_it_would_be(&self) -> Option<Vec<PlateShown>> {
-        let plates = plates_unruled(self.part.as_ref()?).ok()?.plates;
-        let shown = plates.iter().enumerate().map(|(index, plate)| {
-            let edges = self.strong.get(index).map_or(&[][..], Vec::as_slice);
+        let tried = match &self.moved.plates {
+            Some(plates) => Cow::from(plates),
+            None => Cow::from(plates_tried(self.part.as_ref()?).ok()?.plates),
+        };
+        let shown = tried.iter().enumerate().map(|(index, plate)| {
+            let edges = self.moved.edges.get(index).map_or(&[][..], Vec::as_slice);
             PlateShown {
                 name: plate.name.clone(),
                 picture: picture(plate, &[], edges),
@@ -320,11 +332,20 @@ impl Look {
     }
 }
 
-/// Of each plate of a part the edges that a dimension moves.
-fn moved(part: Option<&Part>, dimension: Option<&str>) -> Vec<Vec<Segment>> {
-    let edges = part.zip(dimension);
-    let edges = edges.and_then(|(part, dimension)| edges_moved_by(part, dimension).ok());
-    edges.unwrap_or_default()
+impl Moved {
+    /// What a dimension of a part moves, if one is in focus.
+    fn by(part: Option<&Part>, dimension: Option<&str>) -> Self {
+        let Some((part, dimension)) = part.zip(dimension) else {
+            return Self::default();
+        };
+        let plates = plates_tried(part).ok().map(|it| it.plates);
+        let edges = plates.as_ref();
+        let edges = edges.and_then(|plates| edges_moved_by(part, plates, dimension).ok());
+        Self {
+            edges: edges.unwrap_or_default(),
+            plates,
+        }
+    }
 }
 
 fn said_of(fault: &Fault) -> Said {
@@ -358,7 +379,7 @@ fn only(bench: &Bench<'_>, source: &Arc<Source>, block: Block) -> Outcome<Job> {
 /// The family that a part names, whatever else is wrong with it.
 fn family(bench: &Bench<'_>, source: &Arc<Source>, block: Block) -> Option<Arc<Family>> {
     let recipe = Document::read(source).ok()?.typed(block, "recipe")?;
-    bench.shelf.family(&recipe).ok().map(Arc::new)
+    bench.shelf.family(&recipe).ok()
 }
 
 /// The figures of each plate as the report has them; none for one that is refused.

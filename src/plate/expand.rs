@@ -88,13 +88,8 @@ pub fn plates(part: &Part) -> Outcome<Expanded> {
     of(part, &evaluate(part)?, Proof::Wanted)
 }
 
-/// Expands a part whatever its rules say.
-pub(crate) fn plates_unruled(part: &Part) -> Outcome<Expanded> {
-    of(part, &unruled(part)?, Proof::Wanted)
-}
-
-/// The same without the second opinion on its shapes, which takes most of the time: for parts that are only
-/// looked at to see what moves with a dimension.
+/// Expands a part whatever its rules say, and without the second opinion on its shapes, which takes most of the
+/// time: for parts that are only looked at.
 pub(crate) fn plates_tried(part: &Part) -> Outcome<Expanded> {
     of(part, &unruled(part)?, Proof::Spared)
 }

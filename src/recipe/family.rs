@@ -75,8 +75,8 @@ pub struct Family {
     pub(crate) used_otherwise: Vec<String>,
     /// The text it was read from.
     pub source: Arc<Source>,
-    /// The texts that it shares with other families.
-    pub(crate) shared: Vec<Arc<Source>>,
+    /// The texts that it shares with other families, by the names that it asks for.
+    pub(crate) shared: Vec<(String, Arc<Source>)>,
 }
 
 /// What expressions may read of a part that is no dimension of it.
@@ -151,7 +151,8 @@ impl Family {
 
     /// Whether its plates depend on the table that they are cut on.
     pub(crate) fn asks_of_table(&self) -> bool {
-        let mut texts = self.shared.iter().chain([&self.source]);
+        let shared = self.shared.iter().map(|(_, source)| source);
+        let mut texts = shared.chain([&self.source]);
         let asks = texts.any(|it| OF_PART[1..].iter().any(|name| it.text.contains(name)));
         asks || !self.joints.is_empty()
     }

@@ -206,10 +206,11 @@ impl PartKeys {
 impl Part {
     /// A part with every dimension as the family has it.
     #[must_use]
-    pub fn plain(family: Family) -> Self {
+    pub fn plain(family: impl Into<Arc<Family>>) -> Self {
+        let family = family.into();
         let source = Arc::clone(&family.source);
         let name = family.name.clone();
-        Self::new(Arc::new(family), &name, PartKeys::default(), (source, 0..0))
+        Self::new(family, &name, PartKeys::default(), (source, 0..0))
     }
 
     /// The part without one row of a list, by its number from 0; `None` if there is none.

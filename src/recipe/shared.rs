@@ -39,12 +39,12 @@ pub(super) fn is_other(table: &Table) -> Option<Refusal> {
 }
 
 /// Brings in the shared files that a recipe names, and writes out what stands for several words. The texts that
-/// were brought in.
+/// were brought in, each with the name that asks for it.
 pub(super) fn made_whole(
     table: &mut Table,
     shelf: &Shelf,
     faults: &mut Vec<Fault>,
-) -> Vec<Arc<Source>> {
+) -> Vec<(String, Arc<Source>)> {
     let mut sources = Vec::new();
     let shared = table.take("shared");
     let shared = shared.map_or_else(Vec::new, |item| item.tables(faults));
@@ -64,7 +64,7 @@ fn bring_in(
     into: &mut Table,
     shelf: &Shelf,
     faults: &mut Vec<Fault>,
-) -> Option<Arc<Source>> {
+) -> Option<(String, Arc<Source>)> {
     block.call("[[shared]]");
     let file = block.need("file", "file = \"bolts-on-a-circle\"", faults);
     let words = block.take("each").map(|item| item.texts(faults));
@@ -89,7 +89,7 @@ fn bring_in(
         }
     }
     brought.finish(faults);
-    Some(source)
+    Some((file.as_str().to_owned(), source))
 }
 
 fn join(into: &mut Table, key: &str, mut item: Item, span: &std::ops::Range<usize>) {

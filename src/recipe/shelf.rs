@@ -1,11 +1,11 @@
 //! The shelf: where families and tables are looked up by name.
 //!
 //! In: a name. Out: its text, from a folder of the builder's, the working folder, or what is
-//! compiled in, whichever has it first.
+//! compiled in, whichever has it first. A family is read once, and again when one of its texts is another.
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use super::family::Family;
 use crate::brought::BROUGHT;
@@ -14,9 +14,11 @@ use crate::toml_text;
 use crate::toml_text::{Text, file};
 
 /// Where families and tables are looked up.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, Default)]
 pub struct Shelf {
     folders: Vec<PathBuf>,
+    /// The families read so far, by name.
+    read: Arc<Mutex<BTreeMap<String, Arc<Family>>>>,
 }
 
 /// What a shelf holds: the folder of its files, and what one is called.
@@ -76,19 +78,18 @@ impl Shelf {
             .chain([working.to_owned()]);
         Ok(Self {
             folders: folders.collect(),
+            ..Self::default()
         })
     }
 
     /// Only what is compiled in.
     #[must_use]
-    pub const fn built_in() -> Self {
-        Self {
-            folders: Vec::new(),
-        }
+    pub fn built_in() -> Self {
+        Self::default()
     }
 
     /// Every family there is, read, in the order of their names.
-    pub fn families(&self) -> Outcome<Vec<Family>> {
+    pub fn families(&self) -> Outcome<Vec<Arc<Family>>> {
         let names = self.names(Section::Families);
         names.iter().map(|name| self.family(name)).collect()
     }
@@ -106,8 +107,24 @@ impl Shelf {
     }
 
     /// The family of a name.
-    pub fn family(&self, name: &str) -> Outcome<Family> {
-        Family::read_on(self, name, &self.text(Section::Families, name)?)
+    pub fn family(&self, name: &str) -> Outcome<Arc<Family>> {
+        let source = self.text(Section::Families, name)?;
+        let is_as_read = |family: &&Arc<Family>| {
+            let mut shared = family.shared.iter();
+            let is_there = |name: &str, text: &Arc<Source>| {
+                let found = self.text(Section::Shared, name);
+                found.is_ok_and(|it| it == *text)
+            };
+            family.source == source && shared.all(|(name, text)| is_there(name, text))
+        };
+        let read = || self.read.lock().unwrap_or_else(PoisonError::into_inner);
+        let known = read().get(name).cloned();
+        if let Some(family) = known.as_ref().filter(is_as_read) {
+            return Ok(Arc::clone(family));
+        }
+        let family = Arc::new(Family::read_on(self, name, &source)?);
+        read().insert(name.to_owned(), Arc::clone(&family));
+        Ok(family)
     }
 
     /// The text of the table settings of a name.
@@ -219,31 +236,21 @@ fn files_in(folder: &Path) -> Vec<PathBuf> {
     entries.map(|entry| entry.path()).collect()
 }
 
-/// Families that a job asks for, each read once.
+/// Families that a job asks for.
 pub(super) struct Families<'a> {
     shelf: &'a Shelf,
-    read: BTreeMap<String, Arc<Family>>,
     /// How deep the job that is read lies in others that take a part of it.
     pub(super) lent: usize,
 }
 
 impl<'a> Families<'a> {
     pub(super) fn of(shelf: &'a Shelf) -> Self {
-        Self {
-            shelf,
-            read: BTreeMap::new(),
-            lent: 0,
-        }
+        Self { shelf, lent: 0 }
     }
 
     /// The family of a name.
     pub(super) fn family(&mut self, name: &str) -> Outcome<Arc<Family>> {
-        if let Some(family) = self.read.get(name) {
-            return Ok(Arc::clone(family));
-        }
-        let family = Arc::new(self.shelf.family(name)?);
-        self.read.insert(name.to_owned(), Arc::clone(&family));
-        Ok(family)
+        self.shelf.family(name)
     }
 }
 
@@ -287,5 +294,24 @@ mod tests {
                    [[plate]]\n[[plate.step]]\nadd = \"disc\"\ndiameter = \"90 mm\"\n";
         std::fs::write(&path, own).unwrap();
         assert_eq!(shelf.family("flange").unwrap().title, "My flange");
+    }
+
+    #[test]
+    fn a_family_is_read_again_when_one_of_its_texts_is_another() {
+        let folder = tempfile::tempdir().unwrap();
+        std::fs::create_dir(folder.path().join("shared")).unwrap();
+        let shelf = Shelf::open(None, folder.path()).unwrap();
+        let read = || shelf.family("disc-adapter").unwrap();
+        let first = read();
+        assert!(Arc::ptr_eq(&first, &read()));
+        let (name, shared) = &first.shared[0];
+        let own = folder.path().join(format!("shared/{name}.toml"));
+        std::fs::write(&own, shared.text.replace("friction first", "slip first")).unwrap();
+        let second = read();
+        assert_eq!(second.source, first.source);
+        assert_ne!(second.shared, first.shared);
+        assert!(Arc::ptr_eq(&second, &read()));
+        std::fs::remove_file(&own).unwrap();
+        assert_eq!(read().shared, first.shared);
     }
 }

@@ -2,23 +2,25 @@
 
 use super::{ROUNDING, moving};
 use crate::fault::Outcome;
-use crate::geometry::{Contour, Segment};
-use crate::plate::{self, Plate};
+use crate::geometry::{Contour, Point, Segment};
+use crate::plate::Plate;
 use crate::quantity::Scope;
 use crate::recipe::{Part, unruled};
 
 /// The edges of each plate of a part that move with a dimension; none where it moves none, and none
 /// of a dimension that it does not have. Dimensions that follow from it move along.
-pub fn edges_moved_by(part: &Part, dimension: &str) -> Outcome<Vec<Vec<Segment>>> {
-    // Whoever shows the part has it judged; here only its edges are compared.
-    let plates = plate::plates_tried(part)?.plates;
+pub fn edges_moved_by(
+    part: &Part,
+    plates: &[Plate],
+    dimension: &str,
+) -> Outcome<Vec<Vec<Segment>>> {
     let names = unruled(part)?.names;
     let none = vec![Vec::new(); plates.len()];
     let measure = part.family.measure(dimension);
     let Some((measure, value)) = measure.zip(names.value(dimension)) else {
         return Ok(none);
     };
-    let tries = moving::others(measure, &value, &plates).into_iter();
+    let tries = moving::others(measure, &value, plates).into_iter();
     let mut moved = tries.filter_map(|other| moving::moved(part, dimension, &other));
     let moves = |other: &Vec<Plate>| {
         let mut pairs = plates.iter().zip(other);
@@ -45,6 +47,6 @@ fn edges(plate: &Plate) -> impl Iterator<Item = &Segment> {
 }
 
 fn is_same(a: &Segment, b: &Segment) -> bool {
-    let near = |share: f64| a.point_at(share).distance(b.point_at(share)) < ROUNDING;
-    near(0.0) && near(0.5) && near(1.0)
+    let near = |p: Point, q: Point| p.distance(q) < ROUNDING;
+    near(a.start(), b.start()) && near(a.end(), b.end()) && near(a.point_at(0.5), b.point_at(0.5))
 }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 use std::path::Path;
+use std::sync::Arc;
 
 use crate::support::family_sets::{at_random, whole};
 use platewright::check::Finding;
@@ -17,7 +18,7 @@ const SETS: usize = 3000;
 const MOST_STEPS: usize = 40;
 
 /// The families as they stand in the repository.
-fn family(name: &str) -> Family {
+fn family(name: &str) -> Arc<Family> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("part-recipes");
     let shelf = Shelf::open(Some(&folder), &folder).expect("the folder is there");
     shelf

@@ -2,6 +2,8 @@
 //! nested on sheets and remnants at random, sequenced, and cut by an independent torch. Every law is
 //! counted; a failure prints its seed.
 
+use std::sync::Arc;
+
 use super::shapes::{self, prepare};
 use super::sheet::{self, Sheet};
 use super::tabs;
@@ -127,7 +129,7 @@ struct Run {
     layout: nest::Layout,
 }
 
-fn run(seed: u64, families: &[Family], hold: Hold) -> Run {
+fn run(seed: u64, families: &[Arc<Family>], hold: Hold) -> Run {
     let rng = &mut shapes::chance(seed);
     let (name, thicknesses) = TABLES[rng.random_range(0..TABLES.len())];
     let thickness = thicknesses[rng.random_range(0..thicknesses.len())];

@@ -146,7 +146,7 @@ fn a_shelf_of_ones_own_comes_before_the_working_folder_and_that_before_the_built
     .expect("written");
     fs::write(working.path().join("bracket.toml"), family("loose")).expect("written");
     let shelf = Shelf::open(Some(own.path()), working.path()).expect("a shelf");
-    let title = |name: &str| shelf.family(name).expect(name).title;
+    let title = |name: &str| shelf.family(name).expect(name).title.clone();
     assert_eq!(title("flange"), "working");
     assert_eq!(title("bracket"), "loose");
     assert!(shelf.family_names().contains(&"bracket".to_owned()));
