@@ -110,6 +110,7 @@ fn prove(planned: &Planned, job: &Job) {
     for (index, sheet) in planned.sheets.iter().enumerate() {
         let laid = SheetLayout {
             stock: 0,
+            along: sheet.along,
             placements: sheet.placements.clone(),
         };
         let edge = TrueSheet {

@@ -11,7 +11,7 @@ use super::sheet_view::{
 };
 use crate::geometry::{Bounds, Contour, Point, Region, Segment, Side, Vector};
 use crate::quantity::format::{both_units, millimetres, tenth};
-use crate::sheet::{Along, CutPlate, CutSheet, beyond};
+use crate::sheet::{Along, CutPlate, CutSheet, short_of};
 
 /// Chord tolerance of a broken-off sheet with a curved edge, in picture units.
 const CHORD: f64 = 0.02;
@@ -210,7 +210,17 @@ impl SheetView {
         let Some(rest) = sheet.remnant(plates) else {
             return;
         };
-        let end = Chain::line(far, far + across);
+        let end = match sheet.corner(plates) {
+            None => Chain::line(far, far + across),
+            Some((x, y)) => {
+                let corner = min + Vector::new(x, y);
+                Chain::through(&[
+                    Point::new(corner.x, min.y),
+                    corner,
+                    Point::new(min.x, corner.y),
+                ])
+            }
+        };
         picture.stroke(end, self.draft.pen(0.35, Ink::Edge, Dash::Dashed));
         let text = format!("left {}", rest.label());
         let words = self
@@ -249,11 +259,4 @@ impl SheetView {
         }
         labels
     }
-}
-
-/// The part of a polygon short of the line where the coordinate along is `end`.
-fn short_of(polygon: &[Point], along: Along, end: f64) -> Vec<Point> {
-    let turned = |p: &Point| Point::new(-p.x, -p.y);
-    let points: Vec<Point> = polygon.iter().map(turned).collect();
-    beyond(&points, along, -end).iter().map(turned).collect()
 }

@@ -110,7 +110,18 @@ impl Notes<'_> {
     /// What the sheet is and what becomes of it.
     fn says(&mut self, sheet: &CutSheet, plates: &[CutPlate]) {
         self.wrapped(3.6, &sheet.name);
-        let used = sheet.used_length(plates);
+        let mut runs = format!(
+            "{}, {}",
+            counted(sheet.placements.len(), "plate"),
+            counted(sheet.plan.runs(), "run")
+        );
+        let mut corner = None;
+        if sheet.corner(plates).is_some() {
+            corner = Some(format!("used {}", sheet.used_says(plates)));
+        } else {
+            let used = both_units(tenth(sheet.used_length(plates)));
+            runs = format!("{runs}, used {used}");
+        }
         let mut lines = vec![
             format!("{} {}", sheet.material, both_units(sheet.thickness)),
             sheet.stock.clone(),
@@ -120,13 +131,9 @@ impl Notes<'_> {
                 millimetres(sheet.width()),
                 millimetres(sheet.kerf)
             ),
-            format!(
-                "{}, {}, used {}",
-                counted(sheet.placements.len(), "plate"),
-                counted(sheet.plan.runs(), "run"),
-                both_units(tenth(used))
-            ),
+            runs,
         ];
+        lines.extend(corner);
         let tabs = holding_tabs(sheet, plates).count();
         if tabs > 0 {
             lines.push(format!("{} to snip", counted(tabs, "holding tab")));

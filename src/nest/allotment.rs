@@ -216,6 +216,7 @@ mod tests {
                 quantity: None,
                 usable: outline(&[(0.0, 0.0), (width, 0.0), (width, 200.0), (0.0, 200.0)]),
                 avoid: Vec::new(),
+                metal: Vec::new(),
                 price: Some(width),
                 first: false,
             };

@@ -21,6 +21,15 @@ impl Along {
     /// Both of them, by their [`Along::index`].
     pub(super) const ALL: [Self; 2] = [Self::X, Self::Y];
 
+    /// The other one.
+    #[must_use]
+    pub const fn other(self) -> Self {
+        match self {
+            Self::X => Self::Y,
+            Self::Y => Self::X,
+        }
+    }
+
     /// The longer side of a sheet with its edges within these bounds.
     #[must_use]
     pub fn longer(bounds: Bounds) -> Self {
@@ -75,8 +84,38 @@ impl Along {
     }
 }
 
+/// The part of a polygon beyond the line where the coordinate along is `cut` (Sutherland and Hodgman,
+/// 1974).
+pub(crate) fn beyond(polygon: &[Point], along: Along, cut: f64) -> Polygon {
+    let mut kept = Vec::with_capacity(polygon.len() + 2);
+    for (i, &p) in polygon.iter().enumerate() {
+        let next = polygon[(i + 1) % polygon.len()];
+        let (here, there) = (along.of(p), along.of(next));
+        if here >= cut {
+            kept.push(p);
+        }
+        if (here >= cut) != (there >= cut) {
+            let meeting = p.lerp(next, (cut - here) / (there - here));
+            kept.push(match along {
+                Along::X => Point::new(cut, meeting.y),
+                Along::Y => Point::new(meeting.x, cut),
+            });
+        }
+    }
+    kept
+}
+
+/// The part of a polygon short of the line where the coordinate along is `end`.
+pub(crate) fn short_of(polygon: &[Point], along: Along, end: f64) -> Polygon {
+    let turned = |p: &Point| Point::new(-p.x, -p.y);
+    let points: Vec<Point> = polygon.iter().map(turned).collect();
+    beyond(&points, along, -end).iter().map(turned).collect()
+}
+
 #[cfg(test)]
 mod tests {
+    use approx::assert_relative_eq;
+
     use super::super::polygon;
     use super::*;
 
@@ -92,5 +131,27 @@ mod tests {
         let seen_again = along.polygon(&[on_sheet])[0];
         assert!(seen_again.distance(local.point(p)) < 1e-12);
         assert!(polygon::bounds(&seen).width() > polygon::bounds(&seen).height());
+    }
+
+    #[test]
+    fn a_polygon_is_cut_along_a_line() {
+        let square = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)];
+        let square = square.map(|(x, y)| Point::new(x, y));
+        assert_relative_eq!(polygon::signed_area(&beyond(&square, Along::X, 4.0)), 60.0);
+        assert_relative_eq!(polygon::signed_area(&beyond(&square, Along::X, 11.0)), 0.0);
+        assert_relative_eq!(polygon::signed_area(&beyond(&square, Along::Y, 7.0)), 30.0);
+        // A U lying on its side, cut across both legs: two strips of 2 by 4.
+        let u = [
+            (0.0, 0.0),
+            (10.0, 0.0),
+            (10.0, 2.0),
+            (2.0, 2.0),
+            (2.0, 8.0),
+            (10.0, 8.0),
+            (10.0, 10.0),
+            (0.0, 10.0),
+        ];
+        let u = u.map(|(x, y)| Point::new(x, y));
+        assert_relative_eq!(polygon::signed_area(&beyond(&u, Along::X, 6.0)), 16.0);
     }
 }

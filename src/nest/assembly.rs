@@ -132,8 +132,8 @@ pub(super) fn same_turn(a: f64, b: f64) -> bool {
     apart.min(TAU - apart) < SAME_TURN
 }
 
-/// The turn as the piece lists it, free of the rounding of sums.
-fn exact(turn: f64, rotation: &Rotation) -> f64 {
+/// The turn as a piece lists it, free of the rounding of sums.
+pub(super) fn exact(turn: f64, rotation: &Rotation) -> f64 {
     match rotation {
         Rotation::Steps(steps) => steps
             .iter()

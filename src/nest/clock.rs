@@ -63,6 +63,21 @@ impl Clock {
         }
     }
 
+    /// A budget by itself with these shares of what is left, in time and in places, which are counted anew; the same
+    /// caller stops both.
+    pub(super) fn part(&self, time: f64, places: f64) -> Self {
+        let now = self.time.now();
+        let left = (self.left as f64 * places) as u64;
+        Self {
+            seconds: self
+                .seconds
+                .map(|seconds| now + (seconds - now).max(0.0) * time),
+            places: left,
+            left,
+            ..self.clone()
+        }
+    }
+
     /// A phase with this share of what is left.
     pub(super) fn phase(&self, share: f64) -> Phase {
         let now = self.time.now();

@@ -9,9 +9,8 @@ use std::sync::Arc;
 use rand::SeedableRng;
 use rand_pcg::Pcg64;
 
-use super::Rotation;
 use super::Stock;
-use super::assembly::same_turn;
+use super::assembly::exact;
 use super::clock::Phase;
 use super::construct::Finder;
 use super::pairs::Pair;
@@ -131,11 +130,7 @@ fn singles(body: &Body, placed: &PlacedShape) -> Vec<SheetPlacement> {
     let single = |(turn, at)| SheetPlacement {
         assembly: body.assembly,
         placed: PlacedShape {
-            shape: Arc::new(
-                body.single
-                    .shape
-                    .turned(allowed(turn, &body.single.rotation)),
-            ),
+            shape: Arc::new(body.single.shape.turned(exact(turn, &body.single.rotation))),
             at,
         },
     };
@@ -143,16 +138,5 @@ fn singles(body: &Body, placed: &PlacedShape) -> Vec<SheetPlacement> {
     match body.pair {
         Some(pair) => pair.members(turn, placed.at).map(single).to_vec(),
         None => vec![single((turn, placed.at))],
-    }
-}
-
-/// The turn as the item lists it, free of the rounding of sums.
-fn allowed(turn: f64, rotation: &Rotation) -> f64 {
-    match rotation {
-        Rotation::Free => turn,
-        Rotation::Steps(steps) => {
-            let listed = steps.iter().copied().find(|step| same_turn(*step, turn));
-            listed.unwrap_or(turn)
-        }
     }
 }

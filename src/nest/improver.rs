@@ -1,7 +1,7 @@
 //! From a first layout to a better one.
 //!
 //! In: sheets as the constructive start filled them. Out: fewer of them, and the last used up on a
-//! shorter length. Sheet after sheet is pressed together along its longer side, and what lies on the
+//! shorter length, or, where little lies on it, so that most of it is left. Sheet after sheet is pressed together along its longer side, and what lies on the
 //! sheets after it moves into the room that this makes, the last sheet's first.
 
 use rand::SeedableRng;
@@ -25,6 +25,17 @@ const ROUNDS: usize = 3;
 const PAIRING: f64 = 0.3;
 /// Share of a round that goes into squeezing more onto the sheet, if more waits.
 const SQUEEZING: f64 = 0.3;
+/// Of a last sheet that is filled to no more than this share, the layout is kept that leaves most of it.
+const SMALL: f64 = 0.25;
+/// Of the time that is left, the share in which its strip along the usual side is made, and of the rest the share for
+/// one along the other; what still is left makes the better of them narrower. The first may try every place that is
+/// left, so that no strip is longer than if it were all; the others may try half as many again, each.
+const USUALLY: f64 = 0.6;
+const OTHERWISE: f64 = 0.5;
+const AGAIN: f64 = 0.5;
+/// A strip along the other side is pressed together only where its first layout takes no more than this many times the
+/// area of the strip along the usual one: more is hardly ever gained.
+const PROMISING: f64 = 1.25;
 /// More than this on one sheet stay as the start laid them: what the search knows of every pair would
 /// fill the memory.
 const TOGETHER: usize = 2_000;
@@ -65,15 +76,18 @@ impl<'a> Improver<'a> {
         self.tell(0.0, progress);
         let mut index = 0;
         while index < self.sheets.len() && !self.clock.is_over() {
-            let last = index + 1 == self.sheets.len() && self.nothing_waits();
-            let rounds = if last { 1 } else { ROUNDS };
-            if last {
+            if index + 1 == self.sheets.len() && self.nothing_waits() {
                 self.cheapen(index);
-                self.pair_up(index, progress);
+                if self.is_little_filled(index) {
+                    self.leave_most(index, progress);
+                } else {
+                    self.strip(index, 1.0, progress);
+                }
+                break;
             }
-            for round in 0..rounds {
+            for round in 0..ROUNDS {
                 let sheets_left = self.sheets.len() - index;
-                let share = 1.0 / (sheets_left * rounds - round).max(1) as f64;
+                let share = 1.0 / (sheets_left * ROUNDS - round).max(1) as f64;
                 if index + 1 == self.sheets.len() && self.nothing_waits() {
                     self.shorten(index, share, progress);
                 } else {
@@ -94,6 +108,115 @@ impl<'a> Improver<'a> {
 
     fn nothing_waits(&self) -> bool {
         self.queue.iter().all(|waiting| *waiting == 0)
+    }
+
+    /// Presses a sheet together, first in pairs, with a share of what is left of the budget.
+    fn strip(&mut self, index: usize, share: f64, progress: &mut dyn FnMut(Progress)) {
+        let pairing = PAIRING * share;
+        self.pair_up(index, pairing, progress);
+        self.shorten(index, (share - pairing) / (1.0 - pairing), progress);
+    }
+
+    /// Whether little lies on a sheet of which it counts what is left.
+    fn is_little_filled(&self, index: usize) -> bool {
+        let sheet = &self.sheets[index];
+        !self.stock[sheet.stock].metal.is_empty()
+            && sheet.filled(self.oriented) <= SMALL * sheet.area()
+    }
+
+    /// Lays a sheet out as a strip along one side or the other, or in a corner, whichever leaves most of it.
+    fn leave_most(&mut self, index: usize, progress: &mut dyn FnMut(Progress)) {
+        let whole = self.clock.clone();
+        let (first, second) = (USUALLY, USUALLY + (1.0 - USUALLY) * OTHERWISE);
+        self.clock = whole.part(USUALLY, 1.0);
+        self.strip(index, 1.0, &mut |now| progress(now.between(0.0, first)));
+        self.clock = whole;
+        self.try_other_side(index, &mut |now| progress(now.between(first, second)));
+        self.narrow(index, &mut |now| progress(now.between(second, 1.0)));
+    }
+
+    /// Lays a sheet out as a strip along the other side, if that leaves more.
+    fn try_other_side(&mut self, index: usize, progress: &mut dyn FnMut(Progress)) {
+        if self.clock.is_late() {
+            return;
+        }
+        let sheet = &self.sheets[index];
+        let other = self.refilled(index, self.stock, sheet.stock, sheet.along.other());
+        let most = PROMISING * sheet.strip_area();
+        if let Some(other) = other.filter(|it| it.strip_area() <= most) {
+            let clock = self.clock.part(OTHERWISE, AGAIN);
+            let other = self.aside(index, self.stock, other, clock, progress);
+            self.keep_better(index, other);
+        }
+    }
+
+    /// Lays a sheet out in a corner: no longer than it is, and as narrow as that goes. That is a strip along the other
+    /// side of the part of the sheet that is used.
+    fn narrow(&mut self, index: usize, progress: &mut dyn FnMut(Progress)) {
+        if self.clock.is_late() {
+            return;
+        }
+        let sheet = &self.sheets[index];
+        let (across, line) = (sheet.along.other(), sheet.stock);
+        let mut part = self.stock.to_vec();
+        part[line].usable = sheet.usable_used(self.stock);
+        let as_it_lies = sheet.seen_along(across, &part, self.oriented);
+        let anew = self.refilled(index, &part, line, across);
+        let starts = [as_it_lies, anew].into_iter().flatten();
+        if let Some(start) = starts.min_by(|a, b| a.length().total_cmp(&b.length())) {
+            let clock = self.clock.part(1.0, AGAIN);
+            let narrow = self.aside(index, &part, start, clock, progress);
+            self.keep_better(index, narrow);
+        }
+    }
+
+    /// What becomes of another layout of a sheet, on these sheets or parts of them, with a budget of its own; who looks
+    /// on is shown the one that is kept meanwhile.
+    fn aside(
+        &self,
+        index: usize,
+        stock: &[Stock],
+        other: Sheet,
+        clock: Clock,
+        progress: &mut dyn FnMut(Progress),
+    ) -> Sheet {
+        let (told, length) = (Told::new(self, index), self.sheets[index].length());
+        let mut aside = Improver {
+            pieces: self.pieces,
+            stock,
+            oriented: self.oriented,
+            sheets: vec![other],
+            queue: vec![0; self.queue.len()],
+            seed: self.seed,
+            clock,
+        };
+        let shown = || self.layout();
+        let tell = &mut |now: Progress| progress(told.at(length, now.spent, &shown));
+        aside.strip(0, 1.0, tell);
+        aside.sheets.remove(0)
+    }
+
+    /// Takes another layout of a sheet if it leaves more, along the side along which it leaves most.
+    fn keep_better(&mut self, index: usize, other: Sheet) {
+        let (left, along) = other.left(self.stock);
+        if left > self.sheets[index].left(self.stock).0
+            && let Some(better) = other.seen_along(along, self.stock, self.oriented)
+        {
+            self.sheets[index] = better;
+        }
+    }
+
+    /// What lies on a sheet, placed anew on a line of stock and along a side; `None` if not all of it fits.
+    fn refilled(&self, index: usize, stock: &[Stock], line: usize, along: Along) -> Option<Sheet> {
+        let mut queue: Queue = vec![0; self.queue.len()];
+        for it in &self.sheets[index].placed {
+            queue[it.assembly] += 1;
+        }
+        let mut random = Pcg64::seed_from_u64(self.seed);
+        let (order, time) = (self.oriented.by_rank(), self.clock.phase(1.0));
+        let mut sheet = Sheet::used_along(along, stock, line)?;
+        sheet.fill(self.oriented, &order, &mut queue, &time, &mut random);
+        queue.iter().all(|waiting| *waiting == 0).then_some(sheet)
     }
 
     /// Presses a sheet together with a share of what is left of the budget.
@@ -153,12 +276,12 @@ impl<'a> Improver<'a> {
     }
 
     /// Presses a sheet together with its copies in pairs, if that makes it shorter.
-    fn pair_up(&mut self, index: usize, progress: &mut dyn FnMut(Progress)) {
+    fn pair_up(&mut self, index: usize, share: f64, progress: &mut dyn FnMut(Progress)) {
         let sheet = &self.sheets[index];
         if !(2..=TOGETHER).contains(&sheet.placed.len()) || self.clock.is_over() {
             return;
         }
-        let phase = self.clock.phase(PAIRING);
+        let phase = self.clock.phase(share);
         let (told, clock) = (Told::new(self, index), &self.clock);
         let tell = &mut |best: &Strip, spent: f64| {
             let spent = clock.spent_with(&phase, spent);
@@ -197,24 +320,9 @@ impl<'a> Improver<'a> {
             let quantity = self.stock[*line].quantity;
             quantity.is_none_or(|quantity| used(*line) < quantity as usize)
         };
-        let order = self.oriented.by_rank();
-        let time = self.clock.phase(1.0);
-        let refilled = |line: usize| {
-            let mut queue: Queue = vec![0; self.queue.len()];
-            for it in &sheet.placed {
-                queue[it.assembly] += 1;
-            }
-            let mut random = Pcg64::seed_from_u64(self.seed);
-            let mut other = Sheet::new(self.stock, line)?;
-            if prices[line] >= prices[sheet.stock] {
-                return None;
-            }
-            other.fill(self.oriented, &order, &mut queue, &time, &mut random);
-            queue.iter().all(|waiting| *waiting == 0).then_some(other)
-        };
         let cheapest = (0..self.stock.len())
-            .filter(there)
-            .filter_map(refilled)
+            .filter(|line| there(line) && prices[*line] < prices[sheet.stock])
+            .filter_map(|line| self.refilled(index, self.stock, line, self.stock[line].along))
             .min_by(|a, b| prices[a.stock].total_cmp(&prices[b.stock]));
         if let Some(cheapest) = cheapest {
             self.sheets[index] = cheapest;

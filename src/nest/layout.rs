@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use super::sheet::{OrientedPieces, Sheet};
-use super::{Piece, Stock, polygon};
+use super::{Along, Piece, Stock, polygon};
 use crate::cut::Placed;
 use crate::geometry::Pose;
 
@@ -37,6 +37,8 @@ impl Placement {
 pub struct SheetLayout {
     /// Index of the stock line.
     pub stock: usize,
+    /// The side that it is used up along: most is left beyond.
+    pub along: Along,
     /// What lies on it.
     pub placements: Vec<Placement>,
 }
@@ -46,7 +48,7 @@ impl SheetLayout {
     /// below, mm.
     #[must_use]
     pub fn length(&self, pieces: &[Piece], stock: &[Stock]) -> f64 {
-        let Stock { usable, along, .. } = &stock[self.stock];
+        let (along, usable) = (self.along, &stock[self.stock].usable);
         let begin = along.of(polygon::bounds(usable).min);
         let pieces = by_index(pieces);
         self.placements.iter().fold(0.0, |length, placement| {
@@ -84,6 +86,7 @@ pub(super) fn of(sheets: &[Sheet], oriented: &OrientedPieces, pieces: &[Piece]) 
         .iter()
         .map(|sheet| SheetLayout {
             stock: sheet.stock,
+            along: sheet.along,
             placements: sheet
                 .placements(oriented, pieces)
                 .into_iter()

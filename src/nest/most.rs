@@ -80,6 +80,8 @@ pub fn as_many_as_fit(
 fn limited(line: &Stock) -> Stock {
     Stock {
         quantity: line.quantity.or(Some(1)),
+        // Who asks how many fit wants all of it filled.
+        metal: Vec::new(),
         ..line.clone()
     }
 }

@@ -3,19 +3,21 @@
 //! In: a stock line and assemblies. Out: where they lie, as the sheet is looked at ([`Along`]).
 
 use std::cmp::Reverse;
+use std::sync::Arc;
 
 use rand::SeedableRng;
 use rand_pcg::Pcg64;
 
-use super::assembly::Assembly;
+use super::assembly::{Assembly, exact};
 use super::clock::Phase;
 use super::construct::Finder;
 use super::container::Container;
+use super::left::Left;
 use super::obstacles::FixedObstacles;
 use super::placed::PlacedShape;
 use super::prepared::PreparedPiece;
-use super::{Along, Piece, Placement, Stock, rows};
-use crate::geometry::Pose;
+use super::{Along, Piece, Placement, Polygon, Stock, polygon, rows, short_of};
+use crate::geometry::{Bounds, Point, Pose};
 
 /// How many copies of each assembly still have no place.
 pub(super) type Queue = Vec<u32>;
@@ -88,7 +90,11 @@ pub(super) struct Sheet {
 impl Sheet {
     /// An empty sheet; `None` if that is none.
     pub(super) fn new(stock: &[Stock], line: usize) -> Option<Self> {
-        let along = stock[line].along;
+        Self::used_along(stock[line].along, stock, line)
+    }
+
+    /// An empty sheet that is used up along this side.
+    pub(super) fn used_along(along: Along, stock: &[Stock], line: usize) -> Option<Self> {
         Some(Self {
             stock: line,
             along,
@@ -196,7 +202,7 @@ impl Sheet {
 
     /// The same sheet with these on it instead; `None` if something would overlap.
     pub(super) fn relaid(&self, stock: &[Stock], placed: Vec<SheetPlacement>) -> Option<Self> {
-        let mut sheet = Self::new(stock, self.stock)?;
+        let mut sheet = Self::used_along(self.along, stock, self.stock)?;
         for it in placed {
             if !sheet.container.is_free(it.placed.borrowed()) {
                 return None;
@@ -204,6 +210,53 @@ impl Sheet {
             sheet.put(it);
         }
         Some(sheet)
+    }
+
+    /// The same sheet, or a part of it, looked at along a side; `None` if something lies beyond that part.
+    pub(super) fn seen_along(
+        &self,
+        along: Along,
+        stock: &[Stock],
+        oriented: &OrientedPieces,
+    ) -> Option<Self> {
+        let items = oriented.pieces(along);
+        let placed = self.placed.iter().map(|it| {
+            let item = items[it.assembly].as_ref()?;
+            let turn = it.placed.shape.turn + self.along.turn() - along.turn();
+            let on_sheet = self.along.pose(Pose::new(0.0, it.placed.at)).shift;
+            let at = along.polygon(&[Point::ORIGIN + on_sheet])[0] - Point::ORIGIN;
+            let shape = Arc::new(item.shape.turned(exact(turn, &item.rotation)));
+            Some(SheetPlacement {
+                assembly: it.assembly,
+                placed: PlacedShape { shape, at },
+            })
+        });
+        let empty = Self::used_along(along, stock, self.stock)?;
+        empty.relaid(stock, placed.collect::<Option<Vec<_>>>()?)
+    }
+
+    /// What is left of it, and along which side most.
+    pub(super) fn left(&self, stock: &[Stock]) -> (Left, Along) {
+        let line = &stock[self.stock];
+        let boxes = self.container.boxes()[self.obstacles_first()..].iter();
+        let corners = boxes.flat_map(|it| it.corners()).map(|p| {
+            let on_sheet = self.along.pose(Pose::new(0.0, p - Point::ORIGIN)).shift;
+            Point::ORIGIN + on_sheet
+        });
+        let used = Bounds::around(corners).max;
+        Left::of(&line.metal, used, line.along)
+    }
+
+    /// Area of a strip right across it as long as what is used, mm².
+    pub(super) fn strip_area(&self) -> f64 {
+        self.length() * self.height()
+    }
+
+    /// The part of its usable area that lies within the length used.
+    pub(super) fn usable_used(&self, stock: &[Stock]) -> Polygon {
+        let usable = &stock[self.stock].usable;
+        let ends = self.along.of(polygon::bounds(usable).min) + self.length();
+        short_of(usable, self.along, ends)
     }
 
     /// Takes off what stands at these places, in order; the rest stays where it lies.

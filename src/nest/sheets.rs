@@ -8,6 +8,8 @@ use crate::geometry::{Bounds, Point, Region, Side, Unresolved};
 
 /// How far a flattened edge may lie from the true one, mm.
 const FLATTENING: f64 = 0.02;
+/// The same where only area is asked for, mm.
+const METAL: f64 = 0.05;
 
 /// What a job says about one line of stock, whatever its form.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,14 +32,16 @@ pub struct Line {
 pub fn rectangular(line: Line, (width, height): (f64, f64), web: f64) -> Option<Stock> {
     let inset = line.margin - web / 2.0;
     let (right, top) = (width - inset, height - inset);
+    let metal = Bounds::around([Point::ORIGIN, Point::new(width, height)]);
     (right > inset && top > inset).then(|| Stock {
         id: line.id,
         quantity: line.quantity,
         usable: [(inset, inset), (right, inset), (right, top), (inset, top)]
             .map(|(x, y)| Point::new(x, y))
             .to_vec(),
-        along: Along::longer(Bounds::around([Point::ORIGIN, Point::new(width, height)])),
+        along: Along::longer(metal),
         avoid: Vec::new(),
+        metal: vec![metal.corners().to_vec()],
         price: line.price,
         first: false,
     })
@@ -72,6 +76,10 @@ pub fn remnant(line: Line, outline: &Region, web: f64) -> Result<Option<Stock>, 
                 }
                 spot
             })
+            .collect(),
+        metal: outline
+            .contours()
+            .map(|it| it.flattened(METAL, Side::OnCurve))
             .collect(),
         price: line.price,
         first: true,

@@ -11,10 +11,13 @@ pub struct Stock {
     pub quantity: Option<u32>,
     /// The usable area: inside the margin, counter-clockwise, sheet coordinates, mm.
     pub usable: Polygon,
-    /// The side that it is used up along: the longer one of its metal.
+    /// The side that it is used up along: the longer one of its metal, unless the other leaves more.
     pub along: Along,
     /// Spots to avoid: holes of a remnant, clamps.
     pub avoid: Vec<Polygon>,
+    /// The edges of its metal, outside and holes, by which it is judged what a layout leaves of it; none where only
+    /// the length that is used counts.
+    pub metal: Vec<Polygon>,
     /// What one costs. Without a price it costs as much for its area as the lines that have one; if no
     /// line has, its area.
     pub price: Option<f64>,

@@ -5,7 +5,7 @@ use std::time::Instant;
 use super::{Drawn, PartDrawn, refuse, relaxed};
 use crate::bolted::BoltedJoint;
 use crate::check;
-use crate::cut::{self, CutSettings, Placed, PreparedPlate, SheetLimits, Table};
+use crate::cut::{self, CutOff, CutSettings, Placed, PreparedPlate, SheetLimits, StartFrom, Table};
 use crate::fault::{Fault, Faults, Outcome, REPORT_IT};
 use crate::finding::{Finding, Level};
 use crate::geometry::{Pose, Region};
@@ -324,6 +324,7 @@ fn sheet(
     let placements = &laid.placements;
     let placed: Vec<Placed> = placements.iter().map(Placement::placed).collect();
     let prepared: Vec<&PreparedPlate> = planned.plates.iter().map(|it| &it.prepared).collect();
+    let table = &planned.table;
     let ground = SheetLimits {
         metal: &supply.edge,
         margin: job.margin,
@@ -342,10 +343,13 @@ fn sheet(
         thickness: group.thickness,
         kerf: settings.kerf,
         outline: supply.edge.clone(),
-        along: supply.stock.along,
+        along: laid.along,
+        goes_round: table.cut_off == CutOff::No
+            && table.lift.is_none()
+            && settings.start != StartFrom::Edge,
         margin: job.margin,
         price: supply.stock.price,
-        plan: cut::sequence(&placed, &prepared, &ground, settings, &planned.table),
+        plan: cut::sequence(&placed, &prepared, &ground, settings, table),
         placements: placements.clone(),
         rest: Rest::default(),
     }

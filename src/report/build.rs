@@ -14,7 +14,7 @@ use crate::export::{ids, run_says, scrap_says};
 use crate::finding::Finding;
 use crate::lettering;
 use crate::plate::{Datum, Making};
-use crate::sheet::{Along, CutPlate, CutSheet};
+use crate::sheet::{Along, CutPlate, CutSheet, Remnant};
 use crate::trade;
 use crate::trade::cautions::{Made, applying};
 
@@ -152,6 +152,7 @@ impl Run<'_> {
             form: left.map(|left| left.form.name()),
             largest_mm: left.map(|left| [rounded(left.largest.0), rounded(left.largest.1)]),
             says: left.map(|left| left.says()),
+            kept: left.filter(Remnant::is_kept).map(|left| left.label()),
             file: None,
         };
         let net = sheet.plate_area(self.plates);
@@ -191,6 +192,7 @@ impl Run<'_> {
                 Along::Y => "y",
             },
             used_length_mm: rounded(used),
+            used: sheet.used_says(self.plates),
             use_percent: rounded(100.0 * net / used_area),
             pierces: sheet.plan.pierced(),
             cut_length_mm: rounded(sheet.plan.cut_length),
@@ -286,8 +288,8 @@ impl Run<'_> {
                  measured the kerf.",
                 self.table.title
             ),
-            "Use % is the net metal of the plates over the sheet up to the farthest cut; what lies \
-             beyond is the remnant."
+            "Use % is the net metal of the plates over the sheet up to the farthest cut, or over the corner \
+             that they lie in; what lies beyond is the remnant."
                 .to_owned(),
             format!(
                 "Time: feeds, pierces and rapids of the table, with its acceleration; loading and \

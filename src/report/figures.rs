@@ -363,11 +363,13 @@ pub struct SheetFigures {
     pub width_mm: f64,
     /// Size along x, mm.
     pub length_mm: f64,
-    /// The side that it is used up along, the longer one: `x` from the left, or `y` from below.
+    /// The side that it is used up along: `x` from the left, or `y` from below.
     pub used_along: &'static str,
     /// How far along that side it is used, mm.
     pub used_length_mm: f64,
-    /// Net metal of the plates as a share of the used length, percent.
+    /// What is used of it in words: a strip right across, or a corner, and how large.
+    pub used: String,
+    /// Net metal of the plates as a share of what is used, percent.
     pub use_percent: f64,
     /// Torch-on runs that begin with a pierce.
     pub pierces: usize,
@@ -381,7 +383,7 @@ pub struct SheetFigures {
     pub order: OrderFigures,
     /// Mass of the whole sheet, kg.
     pub mass_kg: f64,
-    /// The piece left beyond the used length.
+    /// The piece left beyond what is used.
     pub remnant: RemnantFigures,
     /// What is cut in its skeleton.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -454,6 +456,9 @@ pub struct RemnantFigures {
     /// All of that in words.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub says: Option<String>,
+    /// The same in few words, if it is worth keeping.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub kept: Option<String>,
     /// Its drawing, for the stock of a later job, if it is worth keeping and files were made.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub file: Option<String>,

@@ -189,7 +189,7 @@ fn few_sheets(report: &Report, width: usize) -> String {
         });
         text = lines.collect();
     }
-    let text = text.trim_end();
+    let text = format!("{}{}", text.trim_end(), kept(first));
     match more.len() {
         0 => format!("{text}\n"),
         n => {
@@ -201,6 +201,15 @@ fn few_sheets(report: &Report, width: usize) -> String {
             )
         }
     }
+}
+
+/// Where the plates lie on each sheet of which something is worth keeping, and what; a line each, after a new line.
+fn kept(sheets: &[SheetFigures]) -> String {
+    let line = |it: &SheetFigures| {
+        let left = it.remnant.kept.as_ref()?;
+        Some(format!("\n{}: used {}, left {left}", it.name, it.used))
+    };
+    sheets.iter().filter_map(line).collect()
 }
 
 fn totals(totals: &Totals, width: usize) -> String {
@@ -247,7 +256,8 @@ fn sheets(report: &Report, width: usize) -> String {
             time(sheet.time_s),
         ]);
     }
-    format!("{}\n", table.text(width))
+    let text = table.text(width);
+    format!("{}{}\n", text.trim_end(), kept(&report.sheets))
 }
 
 fn plates(report: &Report, width: usize) -> String {

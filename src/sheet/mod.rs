@@ -7,7 +7,6 @@
 mod block;
 mod border;
 mod group;
-mod rectangle;
 mod remnant;
 mod rest;
 mod stock;
@@ -15,7 +14,6 @@ mod task;
 
 pub use block::{Block, may_share};
 pub use group::PlateGroup;
-pub(crate) use remnant::beyond;
 pub use remnant::{Form, Remnant};
 pub use rest::Rest;
 pub use stock::Supply;
@@ -25,6 +23,7 @@ use crate::cut::{PreparedPlate, SheetPlan};
 use crate::geometry::{Bounds, Region};
 pub use crate::nest::Along;
 use crate::nest::Placement;
+pub(crate) use crate::nest::short_of;
 use crate::plate::Plate;
 
 /// A plate of a run with its cut paths.
@@ -53,6 +52,8 @@ pub struct CutSheet {
     pub outline: Region,
     /// The side that it is used up along.
     pub along: Along,
+    /// Whether nothing that is cut mars what lies beside plates in a corner, up to its edges: see [`CutSheet::corner`].
+    pub goes_round: bool,
     /// Least distance of what is cut from its edge, mm.
     pub margin: f64,
     /// What one such sheet costs, in the shop's money.

@@ -1,7 +1,11 @@
 //! What is left of a sheet: how much, whether it is worth keeping, and its outline as stock of a later job.
 
-use super::{Along, CutPlate, CutSheet, rectangle};
-use crate::geometry::{Bounds, Contour, Point, Pose, Region, Side, Unresolved};
+use super::stock::size;
+use super::{Along, CutPlate, CutSheet};
+use crate::geometry::{
+    Bounds, Contour, Point, Pose, Region, Side, Unresolved, Vector, largest_rectangle,
+};
+use crate::nest::beyond;
 use crate::quantity::format::decimal;
 
 /// What is left of a sheet beyond everything cut.
@@ -55,7 +59,6 @@ impl Remnant {
     /// What it is and how large.
     #[must_use]
     pub fn says(&self) -> String {
-        let size = |x: f64, y: f64| format!("{} × {} mm", decimal(x, 1), decimal(y, 1));
         let what = match self.form {
             Form::Rectangle => return size(self.length, self.width),
             Form::L => "an L",
@@ -72,8 +75,7 @@ impl Remnant {
     /// The same in few words: its size, or that of the largest rectangle in it.
     #[must_use]
     pub fn label(&self) -> String {
-        let (x, y) = self.largest;
-        let size = format!("{} × {} mm", decimal(x, 1), decimal(y, 1));
+        let size = size(self.largest.0, self.largest.1);
         match self.form {
             Form::Rectangle => size,
             Form::L | Form::Odd => format!("{} m², {size} in it", decimal(self.area / 1e6, 3)),
@@ -83,7 +85,7 @@ impl Remnant {
 
 /// Whether metal is worth keeping for another job.
 pub(super) fn is_worth_keeping(metal: &Region) -> bool {
-    let sides = rectangle::largest(&rings(metal)).map(|it| it.width().min(it.height()));
+    let sides = largest_rectangle(&rings(metal)).map(|it| it.width().min(it.height()));
     sides.is_some_and(|least| least >= LEAST_KEPT)
 }
 
@@ -105,13 +107,15 @@ const REMNANT_CHORD: f64 = 0.05;
 const SAME_AREA: f64 = 1e-6;
 
 impl CutSheet {
-    /// What is left: what a last cut parts, or all beyond [`Self::used_length`]; `None` if no more than the margin is.
+    /// What is left: what a last cut parts, or all but a [`Self::corner`], or all beyond [`Self::used_length`]; `None` if
+    /// no more than the margin is.
     #[must_use]
     pub fn remnant(&self, plates: &[CutPlate]) -> Option<Remnant> {
         let along = self.along;
         let cut = along.of(self.outline.bounds().min) + self.used_length(plates);
-        let rest: Vec<Vec<Point>> = match &self.rest.parted {
-            Some(parted) => rings(parted),
+        let round = self.round_corner(plates);
+        let rest: Vec<Vec<Point>> = match self.rest.parted.as_ref().or(round.as_ref()) {
+            Some(left) => rings(left),
             None => rings(&self.outline)
                 .iter()
                 .map(|it| beyond(it, along, cut))
@@ -120,7 +124,7 @@ impl CutSheet {
         };
         let area = rest.iter().map(|it| shoelace(it)).sum::<f64>();
         let bounds = Bounds::around(rest.iter().flatten().copied());
-        let largest = rectangle::largest(&rest)?;
+        let largest = largest_rectangle(&rest)?;
         let sides = (largest.width(), largest.height());
         let remnant = Remnant {
             length: bounds.width(),
@@ -129,7 +133,60 @@ impl CutSheet {
             largest: sides,
             form: form(&rest, bounds, area),
         };
-        (sides.0.min(sides.1) > 2.0 * self.margin + LEAST_REMNANT).then_some(remnant)
+        (sides.0.min(sides.1) > self.least_remnant()).then_some(remnant)
+    }
+
+    /// The corner that is used, along x and along y, mm; `None` where it is a strip right across.
+    ///
+    /// One straight cut cannot part an L: a table that makes that keeps what lies beyond, and what lies beside the plates
+    /// is lost with the skeleton. One that cuts along the outline has parted it, or not. Where no cut is made the metal
+    /// stays whole and an L costs nothing to keep, as long as nothing mars it: neither cuts through the skeleton, nor
+    /// runs that begin at the edge of the sheet. Then it is one where what lies beside the plates is as long as what is
+    /// kept and wider than its margins.
+    #[must_use]
+    pub fn corner(&self, plates: &[CutPlate]) -> Option<(f64, f64)> {
+        let [x, y] = [Along::X, Along::Y].map(|it| self.reach(plates, it));
+        let (used, beside) = match self.along {
+            Along::X => (x, self.width() - y),
+            Along::Y => (y, self.length() - x),
+        };
+        let goes_round = match &self.rest.parted {
+            Some(parted) => {
+                let begins = |it: &Region| self.along.of(it.bounds().min);
+                begins(parted) - begins(&self.outline) < used
+            }
+            None => self.goes_round && used > self.least_remnant(),
+        };
+        (goes_round && beside >= LEAST_KEPT).then_some((x, y))
+    }
+
+    /// What is used of it, in words.
+    #[must_use]
+    pub fn used_says(&self, plates: &[CutPlate]) -> String {
+        let used = self.used_length(plates);
+        let (form, (x, y)) = match (self.corner(plates), self.along) {
+            (Some(corner), _) => ("corner", corner),
+            (None, Along::X) => ("strip", (used, self.width())),
+            (None, Along::Y) => ("strip", (self.length(), used)),
+        };
+        format!("a {form} of {}", size(x, y))
+    }
+
+    /// All but a corner, if one is used.
+    fn round_corner(&self, plates: &[CutPlate]) -> Option<Region> {
+        let (x, y) = self.corner(plates)?;
+        let bounds = self.outline.bounds();
+        let mut used = bounds.grown(LEAST_KEPT);
+        used.max = bounds.min + Vector::new(x, y);
+        let used = Contour::polygon(&used.corners())?;
+        // What cannot be told as an L is told as a strip.
+        let left = self.outline.difference(&used.into()).ok()?;
+        (!left.faces.is_empty()).then_some(left)
+    }
+
+    /// Both sides of a remnant are longer than this, mm.
+    fn least_remnant(&self) -> f64 {
+        2.0 * self.margin + LEAST_REMNANT
     }
 
     /// The outline of what is left, its lower left corner at the origin, so that a later job can use
@@ -141,6 +198,9 @@ impl CutSheet {
         }
         if !self.remnant(plates).is_some_and(|rest| rest.is_kept()) {
             return Ok(None);
+        }
+        if let Some(left) = self.round_corner(plates) {
+            return Ok(Some(at_home(&left)));
         }
         let bounds = self.outline.bounds();
         let mut rest = bounds.grown(LEAST_KEPT);
@@ -176,27 +236,6 @@ fn form(rings: &[Vec<Point>], bounds: Bounds, area: f64) -> Form {
     }
 }
 
-/// The part of a polygon beyond the line where the coordinate along is `cut` (Sutherland and Hodgman,
-/// 1974).
-pub(crate) fn beyond(polygon: &[Point], along: Along, cut: f64) -> Vec<Point> {
-    let mut kept = Vec::with_capacity(polygon.len() + 2);
-    for (i, &p) in polygon.iter().enumerate() {
-        let next = polygon[(i + 1) % polygon.len()];
-        let (here, there) = (along.of(p), along.of(next));
-        if here >= cut {
-            kept.push(p);
-        }
-        if (here >= cut) != (there >= cut) {
-            let meeting = p.lerp(next, (cut - here) / (there - here));
-            kept.push(match along {
-                Along::X => Point::new(cut, meeting.y),
-                Along::Y => Point::new(meeting.x, cut),
-            });
-        }
-    }
-    kept
-}
-
 /// Signed area of a polygon, mm².
 fn shoelace(polygon: &[Point]) -> f64 {
     (0..polygon.len())
@@ -224,6 +263,7 @@ mod tests {
             thickness: 6.0,
             kerf: 1.5,
             along: Along::longer(outline.bounds()),
+            goes_round: true,
             outline,
             margin: 10.0,
             price: None,
@@ -303,27 +343,5 @@ mod tests {
         );
         let small = bare(Contour::circle(Point::ORIGIN, 40.0).into());
         assert_eq!(small.kept_outline(&[]).expect("it can be cut"), None);
-    }
-
-    #[test]
-    fn a_polygon_is_cut_along_a_line() {
-        let square = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)];
-        let square = square.map(|(x, y)| Point::new(x, y));
-        assert_relative_eq!(shoelace(&beyond(&square, Along::X, 4.0)), 60.0);
-        assert_relative_eq!(shoelace(&beyond(&square, Along::X, 11.0)), 0.0);
-        assert_relative_eq!(shoelace(&beyond(&square, Along::Y, 7.0)), 30.0);
-        // A U lying on its side, cut across both legs: two strips of 2 by 4.
-        let u = [
-            (0.0, 0.0),
-            (10.0, 0.0),
-            (10.0, 2.0),
-            (2.0, 2.0),
-            (2.0, 8.0),
-            (10.0, 8.0),
-            (10.0, 10.0),
-            (0.0, 10.0),
-        ];
-        let u = u.map(|(x, y)| Point::new(x, y));
-        assert_relative_eq!(shoelace(&beyond(&u, Along::X, 6.0)), 16.0);
     }
 }

@@ -113,7 +113,7 @@ impl Supply {
 }
 
 /// `2440 × 1220 mm`.
-fn size(x: f64, y: f64) -> String {
+pub(super) fn size(x: f64, y: f64) -> String {
     format!("{} × {} mm", decimal(x, 1), decimal(y, 1))
 }
 

@@ -185,6 +185,7 @@ fn remnants_are_used_before_sheets_and_spots_are_avoided() {
                 .map(|p| Point::new(p.x + 120.0, p.y + 90.0))
                 .collect(),
         ],
+        metal: Vec::new(),
         price: None,
         first: true,
     };

@@ -120,6 +120,7 @@ pub fn sheets(width: f64, height: f64) -> Stock {
         quantity: None,
         usable: rectangle(width, height),
         avoid: Vec::new(),
+        metal: Vec::new(),
         price: None,
         first: false,
     }

@@ -168,6 +168,7 @@ impl Instance {
                 .to_vec(),
             along: Along::X,
             avoid: Vec::new(),
+            metal: Vec::new(),
             price: None,
             first: false,
         })

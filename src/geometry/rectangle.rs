@@ -5,7 +5,7 @@
 //! along the coordinates of the corners; cells that lie wholly inside are stacked row by row, and the largest
 //! rectangle of cells is found from the heights of the stacks.
 
-use crate::geometry::{Bounds, Point};
+use super::{Bounds, Point};
 
 /// Lines along x and along y that the plane is cut by, at most.
 const LINES: usize = 160;
@@ -13,7 +13,7 @@ const LINES: usize = 160;
 const SAME: f64 = 1e-6;
 
 /// The largest rectangle; `None` if there is none.
-pub(super) fn largest(rings: &[Vec<Point>]) -> Option<Bounds> {
+pub(crate) fn largest_rectangle(rings: &[Vec<Point>]) -> Option<Bounds> {
     let xs = lines(rings.iter().flatten().map(|p| p.x));
     let ys = lines(rings.iter().flatten().map(|p| p.y));
     let columns = xs.len().checked_sub(1)?;
@@ -119,7 +119,7 @@ mod tests {
         let disc: Vec<Point> = (0..400)
             .map(|k| Point::ORIGIN.polar(100.0, f64::from(k) / 400.0 * std::f64::consts::TAU))
             .collect();
-        let found = largest(&[disc]).expect("a rectangle");
+        let found = largest_rectangle(&[disc]).expect("a rectangle");
         // The square in a circle of radius r has an area of two r squared.
         let area = found.width() * found.height();
         assert!(area <= 20_000.0 && area > 19_000.0, "{area}");
@@ -132,7 +132,7 @@ mod tests {
                 .map(|(x, y)| Point::new(x, y))
                 .to_vec()
         };
-        let found = largest(&[ring(0.0, 100.0), ring(40.0, 50.0)]).expect("a rectangle");
+        let found = largest_rectangle(&[ring(0.0, 100.0), ring(40.0, 50.0)]).expect("a rectangle");
         assert_eq!(found.width() * found.height(), 5_000.0);
     }
 }
