@@ -16,7 +16,7 @@ use super::search::strip::Strip;
 use super::search::{Pack, SearchShape, workers};
 use super::sheet::{OrientedPieces, Queue, Sheet, SheetPlacement};
 use super::start::Started;
-use super::{Along, Layout, Piece, Progress, Stock, layout};
+use super::{Along, LEAST_KEPT, Layout, Piece, Progress, Stock, layout};
 
 /// How often a sheet that is not the last is pressed together and filled up again.
 const ROUNDS: usize = 3;
@@ -157,6 +157,10 @@ impl<'a> Improver<'a> {
             return;
         }
         let sheet = &self.sheets[index];
+        let narrowest = sheet.filled(self.oriented) / sheet.length();
+        if sheet.height() - narrowest < LEAST_KEPT {
+            return;
+        }
         let (across, line) = (sheet.along.other(), sheet.stock);
         let mut part = self.stock.to_vec();
         part[line].usable = sheet.usable_used(self.stock);
@@ -198,9 +202,9 @@ impl<'a> Improver<'a> {
 
     /// Takes another layout of a sheet if it leaves more, along the side along which it leaves most.
     fn keep_better(&mut self, index: usize, other: Sheet) {
-        let (left, along) = other.left(self.stock);
-        if left > self.sheets[index].left(self.stock).0
-            && let Some(better) = other.seen_along(along, self.stock, self.oriented)
+        let left = other.left(self.stock);
+        if left.is_more_than(self.sheets[index].left(self.stock))
+            && let Some(better) = other.seen_along(left.along, self.stock, self.oriented)
         {
             self.sheets[index] = better;
         }

@@ -53,6 +53,7 @@ pub(crate) use along::{beyond, short_of};
 use clock::{Clock, Time};
 use improver::Improver;
 pub use layout::{Layout, Placement, SheetLayout};
+pub use left::LEAST_KEPT;
 pub use piece::{Piece, Polygon, Rotation};
 use prepared::PreparedPiece;
 use start::Start;

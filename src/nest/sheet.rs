@@ -235,8 +235,8 @@ impl Sheet {
         empty.relaid(stock, placed.collect::<Option<Vec<_>>>()?)
     }
 
-    /// What is left of it, and along which side most.
-    pub(super) fn left(&self, stock: &[Stock]) -> (Left, Along) {
+    /// What is left of it.
+    pub(super) fn left(&self, stock: &[Stock]) -> Left {
         let line = &stock[self.stock];
         let boxes = self.container.boxes()[self.obstacles_first()..].iter();
         let corners = boxes.flat_map(|it| it.corners()).map(|p| {

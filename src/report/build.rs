@@ -14,7 +14,7 @@ use crate::export::{ids, run_says, scrap_says};
 use crate::finding::Finding;
 use crate::lettering;
 use crate::plate::{Datum, Making};
-use crate::sheet::{Along, CutPlate, CutSheet, Remnant};
+use crate::sheet::{Along, CutPlate, CutSheet};
 use crate::trade;
 use crate::trade::cautions::{Made, applying};
 
@@ -152,7 +152,6 @@ impl Run<'_> {
             form: left.map(|left| left.form.name()),
             largest_mm: left.map(|left| [rounded(left.largest.0), rounded(left.largest.1)]),
             says: left.map(|left| left.says()),
-            kept: left.filter(Remnant::is_kept).map(|left| left.label()),
             file: None,
         };
         let net = sheet.plate_area(self.plates);
@@ -193,6 +192,9 @@ impl Run<'_> {
             },
             used_length_mm: rounded(used),
             used: sheet.used_says(self.plates),
+            corner_mm: sheet
+                .corner(self.plates)
+                .map(|(x, y)| [rounded(x), rounded(y)]),
             use_percent: rounded(100.0 * net / used_area),
             pierces: sheet.plan.pierced(),
             cut_length_mm: rounded(sheet.plan.cut_length),

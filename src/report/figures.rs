@@ -369,6 +369,9 @@ pub struct SheetFigures {
     pub used_length_mm: f64,
     /// What is used of it in words: a strip right across, or a corner, and how large.
     pub used: String,
+    /// The corner, along x and along y, mm, where it is one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub corner_mm: Option<[f64; 2]>,
     /// Net metal of the plates as a share of what is used, percent.
     pub use_percent: f64,
     /// Torch-on runs that begin with a pierce.
@@ -456,9 +459,6 @@ pub struct RemnantFigures {
     /// All of that in words.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub says: Option<String>,
-    /// The same in few words, if it is worth keeping.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub kept: Option<String>,
     /// Its drawing, for the stock of a later job, if it is worth keeping and files were made.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub file: Option<String>,

@@ -45,11 +45,21 @@ fn long(report: &Report, width: usize) -> String {
 }
 
 /// Totals and sheets in a few lines, what has no room, and as much of the rest as a screen takes: all of it, or
-/// how many findings there are of each kind, and what governs.
+/// how many findings there are of each kind, and what governs. Where plates lie in a corner is told if there is room; how
+/// long a strip is stands with the sheets.
 fn short(report: &Report, answer: &str, width: usize, rest: &str) -> String {
+    let body = short_with(report, &corners(report), answer, width, rest);
+    if brief::is_screenful(answer, &body, width) {
+        return body;
+    }
+    short_with(report, "", answer, width, rest)
+}
+
+/// The same with these lines after the sheets.
+fn short_with(report: &Report, corners: &str, answer: &str, width: usize, rest: &str) -> String {
     let mut parts = vec![few_totals(&report.totals, width)];
     if !report.sheets.is_empty() {
-        parts.push(few_sheets(report, width));
+        parts.push(few_sheets(report, width) + corners);
     }
     parts.extend(without_room(report));
     let all = [&parts[..], &details(report, width)].concat().join("\n");
@@ -189,7 +199,7 @@ fn few_sheets(report: &Report, width: usize) -> String {
         });
         text = lines.collect();
     }
-    let text = format!("{}{}", text.trim_end(), kept(first));
+    let text = text.trim_end();
     match more.len() {
         0 => format!("{text}\n"),
         n => {
@@ -203,13 +213,23 @@ fn few_sheets(report: &Report, width: usize) -> String {
     }
 }
 
-/// Where the plates lie on each sheet of which something is worth keeping, and what; a line each, after a new line.
-fn kept(sheets: &[SheetFigures]) -> String {
+/// What is used of each sheet, and what is left, a line each.
+fn left(report: &Report) -> String {
     let line = |it: &SheetFigures| {
-        let left = it.remnant.kept.as_ref()?;
-        Some(format!("\n{}: used {}, left {left}", it.name, it.used))
+        let left = it.remnant.says.as_ref()?;
+        Some(format!("{}: used {}, left {left}\n", it.name, it.used))
     };
-    sheets.iter().filter_map(line).collect()
+    report.sheets.iter().filter_map(line).collect()
+}
+
+/// Which plates lie in a corner, and how much that leaves, a line each.
+fn corners(report: &Report) -> String {
+    let corners = report.sheets.iter().filter(|it| it.corner_mm.is_some());
+    let line = |it: &SheetFigures| {
+        let area = decimal(it.remnant.area_mm2 / 1e6, 3);
+        format!("{}: used {}, left {area} m²\n", it.name, it.used)
+    };
+    corners.map(line).collect()
 }
 
 fn totals(totals: &Totals, width: usize) -> String {
@@ -256,8 +276,7 @@ fn sheets(report: &Report, width: usize) -> String {
             time(sheet.time_s),
         ]);
     }
-    let text = table.text(width);
-    format!("{}{}\n", text.trim_end(), kept(&report.sheets))
+    format!("{}\n{}", table.text(width), left(report))
 }
 
 fn plates(report: &Report, width: usize) -> String {

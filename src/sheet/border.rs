@@ -5,8 +5,8 @@
 //! the sheet, and what is left beyond it, with the arcs that a round torch leaves.
 
 use super::Along;
-use super::remnant::LEAST_KEPT;
 use crate::geometry::{Bounds, Contour, Point, Region, Segment, Unresolved};
+use crate::nest::LEAST_KEPT;
 
 /// So far beyond the sheet ends what goes over its edge, mm.
 const BEYOND: f64 = 100.0;

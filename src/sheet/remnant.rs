@@ -5,7 +5,7 @@ use super::{Along, CutPlate, CutSheet};
 use crate::geometry::{
     Bounds, Contour, Point, Pose, Region, Side, Unresolved, Vector, largest_rectangle,
 };
-use crate::nest::beyond;
+use crate::nest::{LEAST_KEPT, beyond};
 use crate::quantity::format::decimal;
 
 /// What is left of a sheet beyond everything cut.
@@ -45,9 +45,6 @@ impl Form {
         }
     }
 }
-
-/// A remnant narrower than this is not worth keeping, mm. Common practice, no source.
-pub(super) const LEAST_KEPT: f64 = 100.0;
 
 impl Remnant {
     /// Whether it is worth keeping for another job.
