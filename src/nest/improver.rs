@@ -131,6 +131,10 @@ impl<'a> Improver<'a> {
         self.clock = whole.part(USUALLY, 1.0);
         self.strip(index, 1.0, &mut |now| progress(now.between(0.0, first)));
         self.clock = whole;
+        let strip = self.sheets[index].clone();
+        if strip.left(self.stock).along != strip.along {
+            self.keep_facing(index, &strip);
+        }
         self.try_other_side(index, &mut |now| progress(now.between(first, second)));
         self.narrow(index, &mut |now| progress(now.between(second, 1.0)));
     }
@@ -146,7 +150,7 @@ impl<'a> Improver<'a> {
         if let Some(other) = other.filter(|it| it.strip_area() <= most) {
             let clock = self.clock.part(OTHERWISE, AGAIN);
             let other = self.aside(index, self.stock, other, clock, progress);
-            self.keep_better(index, other);
+            self.keep_better(index, &other);
         }
     }
 
@@ -170,7 +174,7 @@ impl<'a> Improver<'a> {
         if let Some(start) = starts.min_by(|a, b| a.length().total_cmp(&b.length())) {
             let clock = self.clock.part(1.0, AGAIN);
             let narrow = self.aside(index, &part, start, clock, progress);
-            self.keep_better(index, narrow);
+            self.keep_better(index, &narrow);
         }
     }
 
@@ -200,13 +204,19 @@ impl<'a> Improver<'a> {
         aside.sheets.remove(0)
     }
 
-    /// Takes another layout of a sheet if it leaves more, along the side along which it leaves most.
-    fn keep_better(&mut self, index: usize, other: Sheet) {
-        let left = other.left(self.stock);
-        if left.is_more_than(self.sheets[index].left(self.stock))
-            && let Some(better) = other.seen_along(left.along, self.stock, self.oriented)
-        {
-            self.sheets[index] = better;
+    /// Takes another layout of a sheet, or of a part of it, if it leaves more.
+    fn keep_better(&mut self, index: usize, other: &Sheet) {
+        let kept = self.sheets[index].left(self.stock);
+        if other.left(self.stock).is_more_than(kept) {
+            self.keep_facing(index, other);
+        }
+    }
+
+    /// Takes a layout of a sheet as it is looked at along the side along which it leaves most.
+    fn keep_facing(&mut self, index: usize, laid: &Sheet) {
+        let along = laid.left(self.stock).along;
+        if let Some(facing) = laid.seen_along(along, self.stock, self.oriented) {
+            self.sheets[index] = facing;
         }
     }
 

@@ -21,6 +21,7 @@ mod lint;
 mod measure;
 mod necks;
 mod nest_arcs;
+mod nest_left;
 mod nest_place;
 mod picture_pixels;
 mod random_plates;

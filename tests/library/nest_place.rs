@@ -357,11 +357,17 @@ fn any_stock() -> impl Strategy<Value = Vec<Stock>> {
         0..4_u32,
         any::<bool>(),
         any::<bool>(),
+        any::<bool>(),
     );
     prop::collection::vec(line, 1..3).prop_map(|lines| {
         lines
             .into_iter()
-            .map(|(width, height, quantity, remnant, spot)| Stock {
+            .map(|(width, height, quantity, remnant, spot, kept)| Stock {
+                metal: if kept {
+                    vec![rectangle(width, height)]
+                } else {
+                    Vec::new()
+                },
                 quantity: (quantity > 0).then_some(quantity),
                 first: remnant,
                 avoid: if spot {
