@@ -75,7 +75,8 @@ const WHOLE: &str = "size = [\"2500 mm\", \"1250 mm\"]\nquantity = 1";
 fn a_small_job_takes_a_corner_and_the_l_is_stock() {
     let bench = Bench::new();
     bench.write("first.toml", &brackets("shop-plasma", WHOLE, 2));
-    let said = bench.done(&["cut", "first.toml", "--out", "first", "--all"]);
+    let said = bench.done(&["cut", "first.toml", "--out", "first"]);
+    let all = bench.done(&["estimate", "first.toml", "--all"]);
     let report = std::fs::read_to_string(bench.path("first/report.json")).expect("a report");
     let report: Value = serde_json::from_str(&report).expect("JSON");
     let sheet = &report["sheets"][0];
@@ -100,11 +101,13 @@ fn a_small_job_takes_a_corner_and_the_l_is_stock() {
     assert!(used.starts_with("a corner of "), "{used}");
     let says = left["says"].as_str().expect("words");
     let line = format!("used {used}, left {says}");
-    assert!(said.replace("\n  ", " ").contains(&line), "{line}\n{said}");
+    assert!(all.replace("\n  ", " ").contains(&line), "{line}\n{all}");
+    let line = format!("used {used}, left {:.3} m²", area / 1e6);
+    assert!(said.contains(&line), "{line}\n{said}");
     let page = std::fs::read_to_string(bench.path("first/report.html")).expect("a page");
     assert!(page.contains(used) && page.contains(says));
 
-    // Its drawing is the L, and two more go beside the first two, on the same strip of the sheet.
+    // Its drawing is the L, and another goes beside the first two, on the same strip of the sheet.
     let file = left["file"].as_str().expect("it is worth keeping");
     let stock = format!("outline = \"first/{file}\"\nquantity = 1");
     bench.write("second.toml", &brackets("shop-plasma", &stock, 1));
