@@ -78,7 +78,7 @@ impl<'a> Improver<'a> {
         while index < self.sheets.len() && !self.clock.is_over() {
             if index + 1 == self.sheets.len() && self.nothing_waits() {
                 self.cheapen(index);
-                if self.is_little_filled(index) {
+                if self.may_leave_more(index) {
                     self.leave_most(index, progress);
                 } else {
                     self.strip(index, 1.0, progress);
@@ -117,11 +117,17 @@ impl<'a> Improver<'a> {
         self.shorten(index, (share - pairing) / (1.0 - pairing), progress);
     }
 
-    /// Whether little lies on a sheet of which it counts what is left.
-    fn is_little_filled(&self, index: usize) -> bool {
+    /// Whether more may be left of a sheet than beyond a strip along its usual side: if little lies on it, or if the first
+    /// layout along the other side takes much less, as that of plates that are longer than the sheet is wide.
+    fn may_leave_more(&self, index: usize) -> bool {
         let sheet = &self.sheets[index];
-        !self.stock[sheet.stock].metal.is_empty()
-            && sheet.filled(self.oriented) <= SMALL * sheet.area()
+        if self.stock[sheet.stock].metal.is_empty() {
+            return false;
+        }
+        sheet.filled(self.oriented) <= SMALL * sheet.area() || {
+            let other = self.refilled(index, self.stock, sheet.stock, sheet.along.other());
+            other.is_some_and(|it| PROMISING * it.strip_area() <= sheet.strip_area())
+        }
     }
 
     /// Lays a sheet out as a strip along one side or the other, or in a corner, whichever leaves most of it.

@@ -164,6 +164,16 @@ fn long_plates_lie_along_the_sheet_where_that_leaves_more() {
 }
 
 #[test]
+fn many_long_plates_lie_along_the_sheet_too() {
+    // Twelve of 2400 by 60 fill more than half of the sheet, and side by side leave 2500 by 530 mm of it.
+    let pieces = pieces(&[(rectangle(2400.0, 60.0), 12)], &Rotation::Free);
+    let layout = placed(&pieces, &kept(2500.0, 1250.0), 3);
+    assert_eq!(layout.sheets[0].along, Along::Y);
+    let (_, high) = reach(&pieces, &layout);
+    assert!((high - 720.0).abs() < 2.0, "{high}");
+}
+
+#[test]
 fn a_sheet_that_is_filled_is_laid_out_as_ever() {
     // Half of it, and little of it with nothing beside that is long enough to keep.
     let wedge = outline(&[(0.0, 0.0), (180.0, 0.0), (140.0, 90.0), (20.0, 110.0)]);
