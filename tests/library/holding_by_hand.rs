@@ -179,8 +179,8 @@ fn a_hub_adapter_by_hand() {
 }
 
 /// Four legs of 26.83 kN, 139.5 kN with 1.3 times. A cheek: 139.5 / (2 * 6 * 65.09) = 178.6 `MPa`; 214.3 at 5 mm. Slip:
-/// 0.15 * 0.63 * 107.3 = 10.14 kN of hypot(1.3, 2) = 2.385, and of hypot(1.3, 9) = 9.093. Round the tube: 1.3 kN
-/// * 300 mm / (25.4 * 2 * 4 * (51.3 * 1.309 - 8)) = 32.4 `MPa` of 207.8. Sideways, where the saddle holds: 6 *
+/// 0.15 * 0.63 * 107.3 = 10.14 kN of hypot(1.3, 2) = 2.385, and of hypot(1.3, 9) = 9.093. Round the tube:
+/// 1.3 kN * 300 mm / (25.4 * 2 * 4 * (51.3 * 1.309 - 8)) = 32.4 `MPa` of 207.8. Sideways, where the saddle holds: 6 *
 /// 1000 * 15 / (51.3 sin 75 * 6^2) = 50.45 `MPa`.
 #[test]
 fn a_spring_perch_by_hand() {
