@@ -214,11 +214,11 @@ PLAIN_LUG = {"reach": "45 mm", "foot": "80 mm", "eye": "51.2 mm"}
 def steering_wheel(make, d):
     """A hand along the rim where a spoke ends; and two that pull the rim apart, one of them between two spokes. The bolts to the
     boss hold."""
-    made = make("steering-wheel", f'hand_force = "{FORCE} N"\nbolt_circle = "74 mm"\n', d, "")
+    made = make("steering-wheel", f'hand_force = "{FORCE} N"\nbolt_circle = "74 mm"\n', d, "", MEDIUM)
     held = [it for it, hole in enumerate(made.holes) if abs(np.hypot(*ring(hole)[0]) - 37) < 1]
     out, inside = length(d["outside"]) / 2, length(d["outside"]) / 2 - length(d["rim"])
     spoke, gap = (towards(length(d["spoke_start"]) + it * 180 / d["spokes"]) for it in (0, 1))
-    pulled = lambda hands: Pulled(made.outside, made.holes, made.thickness, hands=hands, held=held, area=25)
+    pulled = lambda hands: Pulled(made.outside, made.holes, made.thickness, hands=hands, held=held, area=40)
     along = pulled([(out * spoke, 20.0, FORCE * square_to(spoke))])
     apart = pulled([(side * out * gap, 20.0, side * FORCE * gap) for side in (-1, 1)])
     return {"steering wheel, a spoke in its plane": (along.peak(), made.stress("a spoke, bending in the plane of the wheel")),
