@@ -123,14 +123,15 @@ def prove():
         assert abs(ours / theirs - 1) < share, f"{what}: {ours:.4g}, and the book says {theirs:.4g}"
 
     # Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, Table 8: a square of side a, on its edges, under an even
-    # load q: 0.00406 q a^4 / D and 0.0479 q a^2 in its middle.
+    # load q: 0.00406 q a^4 / D and 0.0479 q a^2 in its middle (values from memory).
     a = 100.0
     m = mesh(rectangle(0, a, 0, a), [], area=150)
     held = Bent(m, 2.0, line_beds=[lambda x: ~box(1e-6, a - 1e-6, 1e-6, a - 1e-6)(x)]).load([(lambda x: x[0] > -1, a**2)])
     near("how far a square gives", held.found[held.basis.nodal_dofs[0]].max() * held.stiffness / a**4, 0.00406, 0.005)
     near("the moment of a square", held.moments()[0].max() / a**2, 0.0479, 0.005)
 
-    # Table 3 there, case 1: a ring carried along its outer circle and loaded along its inner, k P / t^2 at the hole. Held along
+    # Table 3 there, case 1: a ring carried along its outer circle and loaded along its inner, k P / t^2 at the hole (values
+    # from memory). Held along
     # chords of its circle it would be clamped at their corners (Babuska's paradox): so the loads are in balance.
     for ratio, k in [(1.25, 1.10), (2.0, 1.48), (4.0, 2.17)]:
         inner = 60.0 / ratio
@@ -144,7 +145,7 @@ def prove():
     held = Bent(m, 2.0, beds=[lambda x: x[0] < 0], poisson=0.0).load(lines=[(lambda x: x[0] > 100 - 1e-6, 10.0)])
     near("a strip", held.peak(lambda x: x[0] > 50), 6 * 10 * 50 / 80, 0.02)
 
-    # A small hole in a wide strip that is bent evenly.
+    # A small hole in a wide strip that is bent evenly (Goodier's factor from memory).
     ends, inside = 160.0, 110.0
     m = mesh(rectangle(-ends, ends, -100, 100), [circle((0, 0), 5, 48)],
              [np.array([(x, -100), (x, 100)]) for x in (-inside, inside)], area=150)
