@@ -49,7 +49,7 @@ fn long(report: &Report, width: usize) -> String {
 /// long a strip is stands with the sheets.
 fn short(report: &Report, answer: &str, width: usize, rest: &str) -> String {
     let body = short_with(report, &corners(report), answer, width, rest);
-    if brief::is_screenful(answer, &body, width) {
+    if brief::is_screenful(answer, body.trim_end(), width) {
         return body;
     }
     short_with(report, "", answer, width, rest)

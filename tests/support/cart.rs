@@ -262,7 +262,7 @@ pub fn sheet(plates: &[CutPlate]) -> CutSheet {
         kerf: KERF,
         price: Some(40.0),
         along: Along::X,
-        goes_round: true,
+        goes_round: false,
         margin: 10.0,
         outline: Region {
             faces: vec![face(edge)],
