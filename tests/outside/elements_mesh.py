@@ -1,11 +1,15 @@
 """Plates for finite elements: contours of a net DXF as chords, and triangles between them."""
 
+import logging
 import math
 
 import ezdxf
 import numpy as np
 import triangle
 from skfem import MeshTri
+
+# It tells of each mesh how its numbers lie in memory.
+logging.getLogger("skfem").setLevel(logging.ERROR)
 
 
 def flattened(entity, chord, count, least):
