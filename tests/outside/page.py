@@ -35,6 +35,14 @@ PLATE = 1.6  # pages: its sketch, openings and dimensions, and its calculation s
 ON_SCREEN = 3.0  # WCAG 2.2, 1.4.11: lines against their ground
 
 
+# What a browser says of a page that went while it was asked.
+GONE = ("Inspected target navigated or closed", "Execution context was destroyed.")
+
+
+class Gone(SystemExit):
+    """The page that was asked is not there any more."""
+
+
 class Tab:
     """A tab of the browser, driven over its own protocol."""
 
@@ -50,7 +58,8 @@ class Tab:
             answer = json.loads(self.socket.recv())
             if answer.get("id") == self.count:
                 if "error" in answer:
-                    raise SystemExit(f"{method}: {answer['error']}")
+                    told = answer["error"]
+                    raise (Gone if told.get("message") in GONE else SystemExit)(f"{method}: {told}")
                 return answer["result"]
             self.events.append(answer)
 
@@ -60,11 +69,18 @@ class Tab:
             raise SystemExit(f"the page threw: {answer['exceptionDetails']}")
         return answer["result"].get("value")
 
+    def seen(self, script):
+        """The same, or nothing of a page that another takes the place of just then."""
+        try:
+            return self.run(script)
+        except Gone:
+            return None
+
     def open(self, address):
         self.events.clear()
         self.ask("Page.navigate", url=address)
         for _ in range(300):
-            if self.run("document.readyState") == "complete":
+            if self.seen("document.readyState") == "complete":
                 time.sleep(0.3)  # what the page would fetch late
                 self.run("1")
                 return

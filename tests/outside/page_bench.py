@@ -42,7 +42,7 @@ class Bench:
     def wait(self, script, what):
         for _ in range(PATIENCE * 10):
             # While a page is being loaded it has no body.
-            if self.tab.run(f"(() => {{ try {{ return Boolean({script}) }} catch {{ return false }} }})()"):
+            if self.tab.seen(f"(() => {{ try {{ return Boolean({script}) }} catch {{ return false }} }})()"):
                 return
             time.sleep(0.1)
         raise SystemExit(f"waited in vain for {what}")
