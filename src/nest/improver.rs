@@ -78,11 +78,7 @@ impl<'a> Improver<'a> {
         while index < self.sheets.len() && !self.clock.is_over() {
             if index + 1 == self.sheets.len() && self.nothing_waits() {
                 self.cheapen(index);
-                if self.may_leave_more(index) {
-                    self.leave_most(index, progress);
-                } else {
-                    self.strip(index, 1.0, progress);
-                }
+                self.use_up(index, progress);
                 break;
             }
             for round in 0..ROUNDS {
@@ -117,21 +113,31 @@ impl<'a> Improver<'a> {
         self.shorten(index, (share - pairing) / (1.0 - pairing), progress);
     }
 
-    /// Whether more may be left of a sheet than beyond a strip along its usual side: if little lies on it, or if the first
-    /// layout along the other side takes much less, as that of plates that are longer than the sheet is wide.
-    fn may_leave_more(&self, index: usize) -> bool {
+    /// Presses the last sheet together; more may be left of it than beyond a strip along its usual side if little lies on
+    /// it, or if the first layout along the other side takes much less, as that of plates that are longer than the sheet
+    /// is wide.
+    fn use_up(&mut self, index: usize, progress: &mut dyn FnMut(Progress)) {
         let sheet = &self.sheets[index];
         if self.stock[sheet.stock].metal.is_empty() {
-            return false;
+            return self.strip(index, 1.0, progress);
         }
-        sheet.filled(self.oriented) <= SMALL * sheet.area() || {
-            let other = self.refilled(index, self.stock, sheet.stock, sheet.along.other());
-            other.is_some_and(|it| PROMISING * it.strip_area() <= sheet.strip_area())
+        let other = self.refilled(index, self.stock, sheet.stock, sheet.along.other());
+        let takes_less = |it: &Sheet| PROMISING * it.strip_area() <= sheet.strip_area();
+        let is_small = sheet.filled(self.oriented) <= SMALL * sheet.area();
+        if is_small || other.as_ref().is_some_and(takes_less) {
+            self.leave_most(index, other, progress);
+        } else {
+            self.strip(index, 1.0, progress);
         }
     }
 
     /// Lays a sheet out as a strip along one side or the other, or in a corner, whichever leaves most of it.
-    fn leave_most(&mut self, index: usize, progress: &mut dyn FnMut(Progress)) {
+    fn leave_most(
+        &mut self,
+        index: usize,
+        other: Option<Sheet>,
+        progress: &mut dyn FnMut(Progress),
+    ) {
         let whole = self.clock.clone();
         let (first, second) = (USUALLY, USUALLY + (1.0 - USUALLY) * OTHERWISE);
         self.clock = whole.part(USUALLY, 1.0);
@@ -141,19 +147,17 @@ impl<'a> Improver<'a> {
         if strip.left(self.stock).along != strip.along {
             self.keep_facing(index, &strip);
         }
-        self.try_other_side(index, &mut |now| progress(now.between(first, second)));
+        if let Some(other) = other {
+            let tell = &mut |now: Progress| progress(now.between(first, second));
+            self.try_other_side(index, other, tell);
+        }
         self.narrow(index, &mut |now| progress(now.between(second, 1.0)));
     }
 
-    /// Lays a sheet out as a strip along the other side, if that leaves more.
-    fn try_other_side(&mut self, index: usize, progress: &mut dyn FnMut(Progress)) {
-        if self.clock.is_late() {
-            return;
-        }
-        let sheet = &self.sheets[index];
-        let other = self.refilled(index, self.stock, sheet.stock, sheet.along.other());
-        let most = PROMISING * sheet.strip_area();
-        if let Some(other) = other.filter(|it| it.strip_area() <= most) {
+    /// Makes a strip along the other side of its first layout there, if that leaves more.
+    fn try_other_side(&mut self, index: usize, other: Sheet, progress: &mut dyn FnMut(Progress)) {
+        let most = PROMISING * self.sheets[index].strip_area();
+        if !self.clock.is_late() && other.strip_area() <= most {
             let clock = self.clock.part(OTHERWISE, AGAIN);
             let other = self.aside(index, self.stock, other, clock, progress);
             self.keep_better(index, &other);
