@@ -87,7 +87,7 @@ def random_lever():
             "boss": millimetres(42, 70), "pull_arm": millimetres(45, 90)}
 
 
-PLAIN_LEVER = {"lever": "280 mm", "pull_arm": "45 mm"}
+PLAIN_LEVER = {"lever": "260 mm", "pull_arm": "45 mm"}
 
 
 def pedal(make, d):
@@ -156,7 +156,10 @@ def caliper_bracket(make, d):
     bent = Pulled(made.outside, made.holes, made.thickness, pins, held=held)
     # Within a bolt of their circle the axle's flange bears; beside the caliper's bolts the plate has margins of its own.
     above = lambda x: (np.hypot(*x) > flange / 2 + 12) & (x[0] < lugs - length(d["lug_margin"]))
-    return {"caliper bracket": (bent.peak(above), made.stress("the bracket above its flange, bent by the drag of the pads"))}
+    beside = max(bent.peak(round_hole(made.holes[it]), eyes=True) for it, _ in pins)
+    return {"caliper bracket": (bent.peak(above), made.stress("the bracket above its flange, bent by the drag of the pads")),
+            "caliper bracket, beside the caliper's bolts": (
+                beside, made.stress("the bracket beside a caliper's bolt, with its notch"))}
 
 
 def random_caliper():
