@@ -65,7 +65,12 @@ fn table_name(table: &str) -> String {
 
 fn unused(family: &Family, remarks: &mut Vec<Fault>) {
     let used = used(family);
-    let lets = family.lets.iter();
+    // Nor need all columns be used of the row that a dimension chooses.
+    let chosen = |name: &str| {
+        let of = name.split_once('.');
+        of.is_some_and(|(of, _)| family.measure(of).is_some())
+    };
+    let lets = family.lets.iter().filter(|(name, _)| !chosen(name));
     for (name, formula) in lets.filter(|(name, _)| !used.contains(name)) {
         // Of a point, both axes are unused.
         let remark = match name.rsplit_once('.') {

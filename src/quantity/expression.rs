@@ -174,6 +174,14 @@ impl Expression {
         names
     }
 
+    /// The functions it calls, in order of appearance.
+    #[must_use]
+    pub fn calls(&self) -> Vec<&str> {
+        let mut calls = Vec::new();
+        self.tree.each_call(&mut |name| calls.push(name));
+        calls
+    }
+
     /// All that it uses, in order of appearance.
     #[must_use]
     pub fn uses(&self) -> Vec<Use<'_>> {

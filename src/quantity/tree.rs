@@ -170,6 +170,16 @@ impl Node {
         }
     }
 
+    /// Calls `visit` with the name of each function that it calls, in order of appearance.
+    pub(super) fn each_call<'a>(&'a self, visit: &mut impl FnMut(&'a str)) {
+        if let NodeKind::Call(name, _) = &self.kind {
+            visit(name);
+        }
+        for child in children(&self.kind) {
+            child.each_call(visit);
+        }
+    }
+
     const fn binding(&self) -> Binding {
         match &self.kind {
             NodeKind::Not(_) => Binding::Not,

@@ -364,7 +364,12 @@ pub(super) fn inferred_kind(
         let setting = DimensionKind::YesNo.setting(item, faults)?;
         return Some((DimensionKind::YesNo, setting));
     }
+    if item.is_whole() {
+        let setting = DimensionKind::Count.setting(item, faults)?;
+        return Some((DimensionKind::Count, setting));
+    }
     let words = item.fault("this default is not a quantity");
+    let written = item.clone();
     let is_thread = item
         .as_words()
         .is_some_and(|text| trade::thread::read(text).is_ok());
@@ -380,13 +385,16 @@ pub(super) fn inferred_kind(
             Setting::Formula(formula),
         )),
         Some((formula, Value::Truth(_))) => Some((DimensionKind::YesNo, Setting::Formula(formula))),
-        None if !is_thread => {
+        None if is_thread => {
+            let setting = DimensionKind::Thread.setting(written, faults)?;
+            Some((DimensionKind::Thread, setting))
+        }
+        None => {
             faults.append(&mut mistakes);
             None
         }
         _ => {
-            let kind = if is_thread { "thread" } else { "text" };
-            faults.push(words.remedy(format!("add kind = \"{kind}\"")));
+            faults.push(words.remedy("add kind = \"text\""));
             None
         }
     }

@@ -199,6 +199,10 @@ impl Family {
         names.extend(dimensions.iter().cloned());
         names.extend(table.keys_of("let"));
         let mut lets = lets(&mut table, &dimensions, faults);
+        for (key, formula) in columns_of_choices(&chosen, &tables, &source) {
+            names.push(key.name.clone());
+            lets.push((key, formula));
+        }
         let points = points(&mut table, faults);
         for (key, [x, y]) in &points {
             for (axis, formula) in [("x", x), ("y", y)] {
@@ -267,7 +271,7 @@ impl Family {
         let formulas = std::mem::take(&mut reader.formulas);
         let shapes = std::mem::take(&mut reader.shapes);
         let mut used_otherwise = std::mem::take(&mut reader.used);
-        used_otherwise.extend(chosen);
+        used_otherwise.extend(chosen.into_iter().map(|(_, table)| table));
         // What could not be read may be what something is near.
         if reader.faults.is_empty() {
             check_nears(
@@ -328,6 +332,28 @@ fn points(table: &mut Table, faults: &mut Vec<Fault>) -> Vec<(Key, [Formula; 2])
         points.extend(x.zip(y).map(|(x, y)| (key, [x, y])));
     }
     points
+}
+
+/// The columns of the row that a dimension chooses from a lookup table, each under the dimension's name.
+fn columns_of_choices(
+    chosen: &[(Key, String)],
+    tables: &[Named<Rows>],
+    source: &Arc<Source>,
+) -> Vec<(Key, Formula)> {
+    let of_table = |name: &String| tables.iter().find(|(known, _)| known == name);
+    let chosen = chosen
+        .iter()
+        .filter_map(|(key, name)| Some((key, of_table(name)?)));
+    let columns = chosen.flat_map(|(key, (table, rows))| {
+        rows.columns().filter_map(move |column| {
+            let look = format!("look(\"{table}\", {}, \"{column}\")", key.name);
+            let look = Text::new(source, key.span.clone(), look);
+            let name = format!("{}.{column}", key.name);
+            let span = key.span.clone();
+            Some((Key { name, span }, Formula::parse(look).ok()?))
+        })
+    });
+    columns.collect()
 }
 
 /// The faults of columns that are called as something else is.

@@ -18,6 +18,7 @@ pub mod family;
 pub mod fix;
 pub mod job;
 pub(crate) mod joint;
+mod left_out;
 pub mod limits;
 pub mod listing;
 pub mod name;

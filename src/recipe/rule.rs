@@ -7,6 +7,7 @@ use super::template::Template;
 use crate::toml_text::Formula;
 use crate::toml_text::Table;
 use crate::toml_text::Text;
+use crate::trade::edge::source_of_limit;
 
 /// A demand on the dimensions: `[[rule]]`.
 #[derive(Debug, Clone, PartialEq)]
@@ -72,14 +73,15 @@ impl Rule {
         table.finish(reader.faults);
         reader.leave();
         let (wrong, remedy) = otherwise?;
+        let need = need?;
         Some(Self {
             when,
             each,
-            need: need?,
             wrong,
             remedy,
             level: level.unwrap_or(Level::Refuse),
-            source: source.map_or_else(String::new, |text| text.as_str().to_owned()),
+            source: source.map_or_else(|| limit_source(&need), |text| text.as_str().to_owned()),
+            need,
             near,
             check: check.map(|text| text.as_str().to_owned()),
             plates,
@@ -103,6 +105,15 @@ impl Figure {
             value: value?,
         })
     }
+}
+
+/// Where the limits stand that the functions of a `need` give.
+fn limit_source(need: &Formula) -> String {
+    let calls = need.calls().into_iter();
+    let mut sources: Vec<&str> = calls.filter_map(source_of_limit).collect();
+    sources.sort_unstable();
+    sources.dedup();
+    sources.join("; ")
 }
 
 /// The two halves of `otherwise`, parted by its last colon or semicolon outside braces.

@@ -1,11 +1,12 @@
-//! A family made whole before it is read: blocks of shared files brought in, and blocks that stand for several
-//! words written out.
+//! A family made whole before it is read: blocks of shared files brought in, blocks that stand for several words
+//! written out, and what blocks leave out filled in.
 //!
 //! In: the table of a recipe, and the shelf. Out: the table with the blocks of each `[[shared]]` file after its
 //! own, and one block for each word where a block with `@` stands for several.
 
 use std::sync::Arc;
 
+use super::left_out;
 use super::shelf::Shelf;
 use crate::fault::{Fault, Refusal, Source};
 use crate::toml_text::{self, Item, Key, SIGN, Table, Text};
@@ -54,6 +55,7 @@ pub(super) fn made_whole(
     let words = table.take("each").map(|item| item.texts(faults));
     let words = words.unwrap_or_default();
     each_word(table, &words, faults);
+    sources.extend(left_out::filled_in(table, shelf, faults));
     sources
 }
 

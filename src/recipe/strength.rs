@@ -168,7 +168,7 @@ struct Reckoned {
     carries: Formula,
     wanted: Formula,
     formula: String,
-    source: String,
+    source: Template,
     remedy: Template,
     near: Option<Text>,
 }
@@ -179,6 +179,11 @@ const LOOK: &str =
 
 /// Share of its proof load to which a bolt is tightened that can be taken apart again: Shigley ch. 8.
 pub const USUAL_TIGHTENING: f64 = 0.75;
+
+/// What a nut is unless the recipe says otherwise: a vehicle shakes plain ones loose (common practice, no source).
+const USUAL_NUT: &str = "locking nut";
+/// The word for a plain one.
+const PLAIN_NUT: &str = "nut";
 
 /// Margins that may be wanted: below 1 it breaks, and far above it the load is a slip of the pen.
 const WANTED: std::ops::RangeInclusive<f64> = 1.0..=100.0;
@@ -288,7 +293,7 @@ impl Reckoned {
         let carries = reader.need(table, "carries", "\"friction_torque(…)\"");
         let wanted = reader.need(table, "margin", "\"1.5\"");
         let formula = reader.text(table, "formula", "\"bolts * clamp * mu * circle / 2\"");
-        let source = reader.text(table, "source", "\"where the formula comes from\"");
+        let source = reader.template(table, "source", "\"where the formula comes from\"");
         let remedy = reader.template(table, "remedy", "\"use larger bolts\"");
         let near = reader.words(table, "near");
         Some(Self {
@@ -296,7 +301,7 @@ impl Reckoned {
             carries: carries?,
             wanted: wanted?,
             formula: formula?.as_str().to_owned(),
-            source: source?.as_str().to_owned(),
+            source: source?,
             remedy: remedy?,
             near,
         })
@@ -350,7 +355,7 @@ impl Reckoned {
             ratio: carries.amount / load.amount,
             wanted: self.wanted(names)?,
             formula: self.formula.clone(),
-            source: self.source.clone(),
+            source: self.source.filled(names)?,
             remedy: String::new(),
             fixes: Vec::new(),
             near: self.near.as_ref().map(|it| it.as_str().to_owned()),
@@ -431,7 +436,7 @@ impl Bolt {
             says: self.says.filled(names)?,
             washers: washers.saturating_mul(count),
             torque: torque.filter(|_| share > 0.0),
-            nut: self.nut.as_ref().map(|nut| nut.as_str().to_owned()),
+            nut: self.nut(fastener),
             near: self.near.as_ref().map(|it| it.as_str().to_owned()),
             in_joints: 0,
             length: thread.and_then(|thread| fastener.length(&thread, grip, washers)),
@@ -442,6 +447,15 @@ impl Bolt {
             grip,
         };
         Ok((count > 0).then_some(hardware))
+    }
+
+    /// What its nut is; `None` for a plain one, and where there is none.
+    fn nut(&self, fastener: Fastener) -> Option<String> {
+        match self.nut.as_ref().map(Text::as_str) {
+            Some(PLAIN_NUT) => None,
+            None => (fastener != Fastener::Tapped).then(|| USUAL_NUT.to_owned()),
+            Some(other) => Some(other.to_owned()),
+        }
     }
 
     /// A bolt with a nut unless the block says otherwise.

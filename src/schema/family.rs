@@ -90,8 +90,8 @@ pub(super) fn dimension() -> Value {
         "torque", "stress", "list",
     ]);
     block([
-        ("says", text(), Must),
-        ("default", json!({}), Must),
+        ("says", text(), May),
+        ("default", json!({}), May),
         ("kind", json!({ "enum": kinds }), May),
         ("choices", either(&[text(), many(&text())]), May),
         ("columns", columns(), May),
@@ -139,11 +139,16 @@ pub(super) fn rule() -> Value {
     block(about().into_iter().chain([
         ("need", value(), Must),
         ("otherwise", text(), Must),
-        ("remedy", text(), May),
+        ("remedy", either(&[text(), many(&remedy())]), May),
         ("level", one_of::<Level>(), May),
         ("source", text(), May),
         ("check", text(), May),
     ]))
+}
+
+/// One of several remedies of a rule.
+fn remedy() -> Value {
+    block([("when", value(), May), ("says", text(), Must)])
 }
 
 pub(super) fn note() -> Value {
@@ -191,10 +196,10 @@ pub(super) fn hold() -> Value {
 pub(super) fn bolt() -> Value {
     block(whose().into_iter().chain([
         ("says", text(), Must),
-        ("thread", value(), Must),
+        ("thread", value(), May),
         ("class", value(), Must),
         ("fastener", value(), May),
-        ("count", value(), Must),
+        ("count", value(), May),
         ("grip", value(), Must),
         ("tightening", value(), May),
         ("washers", value(), May),

@@ -22,6 +22,11 @@ pub(super) fn step() -> Value {
             }
         }
     }
+    // A round hole for a thread has the diameter of its bolt's.
+    let hole = common().into_iter();
+    let hole = hole.chain([("cut", json!({ "const": ShapeWord::Disc.word() }), Must)]);
+    let hole = hole.chain(placing()).chain(edge("cut"));
+    kinds.push(block(hole.chain([("thread", value(), Must)])));
     let with = common().into_iter().chain([("use", text(), Must)]);
     let with = with.chain([("with", named(&value()), May)]);
     kinds.push(block(with.chain(placing())));

@@ -79,6 +79,39 @@ impl Table {
     }
 }
 
+/// Values made of others, for what a file leaves out.
+impl Item {
+    /// An expression or words as they are written in the file; `None` for lists and tables.
+    pub(crate) fn written(&self) -> Option<String> {
+        match &self.value {
+            Value::Text(text) => Some(text.clone()),
+            Value::List(_) | Value::Table(_) => None,
+            _ => Some(self.literal().as_str().to_owned()),
+        }
+    }
+
+    /// Other words at its place; `None` for lists and tables.
+    pub(crate) fn rewritten(&self, words: &str) -> Option<Self> {
+        self.written()?;
+        let mut made = self.clone();
+        made.value = Value::Text(words.to_owned());
+        Some(made)
+    }
+}
+
+impl Table {
+    /// Gives a key a value, unless it has one; a fault of the key stands at the table.
+    pub(crate) fn put(&mut self, key: &str, mut item: Item) {
+        if self.has(key) {
+            return;
+        }
+        item.name = key.to_owned();
+        let name = key.to_owned();
+        let span = self.span();
+        self.entries.push((Key { name, span }, item));
+    }
+}
+
 impl Key {
     /// The same with a word in place of the sign.
     pub(crate) fn with_word(&self, word: &str) -> Self {

@@ -54,6 +54,11 @@ impl Formula {
         self.expression.names()
     }
 
+    /// The functions it calls.
+    pub(crate) fn calls(&self) -> Vec<&str> {
+        self.expression.calls()
+    }
+
     /// All that it uses.
     pub(crate) fn uses(&self) -> Vec<Use<'_>> {
         self.expression.uses()

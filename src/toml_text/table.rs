@@ -46,7 +46,7 @@ pub(crate) struct Table {
 pub(crate) struct Item {
     source: Arc<Source>,
     span: Range<usize>,
-    name: String,
+    pub(super) name: String,
     pub(super) value: Value,
 }
 
@@ -128,8 +128,8 @@ impl Table {
         }
     }
 
-    /// The words at a key of each table under another, without taking any.
-    pub(crate) fn words_under(&self, tables: &str, key: &str) -> Vec<String> {
+    /// The names of the tables under another and the words at a key of each, without taking any.
+    pub(crate) fn words_under(&self, tables: &str, key: &str) -> Vec<(Key, String)> {
         let table_of = |item: &Item| match &item.value {
             Value::Table(table) => Some(table.clone()),
             _ => None,
@@ -137,10 +137,10 @@ impl Table {
         let found = self.entries.iter().find(|(k, _)| k.name == tables);
         let blocks = found.and_then(|(_, item)| table_of(item));
         let blocks = blocks.into_iter().flat_map(Self::rest);
-        let words = blocks.filter_map(|(_, item)| {
+        let words = blocks.filter_map(|(name, item)| {
             let block = table_of(&item)?;
             let (_, found) = block.entries.iter().find(|(k, _)| k.name == key)?;
-            found.as_words().map(ToOwned::to_owned)
+            Some((name, found.as_words()?.to_owned()))
         });
         words.collect()
     }
@@ -250,6 +250,11 @@ impl Item {
     /// Whether it is a list.
     pub(crate) const fn is_list(&self) -> bool {
         matches!(self.value, Value::List(_))
+    }
+
+    /// Whether it is a bare whole number.
+    pub(crate) const fn is_whole(&self) -> bool {
+        matches!(self.value, Value::Whole(_))
     }
 
     /// Whether it is `true` or `false`.

@@ -30,6 +30,8 @@ const BELOW_TABLE: f64 = 1.5;
 pub const EDGE_OF_HOLE: f64 = 1.5;
 /// Least distance between bolts of one joint, centre to centre, in diameters (AISC 360 J3.3).
 pub const LEAST_SPACING: f64 = 8.0 / 3.0;
+/// Where that stands.
+const J3_3_SPACING: &str = "AISC 360-16 Section J3.3";
 /// Slack when comparing diameters, mm.
 const SAME: f64 = 1e-6;
 
@@ -174,6 +176,14 @@ fn structural_hole(thread: &Thread, hole: BoltHole) -> Result<f64, Refusal> {
         })
 }
 
+/// Where the limit stands that a function gives; `None` for one that gives something else.
+#[must_use]
+pub fn source_of_limit(function: &str) -> Option<&'static str> {
+    const LIMITS: [&str; 2] = ["edge", "spacing"];
+    let mut limits = FUNCTIONS.iter().filter(|it| LIMITS.contains(&it.name));
+    limits.find(|it| it.name == function).map(|it| it.source)
+}
+
 /// What recipes can ask about edges and structural holes.
 pub const FUNCTIONS: &[Function] = &[
     Function {
@@ -182,6 +192,16 @@ pub const FUNCTIONS: &[Function] = &[
         says: "least distance from the centre of a bolt hole to an edge; below 1/2 in or M16 1.5 d, which is common practice and not the table",
         source: J3_4.source,
         call: |given| Ok(Value::length(edge_distance(&given.one()?))),
+    },
+    Function {
+        name: "spacing",
+        parameters: &[THREAD],
+        says: "least distance between two bolts of one joint, centre to centre: 2-2/3 diameters",
+        source: J3_3_SPACING,
+        call: |given| {
+            let thread: Thread = given.one()?;
+            Ok(Value::length(LEAST_SPACING * thread.diameter))
+        },
     },
     Function {
         name: "structural_hole",

@@ -286,8 +286,8 @@ const COMES_AFTER: [(&str, &str, &[&str]); 14] = [
     ),
     (
         "chain-wheel",
-        "bolts to the hub by shear, should the joint slip",
-        &["bolts to the hub by friction"],
+        "hub bolts by shear, should the joint slip",
+        &["hub bolts by friction"],
     ),
     (
         "disc-adapter",
@@ -301,8 +301,8 @@ const COMES_AFTER: [(&str, &str, &[&str]); 14] = [
     ),
     (
         "flange",
-        "bolts of the first circle by shear, should the joint slip",
-        &["bolts of the first circle by friction"],
+        "bolts of the bolt circle by shear, should the joint slip",
+        &["bolts of the bolt circle by friction"],
     ),
     (
         "flange",
@@ -344,8 +344,8 @@ const COMES_AFTER: [(&str, &str, &[&str]); 14] = [
     ),
     (
         "steering-wheel",
-        "bolts by shear, should the joint slip",
-        &["bolts by friction"],
+        "boss bolts by shear, should the joint slip",
+        &["boss bolts by friction"],
     ),
 ];
 

@@ -155,14 +155,14 @@ fn the_boss_of_a_steering_arm_is_held_by_what_is_told_and_nothing_told_is_a_warn
 /// A slot is no stop along itself: no bearing, no shear, and it stands among what is not checked.
 #[test]
 fn a_slotted_circle_holds_by_friction_alone() {
-    let shear = "bolts of the first circle by shear, should the joint slip";
+    let shear = "bolts of the bolt circle by shear, should the joint slip";
     let slots = ["slotted=first circle"];
     assert!(found(&part("flange", &[]), shear).is_some());
     assert!(found(&part("flange", &slots), shear).is_none());
     let left = not_checked("flange", &slots);
     assert!(
         left.iter()
-            .any(|it| it.contains("slots of the first circle"))
+            .any(|it| it.contains("slots of the bolt circle"))
     );
 }
 

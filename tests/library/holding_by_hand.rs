@@ -235,7 +235,7 @@ fn a_flange_by_hand() {
         "keyway=true",
         &[
             (
-                "bolts of the first circle by friction",
+                "bolts of the bolt circle by friction",
                 2384.0 / 242.4,
                 "torque=700 N.m",
                 2384.0 / 2121.0,

@@ -124,6 +124,9 @@ class Scope:
             self.values[word] = self(self.lets[word])
             return self.values[word]
         stem, _, axis = word.partition(".")
+        chosen = self.family["dimension"].get(stem, {}).get("choices")
+        if axis and isinstance(chosen, str):
+            return self.look(chosen, self.values[stem], axis)
         return self.place(stem)["xy".index(axis)] if axis else self.place(stem)
 
     def place(self, name):
@@ -463,7 +466,42 @@ def whole(family):
                 family[key] = family.get(key, []) + value
             else:
                 family[key] = family.get(key, {}) | {k: v for k, v in value.items() if k not in family.get(key, {})}
-    return each_word(family, family.pop("each", []))
+    return filled_in(each_word(family, family.pop("each", [])))
+
+
+def filled_in(family):
+    """What blocks leave out: usual dimensions, one rule for each of several remedies, holes that go by their thread."""
+    usual = tomllib.loads((SHARED / "usual-dimensions.toml").read_text())["dimension"]
+    for name, dimension in family["dimension"].items():
+        if "default" in dimension and "says" in dimension:
+            continue
+        for pattern, known in usual.items():
+            word = re.fullmatch(re.escape(pattern).replace("@", "(.+)"), name)
+            if word:
+                family["dimension"][name] = with_word(known, "".join(word.groups()).replace("_", " ")) | dimension
+                break
+    for dimension in family["dimension"].values():
+        if re.fullmatch(r"M\d+(x[\d.]+)?", str(dimension.get("default"))):
+            dimension.setdefault("kind", "thread")
+    family["rule"] = [made for rule in family.get("rule", []) for made in each_remedy(rule)]
+    for block in family["plate"] + family.get("shape", []):
+        for step in block["step"]:
+            if step.get("cut") == "disc" and "thread" in step:
+                step.setdefault("diameter", f"clearance({step['thread']})")
+    return family
+
+
+def each_remedy(rule):
+    """The rules that one with several remedies stands for."""
+    if not isinstance(rule.get("remedy"), list):
+        yield rule
+        return
+    before = [rule["when"]] if "when" in rule else []
+    for one in rule["remedy"]:
+        when = [one["when"]] if "when" in one else []
+        counts = " and ".join(f"({it})" for it in before + when)
+        yield {**rule, "remedy": one["says"], **({"when": counts} if counts else {})}
+        before += [f"not ({it})" for it in when]
 
 
 def with_word(value, word):

@@ -46,6 +46,7 @@ TRADE = {
     "clearance": lambda name, fit="medium": thread(name)[1][FITS[fit]],
     "tap_drill": lambda name: thread(name)[2],
     "edge": lambda name: thread(name)[3],
+    "spacing": lambda name: 8 / 3 * thread(name)[0],
     "diameter": lambda name: float(thread(name)[0]),
     "chord": lambda n, circle: circle * math.sin(math.pi / n),
     "circle_from_chord": lambda n, chord: chord / math.sin(math.pi / n),

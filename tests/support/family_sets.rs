@@ -50,7 +50,54 @@ pub fn whole(family: &Family) -> toml::Table {
     }
     let words = table.remove("each");
     each_word(&mut table, words.as_ref());
+    let dimensions = table.get_mut("dimension");
+    usual(
+        dimensions
+            .and_then(toml::Value::as_table_mut)
+            .expect("dimensions"),
+    );
+    let rules = table.get_mut("rule").and_then(toml::Value::as_array_mut);
+    for rules in rules {
+        *rules = rules.drain(..).flat_map(each_remedy).collect();
+    }
     table
+}
+
+/// The rules that one with several remedies stands for; under which conditions is left out.
+fn each_remedy(rule: toml::Value) -> Vec<toml::Value> {
+    let Some(remedies) = rule.get("remedy").and_then(toml::Value::as_array).cloned() else {
+        return vec![rule];
+    };
+    let with = |one: &toml::Value| {
+        let mut rule = rule.clone();
+        rule["remedy"] = one["says"].clone();
+        rule
+    };
+    remedies.iter().map(with).collect()
+}
+
+/// Gives dimensions that leave out words or a default what the usual one of their name has.
+fn usual(dimensions: &mut toml::Table) {
+    let path = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/part-recipes/shared/usual-dimensions.toml"
+    );
+    let text = std::fs::read_to_string(path).expect("a shared file");
+    let known: toml::Table = text.parse().expect("TOML");
+    for (name, block) in dimensions {
+        let block = block.as_table_mut().expect("a block");
+        if block.contains_key("says") && block.contains_key("default") {
+            continue;
+        }
+        let known = known["dimension"].as_table().expect("dimensions");
+        let of_ending = known
+            .iter()
+            .find(|(known, _)| known.strip_prefix('@').is_some_and(|it| name.ends_with(it)));
+        let found = known.get(name).or(of_ending.map(|(_, it)| it));
+        for (key, value) in found.expect(name).as_table().expect("a block") {
+            block.entry(key.clone()).or_insert(value.clone());
+        }
+    }
 }
 
 fn each_word(table: &mut toml::Table, words: Option<&toml::Value>) {
@@ -115,11 +162,22 @@ fn written_out(block: toml::Value, words: Option<&toml::Value>) -> Vec<toml::Val
     }
 }
 
+/// Whether it reads as nothing but a thread, such as M10.
+fn is_thread(default: &toml::Value) -> bool {
+    let size = default.as_str().and_then(|it| it.strip_prefix('M'));
+    size.is_some_and(|it| {
+        it.chars()
+            .all(|c| c.is_ascii_digit() || c == 'x' || c == '.')
+    })
+}
+
 /// The word for the kind of a dimension, if that is not seen from its default alone.
 pub fn kind(block: &toml::Table) -> Option<&str> {
     match block.get("kind").and_then(toml::Value::as_str) {
         None if block.contains_key("choices") => Some("choice"),
         None if block["default"].is_bool() => Some("yes-no"),
+        None if block["default"].is_integer() => Some("count"),
+        None if is_thread(&block["default"]) => Some("thread"),
         kind => kind,
     }
 }

@@ -5,6 +5,7 @@ mod geometry;
 mod job;
 mod joints;
 mod language;
+mod left_out;
 mod lists_and_tables;
 mod sharing;
 mod shown;

@@ -1,0 +1,181 @@
+//! What a family need not write again: what it leaves out is what the language page says.
+
+use std::fs;
+use std::path::Path;
+
+use super::workbench::{HEAD, make, make_family, said, said_of_family};
+use platewright::plate::Plate;
+
+/// The only plate of a recipe.
+fn plate_of(body: &str, part: &str) -> Plate {
+    let made = make(body, part).unwrap_or_else(|faults| panic!("{faults}"));
+    made.plates.into_iter().next().expect("a plate")
+}
+
+/// Two rows of holes for a thread, in a plate wide enough, and `more`.
+fn holes(more: &str) -> String {
+    format!(
+        "[dimension.bolt]\nsays = \"bolts\"\ndefault = \"M10\"\n\
+         [dimension.across]\nsays = \"from bolt to bolt\"\ndefault = 3\n\
+         [[plate]]\n[[plate.step]]\nadd = \"rectangle\"\nwidth = \"200 mm\"\nheight = \"120 mm\"\n\
+         [[plate.step]]\nwhen = \"across > 1\"\ncut = \"disc\"\nthread = \"bolt\"\nname = \"floor bolt\"\n\
+         along = {{ count = \"across\", step = [\"40 mm\", \"0 mm\"], rows = 2, row_step = [\"0 mm\", \"50 mm\"], centred = true }}\n\
+         {more}"
+    )
+}
+
+const BOLT: &str = "[[bolt]]\nsays = \"the floor\"\nnear = \"floor bolt\"\nclass = \"'8.8'\"\ngrip = \"thickness\"\n";
+
+#[test]
+fn the_example_of_the_page_comes_to_what_the_page_says() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("part-recipes/README.md");
+    let page = fs::read_to_string(path).expect("the language page");
+    let examples = page.split("```toml\n").skip(1);
+    let example = examples.filter_map(|it| it.split("```").next());
+    let family = { example }
+        .find(|it| it.starts_with("title = \"Foot of a rail\""))
+        .expect("the example");
+    let made = make_family(family, "").unwrap_or_else(|faults| panic!("{faults}"));
+    let plate = &made.plates[0];
+    let bolts = &plate.strength.hardware[0];
+    // Three of M8, as the row of holes has them; 9 mm is ISO 273, medium series.
+    assert_eq!((bolts.count, bolts.thread.as_str()), (3, "M8"));
+    assert_eq!(bolts.class, "8.8");
+    assert_eq!(bolts.nut.as_deref(), Some("locking nut"));
+    let radii: Vec<f64> = plate
+        .openings
+        .iter()
+        .map(|it| it.circle.expect("round").radius)
+        .collect();
+    assert_eq!(radii, [4.5, 4.5, 4.5]);
+    let said = said_of_family(family, "margin = \"9 mm\"\n").join("\n");
+    assert!(said.contains("set margin to at least 12 mm"), "{said}");
+    assert!(
+        said.contains("(AISC 360-16 Table J3.4 and J3.4M)"),
+        "{said}"
+    );
+    // In the usual words.
+    let said = said_of_family(family, "bolt_class = 3\n").join("\n");
+    assert!(said.contains("class of the bolts, such as 8.8"), "{said}");
+}
+
+#[test]
+fn bolts_are_as_many_as_the_openings_that_they_are_near() {
+    let hardware = |body: &str, part: &str| plate_of(body, part).strength.hardware;
+    let made = hardware(&holes(BOLT), "");
+    assert_eq!((made[0].count, made[0].thread.as_str()), (6, "M10"));
+    // And there are none where there are no openings.
+    assert!(hardware(&holes(BOLT), "across = 1\n").is_empty());
+    // What the block says counts.
+    let own = format!("{BOLT}count = \"2\"\nthread = \"'M12'\"\nnut = \"nut\"\n");
+    let made = hardware(&holes(&own), "across = 1\n");
+    assert_eq!((made[0].count, made[0].thread.as_str()), (2, "M12"));
+    assert_eq!(made[0].nut, None);
+    let tapped = format!("{BOLT}fastener = '\"bolt into a thread\"'\n");
+    assert_eq!(hardware(&holes(&tapped), "")[0].nut, None);
+}
+
+#[test]
+fn openings_that_do_not_tell_how_many_they_are_leave_that_to_be_written() {
+    let skipped = holes(BOLT).replace(
+        "along = {",
+        "around = { count = 4, circle = \"60 mm\", skip = [2] }\n# along = {",
+    );
+    let said = said(&skipped, "");
+    assert!(
+        said[0].contains("`count` is missing from [[bolt]]"),
+        "{said:?}"
+    );
+    // The thread is known all the same.
+    assert!(!said.join("\n").contains("thread"), "{said:?}");
+}
+
+#[test]
+fn a_round_hole_with_a_thread_is_a_bolt_s_unless_it_says_otherwise() {
+    let with = |keys: &str| {
+        let body = holes("").replace("thread = \"bolt\"\n", &format!("thread = \"bolt\"\n{keys}"));
+        plate_of(&body, "").openings.swap_remove(0)
+    };
+    let plain = with("");
+    assert_eq!(plain.purpose.word(), "bolt");
+    // ISO 273 has 11 mm for M10 in the medium series, 10.5 in the fine.
+    assert!((plain.circle.expect("round").radius - 5.5).abs() < 1e-9);
+    let fine = with("diameter = 'clearance(bolt, \"fine\")'\n");
+    assert!((fine.circle.expect("round").radius - 5.25).abs() < 1e-9);
+    let tapped = with("purpose = \"tapped\"\ndiameter = \"tap_drill(bolt)\"\n");
+    assert_eq!(tapped.purpose.word(), "tapped");
+}
+
+#[test]
+fn of_several_remedies_the_first_that_holds_is_told() {
+    let body = holes(
+        "[[rule]]\nwhen = \"across < 5\"\nneed = \"thickness >= 8 mm\"\notherwise = \"it is thin\"\nlevel = \"warn\"\n\
+         remedy = [\n { when = \"across == 2\", says = \"set thickness to at least {thickness = 8 mm}\" },\n \
+         { when = \"across == 3\", says = \"use two bolts a row\" },\n { says = \"set across to {across = 2}\" },\n]\n",
+    );
+    let told = |part: &str| {
+        let made = make(&body, part).unwrap_or_else(|faults| panic!("{faults}"));
+        let findings = made
+            .findings
+            .into_iter()
+            .chain(made.plates.into_iter().flat_map(|it| it.findings));
+        let rules = findings.filter(|it| it.message == "it is thin");
+        rules.map(|it| it.remedy).collect::<Vec<_>>()
+    };
+    assert_eq!(
+        told("across = 2\n"),
+        ["set thickness to at least 8 mm (0.315 in)"]
+    );
+    assert_eq!(told(""), ["use two bolts a row"]);
+    assert_eq!(told("across = 4\n"), ["set across to 2"]);
+    assert!(told("across = 5\n").is_empty());
+    assert!(told("thickness = \"9 mm\"\n").is_empty());
+    let wrong = body.replace("says = \"use two", "say = \"use two");
+    let said = said(&wrong, "");
+    assert!(said.join("\n").contains("did you mean `says`?"), "{said:?}");
+}
+
+#[test]
+fn a_choice_has_the_columns_of_its_row_under_its_name() {
+    let body = "[table.unit]\ncolumns = { bolts = \"length\", bolt = \"thread\" }\nsource = \"none\"\n\
+        [table.unit.rows]\nsmall = [\"60 mm\", \"M8\"]\nlarge = [\"90 mm\", \"M12\"]\n\
+        [dimension.unit]\nsays = \"size\"\nchoices = \"unit\"\ndefault = \"small\"\n\
+        [dimension.wide]\nsays = \"width\"\ndefault = \"2 * unit.bolts\"\n\
+        [[plate]]\n[[plate.step]]\nadd = \"rectangle\"\nwidth = \"wide\"\nheight = \"60 mm\"\n\
+        [[plate.step]]\ncut = \"disc\"\nthread = \"unit.bolt\"\nname = \"bolt\"\n";
+    for (part, wide, hole) in [("", 120.0, 9.0), ("unit = \"large\"\n", 180.0, 13.5)] {
+        let plate = plate_of(body, part);
+        assert!((plate.face.outside.bounds().width() - wide).abs() < 1e-9);
+        let found = 2.0 * plate.openings[0].circle.expect("round").radius;
+        assert!((found - hole).abs() < 1e-9, "{found}");
+    }
+    let said = said(&body.replace("2 * unit.bolts", "2 * unit.bolds"), "");
+    assert!(
+        said.join("\n").contains("did you mean `unit.bolts`?"),
+        "{said:?}"
+    );
+}
+
+#[test]
+fn a_dimension_that_no_shared_file_knows_still_needs_its_default() {
+    let said = said(
+        "[dimension.foo]\nsays = \"foo\"\n[[plate]]\n[[plate.step]]\nadd = \"disc\"\ndiameter = \"9 mm\"\n",
+        "",
+    );
+    assert!(
+        said[0].contains("`default` is missing from [dimension.foo]"),
+        "{said:?}"
+    );
+    // A family of the builder's own may have a usual dimension, with words of its own.
+    let own = format!(
+        "{HEAD}[dimension.lug_class]\n[dimension.friction]\nsays = \"how slippery\"\n\
+         [[figure]]\nsays = \"rub\"\nvalue = \"friction\"\n[[note]]\nsays = \"{{lug_class}}\"\n\
+         [[plate]]\n[[plate.step]]\nadd = \"disc\"\ndiameter = \"90 mm\"\n"
+    );
+    let said = said_of_family(&own, "friction = 3\nlug_class = 3\n").join("\n");
+    assert!(
+        said.contains("`friction` (how slippery) is 3, more than the most possible, 0.6"),
+        "{said}"
+    );
+    assert!(said.contains("class of the lug bolts"), "{said}");
+}
