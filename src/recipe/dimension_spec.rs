@@ -188,8 +188,10 @@ impl DimensionSpec {
             amount.transpose()
         };
         let (low, high) = (limit(&self.min, "`min`")?, limit(&self.max, "`max`")?);
+        // Loads have no sign.
+        let least = [Dimension::FORCE, Dimension::TORQUE].contains(&dimension);
         let most = matches!(self.kind, DimensionKind::List(_)).then_some(limits::ROWS as f64);
-        Ok((low, high.or(most)))
+        Ok((low.or(least.then_some(0.0)), high.or(most)))
     }
 
     fn check_range(&self, setting: &Setting, amount: f64, names: &Names) -> Result<(), Fault> {

@@ -2,7 +2,7 @@
 //!
 //! In: the table of a recipe in which every block stands for itself. Out: the same with each usual dimension in
 //! full, one rule for each of several remedies, a purpose and a diameter for each hole with a thread, and a
-//! thread, a number and a condition for each `[[bolt]]` that goes through such holes.
+//! thread and a number for each `[[bolt]]` that goes through such holes.
 
 use std::sync::Arc;
 
@@ -155,13 +155,12 @@ fn hole(step: &mut Table) {
 struct Holes {
     name: String,
     thread: Option<Item>,
-    when: Option<Item>,
     /// How many there are; `None` where the step alone does not tell.
     count: Option<Item>,
 }
 
-/// Gives bolts the thread of the openings that they are near and, where they do not say how many they are, the
-/// number and the condition.
+/// Gives bolts the thread and the number of the openings that they are near. Whether they are there at all is for
+/// their `when` alone: bolts go through slots as well, and what vanished would be missed.
 fn bolts(table: &mut Table) {
     let mut holes: Vec<Holes> = Vec::new();
     for of in ["plate", "shape"] {
@@ -190,13 +189,8 @@ fn bolts(table: &mut Table) {
         if let Some(thread) = alike(|it| it.thread.as_ref()) {
             block.put("thread", thread);
         }
-        let Some(count) = alike(|it| it.count.as_ref()).filter(|_| !block.has("count")) else {
-            continue;
-        };
-        block.put("count", count);
-        let whens: Option<Vec<&Item>> = found.iter().map(|it| it.when.as_ref()).collect();
-        if let Some(when) = whens.and_then(|whens| joined(whens, " or ")) {
-            block.put("when", when);
+        if let Some(count) = alike(|it| it.count.as_ref()) {
+            block.put("count", count);
         }
     }
 }
@@ -226,7 +220,6 @@ fn holes_of(step: &mut Table, counted: bool) -> Option<Holes> {
     Some(Holes {
         name,
         thread: step.get_mut("thread").cloned(),
-        when: step.get_mut("when").cloned(),
         count: times
             .filter(|_| is_counted)
             .and_then(|times| joined(&times, " * ")),

@@ -47,6 +47,7 @@ pub(super) fn made_whole(
     faults: &mut Vec<Fault>,
 ) -> Vec<(String, Arc<Source>)> {
     let mut sources = Vec::new();
+    by_their_words(table);
     let shared = table.take("shared");
     let shared = shared.map_or_else(Vec::new, |item| item.tables(faults));
     for block in shared {
@@ -81,6 +82,7 @@ fn bring_in(
         .ok()?;
     brought.call("this shared file");
     brought.take(ABOUT).and_then(|item| item.text(faults));
+    by_their_words(&mut brought);
     if let Some(words) = words {
         each_word(&mut brought, &words, faults);
     }
@@ -92,6 +94,29 @@ fn bring_in(
     }
     brought.finish(faults);
     Some((file.as_str().to_owned(), source))
+}
+
+/// Makes blocks of what may also be written as words and a value: figures, and what is not checked.
+fn by_their_words(table: &mut Table) {
+    if let Some(figures) = table.get_mut("figure")
+        && let Some(blocks) = figures
+            .table_mut()
+            .map(|it| it.as_blocks(("value", "value")))
+    {
+        figures.set_blocks(blocks);
+    }
+    let unchecked = table.take("not_checked");
+    let Some(mut unchecked) = unchecked else {
+        return;
+    };
+    if let Some(blocks) = unchecked
+        .table_mut()
+        .map(|it| it.as_blocks(("look", "not_checked")))
+    {
+        unchecked.set_blocks(blocks);
+    }
+    let span = unchecked.span();
+    join(table, "hold", unchecked, &span);
 }
 
 fn join(into: &mut Table, key: &str, mut item: Item, span: &std::ops::Range<usize>) {

@@ -24,7 +24,8 @@ pub(super) fn schema() -> Value {
         ("let", named(&value()), May),
         ("rule", many(&rule()), May),
         ("note", many(&note()), May),
-        ("figure", many(&figure()), May),
+        ("figure", either(&[many(&figure()), figures()]), May),
+        ("not_checked", not_checked(), May),
         ("hold", many(&hold()), May),
         ("bolt", many(&bolt()), May),
         (
@@ -166,6 +167,18 @@ pub(super) fn figure() -> Value {
         ("says", text(), Must),
         ("value", value(), Must),
     ])
+}
+
+/// Figures by their words.
+fn figures() -> Value {
+    let keys = [each(), ("when", value(), May), ("value", value(), Must)];
+    named(&either(&[value(), block(keys)]))
+}
+
+/// What is not checked, by its words.
+fn not_checked() -> Value {
+    let keys = whose().into_iter().chain([("look", text(), Must)]);
+    named(&either(&[text(), block(keys)]))
 }
 
 /// The plate that a margin or bolts stand with.

@@ -99,7 +99,45 @@ impl Item {
     }
 }
 
+impl Item {
+    /// Makes a list of blocks of it.
+    pub(crate) fn set_blocks(&mut self, blocks: Vec<Self>) {
+        self.value = Value::List(blocks);
+    }
+}
+
 impl Table {
+    /// A block for each of its entries: the entry's name is what the block `says`; its value stands at the second
+    /// key, or is a table of keys, of which the first is the second.
+    pub(crate) fn as_blocks(&self, (short, key): (&str, &str)) -> Vec<Item> {
+        let entries = self.entries.iter();
+        let block = entries.map(|(name, item)| {
+            let mut block = match &item.value {
+                Value::Table(keys) => keys.clone(),
+                _ => {
+                    let mut block = self.clone();
+                    block.entries = vec![(name.clone(), item.clone())];
+                    block
+                }
+            };
+            block.set_span(&name.span);
+            for (own, inside) in &mut block.entries {
+                if own.name == short || own.name == name.name {
+                    key.clone_into(&mut own.name);
+                    key.clone_into(&mut inside.name);
+                }
+            }
+            let mut says = item.clone();
+            says.set_span(&name.span);
+            says.value = Value::Text(name.name.clone());
+            block.put("says", says);
+            let mut made = item.clone();
+            made.value = Value::Table(block);
+            made
+        });
+        block.collect()
+    }
+
     /// Gives a key a value, unless it has one; a fault of the key stands at the table.
     pub(crate) fn put(&mut self, key: &str, mut item: Item) {
         if self.has(key) {

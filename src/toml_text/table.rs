@@ -187,6 +187,11 @@ impl Table {
         self.span.clone()
     }
 
+    /// Puts it elsewhere in the text.
+    pub(super) fn set_span(&mut self, span: &Range<usize>) {
+        self.span = span.clone();
+    }
+
     /// Makes room for names at a key that is not there yet.
     pub(crate) fn make_room(&mut self, key: &str, span: &Range<usize>) {
         if self.has(key) {
@@ -245,6 +250,11 @@ impl Item {
     /// A fault at this value.
     pub(crate) fn fault(&self, cause: impl Into<Refusal>) -> Fault {
         Fault::refused(cause).at(&self.source, self.span.clone())
+    }
+
+    /// Puts it elsewhere in the text.
+    pub(super) fn set_span(&mut self, span: &Range<usize>) {
+        self.span = span.clone();
     }
 
     /// Whether it is a list.

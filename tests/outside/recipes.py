@@ -457,9 +457,9 @@ def rounded(metal, which, radius):
 
 def whole(family):
     """A family with the blocks of its shared files, and one block for each word where a block stands for several."""
-    family = copy.deepcopy(family)
+    family = by_their_words(copy.deepcopy(family))
     for block in family.pop("shared", []):
-        brought = tomllib.loads((SHARED / f"{block['file']}.toml").read_text())
+        brought = by_their_words(tomllib.loads((SHARED / f"{block['file']}.toml").read_text()))
         brought = each_word({key: value for key, value in brought.items() if key != "about"}, block.get("each", []))
         for key, value in brought.items():
             if isinstance(value, list):
@@ -467,6 +467,19 @@ def whole(family):
             else:
                 family[key] = family.get(key, {}) | {k: v for k, v in value.items() if k not in family.get(key, {})}
     return filled_in(each_word(family, family.pop("each", [])))
+
+
+def by_their_words(family):
+    """Figures, and what is not checked, as blocks."""
+    of = lambda name, short, key: [
+        {"says": says} | ({key: it.pop(short)} | it if isinstance(it, dict) else {key: it})
+        for says, it in family.get(name, {}).items()
+    ]
+    if isinstance(family.get("figure"), dict):
+        family["figure"] = of("figure", "value", "value")
+    unchecked = of("not_checked", "look", "not_checked")
+    family.pop("not_checked", None)
+    return family | ({"hold": family.get("hold", []) + unchecked} if unchecked else {})
 
 
 def filled_in(family):

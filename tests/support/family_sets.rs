@@ -23,6 +23,7 @@ pub fn part(family: &str, settings: &[&str]) -> Part {
 /// for several: what the language page says, done once more.
 pub fn whole(family: &Family) -> toml::Table {
     let mut table: toml::Table = family.source.text.parse().expect("read before");
+    by_their_words(&mut table);
     let shared = table.remove("shared");
     for block in shared.iter().flat_map(|it| it.as_array().expect("blocks")) {
         let file = block["file"].as_str().expect("a name");
@@ -33,6 +34,7 @@ pub fn whole(family: &Family) -> toml::Table {
         let text = std::fs::read_to_string(path).expect("a shared file");
         let mut brought: toml::Table = text.parse().expect("TOML");
         brought.remove("about");
+        by_their_words(&mut brought);
         each_word(&mut brought, block.get("each"));
         for (key, value) in brought {
             match (table.get_mut(&key), value) {
@@ -74,6 +76,31 @@ fn each_remedy(rule: toml::Value) -> Vec<toml::Value> {
         rule
     };
     remedies.iter().map(with).collect()
+}
+
+/// Makes blocks of figures, and of what is not checked, that are written as words and a value.
+fn by_their_words(table: &mut toml::Table) {
+    let blocks = |named: &toml::Table, short: &str, key: &str| -> Vec<toml::Value> {
+        let block = |(says, value): (&String, &toml::Value)| {
+            let mut block = value.as_table().cloned().unwrap_or_default();
+            let value = block.remove(short).unwrap_or_else(|| value.clone());
+            block.insert(key.to_owned(), value);
+            block.insert("says".to_owned(), says.clone().into());
+            toml::Value::Table(block)
+        };
+        named.iter().map(block).collect()
+    };
+    if let Some(figures) = table.get("figure").and_then(toml::Value::as_table) {
+        let figures = blocks(figures, "value", "value");
+        table.insert("figure".to_owned(), figures.into());
+    }
+    if let Some(toml::Value::Table(unchecked)) = table.remove("not_checked") {
+        let unchecked = blocks(&unchecked, "look", "not_checked");
+        let holds = table
+            .entry("hold")
+            .or_insert_with(|| toml::Value::Array(Vec::new()));
+        holds.as_array_mut().expect("blocks").extend(unchecked);
+    }
 }
 
 /// Gives dimensions that leave out words or a default what the usual one of their name has.

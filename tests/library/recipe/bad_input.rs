@@ -255,7 +255,7 @@ fn a_recipe_lacks_nothing_it_needs() {
 
 #[test]
 fn dimensions_are_described_in_full() {
-    let dimensions = "[dimension.bolt]\nsays = \"bolt\"\ndefault = \"M10\"\n\
+    let dimensions = "[dimension.bolt]\nsays = \"bolt\"\ndefault = \"'round'\"\n\
                       [dimension.shape]\nsays = \"shape\"\nkind = \"choise\"\ndefault = \"round\"\n\
                       [dimension.style]\nsays = \"style\"\nkind = \"choice\"\ndefault = \"a\"\n\
                       [dimension.if]\nsays = \"x\"\ndefault = \"3 mm\"\n\
@@ -263,7 +263,7 @@ fn dimensions_are_described_in_full() {
     assert_eq!(
         said(&format!("{dimensions}{PLATE}"), ""),
         [
-            "test.toml:11:11: this default is not a quantity; add kind = \"thread\"",
+            "test.toml:11:11: this default is not a quantity; add kind = \"text\"",
             "test.toml:14:8: \"choise\" is not one of the words possible here; did you mean \"choice\"?",
             "test.toml:18:8: a choice needs its `choices`; add choices = [\"round\", \"square\"]",
             "test.toml:20:12: `if` means something already and cannot name a dimension; choose another \

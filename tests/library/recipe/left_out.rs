@@ -4,12 +4,21 @@ use std::fs;
 use std::path::Path;
 
 use super::workbench::{HEAD, make, make_family, said, said_of_family};
+use platewright::fault::Source;
 use platewright::plate::Plate;
+use platewright::recipe::Family;
 
 /// The only plate of a recipe.
 fn plate_of(body: &str, part: &str) -> Plate {
     let made = make(body, part).unwrap_or_else(|faults| panic!("{faults}"));
     made.plates.into_iter().next().expect("a plate")
+}
+
+/// The words of a dimension of a recipe.
+fn says_of(family: &str, name: &str) -> String {
+    let source = Source::inline("own.toml", family);
+    let family = Family::read("own", &source).unwrap_or_else(|faults| panic!("{faults}"));
+    family.measure(name).expect(name).says.clone()
 }
 
 /// Two rows of holes for a thread, in a plate wide enough, and `more`.
@@ -55,8 +64,11 @@ fn the_example_of_the_page_comes_to_what_the_page_says() {
         "{said}"
     );
     // In the usual words.
-    let said = said_of_family(family, "bolt_class = 3\n").join("\n");
-    assert!(said.contains("class of the bolts, such as 8.8"), "{said}");
+    let words = says_of(family, "bolt_class");
+    assert!(
+        words.starts_with("class of the bolts, such as 8.8"),
+        "{words}"
+    );
 }
 
 #[test]
@@ -64,8 +76,10 @@ fn bolts_are_as_many_as_the_openings_that_they_are_near() {
     let hardware = |body: &str, part: &str| plate_of(body, part).strength.hardware;
     let made = hardware(&holes(BOLT), "");
     assert_eq!((made[0].count, made[0].thread.as_str()), (6, "M10"));
-    // And there are none where there are no openings.
-    assert!(hardware(&holes(BOLT), "across = 1\n").is_empty());
+    // Whether there are any is for the block alone to say: bolts go through slots as well.
+    let none = format!("{BOLT}when = \"across > 1\"\n");
+    assert!(hardware(&holes(&none), "across = 1\n").is_empty());
+    assert_eq!(hardware(&holes(&none), "")[0].count, 6);
     // What the block says counts.
     let own = format!("{BOLT}count = \"2\"\nthread = \"'M12'\"\nnut = \"nut\"\n");
     let made = hardware(&holes(&own), "across = 1\n");
@@ -115,11 +129,10 @@ fn of_several_remedies_the_first_that_holds_is_told() {
     );
     let told = |part: &str| {
         let made = make(&body, part).unwrap_or_else(|faults| panic!("{faults}"));
-        let findings = made
+        let rules = made
             .findings
             .into_iter()
-            .chain(made.plates.into_iter().flat_map(|it| it.findings));
-        let rules = findings.filter(|it| it.message == "it is thin");
+            .filter(|it| it.message == "it is thin");
         rules.map(|it| it.remedy).collect::<Vec<_>>()
     };
     assert_eq!(
@@ -149,9 +162,9 @@ fn a_choice_has_the_columns_of_its_row_under_its_name() {
         let found = 2.0 * plate.openings[0].circle.expect("round").radius;
         assert!((found - hole).abs() < 1e-9, "{found}");
     }
-    let said = said(&body.replace("2 * unit.bolts", "2 * unit.bolds"), "");
+    let said = said(&body.replace("\"unit.bolt\"", "\"unit.bold\""), "");
     assert!(
-        said.join("\n").contains("did you mean `unit.bolts`?"),
+        said.join("\n").contains("did you mean `unit.bolt`?"),
         "{said:?}"
     );
 }
@@ -172,10 +185,50 @@ fn a_dimension_that_no_shared_file_knows_still_needs_its_default() {
          [[figure]]\nsays = \"rub\"\nvalue = \"friction\"\n[[note]]\nsays = \"{{lug_class}}\"\n\
          [[plate]]\n[[plate.step]]\nadd = \"disc\"\ndiameter = \"90 mm\"\n"
     );
-    let said = said_of_family(&own, "friction = 3\nlug_class = 3\n").join("\n");
+    let said = said_of_family(&own, "friction = 3\n").join("\n");
     assert!(
         said.contains("`friction` (how slippery) is 3, more than the most possible, 0.6"),
         "{said}"
     );
-    assert!(said.contains("class of the lug bolts"), "{said}");
+    assert!(says_of(&own, "lug_class").starts_with("class of the lug bolts"));
+}
+
+#[test]
+fn figures_and_what_is_not_checked_are_written_as_words_and_a_value() {
+    let body = "each = [\"near\", \"far\"]\n[figure]\n\"its half\" = \"thickness / 2\"\n\
+        \"its double\" = { when = \"thickness > 6 mm\", value = \"2 * thickness\" }\n\
+        [not_checked]\n\"the @ weld\" = \"look at it\"\n\"rust\" = { when = \"thickness < 6 mm\", look = \"paint it\" }\n\
+        [[plate]]\n[[plate.step]]\nadd = \"disc\"\ndiameter = \"90 mm\"\n";
+    let family = format!("{}{HEAD}", &body[..body.find("[figure]").expect("it")]);
+    let family = format!("{family}{}", &body[body.find("[figure]").expect("it")..]);
+    let told = |part: &str| {
+        let made = make_family(&family, part).unwrap_or_else(|faults| panic!("{faults}"));
+        let plate = &made.plates[0];
+        let figures: Vec<String> = plate.figures.iter().map(|(says, _)| says.clone()).collect();
+        let left: Vec<String> = plate
+            .strength
+            .not_checked
+            .iter()
+            .map(|it| it.says.clone())
+            .collect();
+        (figures.join(", "), left.join(", "))
+    };
+    assert_eq!(
+        told(""),
+        (
+            "its half".to_owned(),
+            "the near weld, the far weld".to_owned()
+        )
+    );
+    assert_eq!(told("thickness = \"7 mm\"\n").0, "its half, its double");
+    assert_eq!(
+        told("thickness = \"5 mm\"\n").1,
+        "the near weld, the far weld, rust"
+    );
+    // What is wrong is told at its place.
+    let said =
+        said_of_family(&family.replace("\"thickness / 2\"", "\"thicknes / 2\""), "").join("\n");
+    assert!(said.contains("did you mean `thickness`?"), "{said}");
+    let said = said_of_family(&family.replace("look = ", "loook = "), "").join("\n");
+    assert!(said.contains("unknown key `loook`"), "{said}");
 }
