@@ -20,7 +20,8 @@ from jsonschema import Draft202012Validator
 
 ROOT = Path(__file__).resolve().parents[2] / "part-recipes"
 # Below these the builder chooses the keys, or they are the columns of a list that the recipe itself declares.
-FREE = {"dimension", "table", "let", "point", "rows", "columns", "takes", "with", "opening", "default"}
+FREE = {"dimension", "table", "let", "point", "rows", "columns", "takes", "with", "opening", "default",
+        "figure", "not_checked"}
 
 
 def files():
