@@ -8,11 +8,10 @@ use super::chance::{Chance, Drilled, chance};
 use super::fit;
 use super::stack::{Among, Stack, StackPly};
 use super::tell::{self, BOLT_PATTERN, CHANCE_OF_FIT};
-use crate::check::length;
 use crate::finding::{Finding, Level};
 use crate::geometry::Point;
 use crate::plate::{Plate, Purpose};
-use crate::quantity::format::{decimal, millimetres};
+use crate::quantity::format::{decimal, measured, millimetres};
 use crate::recipe::bolted::around;
 use crate::trade::clearance::{self, Fit};
 use crate::trade::hole::Trueness;
@@ -138,7 +137,7 @@ fn refused(stack: &Stack, it: &Mismatch, among: Among<'_>) -> Finding {
             stack.name,
             one.holes[it.holes.0].name,
             other.holes[it.holes.1].name,
-            length(by)
+            measured(by)
         ),
     };
     let remedy = remedy(stack, it.plies, among);
@@ -393,7 +392,7 @@ fn better(stack: &Stack, across: &Across) -> String {
             if reached >= ENOUGH {
                 return format!(
                     "make the holes of the plates coarse, {}{words}: {}",
-                    length(coarse),
+                    measured(coarse),
                     told(reached)
                 );
             }

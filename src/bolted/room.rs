@@ -6,10 +6,10 @@
 use super::across::Across;
 use super::stack::{Among, Stack, StackPly};
 use super::tell::{self, SOCKET_ROOM};
-use crate::check::length;
 use crate::finding::{Finding, Level};
 use crate::geometry::{Contour, Point, Segment};
 use crate::plate::Plate;
+use crate::quantity::format::measured;
 use crate::trade::thread::Thread;
 use crate::trade::wrench;
 
@@ -89,8 +89,8 @@ fn on_plate(stack: &Stack, ply: &StackPly, plate: &Plate, seat: Seat) -> Vec<Fin
                  hole's middle",
                 stack.name,
                 hole.name,
-                length(2.0 * seat.washer),
-                length(room)
+                measured(2.0 * seat.washer),
+                measured(room)
             );
             let remedy = smaller(&stack.thread, room, wrench::largest_washer_within);
             let remedy =
@@ -109,9 +109,9 @@ fn on_plate(stack: &Stack, ply: &StackPly, plate: &Plate, seat: Seat) -> Vec<Fin
                 let message = format!(
                     "joint \"{}\": the fold leaves {} around the middle of {}, and a socket for {bolt} takes {}",
                     stack.name,
-                    length(room.max(0.0)),
+                    measured(room.max(0.0)),
                     hole.name,
-                    length(seat.socket)
+                    measured(seat.socket)
                 );
                 let remedy = what_would_do(&stack.thread, seat, room);
                 let remedy = format!("put the side that is turned on the other face, or {remedy}");
@@ -135,9 +135,9 @@ fn on_thing(stack: &Stack, ply: &StackPly, seat: Seat) -> Option<(usize, Finding
         "joint \"{}\": {} leaves {} around the middle of each bolt, and a socket for {} takes {}",
         stack.name,
         ply.says,
-        length(room),
+        measured(room),
         stack.thread.name(),
-        length(seat.socket)
+        measured(seat.socket)
     );
     let remedy = what_would_do(&stack.thread, seat, room);
     let finding = tell::finding(SOCKET_ROOM, Level::Warn, message, remedy);
@@ -161,9 +161,9 @@ fn side_by_side(stack: &Stack, seat: Seat) -> Option<(usize, Finding)> {
         one.name,
         other.name,
         ply.says,
-        length(apart),
-        length(room.max(0.0)),
-        length(seat.socket)
+        measured(apart),
+        measured(room.max(0.0)),
+        measured(seat.socket)
     );
     let finding = tell::finding(
         SOCKET_ROOM,
@@ -180,7 +180,7 @@ fn what_would_do(thread: &Thread, seat: Seat, room: f64) -> String {
     if room > seat.corners + SLACK {
         format!(
             "turn it with a socket or ring spanner of at most {} outside{smaller}",
-            length(2.0 * room)
+            measured(2.0 * room)
         )
     } else {
         format!("no spanner goes on: make room{smaller}")
@@ -259,7 +259,7 @@ fn hidden(
             ),
             format!(
                 "cut an opening of at least {} there, or a spacer of more than the head's height between",
-                length(2.0 * seat.socket)
+                measured(2.0 * seat.socket)
             ),
         )
     } else {
@@ -269,9 +269,9 @@ fn hidden(
                 one.name,
                 cover.says,
                 other.name,
-                length(room),
+                measured(room),
                 one.thread.name(),
-                length(seat.socket)
+                measured(seat.socket)
             ),
             format!(
                 "tighten \"{}\" before \"{}\", or {}",
@@ -292,8 +292,8 @@ fn pocket(one: &Stack, other: &Stack, cover: &StackPly, seat: Seat) -> Finding {
     );
     let remedy = format!(
         "see that it has a pocket there, at least {} across and {} deep for each, or use heads that are sunk",
-        length(2.0 * seat.corners),
-        length(wrench::stands_out(&one.thread))
+        measured(2.0 * seat.corners),
+        measured(wrench::stands_out(&one.thread))
     );
     tell::finding(SOCKET_ROOM, Level::Note, message, remedy)
 }

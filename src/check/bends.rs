@@ -2,9 +2,10 @@
 
 use super::Level;
 use super::breach::Breach;
-use super::subject::{FinishedHole, SLACK, Subject, enough, length};
+use super::subject::{FinishedHole, SLACK, Subject, enough};
 use crate::geometry::{Gap, Point, Pose, Segment, Vector};
 use crate::plate::Bend;
+use crate::quantity::format::measured;
 use crate::trade::material;
 
 /// Openings keep this many thicknesses, and the radius, from a fold line: common practice.
@@ -34,8 +35,8 @@ pub(super) fn radius(subject: &Subject<'_>) -> Vec<Breach> {
         .map(|bend| {
             let message = format!(
                 "a bend has an inside radius of {}, under {} ({} of {})",
-                length(bend.radius),
-                length(least),
+                measured(bend.radius),
+                measured(least),
                 match factor {
                     1.0 => "one thickness".to_owned(),
                     _ => format!("{factor} thicknesses"),
@@ -66,8 +67,8 @@ pub(super) fn clearance(subject: &Subject<'_>) -> Vec<Breach> {
             let message = format!(
                 "{} is {} from a fold line, under {}: the bend pulls it out of shape",
                 hole.opening.name,
-                length(gap.distance),
-                length(limit)
+                measured(gap.distance),
+                measured(limit)
             );
             // What is drilled by hand can be drilled last.
             let (level, remedy) = if hole.opening.is_only_marked() {
@@ -101,8 +102,8 @@ pub(super) fn leg(subject: &Subject<'_>) -> Vec<Breach> {
             let shorter = (bounds.max.y - line).min(line - bounds.min.y);
             let message = format!(
                 "the shorter side of a fold line is {} wide, under {}: the brake cannot hold it",
-                length(shorter),
-                length(limit)
+                measured(shorter),
+                measured(limit)
             );
             (shorter < limit - SLACK).then(|| {
                 Breach::new(Level::Warn, shorter / limit, middle(bend), message)

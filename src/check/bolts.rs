@@ -2,9 +2,10 @@
 
 use super::Level;
 use super::breach::Breach;
-use super::subject::{Bolt, SLACK, Subject, enough, length};
+use super::subject::{Bolt, SLACK, Subject, enough};
 use crate::geometry::{Contour, Gap};
 use crate::plate::{Making, Purpose};
+use crate::quantity::format::measured;
 use crate::trade::edge::{self, EDGE_OF_HOLE, LEAST_SPACING};
 use crate::trade::material::{self, Metal};
 
@@ -57,8 +58,8 @@ fn too_near(bolt: Bolt<'_>, other: &str, gap: Gap) -> Option<Breach> {
     let message = format!(
         "the centre of {} is {} from the edge of {other}, under {}",
         bolt.opening.name,
-        length(gap.distance),
-        length(limit)
+        measured(gap.distance),
+        measured(limit)
     );
     let breach = Breach::new(level, gap.distance / limit, bolt.hole.centre, message).source(source);
     Some(breach.remedy(format!(
@@ -90,8 +91,8 @@ fn too_close(one: &Bolt<'_>, other: &Bolt<'_>) -> Option<Breach> {
         "{} and {} are {} apart, centre to centre, under 2-2/3 bolt diameters ({})",
         one.opening.name,
         other.opening.name,
-        length(apart),
-        length(limit)
+        measured(apart),
+        measured(limit)
     );
     let at = one.hole.centre.lerp(other.hole.centre, 0.5);
     Some(
@@ -108,7 +109,7 @@ pub(super) fn fit(subject: &Subject<'_>) -> Vec<Breach> {
         let message = format!(
             "{} is {}: an {} bolt does not pass",
             bolt.opening.name,
-            length(hole),
+            measured(hole),
             thread.size
         );
         (hole < thread.diameter - SLACK).then(|| {
@@ -130,7 +131,7 @@ pub(super) fn fit(subject: &Subject<'_>) -> Vec<Breach> {
             let message = format!(
                 "{} is {}: wider than {}, so a tap finds no metal",
                 bolt.opening.name,
-                length(hole),
+                measured(hole),
                 thread.size
             );
             (hole > thread.diameter + SLACK).then(|| {
@@ -164,8 +165,8 @@ pub(super) fn engagement(subject: &Subject<'_>) -> Vec<Breach> {
             let message = format!(
                 "{} has {} of thread, under {}: the thread strips before the bolt breaks",
                 bolt.opening.name,
-                length(thickness),
-                length(needed)
+                measured(thickness),
+                measured(needed)
             );
             (thickness < needed - SLACK).then(|| {
                 Breach::new(level, thickness / needed, bolt.hole.centre, message)

@@ -2,9 +2,10 @@
 
 use super::Level;
 use super::breach::Breach;
-use super::subject::{SLACK, Subject, enough, length};
+use super::subject::{SLACK, Subject, enough};
 use crate::elementary;
 use crate::geometry::{Contour, Point, Segment, Turning};
+use crate::quantity::format::measured;
 
 /// Least inside radius of a thermal cut, mm (plasma design guides).
 const LEAST_RADIUS: f64 = 1.0;
@@ -42,16 +43,16 @@ pub(super) fn sharp(subject: &Subject<'_>) -> Vec<Breach> {
             let message = if left > LEFT * limits.kerf {
                 format!(
                     "an inside corner is too acute for the torch: {} of metal stays in it",
-                    length(left)
+                    measured(left)
                 )
             } else if corner.radius < torch - SLACK {
                 format!(
                     "{} comes out with the torch's radius, about {}",
                     corner.named(),
-                    length(torch)
+                    measured(torch)
                 )
             } else {
-                format!("{} is sharper than {}", corner.named(), length(least))
+                format!("{} is sharper than {}", corner.named(), measured(least))
             };
             let remedy = format!(
                 "round it (round = \"inside\") with {} or more; cracks start in sharp corners",
@@ -75,7 +76,7 @@ impl Corner {
         if self.radius < SLACK {
             "a sharp inside corner".to_owned()
         } else {
-            format!("an inside corner of radius {}", length(self.radius))
+            format!("an inside corner of radius {}", measured(self.radius))
         }
     }
 

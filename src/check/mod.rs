@@ -59,7 +59,6 @@ use crate::trade::thermal::Process;
 use crate::trade::{edge, thermal};
 use breach::Breach;
 use subject::Subject;
-pub(crate) use subject::length;
 
 /// What the checks need to know of a table and its settings for the plate's material and thickness.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -2,9 +2,10 @@
 
 use super::Level;
 use super::breach::Breach;
-use super::subject::{CutHole, SLACK, Subject, enough, length};
+use super::subject::{CutHole, SLACK, Subject, enough};
 use crate::geometry::{Bounds, Contour, Face, Region, Unresolved};
 use crate::plate::Purpose;
+use crate::quantity::format::measured;
 
 /// A slot narrower than this many kerfs is a strain on the torch: common practice, no source.
 const COMFORTABLE: f64 = 1.5;
@@ -45,9 +46,9 @@ pub(super) fn small_opening(subject: &Subject<'_>) -> Vec<Breach> {
             let message = format!(
                 "{} is {} wide, under {} for plate of {}: it comes out tapered",
                 hole.opening.name,
-                length(width),
-                length(least),
-                length(thickness)
+                measured(width),
+                measured(least),
+                measured(thickness)
             );
             let remedy = match round {
                 Some(_) => "drill it (finish = \"drill\"), or make it larger",
@@ -165,7 +166,7 @@ fn too_narrow(name: &str, closed: &Closed, kerf: f64) -> Breach {
     let level = if is_slot { Level::Refuse } else { Level::Warn };
     let message = format!(
         "{name} is narrower than the kerf of {}: the torch cannot enter it",
-        length(kerf)
+        measured(kerf)
     );
     breach(closed, kerf, level, message)
         .physical()
@@ -178,7 +179,7 @@ fn too_narrow(name: &str, closed: &Closed, kerf: f64) -> Breach {
 fn tight(name: &str, closed: &Closed, comfortable: f64) -> Breach {
     let message = format!(
         "{name} is narrower than {} (1.5 kerfs): both sides run hot and the edges melt",
-        length(comfortable)
+        measured(comfortable)
     );
     breach(closed, comfortable, Level::Warn, message)
         .remedy(format!("make it at least {} wide", enough(comfortable)))

@@ -5,19 +5,11 @@ use std::borrow::Cow;
 
 use crate::geometry::{Circle, Contour, Point};
 use crate::plate::{LoadClass, Opening, Plate, Purpose};
-use crate::quantity::format::{self, both_units};
+use crate::quantity::format::{self, CALIPER_STEP};
 use crate::trade::thread::{self, Thread};
 
-/// The last figure of a length in a finding, mm.
-const STEP: f64 = 0.01;
-
 /// Slack when a measure is compared with its limit, mm: what would be printed as the limit keeps it.
-pub(super) const SLACK: f64 = STEP / 2.0;
-
-/// A length as findings print it, in both units.
-pub(crate) fn length(mm: f64) -> String {
-    both_units((mm / STEP).round() * STEP)
-}
+pub(super) const SLACK: f64 = CALIPER_STEP / 2.0;
 
 /// A length that is enough to keep a limit, in either unit.
 pub(super) fn enough(mm: f64) -> String {

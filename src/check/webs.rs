@@ -2,8 +2,9 @@
 
 use super::Level;
 use super::breach::Breach;
-use super::subject::{CutHole, SLACK, Subject, enough, length};
+use super::subject::{CutHole, SLACK, Subject, enough};
 use crate::geometry::{Face, Neck};
+use crate::quantity::format::measured;
 
 /// Least web to the outside, and between two stretches of one edge, in thicknesses: common practice, no
 /// source.
@@ -59,7 +60,7 @@ fn thin<'a>(
     };
     let left = left(neck, name);
     if web < kerf - SLACK {
-        let kerf_words = length(kerf);
+        let kerf_words = measured(kerf);
         let message = format!("{left}, less than the kerf of {kerf_words}: it burns away");
         return Some(refused(neck, message, wanted.max(kerf)));
     }
@@ -74,7 +75,7 @@ fn thin<'a>(
         } else {
             format!("move them {further} further apart or make one smaller")
         };
-        let message = format!("{left}, under {}", length(wanted));
+        let message = format!("{left}, under {}", measured(wanted));
         let at = neck.gap.from.lerp(neck.gap.to, 0.5);
         Breach::new(Level::Warn, web / wanted, at, message)
             .remedy(format!("{remedy}; thin webs overheat and warp"))
@@ -106,10 +107,10 @@ fn left<'a>(neck: &Neck, name: &dyn Fn(usize) -> &'a str) -> String {
     if web < LEAST - SLACK {
         format!(
             "between {between} less than {} of metal is left",
-            length(LEAST)
+            measured(LEAST)
         )
     } else {
-        format!("between {between} only {} of metal is left", length(web))
+        format!("between {between} only {} of metal is left", measured(web))
     }
 }
 

@@ -8,7 +8,7 @@ use super::edges::Edges;
 use super::path::{CornerLoop, CutPath};
 use super::settings::CutSettings;
 use crate::elementary;
-use crate::geometry::{Segment, Turning};
+use crate::geometry::{Segment, Tolerance, Turning};
 
 /// A corner that turns by less than this, radians, 60 degrees, gets no loop: it would be large and gain little.
 /// Common practice, no source.
@@ -16,9 +16,6 @@ const SHARP: f64 = std::f64::consts::FRAC_PI_3;
 
 /// One that turns by more, radians, 150 degrees, gets none either: its two ways would lie side by side.
 const NEEDLE: f64 = 5.0 / 6.0 * std::f64::consts::PI;
-
-/// Radii nearer than this, mm, are the same.
-const SAME: f64 = 1e-6;
 
 /// A bend between two pieces of less than this, radians, is run without slowing down.
 const SMOOTH: f64 = 0.1;
@@ -66,7 +63,7 @@ fn corner_loop(piece: &Segment, past: f64, kerf: f64) -> Option<[Segment; 3]> {
         return None;
     };
     let turn = piece.sweep().abs();
-    if (radius - kerf / 2.0).abs() > SAME || !(SHARP..=NEEDLE).contains(&turn) {
+    if (radius - kerf / 2.0).abs() > Tolerance::SAME || !(SHARP..=NEEDLE).contains(&turn) {
         return None;
     }
     // The straight ways on and back cross where the sharp corner of the kerf path would be.
@@ -118,7 +115,7 @@ pub(super) fn paced(path: &CutPath) -> Vec<(Segment, f64)> {
             slow_ways.push((at - slow.reach, at + slow.reach));
         }
         // Round a sharp corner of the part the kerf path is an arc of half a kerf.
-        let is_corner = matches!(piece, Segment::Arc { radius, .. } if *radius <= slow.tight + SAME)
+        let is_corner = matches!(piece, Segment::Arc { radius, .. } if *radius <= slow.tight + Tolerance::SAME)
             && piece.sweep().abs() > SMOOTH;
         if is_corner && index >= path.lead_in {
             slow_ways.push((at - slow.reach, at + length + slow.reach));

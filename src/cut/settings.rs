@@ -6,6 +6,7 @@ use super::keys::{
 use super::program_words::ProgramWords;
 use crate::check::Limits;
 use crate::fault::Fault;
+use crate::geometry::Tolerance;
 use crate::plate::{HoleLimits, Plate};
 use crate::quantity::Dimension;
 use crate::quantity::format::{decimal, millimetres};
@@ -235,9 +236,6 @@ fn usual_undersize(row: &mut CutSettings) {
     row.undersize = row.kerf.max(LEAST_UNDERSIZE);
 }
 
-/// Thicknesses nearer than this, mm, are the same row.
-const SAME_THICKNESS: f64 = 1e-6;
-
 impl Table {
     /// The settings for a material and thickness in mm: the table's row, or between two rows of one
     /// current the values in proportion. Where several currents cut that thickness, the one whose rows
@@ -328,8 +326,8 @@ impl<'a> Series<'a> {
         let rows = &self.0;
         let above = rows
             .iter()
-            .position(|row| row.thickness >= thickness - SAME_THICKNESS)?;
-        if (rows[above].thickness - thickness).abs() <= SAME_THICKNESS {
+            .position(|row| row.thickness >= thickness - Tolerance::SAME)?;
+        if (rows[above].thickness - thickness).abs() <= Tolerance::SAME {
             return Some(rows[above].clone());
         }
         let below = above.checked_sub(1)?;
@@ -368,7 +366,7 @@ impl CutSettings {
     pub(super) fn is_row_of(&self, other: &Self) -> bool {
         self.material == other.material
             && self.current == other.current
-            && (self.thickness - other.thickness).abs() <= SAME_THICKNESS
+            && (self.thickness - other.thickness).abs() <= Tolerance::SAME
     }
 
     /// The settings at a thickness between this row's and the next one's.

@@ -3,16 +3,12 @@
 //! In: geometry of plates and sheets, mm, y up. Out: a [`Drawing`] that an exporter writes as it
 //! stands. Guaranteed: polylines keep true arcs as bulges of at most a half turn each, without
 //! zero-length pieces.
-use crate::geometry::{Bounds, Circle, Contour, Point, Segment, Turning};
+use crate::geometry::{Bounds, Circle, Contour, Point, Segment, Tolerance, Turning};
 use crate::layer::Layer;
 
 /// Pieces shorter than this are not drawn, mm. Files carry nine decimals; a piece this short would
 /// come out as two equal vertices.
 const SHORTEST: f64 = 1e-8;
-
-/// How far past a half turn an arc may run before it is drawn as two bulges, radians. Half turns
-/// made by arithmetic overshoot by rounding.
-const HALF_TURN_SLACK: f64 = 1e-9;
 
 /// Everything in one file, in the order it is written and, on a table, cut.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -207,7 +203,7 @@ fn pieces(segment: &Segment) -> Vec<Segment> {
     else {
         return vec![*segment];
     };
-    if segment.sweep().abs() <= std::f64::consts::PI + HALF_TURN_SLACK {
+    if segment.sweep().abs() <= std::f64::consts::PI + Tolerance::ROUNDING {
         return vec![*segment];
     }
     let middle = segment.point_at(0.5);

@@ -1,5 +1,6 @@
 //! A closed chain of lines and arcs.
 
+use super::tolerance::Tolerance;
 use super::{Bounds, Point, Pose, Segment, Turning};
 use crate::elementary;
 
@@ -38,7 +39,7 @@ impl Contour {
                     centre,
                     radius,
                     turning,
-                } if segment.sweep().abs() > std::f64::consts::PI + 1e-9 => {
+                } if segment.sweep().abs() > std::f64::consts::PI + Tolerance::ROUNDING => {
                     let middle = segment.point_at(0.5);
                     kept.push(Segment::Arc {
                         start,
@@ -59,8 +60,9 @@ impl Contour {
             }
         }
         let closed = !kept.is_empty()
-            && (0..kept.len())
-                .all(|i| kept[i].end().distance(kept[(i + 1) % kept.len()].start()) < 1e-6);
+            && (0..kept.len()).all(|i| {
+                kept[i].end().distance(kept[(i + 1) % kept.len()].start()) < Tolerance::SAME
+            });
         closed.then_some(Self { segments: kept })
     }
 
@@ -138,10 +140,10 @@ impl Contour {
             return None;
         };
         let same = self.segments.iter().all(|segment| {
-            matches!(segment, Segment::Arc { centre: c, radius: r, .. } if c.distance(*centre) < 1e-6 && (r - radius).abs() < 1e-6)
+            matches!(segment, Segment::Arc { centre: c, radius: r, .. } if c.distance(*centre) < Tolerance::SAME && (r - radius).abs() < Tolerance::SAME)
         });
         let turn: f64 = self.segments.iter().map(Segment::sweep).sum();
-        (same && (turn.abs() - std::f64::consts::TAU).abs() < 1e-6).then_some(Circle {
+        (same && (turn.abs() - std::f64::consts::TAU).abs() < Tolerance::SAME).then_some(Circle {
             centre: *centre,
             radius: *radius,
         })

@@ -5,13 +5,11 @@
 //! along the coordinates of the corners; cells that lie wholly inside are stacked row by row, and the largest
 //! rectangle of cells is found from the heights of the stacks.
 
+use super::tolerance::Tolerance;
 use super::{Bounds, Point};
 
 /// Lines along x and along y that the plane is cut by, at most.
 const LINES: usize = 160;
-/// Lines nearer to one another than this, mm, are one.
-const SAME: f64 = 1e-6;
-
 /// The largest rectangle; `None` if there is none.
 pub(crate) fn largest_rectangle(rings: &[Vec<Point>]) -> Option<Bounds> {
     let xs = lines(rings.iter().flatten().map(|p| p.x));
@@ -56,7 +54,7 @@ pub(crate) fn largest_rectangle(rings: &[Vec<Point>]) -> Option<Bounds> {
 fn lines(coordinates: impl Iterator<Item = f64>) -> Vec<f64> {
     let mut all: Vec<f64> = coordinates.collect();
     all.sort_by(f64::total_cmp);
-    all.dedup_by(|a, b| *a - *b < SAME);
+    all.dedup_by(|a, b| *a - *b < Tolerance::SAME);
     if all.len() <= LINES {
         return all;
     }
@@ -88,8 +86,8 @@ fn is_inside(rings: &[Vec<Point>], cell: Bounds) -> bool {
 /// and Barsky, 1984).
 fn passes_through(a: Point, b: Point, cell: Bounds) -> bool {
     let cell = Bounds {
-        min: Point::new(cell.min.x + SAME, cell.min.y + SAME),
-        max: Point::new(cell.max.x - SAME, cell.max.y - SAME),
+        min: Point::new(cell.min.x + Tolerance::SAME, cell.min.y + Tolerance::SAME),
+        max: Point::new(cell.max.x - Tolerance::SAME, cell.max.y - Tolerance::SAME),
     };
     let (mut enter, mut leave) = (0.0_f64, 1.0_f64);
     for (from, to, low, high) in [

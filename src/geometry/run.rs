@@ -89,7 +89,7 @@ impl Run {
             return vec![Segment::Line { start, end }];
         };
         let sweep = self.extent / radius;
-        let count = (sweep / PI - 1e-9).ceil().max(1.0) as usize;
+        let count = (sweep / PI - Tolerance::ROUNDING).ceil().max(1.0) as usize;
         let sign = match turning {
             Turning::Left => 1.0,
             Turning::Right => -1.0,
@@ -211,7 +211,7 @@ fn meeting(a: &Curve, b: &Curve, p: Point) -> Point {
         let (n, m) = (a.direction_at(at).left(), b.direction_at(at).left());
         let (miss_a, miss_b) = (a.left_of(at), b.left_of(at));
         let cross = n.cross(m);
-        if cross.abs() < 1e-4 {
+        if cross.abs() < Tolerance::TANGENT {
             at = a.foot(at).lerp(b.foot(at), 0.5);
             continue;
         }

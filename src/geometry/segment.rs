@@ -1,6 +1,6 @@
 //! A piece of a contour: a straight line or a circular arc.
 
-use super::{Bounds, Point, Pose, Vector};
+use super::{Bounds, Point, Pose, Tolerance, Vector};
 use crate::elementary;
 
 /// Which way an arc runs about its centre.
@@ -228,7 +228,7 @@ impl Segment {
     /// Centre = midpoint + (1 - b²)/(4b) · left normal of the chord (DXF group code 42).
     #[must_use]
     pub fn from_bulge(start: Point, end: Point, bulge: f64) -> Self {
-        if bulge.abs() < 1e-12 {
+        if bulge.abs() < Tolerance::NOTHING {
             return Self::Line { start, end };
         }
         let chord = end - start;

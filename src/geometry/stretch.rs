@@ -1,9 +1,7 @@
 //! Which stretches of a straight line lie within a region.
 
+use super::tolerance::Tolerance;
 use super::{Bounds, Contour, Point, Region, Segment};
-
-/// Stretches shorter than this, mm, are rounding.
-const SHORTEST: f64 = 1e-6;
 
 impl Region {
     /// The stretches of the line from one point to another that lie within the region, in the order of the
@@ -15,7 +13,7 @@ impl Region {
             end: to,
         };
         let length = line.length();
-        let box_of_line = Bounds::around([from, to]).grown(SHORTEST);
+        let box_of_line = Bounds::around([from, to]).grown(Tolerance::SAME);
         let pieces = self.contours().flat_map(Contour::segments);
         let near = pieces.filter(|it| it.bounds().meets(box_of_line));
         let mut cuts: Vec<f64> = near
@@ -27,11 +25,13 @@ impl Region {
         let mut found: Vec<(f64, f64)> = Vec::new();
         for ends in cuts.windows(2) {
             let (a, b) = (ends[0], ends[1]);
-            if b - a <= SHORTEST || !self.contains(from.lerp(to, f64::midpoint(a, b) / length)) {
+            if b - a <= Tolerance::SAME
+                || !self.contains(from.lerp(to, f64::midpoint(a, b) / length))
+            {
                 continue;
             }
             match found.last_mut() {
-                Some(last) if a - last.1 <= SHORTEST => last.1 = b,
+                Some(last) if a - last.1 <= Tolerance::SAME => last.1 = b,
                 _ => found.push((a, b)),
             }
         }

@@ -39,6 +39,15 @@ impl Default for Tolerance {
 impl Tolerance {
     /// [`Tolerance::weld`] of the set that is tried first, mm.
     pub const WELD: f64 = 3e-7;
+    /// Places, lengths and sizes nearer than this, mm (or angles, radians), are the same: what files and
+    /// caliper readings can tell apart is a thousand times more.
+    pub const SAME: f64 = 1e-6;
+    /// Unit directions whose cross product is less run along one another.
+    pub const TANGENT: f64 = 1e-4;
+    /// A length, mm, or a bulge below this is none: it has no direction.
+    pub const NOTHING: f64 = 1e-12;
+    /// What rounding leaves of a number that was worked out two ways: mm, radians, shares and counts.
+    pub const ROUNDING: f64 = 1e-9;
 
     /// These tolerances with the distances that decide contacts scaled.
     #[must_use]

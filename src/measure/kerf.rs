@@ -5,6 +5,7 @@
 //! which reading is the odd one out.
 
 use crate::fault::Refusal;
+use crate::geometry::Tolerance;
 use crate::quantity::format::decimal;
 
 /// What was measured.
@@ -82,9 +83,6 @@ const KNOWN: f64 = 0.5;
 /// An edge that was cut with heat is no rougher than this, mm, so a caliper on it is off by no more:
 /// common practice, no source.
 const ROUGHEST: f64 = 0.25;
-/// Slack of a sum of readings, mm.
-const SAME: f64 = 1e-9;
-
 /// What one reading says of the kerf, mm.
 #[derive(Clone, Copy)]
 struct Single<'a> {
@@ -108,8 +106,8 @@ impl Single<'_> {
         let at = |kerf: f64| self.of.nominal + (kerf - cut_with) * self.of.feature.growth();
         let (a, b) = (at(low), at(high));
         let step = if high - low > 0.1 { 0.01 } else { 0.001 };
-        let up = (a.min(b) / step - SAME).ceil() * step;
-        let down = (a.max(b) / step + SAME).floor() * step;
+        let up = (a.min(b) / step - Tolerance::ROUNDING).ceil() * step;
+        let down = (a.max(b) / step + Tolerance::ROUNDING).floor() * step;
         format!("{} to {} mm", decimal(up, 3), decimal(down, 3))
     }
 }
@@ -133,7 +131,7 @@ pub fn kerf(cut_with: f64, readings: &[Reading], off: f64) -> Result<Kerf, Refus
     let Some((low, high)) = range(&singles) else {
         return Err("no reading was given".into());
     };
-    if high - low > 2.0 * off + SAME {
+    if high - low > 2.0 * off + Tolerance::ROUNDING {
         return Err(disagreement(&singles, cut_with, off));
     }
     let read = readings.iter().filter(|of| !of.readings.is_empty());
@@ -180,7 +178,7 @@ fn disagreement(singles: &[Single<'_>], cut_with: f64, off: f64) -> Refusal {
     let without = |index: usize| {
         let mut rest = singles.to_vec();
         rest.remove(index);
-        range(&rest).filter(|(low, high)| high - low <= 2.0 * off + SAME)
+        range(&rest).filter(|(low, high)| high - low <= 2.0 * off + Tolerance::ROUNDING)
     };
     let mm = |kerf: f64| decimal(kerf, 2);
     // Of several that could be it, the one farthest from the others.
@@ -232,7 +230,7 @@ fn disagreement(singles: &[Single<'_>], cut_with: f64, off: f64) -> Refusal {
     if needed > ROUGHEST {
         return refusal;
     }
-    let enough = (needed * 100.0 - SAME).ceil() / 100.0;
+    let enough = (needed * 100.0 - Tolerance::ROUNDING).ceil() / 100.0;
     let remedy = refusal.remedy.clone().unwrap_or_default();
     refusal.remedy(format!(
         "{remedy}; if the edges are that rough, say so with --within {}mm",

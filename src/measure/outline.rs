@@ -6,7 +6,7 @@
 
 use crate::elementary;
 use crate::fault::Refusal;
-use crate::geometry::{Contour, Point, Segment, Vector};
+use crate::geometry::{Contour, Point, Segment, Tolerance, Vector};
 use crate::quantity::format::{both_units, decimal, millimetres};
 
 /// Points of one outline, at most.
@@ -102,12 +102,12 @@ fn circle(points: &[Measured]) -> Result<Outline, Refusal> {
             v += way.y * off;
         }
         let det = a * c - b * b;
-        if det.abs() < 1e-9 * count {
+        if det.abs() < Tolerance::ROUNDING * count {
             return Err(few());
         }
         let step = Vector::new((c * u - b * v) / det, (a * v - b * u) / det);
         centre = centre + step;
-        if step.length() < 1e-12 {
+        if step.length() < Tolerance::NOTHING {
             break;
         }
     }

@@ -5,6 +5,7 @@
 
 use super::Round;
 use crate::elementary;
+use crate::geometry::Tolerance;
 use crate::quantity::format::{decimal, fraction};
 use crate::trade::unit::INCH;
 use crate::trade::wheel;
@@ -13,8 +14,6 @@ use crate::trade::wheel;
 const INCH_STEP: f64 = 0.125;
 /// A metric circle this near to an inch size, mm, is easily taken for it.
 const EASILY_TAKEN: f64 = 0.75;
-/// Circles that differ by less than this, mm, are the same size.
-const TWIN: f64 = 1e-6;
 /// One wheel in so many has a circle that no table lists: common practice, no source.
 pub const UNLISTED: f64 = 20.0;
 /// Such a circle lies anywhere over a range of this many mm.
@@ -66,7 +65,7 @@ pub fn kin(circle: f64) -> Kin {
         || format!("{} in", decimal(inches, 3)),
         |it| format!("{it} in"),
     );
-    if (size - circle).abs() < TWIN {
+    if (size - circle).abs() < Tolerance::SAME {
         Kin::Twin(name)
     } else if (size - circle).abs() < EASILY_TAKEN {
         Kin::NearMiss(name, size)
@@ -83,7 +82,7 @@ pub fn likely(studs: u32, measured: &Round) -> Likely {
     if circles.is_empty() {
         return Likely::default();
     }
-    let deviation = measured.deviation.max(TWIN);
+    let deviation = measured.deviation.max(Tolerance::SAME);
     let density = |off: f64| {
         let off = off / deviation;
         elementary::exp(-off * off / 2.0) / (deviation * std::f64::consts::TAU.sqrt())

@@ -6,16 +6,13 @@
 //! largest hole, the lower left corner of the box around the plate.
 
 use super::{Opening, Plate, Purpose, form};
-use crate::geometry::{Contour, Point, Pose, Segment};
+use crate::geometry::{Contour, Point, Pose, Segment, Tolerance};
 
 /// Edges that lie this near to a side of the box around a plate lie on it, mm.
 const ON_SIDE: f64 = 0.005;
 /// Straight stretches of an edge that reach along this share of their side are an edge to measure from
 /// (common practice, no source).
 const LONG_ENOUGH: f64 = 0.25;
-/// Places nearer to the recipe's own origin than this are there but for rounding, mm.
-const ROUNDING: f64 = 1e-9;
-
 /// Where the places of a plate are measured from.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Datum {
@@ -58,7 +55,13 @@ impl Plate {
                     "the lower left corner of the box around it".to_owned(),
                 )
             });
-        let exact = |mm: f64| if mm.abs() < ROUNDING { 0.0 } else { mm };
+        let exact = |mm: f64| {
+            if mm.abs() < Tolerance::ROUNDING {
+                0.0
+            } else {
+                mm
+            }
+        };
         Datum {
             at: Point::new(exact(at.x), exact(at.y)),
             says,

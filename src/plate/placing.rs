@@ -5,15 +5,12 @@
 use std::f64::consts::TAU;
 
 use crate::fault::Fault;
-use crate::geometry::{Point, Pose, Vector};
+use crate::geometry::{Point, Pose, Tolerance, Vector};
 use crate::quantity::{Dimension, Scope};
 use crate::recipe::limits;
 use crate::recipe::step::{Along, Around, Placing, Position, RowStart, Stance};
 use crate::recipe::words::Mirror;
 use crate::toml_text::{Formula, Names};
-
-/// Sweeps that miss a full turn by less than this, radians, are one.
-const FULL_TURN: f64 = 1e-9;
 
 /// The copies of a step.
 #[derive(Debug, Clone)]
@@ -163,7 +160,7 @@ fn circle(around: &Around, names: &Names) -> Result<Circle, Fault> {
     let skip = skip.map(|formula| skipped(formula, count, names));
     let skip = skip.collect::<Result<Vec<u32>, Fault>>()?;
     // All round, the last copy stops one pace short of the first; else each end has one.
-    let all_round = sweep.abs() > TAU - FULL_TURN;
+    let all_round = sweep.abs() > TAU - Tolerance::ROUNDING;
     let paces = if all_round {
         count
     } else {
@@ -206,7 +203,7 @@ fn sweep(around: &Around, names: &Names) -> Result<f64, Fault> {
         return Ok(TAU);
     };
     let sweep = formula.angle(names, "`sweep`")?;
-    if sweep.abs() > TAU + FULL_TURN {
+    if sweep.abs() > TAU + Tolerance::ROUNDING {
         let message = format!("`sweep` comes to {:.1} deg", sweep.to_degrees());
         let fault = formula.text().fault(message);
         return Err(fault.remedy("a full turn, 360 deg, is the most"));

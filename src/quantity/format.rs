@@ -96,12 +96,22 @@ pub fn both_units(mm: f64) -> String {
     format!("{} ({inches:.3} in)", millimetres(mm))
 }
 
+/// The last figure that a caliper reads, mm.
+pub const CALIPER_STEP: f64 = 0.01;
+
+/// A length as findings print it: as a caliper reads it, in both units.
+#[must_use]
+pub fn measured(mm: f64) -> String {
+    both_units((mm / CALIPER_STEP).round() * CALIPER_STEP)
+}
+
 /// A length to write instead of another, in both units, each of them rounded up (or down) so that it is
 /// enough: hundredths of a millimetre, as a caliper reads, and thousandths of an inch.
 #[must_use]
 pub fn enough(mm: f64, up: bool) -> String {
     let inches = rounded(mm / 25.4, 0.001, up);
-    format!("{} mm ({inches:.3} in)", decimal(rounded(mm, 0.01, up), 2))
+    let mm = decimal(rounded(mm, CALIPER_STEP, up), 2);
+    format!("{mm} mm ({inches:.3} in)")
 }
 
 /// A number to a multiple of a step, upwards or downwards; what is a multiple but for rounding stays.

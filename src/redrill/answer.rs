@@ -6,6 +6,7 @@ use super::{Clocking, Pattern, Site, picture, remedy, template};
 use crate::export::{Dxf, Exporter, Outputs, PictureFiles, Release, plate_drawing};
 use crate::fault::Outcome;
 use crate::finding::Finding;
+use crate::geometry::Tolerance;
 use crate::quantity::format::{both_units, degrees};
 use crate::trade::Fit;
 use crate::trade::cautions::{Caution, Made, applying};
@@ -16,9 +17,6 @@ const TOPICS: [&str; 4] = ["safety-critical", "wheel adapters", "holes", "fasten
 
 /// Webs that differ by less than this, mm, are as good as one another.
 pub const AS_GOOD: f64 = 1e-6;
-
-/// Turns that differ by less than this, radians, are one.
-const SAME_TURN: f64 = 1e-9;
 
 /// Everything found.
 #[derive(Debug)]
@@ -76,7 +74,11 @@ impl Answer {
         let (index, angle) = self.site.first_hole()?;
         let pace = self.pattern.pace();
         let off = (clocking.angle - angle).rem_euclid(pace);
-        let off = if pace - off < SAME_TURN { 0.0 } else { off };
+        let off = if pace - off < Tolerance::ROUNDING {
+            0.0
+        } else {
+            off
+        };
         Some((self.site.name_of(Some(index)), off))
     }
 

@@ -24,15 +24,9 @@ pub use site::{Existing, Pattern, Site};
 use std::f64::consts::TAU;
 
 use crate::fault::Refusal;
-use crate::geometry::{Contour, Point};
+use crate::geometry::{Contour, Point, Tolerance};
 use clearance::{Orbit, Stretch, once_around};
 use optimum::{Branch, peaks, wrapped};
-
-/// Clockings nearer than this, radians, are one.
-const SAME_CLOCKING: f64 = 1e-9;
-
-/// Centres nearer than this, mm, are one: the web there changes by no more.
-const SAME_CENTRE: f64 = 1e-6;
 
 /// Edges of a plate that are looked at.
 const MOST_EDGES: usize = 4000;
@@ -77,7 +71,7 @@ pub fn clockings(site: &Site, pattern: &Pattern) -> Result<Vec<Clocking>, Refusa
     for peak in peaks(&branches, &barred, pace) {
         let near = |it: &Clocking| {
             let off = (it.angle - peak.angle).rem_euclid(pace);
-            off.min(pace - off) < SAME_CLOCKING
+            off.min(pace - off) < Tolerance::ROUNDING
         };
         if !found.iter().any(near) {
             found.push(Clocking {
@@ -141,7 +135,7 @@ pub fn narrowest_level(site: &Site, pattern: &Pattern) -> Option<f64> {
 
 fn is_level(site: &Site, edge: &Contour) -> bool {
     let circle = edge.as_circle();
-    circle.is_some_and(|it| it.centre.distance(site.centre) < SAME_CENTRE)
+    circle.is_some_and(|it| it.centre.distance(site.centre) < Tolerance::SAME)
 }
 
 /// Distance of a point from an edge, negative on the side without metal.
@@ -226,13 +220,13 @@ fn covered(barred: &[(f64, f64)], pace: f64) -> bool {
     let mut sorted = barred.to_vec();
     sorted.sort_by(|a, b| a.0.total_cmp(&b.0));
     let end = sorted.iter().fold(0.0, |end: f64, (from, to)| {
-        if *from <= end + SAME_CLOCKING {
+        if *from <= end + Tolerance::ROUNDING {
             end.max(*to)
         } else {
             end
         }
     });
-    end >= pace - SAME_CLOCKING
+    end >= pace - Tolerance::ROUNDING
 }
 
 #[cfg(test)]

@@ -8,11 +8,8 @@ use super::CutPlate;
 use crate::cut::PreparedPlate;
 use crate::cut::shared::Corners;
 use crate::fault::{Fault, Outcome};
-use crate::geometry::{Contour, Point, Pose, Region, Unresolved, Vector};
+use crate::geometry::{Contour, Point, Pose, Region, Tolerance, Unresolved, Vector};
 use crate::nest::{self, Piece};
-
-/// What of a lead may lie nearer to the plate than half a kerf, mm: rounding.
-const ROUNDING: f64 = 1e-6;
 
 /// Plates of one kind side by side.
 #[derive(Debug, Clone, PartialEq)]
@@ -56,7 +53,7 @@ impl Grid {
             lead.iter().all(|it| {
                 let places = [it.start(), it.point_at(0.5), it.end()].into_iter();
                 let mut beyond = places.map(|at| (at - from).dot(out));
-                beyond.all(|it| it >= kerf / 2.0 - ROUNDING)
+                beyond.all(|it| it >= kerf / 2.0 - Tolerance::SAME)
             })
         };
         let side = (0..4).find(is_beyond)?;

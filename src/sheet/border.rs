@@ -5,14 +5,11 @@
 //! the sheet, and what is left beyond it, with the arcs that a round torch leaves.
 
 use super::Along;
-use crate::geometry::{Bounds, Contour, Point, Region, Segment, Unresolved};
+use crate::geometry::{Bounds, Contour, Point, Region, Segment, Tolerance, Unresolved};
 use crate::nest::LEAST_KEPT;
 
 /// So far beyond the sheet ends what goes over its edge, mm.
 const BEYOND: f64 = 100.0;
-
-/// Ends nearer than this, mm, meet.
-const SAME: f64 = 1e-6;
 
 /// The middle of the torch's way, band by band across the sheet.
 #[derive(Debug, Clone, PartialEq)]
@@ -57,7 +54,7 @@ impl Border {
                 .chain([low, high])
                 .collect();
             ends.sort_by(f64::total_cmp);
-            ends.dedup_by(|a, b| *a - *b < SAME);
+            ends.dedup_by(|a, b| *a - *b < Tolerance::SAME);
             let band = |two: &[f64]| {
                 let middle = f64::midpoint(two[0], two[1]);
                 let holds = |it: &&Bounds| {
@@ -104,7 +101,7 @@ impl Border {
         let back = self.begins - 2.0 * BEYOND;
         corners.push(point(self.along, back, last.to));
         corners.push(point(self.along, back, first.from));
-        corners.dedup_by(|a, b| a.distance(*b) < SAME);
+        corners.dedup_by(|a, b| a.distance(*b) < Tolerance::SAME);
         Some(Contour::polygon(&corners)?.with_sense(1.0).into())
     }
 
@@ -126,13 +123,13 @@ impl Border {
         let corners = self.corners();
         let mut runs: Vec<Vec<Segment>> = Vec::new();
         for side in corners.windows(2) {
-            if side[0].distance(side[1]) < SAME {
+            if side[0].distance(side[1]) < Tolerance::SAME {
                 continue;
             }
             for (start, end) in sheet.stretches(side[0], side[1]) {
                 let piece = Segment::Line { start, end };
                 let before = runs.last().and_then(|run| run.last());
-                let goes_on = before.is_some_and(|it| it.end().distance(start) < SAME);
+                let goes_on = before.is_some_and(|it| it.end().distance(start) < Tolerance::SAME);
                 match runs.last_mut() {
                     Some(run) if goes_on => run.push(piece),
                     _ => runs.push(vec![piece]),
@@ -147,7 +144,7 @@ impl Border {
         let mut found: Vec<(f64, f64)> = Vec::new();
         for band in self.bands.iter().filter(|band| band.reach > at) {
             match found.last_mut() {
-                Some(last) if band.from - last.1 < SAME => last.1 = band.to,
+                Some(last) if band.from - last.1 < Tolerance::SAME => last.1 = band.to,
                 _ => found.push((band.from, band.to)),
             }
         }

@@ -1,13 +1,11 @@
 //! Plates that may lie on one sheet: those of one material and thickness.
 
+use crate::geometry::Tolerance;
 use rayon::prelude::*;
 
 use super::CutPlate;
 use crate::fault::{Fault, Outcome};
 use crate::nest::{self, Piece};
-
-/// Thicknesses nearer than this, mm, are the same plate.
-const SAME_THICKNESS: f64 = 1e-6;
 
 /// Plates of one material and thickness.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,7 +42,7 @@ impl PlateGroup {
     /// Whether plates of a material and a thickness in mm are of this group.
     #[must_use]
     pub fn takes(&self, material: &str, thickness: f64) -> bool {
-        self.material == material && (self.thickness - thickness).abs() < SAME_THICKNESS
+        self.material == material && (self.thickness - thickness).abs() < Tolerance::SAME
     }
 
     /// Its plates.

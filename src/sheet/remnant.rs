@@ -3,7 +3,7 @@
 use super::stock::size;
 use super::{Along, CutPlate, CutSheet};
 use crate::geometry::{
-    Bounds, Contour, Point, Pose, Region, Side, Unresolved, Vector, largest_rectangle,
+    Bounds, Contour, Point, Pose, Region, Side, Tolerance, Unresolved, Vector, largest_rectangle,
 };
 use crate::nest::{LEAST_KEPT, beyond};
 use crate::quantity::format::decimal;
@@ -222,10 +222,10 @@ fn form(rings: &[Vec<Point>], bounds: Bounds, area: f64) -> Form {
     }
     let [ring] = rings else { return Form::Odd };
     let mut corners = ring.clone();
-    corners.dedup_by(|a, b| a.distance(*b) < 1e-6);
+    corners.dedup_by(|a, b| a.distance(*b) < Tolerance::SAME);
     let count = corners.len();
     let sides = || (0..count).map(|k| corners[(k + 1) % count] - corners[k]);
-    let square = sides().all(|it| it.x.abs().min(it.y.abs()) < 1e-6);
+    let square = sides().all(|it| it.x.abs().min(it.y.abs()) < Tolerance::SAME);
     if count == 6 && square {
         Form::L
     } else {

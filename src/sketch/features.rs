@@ -3,7 +3,8 @@
 
 use std::f64::consts::TAU;
 
-use crate::geometry::{Circle, Contour, Point, Segment};
+use super::moving;
+use crate::geometry::{Circle, Contour, Point, Segment, Tolerance};
 use crate::plate::form::{self, Form};
 use crate::plate::{Mark, Plate};
 
@@ -15,7 +16,7 @@ const ENDS: f64 = 2.9;
 /// The openings of a plate that another does not have as they are.
 pub(super) fn gone(old: &Plate, new: &Plate) -> Vec<usize> {
     let is_same = |a: &Contour, b: &Contour| {
-        a.middle().distance(b.middle()) + (a.length() - b.length()).abs() < 1e-6
+        a.middle().distance(b.middle()) + (a.length() - b.length()).abs() < Tolerance::SAME
     };
     let is_gone = |edge: &Contour| !new.face.openings.iter().any(|it| is_same(it, edge));
     let edges = old.face.openings.iter().enumerate();
@@ -70,7 +71,7 @@ pub(super) struct Pairs {
 
 /// Matches the features of a plate with those where a dimension is moved `by` so much.
 pub(super) fn matched(old: &Plate, new: &Plate, by: f64) -> Pairs {
-    let reach = FOLLOWS * by.abs().max(1e-2);
+    let reach = FOLLOWS * by.abs().max(moving::STEP);
     let mut pairs = Pairs {
         rounds: nearest(rounds(old), &rounds(new), reach, |a, b| {
             if a.opening.is_some() != b.opening.is_some() {
@@ -263,7 +264,7 @@ pub(super) fn changed_opening(old: &Plate, new: &Plate) -> Option<usize> {
         let other = new.openings.iter().position(|it| it.name == opening.name);
         let resized = other.is_some_and(|other| {
             let (was, is) = (&old.face.openings[index], &new.face.openings[other]);
-            (was.length() - is.length()).abs() > 1e-3
+            (was.length() - is.length()).abs() > moving::STEP / 10.0
         });
         resized || count(old, name) != count(new, name)
     })

@@ -1,8 +1,8 @@
 //! What follows a dimension: the edges that differ where it is a little larger.
 
-use super::{ROUNDING, moving};
+use super::moving;
 use crate::fault::Outcome;
-use crate::geometry::{Contour, Point, Segment};
+use crate::geometry::{Contour, Point, Segment, Tolerance};
 use crate::plate::Plate;
 use crate::quantity::Scope;
 use crate::recipe::{Part, unruled};
@@ -47,6 +47,6 @@ fn edges(plate: &Plate) -> impl Iterator<Item = &Segment> {
 }
 
 fn is_same(a: &Segment, b: &Segment) -> bool {
-    let near = |p: Point, q: Point| p.distance(q) < ROUNDING;
+    let near = |p: Point, q: Point| p.distance(q) < Tolerance::SAME;
     near(a.start(), b.start()) && near(a.end(), b.end()) && near(a.point_at(0.5), b.point_at(0.5))
 }

@@ -4,7 +4,7 @@ use std::f64::consts::{PI, TAU};
 
 use super::features::{Pair, Pairs, Round, Straight};
 use super::{ALIKE, Reading, Station, Wanted};
-use crate::geometry::{Circle, Point, Vector};
+use crate::geometry::{Circle, Point, Tolerance, Vector};
 
 /// The best place to read a length off, and what it costs.
 pub(super) fn found(wanted: &Wanted, pairs: &Pairs) -> Option<(f64, Reading)> {
@@ -41,7 +41,7 @@ impl Best<'_> {
         if self
             .found
             .as_ref()
-            .is_none_or(|(least, _)| cost < *least - 1e-9)
+            .is_none_or(|(least, _)| cost < *least - Tolerance::ROUNDING)
         {
             self.found = Some((cost, reading()));
         }
@@ -252,7 +252,7 @@ impl Straight {
     }
 
     fn is_square_to(&self, along: Vector) -> bool {
-        (self.to - self.from).dot(along).abs() < 1e-6 * (self.to - self.from).length()
+        (self.to - self.from).dot(along).abs() < Tolerance::SAME * (self.to - self.from).length()
     }
 
     /// The place on its line nearest to a point.

@@ -19,7 +19,7 @@ pub use focus::edges_moved_by;
 use rayon::prelude::*;
 
 use crate::fault::Outcome;
-use crate::geometry::{Circle, Point, Vector};
+use crate::geometry::{Circle, Point, Tolerance, Vector};
 use crate::plate::{self, Handed, Plate, Purpose};
 use crate::quantity::{Dimension, Scope, Value, format};
 use crate::recipe::drawn_at::DrawnForm;
@@ -32,9 +32,6 @@ const ALIKE: f64 = 0.006;
 
 /// So many rows of a list are shown where they lie.
 const MOST_ROWS: usize = 24;
-
-/// What moves by less, mm, has not moved but for rounding.
-const ROUNDING: f64 = 1e-6;
 
 /// A part's plates with the places of its dimensions.
 #[derive(Debug, Clone, PartialEq)]
@@ -363,7 +360,7 @@ impl Finder<'_> {
             };
             let (old, new) = (fitting(old), fitting(new));
             let moves = |((at, length), (to, other)): (&(Point, f64), &(Point, f64))| {
-                at.distance(*to) + (length - other).abs() > ROUNDING
+                at.distance(*to) + (length - other).abs() > Tolerance::SAME
             };
             old.len() != new.len() || old.iter().zip(&new).any(moves)
         };

@@ -8,7 +8,9 @@ use crate::recipe::{DimensionKind, DimensionSpec};
 use crate::toml_text::Names;
 
 /// How far lengths are moved, mm: far above rounding, far below what parts two edges.
-const STEP: f64 = 0.01;
+pub(super) const STEP: f64 = 0.01;
+/// How far other amounts are moved, as a share of them (of 1, if they are less).
+const SHARE: f64 = 1e-3;
 /// Threads to try in place of one.
 const THREADS: [&str; 5] = ["M10", "M8", "M12", "M6", "M16"];
 /// Classes to try in place of one, and words.
@@ -35,7 +37,7 @@ pub(super) fn others(measure: &DimensionSpec, value: &Value, plates: &[Plate]) -
             let step = match it.dimension {
                 Dimension::LENGTH => STEP,
                 Dimension::ANGLE => STEP / reach(plates),
-                _ => it.amount.abs().max(1.0) * 1e-3,
+                _ => it.amount.abs().max(1.0) * SHARE,
             };
             let moved = |by: f64| {
                 Value::Quantity(Quantity {

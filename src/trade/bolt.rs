@@ -5,6 +5,7 @@ use super::scan;
 use super::thread::{self, System, THREAD, Thread};
 use super::unit::{INCH, KSI, MEGAPASCAL};
 use crate::fault::Refusal;
+use crate::geometry::Tolerance;
 use crate::quantity::{Dimension, Function, Given, Parameter, Value, format};
 
 /// Metric property classes.
@@ -115,20 +116,17 @@ impl Fastener {
             Self::UBolt => grip + f64::from(washers) / 2.0 * washer + nut,
             Self::Tapped => grip + f64::from(washers) * washer,
         };
-        let by_steps = |step: f64| ((least / step - SAME).ceil() * step).max(step);
+        let by_steps = |step: f64| ((least / step - Tolerance::SAME).ceil() * step).max(step);
         match (self, thread.system) {
             (Self::UBolt, System::Metric) => Some(by_steps(METRIC_LEG_STEP)),
             (_, System::Inch) => Some(by_steps(INCH_STEP)),
             (_, System::Metric) => METRIC_LENGTHS
                 .iter()
                 .copied()
-                .find(|length| *length >= least - SAME),
+                .find(|length| *length >= least - Tolerance::SAME),
         }
     }
 }
-
-/// Slack at the end of a range of sizes, mm.
-const SAME: f64 = 1e-6;
 
 /// Least strength of a bolt's steel, in base stress units.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -211,10 +209,10 @@ pub fn strength(thread: &Thread, class: &str) -> Result<Strength, Refusal> {
             text.trim_start_matches(word).trim()
         });
     let of_class = |row: &&Row| row.system == thread.system && row.class == bare;
-    let found = ROWS
-        .iter()
-        .filter(of_class)
-        .find(|row| row.over + SAME < thread.diameter && thread.diameter <= row.upto + SAME);
+    let found = ROWS.iter().filter(of_class).find(|row| {
+        row.over + Tolerance::SAME < thread.diameter
+            && thread.diameter <= row.upto + Tolerance::SAME
+    });
     if let Some(row) = found {
         return Ok(row.strength);
     }

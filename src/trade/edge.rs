@@ -5,6 +5,7 @@ use super::scan;
 use super::thread::{System, THREAD, Thread};
 use super::unit::INCH;
 use crate::fault::{Refusal, nearest};
+use crate::geometry::Tolerance;
 use crate::quantity::{Argument, Function, Parameter, Value};
 
 /// Edge distances.
@@ -32,8 +33,6 @@ pub const EDGE_OF_HOLE: f64 = 1.5;
 pub const LEAST_SPACING: f64 = 8.0 / 3.0;
 /// Where that stands.
 const J3_3_SPACING: &str = "AISC 360-16 Section J3.3";
-/// Slack when comparing diameters, mm.
-const SAME: f64 = 1e-6;
 
 /// Bolt diameter and edge distance, inch.
 const INCH_ROWS: &[(f64, f64)] = &[
@@ -69,11 +68,11 @@ pub fn edge_distance(thread: &Thread) -> f64 {
         System::Metric => (METRIC_ROWS, 1.0),
     };
     let d = thread.diameter;
-    if d + SAME < rows[0].0 * unit {
+    if d + Tolerance::SAME < rows[0].0 * unit {
         return BELOW_TABLE * d;
     }
     rows.iter()
-        .find(|(size, _)| size * unit + SAME >= d)
+        .find(|(size, _)| size * unit + Tolerance::SAME >= d)
         .map_or(ABOVE_TABLE * d, |(_, edge)| edge * unit)
 }
 
@@ -84,7 +83,7 @@ pub fn edge_source(thread: &Thread) -> &'static str {
         System::Inch => INCH_ROWS[0].0 * INCH,
         System::Metric => METRIC_ROWS[0].0,
     };
-    if thread.diameter + SAME < first {
+    if thread.diameter + Tolerance::SAME < first {
         "common practice, 1.5 d (AISC 360 Table J3.4 has no row below 1/2 in or M16)"
     } else {
         J3_4.source
@@ -158,7 +157,7 @@ fn structural_hole(thread: &Thread, hole: BoltHole) -> Result<f64, Refusal> {
         System::Metric => (METRIC_HOLES, METRIC_LARGE, 1.0),
     };
     let d = thread.diameter / unit;
-    if d + SAME >= large {
+    if d + Tolerance::SAME >= large {
         return Ok(unit
             * match hole {
                 BoltHole::Standard => d + add[0],
@@ -167,7 +166,9 @@ fn structural_hole(thread: &Thread, hole: BoltHole) -> Result<f64, Refusal> {
                 BoltHole::LongSlot => 2.5 * d,
             });
     }
-    let row = rows.iter().find(|(size, _)| (size - d).abs() < SAME);
+    let row = rows
+        .iter()
+        .find(|(size, _)| (size - d).abs() < Tolerance::SAME);
     row.map(|(_, holes)| holes[hole as usize] * unit)
         .ok_or_else(|| {
             Refusal::new(format!("{} has no row for {}", J3_3.source, thread.size)).remedy(
@@ -235,7 +236,7 @@ mod tests {
             ("1-1/2 in", 1.875 * INCH),
         ] {
             assert!(
-                (edge(size) - expected).abs() < SAME,
+                (edge(size) - expected).abs() < Tolerance::SAME,
                 "{size}: {}",
                 edge(size)
             );

@@ -4,6 +4,7 @@ use super::origin::Origin;
 use super::thread::{System, THREAD, Thread};
 use super::unit::INCH;
 use crate::fault::Refusal;
+use crate::geometry::Tolerance;
 use crate::quantity::{Function, Given, Value, format};
 
 /// Hexagons.
@@ -26,9 +27,6 @@ pub const SOCKETS: Origin = Origin {
     source: "common practice, no source",
     verified: "from memory",
 };
-
-/// Slack when comparing diameters, mm.
-const SAME: f64 = 1e-6;
 
 /// Diameter, width across flats, washer's outside diameter, mm.
 const METRIC: &[(f64, f64, f64)] = &[
@@ -75,7 +73,7 @@ fn rows(system: System) -> (&'static [(f64, f64, f64)], f64) {
 #[must_use]
 pub fn is_stocked(thread: &Thread) -> bool {
     let (rows, unit) = rows(thread.system);
-    let same = |size: f64| (size * unit - thread.diameter).abs() < SAME;
+    let same = |size: f64| (size * unit - thread.diameter).abs() < Tolerance::SAME;
     rows.iter().any(|(size, ..)| same(*size))
 }
 
@@ -86,7 +84,7 @@ pub fn seat(thread: &Thread) -> Option<(f64, f64)> {
     let (rows, unit) = rows(thread.system);
     let row = rows
         .iter()
-        .find(|(size, ..)| size * unit + SAME >= thread.diameter)?;
+        .find(|(size, ..)| size * unit + Tolerance::SAME >= thread.diameter)?;
     Some((row.1 * unit, row.2 * unit))
 }
 
@@ -120,7 +118,7 @@ fn largest(thread: &Thread, fits: impl Fn((f64, f64)) -> bool) -> Option<String>
     let smaller = rows
         .iter()
         .rev()
-        .filter(|(size, ..)| size * unit + SAME < thread.diameter);
+        .filter(|(size, ..)| size * unit + Tolerance::SAME < thread.diameter);
     let mut fitting = smaller.filter(|(_, flats, washer)| fits((flats * unit, washer * unit)));
     let (size, ..) = fitting.next()?;
     match thread.system {

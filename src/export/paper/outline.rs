@@ -14,7 +14,7 @@ use crate::export::marks;
 use crate::export::opening_group::{self, OpeningGroup};
 use crate::export::picture::{Anchor, Chain, Dash, Ink, Item, Picture};
 use crate::export::scaled::Scaled;
-use crate::geometry::{Bounds, Circle, Contour, Point, Segment, Turning, Vector};
+use crate::geometry::{Bounds, Circle, Contour, Point, Segment, Tolerance, Turning, Vector};
 use crate::lettering;
 use crate::plate::{Mark, Opening, Plate, Purpose};
 use crate::quantity::format::decimal;
@@ -253,7 +253,8 @@ fn within(circle: Circle, hole: Circle) -> Option<(f64, f64)> {
 
 /// The circles of the round ends of a slot.
 fn half_turns(edge: &Contour) -> Vec<Circle> {
-    let half = |segment: &&Segment| (segment.sweep().abs() - std::f64::consts::PI).abs() < 1e-6;
+    let half =
+        |segment: &&Segment| (segment.sweep().abs() - std::f64::consts::PI).abs() < Tolerance::SAME;
     let ends = edge.segments().iter().filter(half);
     ends.filter_map(|segment| match *segment {
         Segment::Arc { centre, radius, .. } => Some(Circle { centre, radius }),

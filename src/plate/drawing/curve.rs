@@ -3,10 +3,7 @@
 use std::f64::consts::{PI, TAU};
 
 use super::entity::Name;
-use crate::geometry::{Bounds, Point, Segment, Turning, Vector};
-
-/// Angles nearer than this, radians, are one.
-const SAME_ANGLE: f64 = 1e-9;
+use crate::geometry::{Bounds, Point, Segment, Tolerance, Turning, Vector};
 
 /// A curve of a drawing.
 #[derive(Debug, Clone, Copy)]
@@ -39,7 +36,7 @@ pub(super) enum Curve {
 
 impl Curve {
     pub(super) fn arc(centre: Point, radius: f64, from: f64, sweep: f64) -> Self {
-        let whole = sweep >= TAU - SAME_ANGLE;
+        let whole = sweep >= TAU - Tolerance::ROUNDING;
         let (from, sweep) = if whole { (0.0, TAU) } else { (from, sweep) };
         let start = centre.polar(radius, from);
         Self::Arc {
@@ -109,7 +106,7 @@ impl Curve {
                 radius,
                 sweep,
                 ..
-            } if *sweep >= TAU - SAME_ANGLE => Some((*centre, *radius)),
+            } if *sweep >= TAU - Tolerance::ROUNDING => Some((*centre, *radius)),
             _ => None,
         }
     }

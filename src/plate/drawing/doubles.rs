@@ -10,7 +10,7 @@ use rstar::primitives::{GeomWithData, Rectangle};
 
 use super::curve::{Curve, Stroke};
 use super::telling::Mended;
-use crate::geometry::{Bounds, Point};
+use crate::geometry::{Bounds, Point, Tolerance};
 
 /// Lines and arcs that run beside each other within this, mm, lie on one another: far less than a
 /// table tells apart.
@@ -153,7 +153,11 @@ fn united_spans([a, b]: [(f64, f64); 2], least: f64) -> Option<(f64, f64)> {
     // From either start the other is met again a full turn on.
     let joined = |(from, sweep): (f64, f64), (other, reach): (f64, f64)| {
         let apart = (other - from).rem_euclid(TAU);
-        let apart = if TAU - apart < 1e-9 { 0.0 } else { apart };
+        let apart = if TAU - apart < Tolerance::ROUNDING {
+            0.0
+        } else {
+            apart
+        };
         let shared = (apart + reach).min(sweep) - apart;
         (shared >= least).then(|| (from, sweep.max(apart + reach).min(TAU)))
     };
@@ -164,7 +168,8 @@ fn united_spans([a, b]: [(f64, f64); 2], least: f64) -> Option<(f64, f64)> {
         // Each begins on the other and they are not the same: they meet at both ends.
         (Some(one), Some(two)) => {
             let same_start = (one.0 - two.0).rem_euclid(TAU);
-            let same_start = same_start < 1e-9 || TAU - same_start < 1e-9;
+            let same_start =
+                same_start < Tolerance::ROUNDING || TAU - same_start < Tolerance::ROUNDING;
             Some(if same_start {
                 if one.1 >= two.1 { one } else { two }
             } else {

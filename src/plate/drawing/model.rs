@@ -14,7 +14,7 @@ use super::unit::Unit;
 use super::{MOST_PIECES, too_many};
 use crate::elementary;
 use crate::fault::{Refusal, nearest};
-use crate::geometry::{Point, Segment, Vector};
+use crate::geometry::{Point, Segment, Tolerance, Vector};
 use crate::layer::Layer;
 use crate::plate::shape::fitting::{Rounded, fitted};
 use crate::plate::shape::size::LARGEST_RADIUS;
@@ -382,7 +382,7 @@ impl<'d> Walk<'d> {
                 // Its axes are places of the drawing and not of its plane.
                 let plane = Self::plane_of(entity, *space, [*major, minor])?;
                 let sweep = match (to - from).rem_euclid(TAU) {
-                    none if none < 1e-9 => TAU,
+                    none if none < Tolerance::ROUNDING => TAU,
                     sweep => sweep,
                 };
                 self.round(entity, &plane, *centre, [*major, minor], *from, sweep)

@@ -8,7 +8,7 @@
 
 use super::telling::Recovered;
 use crate::elementary;
-use crate::geometry::{Contour, Point, Segment};
+use crate::geometry::{Contour, Point, Segment, Tolerance};
 
 /// Ends may be so far from the line or arc that is taken for them, mm, unless the builder says otherwise:
 /// far less than a table tells apart.
@@ -35,8 +35,6 @@ const EQUAL: f64 = 0.02;
 const MANY: usize = 5;
 /// A run may give so many pieces at its end to the one after it.
 const GIVEN: usize = 16;
-/// Pieces nearer than this, mm, to what is taken for them were that already.
-const SAME: f64 = 1e-6;
 /// An arc this near to a half turn, in radians of half its sweep, is one.
 const HALF_TURN: f64 = 5e-4;
 const DEGREE: f64 = std::f64::consts::PI / 180.0;
@@ -60,7 +58,7 @@ pub(super) fn recovered(contour: Contour, fit: f64, told: &mut Recovered) -> Con
             continue;
         };
         made.push(whole.piece);
-        if whole.off > SAME || whole.beside > SAME {
+        if whole.off > Tolerance::SAME || whole.beside > Tolerance::SAME {
             own.add(run.count, whole.off, whole.beside);
         }
     }
@@ -367,7 +365,7 @@ fn arc_through(start: Point, end: Point, inner: &[Point]) -> Option<(Segment, f6
         half
     };
     // Also false for what is not a number.
-    if !(half.abs() > 1e-9 && half.abs() < std::f64::consts::PI - WIDEST / 8.0) {
+    if !(half.abs() > Tolerance::ROUNDING && half.abs() < std::f64::consts::PI - WIDEST / 8.0) {
         return None;
     }
     let piece = Segment::from_bulge(start, end, elementary::tan(half / 2.0));

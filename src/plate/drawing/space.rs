@@ -1,6 +1,7 @@
 //! Where things of a drawing lie in space: planes of entities, and places of blocks.
 
 use crate::elementary;
+use crate::geometry::Tolerance;
 
 /// A place or a direction in space.
 pub(super) type Triple = [f64; 3];
@@ -100,5 +101,5 @@ pub(super) fn cross(a: Triple, b: Triple) -> Triple {
 
 fn unit(v: Triple) -> Option<Triple> {
     let length = length(v);
-    (length > 1e-12 && length.is_finite()).then(|| v.map(|c| c / length))
+    (length > Tolerance::NOTHING && length.is_finite()).then(|| v.map(|c| c / length))
 }

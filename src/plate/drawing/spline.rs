@@ -4,7 +4,7 @@
 //! points (de Boor, On calculating with B-splines, 1972, from memory). Affine images of a spline are the splines
 //! of the images of its control points, so it is moved before it is followed.
 
-use crate::geometry::{Point, Vector};
+use crate::geometry::{Point, Tolerance, Vector};
 
 /// The largest degree that is followed.
 const MOST_DEGREE: usize = 25;
@@ -63,7 +63,8 @@ impl Spline {
         let Some(along) = (last - first).unit() else {
             return false;
         };
-        own.iter().all(|it| (*it - first).cross(along).abs() < 1e-9)
+        own.iter()
+            .all(|it| (*it - first).cross(along).abs() < Tolerance::ROUNDING)
     }
 
     /// Place and direction at a parameter of the stretch between two.

@@ -17,7 +17,7 @@ use super::telling::{LeftOut, Mended, Why};
 use super::unit::{PIXEL, Unit};
 use super::{GAP, MOST_PIECES, too_many};
 use crate::fault::Refusal;
-use crate::geometry::{Bounds, Point, Segment};
+use crate::geometry::{Bounds, Point, Segment, Tolerance};
 use crate::plate::shape::fitting::Rounded;
 use crate::plate::shape::pen::subpaths;
 
@@ -427,7 +427,7 @@ fn clip_box(clip: Node<'_, '_>, plane: &Transform<f64>) -> Option<Bounds> {
     let pieces: Vec<&Segment> = loops.iter().flat_map(|it| &it.pieces).collect();
     let is_square = |it: &&Segment| {
         let along = it.end() - it.start();
-        matches!(it, Segment::Line { .. }) && along.x.abs().min(along.y.abs()) < 1e-9
+        matches!(it, Segment::Line { .. }) && along.x.abs().min(along.y.abs()) < Tolerance::ROUNDING
     };
     let is_box = loops.len() == 1 && pieces.len() >= 3 && pieces.iter().all(is_square);
     is_box.then(|| Bounds::around(pieces.iter().map(|it| it.start())))

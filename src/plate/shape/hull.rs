@@ -7,11 +7,8 @@ use super::size::within_reach;
 use super::{Shaped, bar::check_ends};
 use crate::elementary;
 use crate::fault::Refusal;
-use crate::geometry::{Circle, Contour, Point, Segment};
+use crate::geometry::{Circle, Contour, Point, Segment, Tolerance};
 use crate::quantity::format::both_units;
-
-/// Directions that differ by less than this, radians, are the same.
-const SAME_WAY: f64 = 1e-9;
 
 /// The hull of some discs; one of no diameter is a sharp corner.
 pub fn hull(discs: &[Circle]) -> Shaped {
@@ -77,10 +74,17 @@ fn wrapped(discs: &[Circle]) -> Vec<Segment> {
             .filter_map(|next| Some((next, tangent(&here, next)?)));
         let turns = ways.map(|(next, way)| {
             let turn = (way - facing).rem_euclid(TAU);
-            (next, if turn > TAU - SAME_WAY { 0.0 } else { turn })
+            (
+                next,
+                if turn > TAU - Tolerance::ROUNDING {
+                    0.0
+                } else {
+                    turn
+                },
+            )
         });
         let first = turns.min_by(|(a, turn), (b, other)| {
-            if (turn - other).abs() > SAME_WAY {
+            if (turn - other).abs() > Tolerance::ROUNDING {
                 return turn.total_cmp(other);
             }
             let far = |disc: &Circle| disc.centre.distance(here.centre);
@@ -95,7 +99,7 @@ fn wrapped(discs: &[Circle]) -> Vec<Segment> {
         } else {
             arcs.push(stop(here.centre));
         }
-        if facing + turn >= end - SAME_WAY {
+        if facing + turn >= end - Tolerance::ROUNDING {
             break;
         }
         (here, facing) = (*next, until);

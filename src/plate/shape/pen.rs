@@ -15,10 +15,7 @@ use super::fitting::{Rounded, fitted};
 use super::outline;
 use super::size::within_reach;
 use crate::fault::Refusal;
-use crate::geometry::{Point, Segment, Turning, Vector};
-
-/// Lengths that differ by less than this share are the same, and directions by less than this are square.
-const SAME: f64 = 1e-9;
+use crate::geometry::{Point, Segment, Tolerance, Turning, Vector};
 
 /// One stretch of a path without lifting the pen.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -74,7 +71,8 @@ impl Pen {
         let u = plane.transform_vector(vector(1.0, 0.0));
         let v = plane.transform_vector(vector(0.0, 1.0));
         let (long, short) = (u.length().max(v.length()), u.length().min(v.length()));
-        let is_even = long - short <= SAME * long && u.dot(v).abs() <= SAME * long * long;
+        let is_even = long - short <= Tolerance::ROUNDING * long
+            && u.dot(v).abs() <= Tolerance::ROUNDING * long * long;
         Self {
             plane: *plane,
             scale: is_even.then_some(long),
@@ -200,7 +198,7 @@ impl Pen {
         }
         let whole = arc.to_arc();
         let (rx, ry) = (whole.radii.x, whole.radii.y);
-        let is_round = (rx - ry).abs() <= SAME * rx.max(ry);
+        let is_round = (rx - ry).abs() <= Tolerance::ROUNDING * rx.max(ry);
         if let (Some(scale), true) = (self.scale, is_round) {
             let turning = if arc.flags.sweep == self.is_mirrored {
                 Turning::Right

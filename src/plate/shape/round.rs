@@ -7,7 +7,7 @@ use super::outline::{self, arc, linked};
 use super::size::{not_negative, positive, read};
 use crate::elementary;
 use crate::fault::Refusal;
-use crate::geometry::{Contour, Point, Segment};
+use crate::geometry::{Contour, Point, Segment, Tolerance};
 use crate::quantity::format::{degrees, nearly_equal};
 
 /// A full disc about the origin.
@@ -215,7 +215,7 @@ fn circle(diameter: f64) -> Contour {
 }
 
 fn check_sweep(sweep: f64) -> Result<(), Refusal> {
-    let is_fit = sweep > 1e-6 && (sweep < TAU || nearly_equal(sweep, TAU));
+    let is_fit = sweep > Tolerance::SAME && (sweep < TAU || nearly_equal(sweep, TAU));
     if is_fit {
         return Ok(());
     }
