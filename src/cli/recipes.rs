@@ -14,8 +14,7 @@ use crate::export::{Exporter, Over, PdfFile, Png, Svg, write_file};
 use crate::fault::{Fault, Outcome};
 use crate::plate;
 use crate::recipe::listing::{Explained, explained};
-use crate::recipe::words::Group;
-use crate::recipe::{Family, Part};
+use crate::recipe::{Family, Part, grouped};
 use crate::report::rows::Rows;
 use crate::sketch::sketch;
 use crate::trade::paper::Paper;
@@ -66,11 +65,11 @@ fn sheet(families: &[Arc<Family>], path: &Path) -> Outcome<Vec<u8>> {
         return Err(fault.remedy("give a name that ends in .pdf").into());
     }
     let mut shelved = Vec::new();
-    for (group, word) in Group::ALL {
-        for family in families.iter().filter(|it| it.group == *group) {
+    for (group, families) in grouped(families) {
+        for family in families {
             shelved.push(Shelved {
                 name: family.name.clone(),
-                group: word,
+                group,
                 about: family.about.clone(),
                 plates: plate::plates(&Part::plain(family.clone()))?.plates,
             });
@@ -101,14 +100,12 @@ fn list(families: &[Arc<Family>], options: &RecipesArgs, screen: &Screen) -> Out
         },
         || {
             let mut text = String::new();
-            for (group, word) in Group::ALL {
+            for (group, families) in grouped(families) {
                 let mut table = Rows::default();
-                for family in families.iter().filter(|it| it.group == *group) {
+                for family in families {
                     table.add([format!("  {}", family.name), family.about.clone()]);
                 }
-                if families.iter().any(|it| it.group == *group) {
-                    text.push_str(&format!("{word}\n{}\n\n", table.text(screen.width())));
-                }
+                text.push_str(&format!("{group}\n{}\n\n", table.text(screen.width())));
             }
             if let Some(path) = &options.sheet {
                 text.push_str(&format!("wrote {}: each with its picture\n", path.display()));

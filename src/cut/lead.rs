@@ -6,14 +6,12 @@
 //! along the kerf path that hurt hardly more, to choose from where the plate lies on a sheet. Every
 //! candidate is verified by exact distances.
 
-use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
-use std::rc::Rc;
-
 use super::edges::{Edges, SLACK};
 use super::kerf_path::{Curvature, EdgeKind, KerfPath, PathPoint};
 use super::settings::{CutSettings, LeadForm};
 use crate::elementary;
 use crate::geometry::{Circle, Contour, Point, Segment, Turning};
+use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
 
 /// A lead-in that fits, and where it joins the kerf path.
 #[derive(Debug, Clone)]
@@ -41,13 +39,13 @@ pub(super) struct Scene<'a> {
     /// The nominal edges that the lead must keep clear of.
     pub(super) finished: Edges,
     /// All edges of the plate, and which of them is led onto: leads like much metal behind the edge.
-    pub(super) all: Rc<Edges>,
+    pub(super) all: &'a Edges,
     /// Who of these is led onto.
     pub(super) own: usize,
     /// Edges that mate with other parts.
-    pub(super) mating: Rc<Edges>,
+    pub(super) mating: &'a Edges,
     /// The plate's hull: leads that stay in it cost no sheet.
-    pub(super) hull: Rc<Contour>,
+    pub(super) hull: &'a Contour,
     /// The widest circle in an opening: its middle is the best place to pierce. `None` around the
     /// outside, where there is room enough.
     pub(super) widest: Option<Circle>,

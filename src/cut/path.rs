@@ -260,7 +260,7 @@ pub struct OtherStart {
 }
 
 /// Everything the torch does for one plate, in plate coordinates.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct PreparedPlate {
     /// Openings first, the outside last. Their leads fit wherever the footprint fits. The runs of a
     /// contour with holding tabs follow one another as they go round it.

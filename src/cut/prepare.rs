@@ -3,9 +3,8 @@
 //! In: a plate and the settings of a table for its material and thickness. Out: a [`PreparedPlate`]
 //! whose burn leaves the nominal plate, or every reason why it cannot be cut.
 
-use std::rc::Rc;
-
 use geo::ConvexHull;
+use rayon::prelude::*;
 
 use super::burn;
 use super::corners;
@@ -56,16 +55,24 @@ struct Work<'a> {
     settings: &'a CutSettings,
     table: &'a Table,
     /// The edges of the outside, and of each opening by its number after that.
-    all: Rc<Edges>,
-    mating: Rc<Edges>,
-    hull: Rc<Contour>,
+    all: Edges,
+    mating: Edges,
+    hull: Contour,
+}
+
+/// The runs along one contour, and what comes of them.
+#[derive(Default)]
+struct Runs {
     paths: Vec<CutPath>,
     others: Vec<Vec<OtherStart>>,
     tabs: Vec<HoldingTab>,
-    slugs: Vec<CutUpSlug>,
-    /// The names of openings whose slugs may tip and are too awkward to cut up.
-    left_slugs: Vec<&'a str>,
-    room: Vec<(usize, Region)>,
+    slug: Option<CutUpSlug>,
+    /// Whether its slug may tip and is too awkward to cut up.
+    leaves_slug: bool,
+    /// What each run burns beside the contour: the lead-in, and off the outside the lead-out.
+    beside: Vec<Vec<Segment>>,
+    /// What an opening leaves for other parts.
+    room: Option<Region>,
     findings: Vec<Finding>,
     shortages: Vec<Shortage>,
 }
@@ -89,55 +96,56 @@ impl<'a> Work<'a> {
             plate,
             settings,
             table,
-            all: Rc::new(Edges::of(
-                [&plate.face.outside]
-                    .into_iter()
-                    .chain(&plate.face.openings),
-            )),
-            mating: Rc::new(Edges::of(&plate.mating)),
-            hull: Rc::new(hull(&plate.face.outside)),
-            paths: Vec::with_capacity(plate.openings.len() + 1),
-            others: Vec::with_capacity(plate.openings.len() + 1),
-            tabs: Vec::new(),
-            slugs: Vec::new(),
-            left_slugs: Vec::new(),
-            room: Vec::new(),
-            findings: Vec::new(),
-            shortages: Vec::new(),
+            all: Edges::of(plate.face.contours()),
+            mating: Edges::of(&plate.mating),
+            hull: hull(&plate.face.outside),
         }
     }
 
-    fn run(mut self) -> Result<PreparedPlate, Faults> {
+    fn run(&self) -> Result<PreparedPlate, Faults> {
+        let openings = &self.plate.openings;
+        let each = || openings.par_iter().enumerate();
+        let each = || each().map(|(index, it)| self.opening(index, it));
+        let (inside, outside) = rayon::join(|| each().collect::<Vec<_>>(), || self.outside());
         let mut faults = Vec::new();
-        for (index, opening) in self.plate.openings.iter().enumerate() {
-            if let Err(fault) = self.opening(index, opening) {
-                faults.push(self.placed(fault));
+        let mut kept = |fault: Fault| faults.push(self.placed(fault));
+        let inside: Vec<Option<Runs>> = inside
+            .into_iter()
+            .map(|it| it.map_err(&mut kept).ok())
+            .collect();
+        let outside = outside.map_err(&mut kept);
+        Faults::check(faults)?;
+        let (outside, outline) = outside.expect("its fault was reported above");
+        let mut made = PreparedPlate {
+            outline,
+            ..PreparedPlate::default()
+        };
+        let mut shortages = Vec::new();
+        let mut left_slugs = Vec::new();
+        let contours = (0..).zip(inside.into_iter().flatten().chain([outside]));
+        for (index, runs) in contours {
+            made.paths.extend(runs.paths);
+            made.others.extend(runs.others);
+            made.tabs.extend(runs.tabs);
+            made.slugs.extend(runs.slug);
+            made.room.extend(runs.room.map(|room| (index, room)));
+            made.findings.extend(runs.findings);
+            shortages.extend(runs.shortages);
+            if runs.leaves_slug {
+                left_slugs.push(openings[index].name.as_str());
             }
         }
-        let outline = self.outside();
-        let outline = outline.map_err(|fault| faults.push(self.placed(fault)));
-        Faults::check(faults)?;
-        self.findings
-            .extend(shortage::findings(&self.shortages, self.settings));
-        let told = shortage::tabs_to_dress(&self.tabs, self.plate.load_class());
-        self.findings.extend(told);
-        let openings = &self.plate.openings;
-        let cut_up = self
+        let told = shortage::findings(&shortages, self.settings);
+        made.findings.extend(told);
+        let told = shortage::tabs_to_dress(&made.tabs, self.plate.load_class());
+        made.findings.extend(told);
+        let cut_up = made
             .slugs
             .iter()
             .map(|it| openings[it.opening].name.as_str());
-        let told = shortage::slugs(&cut_up.collect::<Vec<_>>(), &self.left_slugs);
-        self.findings.extend(told);
-        Ok(PreparedPlate {
-            paths: self.paths,
-            others: self.others,
-            tabs: self.tabs,
-            slugs: self.slugs,
-            outline: outline.expect("its fault was reported above"),
-            room: self.room,
-            shares: false,
-            findings: self.findings,
-        })
+        let told = shortage::slugs(&cut_up.collect::<Vec<_>>(), &left_slugs);
+        made.findings.extend(told);
+        Ok(made)
     }
 
     /// A fault with the place where the plate was asked for.
@@ -148,10 +156,11 @@ impl<'a> Work<'a> {
         fault
     }
 
-    fn opening(&mut self, index: usize, opening: &Opening) -> Result<(), Fault> {
+    /// The runs of an opening; none of one that is drilled.
+    fn opening(&self, index: usize, opening: &Opening) -> Result<Runs, Fault> {
         match opening.making {
             None => return Err(undecided(opening)),
-            Some(Making::Drilled(_)) => return Ok(()),
+            Some(Making::Drilled(_)) => return Ok(Runs::default()),
             Some(Making::Cut | Making::Undersize { .. }) => {}
         }
         let nominal = &self.plate.face.openings[index];
@@ -168,11 +177,11 @@ impl<'a> Work<'a> {
         if may_tip && self.table.slugs == SlugWork::Tabs {
             tabs = tabs.or_else(|| asked.map(|it| Wanted::along(it, &finished)));
         }
-        let cut_up = may_tip && self.table.slugs == SlugWork::CutUp && tabs.is_none();
-        if cut_up {
-            self.cut_up_slug(index, &finished)?;
+        let mut runs = Runs::default();
+        if may_tip && self.table.slugs == SlugWork::CutUp && tabs.is_none() {
+            self.cut_up_slug(index, &finished, &mut runs)?;
         }
-        let leads = self.cut(&Asked {
+        let asked = Asked {
             name: &opening.name,
             edge: EdgeKind::Opening,
             layer: if small {
@@ -184,11 +193,10 @@ impl<'a> Work<'a> {
             opening: Some(index),
             feed: settings.feed * if small { settings.small_hole_feed } else { 1.0 },
             tabs,
-        })?;
-        if let Some(room) = self.room_in(&finished, &leads)? {
-            self.room.push((index, room));
-        }
-        Ok(())
+        };
+        self.cut(&asked, &mut runs)?;
+        runs.room = self.room_in(&finished, &runs.beside)?;
+        Ok(runs)
     }
 
     /// Whether the slug of an opening may tip between the slats of a table that minds.
@@ -201,23 +209,23 @@ impl<'a> Work<'a> {
     }
 
     /// Adds the runs that cut up the slug of an opening.
-    fn cut_up_slug(&mut self, index: usize, finished: &Contour) -> Result<(), Fault> {
+    fn cut_up_slug(&self, index: usize, finished: &Contour, made: &mut Runs) -> Result<(), Fault> {
         let settings = self.settings;
         let Some(slats) = self.table.slats else {
             return Ok(());
         };
         let cuts = slugs::cut_up(finished, settings, slats).map_err(|error| unresolved(&error))?;
         let Some(cuts) = cuts else {
-            self.left_slugs.push(&self.plate.openings[index].name);
+            made.leaves_slug = true;
             return Ok(());
         };
-        self.slugs.push(CutUpSlug {
+        made.slug = Some(CutUpSlug {
             opening: index,
             runs: cuts.runs.len(),
             longest: cuts.longest,
         });
         for segments in cuts.runs {
-            self.paths.push(CutPath {
+            made.paths.push(CutPath {
                 layer: Layer::Scrap,
                 start: self.start(),
                 lead_in: 1,
@@ -231,16 +239,16 @@ impl<'a> Work<'a> {
                 slow: None,
                 pierce_time: settings.pierce_time,
             });
-            self.others.push(Vec::new());
+            made.others.push(Vec::new());
         }
         Ok(())
     }
 
     /// Cuts the outside and gives the plate's footprint.
-    fn outside(&mut self) -> Result<Region, Fault> {
+    fn outside(&self) -> Result<(Runs, Region), Fault> {
         let finished = self.plate.face.outside.clone();
         let tabs = self.table.tabs.as_ref();
-        let leads = self.cut(&Asked {
+        let asked = Asked {
             name: "the outside",
             edge: EdgeKind::Outside,
             layer: Layer::Outside,
@@ -248,28 +256,29 @@ impl<'a> Work<'a> {
             opening: None,
             feed: self.settings.feed,
             tabs: tabs.and_then(|tabs| Wanted::on_outside(tabs, &finished)),
-        })?;
+        };
+        let mut runs = Runs::default();
+        self.cut(&asked, &mut runs)?;
         // A notch may close up in it: what lies behind is no place for other parts.
         let mut burnt = vec![kerf::burnt_around(&finished, self.settings.kerf)?];
-        let zones = leads.iter();
+        let zones = runs.beside.iter();
         burnt.extend(zones.flat_map(|lead| burn::lead_zone(lead, self.settings)));
         let mut outline = arrange(&burnt, &|inside| inside.contains(&true))
             .map_err(|error| unresolved(&error))?;
         for face in &mut outline.faces {
             face.openings.clear();
         }
-        Ok(outline)
+        Ok((runs, outline))
     }
 
-    /// Adds the path along one contour, or the paths from tab to tab; gives what each burns beside it:
-    /// the lead-in, and off the outside the lead-out.
-    fn cut(&mut self, asked: &Asked<'_>) -> Result<Vec<Vec<Segment>>, Fault> {
+    /// Adds the path along one contour, or the paths from tab to tab.
+    fn cut(&self, asked: &Asked<'_>, made: &mut Runs) -> Result<(), Fault> {
         let settings = self.settings;
         let path = kerf::path(&asked.finished, asked.edge, settings.kerf, asked.name)?;
         let kerf_path = KerfPath::new(&path, asked.edge, scrap_side(self.table.swirl));
         let scene = self.scene(asked);
-        if let Some(runs) = self.between_tabs(asked, &scene, &kerf_path) {
-            return Ok(runs);
+        if self.between_tabs(asked, &scene, &kerf_path, made) {
+            return Ok(());
         }
         let lead = scene
             .lead(&kerf_path)
@@ -279,9 +288,9 @@ impl<'a> Work<'a> {
         {
             return Err(no_room_for_a_drill(asked, drill));
         }
-        self.shortages
+        made.shortages
             .extend(Shortage::of(&lead, asked.name, settings));
-        let slug_first = self
+        let slug_first = made
             .paths
             .last()
             .is_some_and(|it| it.reach == Reach::AcrossSlug && it.opening == asked.opening);
@@ -297,41 +306,43 @@ impl<'a> Work<'a> {
             path: self.path(asked, &scene, &kerf_path, lead),
             hurts,
         });
-        self.others.push(others.collect());
+        made.others.push(others.collect());
         let path = self.path(asked, &scene, &kerf_path, lead);
-        let beside = path.beside();
-        self.paths.push(path);
-        Ok(vec![beside])
+        made.beside.push(path.beside());
+        made.paths.push(path);
+        Ok(())
     }
 
-    /// Adds the runs from one holding tab to the next; `None` where there are no tabs to leave.
+    /// Adds the runs from one holding tab to the next; `false` where there are no tabs to leave.
     fn between_tabs(
-        &mut self,
+        &self,
         asked: &Asked<'_>,
         scene: &Scene<'_>,
         kerf_path: &KerfPath,
-    ) -> Option<Vec<Vec<Segment>>> {
-        let wanted = asked.tabs?;
+        made: &mut Runs,
+    ) -> bool {
+        let Some(wanted) = asked.tabs else {
+            return false;
+        };
         let gaps = tabs::spread(scene, kerf_path, wanted);
         let few = shortage::few_tabs(asked.name, gaps.len(), wanted.count);
-        self.findings.extend(few);
+        made.findings.extend(few);
         let nexts = gaps.iter().cycle().skip(1);
-        let mut beside = Vec::new();
         for (gap, next) in gaps.iter().zip(nexts) {
             let path = self.run_to(asked, kerf_path, gap, next);
-            beside.push(path.beside());
-            self.paths.push(path);
-            self.others.push(Vec::new());
+            made.beside.push(path.beside());
+            made.paths.push(path);
+            made.others.push(Vec::new());
             let middle = kerf_path.at(f64::midpoint(gap.ends, gap.starts));
             let into_plate = -kerf_path.towards_scrap(&middle);
-            self.tabs.push(HoldingTab {
+            made.tabs.push(HoldingTab {
                 opening: asked.opening,
                 at: middle.at + into_plate * (self.settings.kerf / 2.0),
                 into_plate,
                 width: wanted.width,
             });
         }
-        (!gaps.is_empty()).then_some(beside)
+        !gaps.is_empty()
     }
 
     /// The run from behind one tab up to the next, which may be the same.
@@ -419,7 +430,7 @@ impl<'a> Work<'a> {
     }
 
     /// What the lead onto one contour has to reckon with.
-    fn scene(&self, asked: &Asked<'_>) -> Scene<'a> {
+    fn scene(&self, asked: &Asked<'_>) -> Scene<'_> {
         let widest = match asked.edge {
             EdgeKind::Opening => Some(asked.finished.widest_circle(ROUGHLY)),
             EdgeKind::Outside => None,
@@ -427,10 +438,10 @@ impl<'a> Work<'a> {
         Scene {
             edge: asked.edge,
             finished: Edges::of([&asked.finished]),
-            all: self.all.clone(),
+            all: &self.all,
             own: asked.opening.map_or(0, |index| index + 1),
-            mating: self.mating.clone(),
-            hull: self.hull.clone(),
+            mating: &self.mating,
+            hull: &self.hull,
             widest,
             settings: self.settings,
         }

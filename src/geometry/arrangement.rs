@@ -4,7 +4,10 @@
 //! source runs along it; edges that no source runs along in sum are gone. Every source still flows
 //! in and out of every vertex alike.
 
-use rstar::{RTree, primitives::GeomWithData, primitives::Rectangle};
+use std::ops::ControlFlow;
+
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
 
 use super::curve::Curve;
 use super::intersection::crossings;
@@ -55,6 +58,15 @@ pub(super) fn index_of(boxes: impl Iterator<Item = Bounds>) -> BoxIndex {
     )
 }
 
+/// Looks at everything whose box meets an envelope.
+fn meeting(index: &BoxIndex, near: AABB<[f64; 2]>, mut look: impl FnMut(usize)) {
+    let seen = |it: &GeomWithData<_, usize>| {
+        look(it.data);
+        ControlFlow::<()>::Continue(())
+    };
+    let _ = index.locate_in_envelope_intersecting_int(near, seen);
+}
+
 impl Arrangement {
     /// Intersects, splits, welds and merges; or gives up at once on a scene in which too much meets.
     pub(super) fn of(scene: &Scene, tolerance: &Tolerance) -> Result<Self, Unresolved> {
@@ -98,13 +110,12 @@ fn meet_all(
     let Pieces { points, pieces } = pieces;
     for (i, a) in pieces.iter().enumerate() {
         let near = a.bounds.grown(tolerance.touch).envelope();
-        for other in index.locate_in_envelope_intersecting(near) {
-            let j = other.data;
+        meeting(index, near, |j| {
             if j > i {
                 meet(points, (i, a), (j, &pieces[j]), tolerance, &mut stops);
             }
             pairs += 1;
-        }
+        });
         if stops.len() > MOST_MEETINGS || pairs > 2 * MOST_PAIRS {
             return Err(Unresolved::Crowded);
         }
@@ -211,16 +222,11 @@ fn settle(
     for vertex in crossed {
         let p = vertices[vertex];
         let near = Bounds::around([p]).grown(tolerance.touch).envelope();
-        for other in index.locate_in_envelope_intersecting(near) {
-            if lies_on(
-                &pieces.points,
-                &pieces.pieces[other.data],
-                p,
-                tolerance.touch,
-            ) {
-                stops.push((other.data, vertex));
+        meeting(index, near, |piece| {
+            if lies_on(&pieces.points, &pieces.pieces[piece], p, tolerance.touch) {
+                stops.push((piece, vertex));
             }
-        }
+        });
     }
 }
 

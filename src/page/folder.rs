@@ -2,13 +2,13 @@
 
 use super::answer::{Bench, Change};
 use super::document::{Block, Document};
-use super::views::{self, Entry, FolderPage, Offer};
+use super::views::{self, Entry, FolderPage, Offer, Offers};
 use crate::export::picture::{Anchor, Ink, Picture, Words};
 use crate::export::{bare_plate_picture, svg};
 use crate::fault::{Fault, Outcome};
 use crate::geometry::Point;
 use crate::plate::plates_tried;
-use crate::recipe::{Job, Part, start_text};
+use crate::recipe::{Family, Job, Part, grouped, start_text};
 
 /// Longest name of a file, letters.
 const LONGEST: usize = 60;
@@ -17,14 +17,19 @@ const LONGEST: usize = 60;
 pub(super) fn page(bench: &Bench<'_>) -> Outcome<String> {
     let entries = entries(bench);
     let (jobs, parts) = entries.into_iter().partition(|it| it.is_job);
-    let offers = bench.shelf.family_names().into_iter();
+    let families = bench.shelf.family_names().into_iter();
     // A recipe of the builder's own that cannot be read is told where it is opened, not here.
-    let offers = offers.filter_map(|name| bench.shelf.family(&name).ok());
-    let offers = offers.map(|family| Offer {
+    let families = families.filter_map(|name| bench.shelf.family(&name).ok());
+    let families: Vec<_> = families.collect();
+    let offer = |family: &Family| Offer {
         free: free_name(bench, &family.name),
         name: family.name.clone(),
         title: family.title.clone(),
         about: family.about.clone(),
+    };
+    let offers = grouped(&families).map(|(group, families)| Offers {
+        group,
+        families: families.into_iter().map(|it| offer(it)).collect(),
     });
     let name = bench.folder.canonicalize().ok();
     let name = name.as_deref().and_then(std::path::Path::file_name);

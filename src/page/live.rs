@@ -1,7 +1,6 @@
 //! A part as it is with the values that are typed: pictures, findings, margins, what is drilled, and what
 //! is said of each field.
 
-use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -15,7 +14,7 @@ use crate::export::{plate_picture, svg};
 use crate::fault::{Fault, Faults, Outcome, Source};
 use crate::finding::{Finding, Level};
 use crate::geometry::{Bounds, Segment};
-use crate::pipeline::{self, Drawn};
+use crate::pipeline::{self, Drawn, Unexamined};
 use crate::plate::{Plate, Scribing, plates_tried};
 use crate::quantity::Scope;
 use crate::quantity::format;
@@ -24,7 +23,7 @@ use crate::recipe::{Family, Job, Part, broken_rules, unruled};
 use crate::report::figures::{FindingFigures, PlateFigures};
 use crate::report::{Run, holding};
 use crate::sheet::CutPlate;
-use crate::sketch::edges_moved_by;
+use crate::sketch::Moving;
 use crate::trade::cautions::{Caution, Made, applying};
 
 /// Edges that a dimension moves are drawn so thick, mm on paper.
@@ -82,16 +81,10 @@ pub(super) struct Look {
     drawn: Option<Drawn>,
     job: String,
     faults: Option<Faults>,
-    moved: Moved,
-}
-
-/// What the dimension in focus moves.
-#[derive(Default)]
-struct Moved {
-    /// The plates whatever the rules say, if they can be made.
-    plates: Option<Vec<Plate>>,
-    /// The edges of each that it moves.
-    edges: Vec<Vec<Segment>>,
+    /// The plates that its rules refuse, as they would be; none where it is drawn, or cannot be made at all.
+    refused: Vec<Plate>,
+    /// The edges of each plate that the dimension in focus moves.
+    moved: Vec<Vec<Segment>>,
 }
 
 impl Look {
@@ -104,19 +97,38 @@ impl Look {
     ) -> Self {
         match only(bench, source, block) {
             Ok(job) => {
-                let draw = || pipeline::draw(&job, bench.shelf);
-                let (drawn, moved) = rayon::join(draw, || Moved::by(job.parts.first(), focus));
-                let (drawn, faults) = match drawn {
-                    Ok(drawn) => (Some(drawn.scribed(Scribing::On)), None),
-                    Err(faults) => (None, Some(faults)),
+                let (job, table) = match pipeline::on_table(&job, bench.shelf) {
+                    Ok((job, table)) => (job.into_owned(), Ok(table)),
+                    Err(faults) => (job, Err(faults)),
+                };
+                let part = job.parts.first();
+                let moving = || {
+                    part.zip(focus)
+                        .and_then(|(it, name)| Moving::begun(it, name))
+                };
+                let (made, moving) = rayon::join(|| Unexamined::of(&job, table?), moving);
+                let edges = |plates| moving.map_or_else(Vec::new, |it| it.edges(plates));
+                let (drawn, refused, moved) = match made {
+                    Ok(made) => {
+                        let plates = made.plates().to_vec();
+                        let (drawn, moved) = rayon::join(|| made.examined(), || edges(&plates));
+                        (Ok(drawn.scribed(Scribing::On)), Vec::new(), moved)
+                    }
+                    Err(faults) => {
+                        let plates = part.and_then(|it| Some(plates_tried(it).ok()?.plates));
+                        let plates = plates.unwrap_or_default();
+                        let moved = edges(&plates);
+                        (Err(faults), plates, moved)
+                    }
                 };
                 let part = job.parts.into_iter().next();
                 Self {
                     family: part.as_ref().map(|it| Arc::clone(&it.family)),
                     part,
-                    drawn,
+                    faults: drawn.as_ref().err().cloned(),
+                    drawn: drawn.ok(),
                     job: job.name,
-                    faults,
+                    refused,
                     moved,
                 }
             }
@@ -126,7 +138,8 @@ impl Look {
                 drawn: None,
                 job: String::new(),
                 faults: Some(faults),
-                moved: Moved::default(),
+                refused: Vec::new(),
+                moved: Vec::new(),
             },
         }
     }
@@ -138,7 +151,7 @@ impl Look {
         let list = faults.map_or_else(|| Ok(String::new()), fault_list)?;
         parts.insert("faults".to_owned(), list);
         let stale = if let Some(drawn) = &self.drawn {
-            let plates = self.shown(drawn, &self.moved.edges);
+            let plates = self.shown(drawn, &self.moved);
             let results = Results {
                 plates: &plates,
                 cautions: cautions(&drawn.plates),
@@ -151,7 +164,8 @@ impl Look {
             };
             parts.insert("pictures".to_owned(), views::rendered(&pictures)?);
             false
-        } else if let Some(plates) = self.as_it_would_be() {
+        } else if !self.refused.is_empty() {
+            let plates = self.as_it_would_be();
             let pictures = Pictures {
                 plates: &plates,
                 refused: true,
@@ -226,13 +240,9 @@ impl Look {
     }
 
     /// The plates that its rules refuse, as they would be.
-    fn as_it_would_be(&self) -> Option<Vec<PlateShown>> {
-        let tried = match &self.moved.plates {
-            Some(plates) => Cow::from(plates),
-            None => Cow::from(plates_tried(self.part.as_ref()?).ok()?.plates),
-        };
-        let shown = tried.iter().enumerate().map(|(index, plate)| {
-            let edges = self.moved.edges.get(index).map_or(&[][..], Vec::as_slice);
+    fn as_it_would_be(&self) -> Vec<PlateShown> {
+        let shown = self.refused.iter().enumerate().map(|(index, plate)| {
+            let edges = self.moved.get(index).map_or(&[][..], Vec::as_slice);
             PlateShown {
                 name: plate.name.clone(),
                 picture: picture(plate, &[], edges),
@@ -243,7 +253,7 @@ impl Look {
                 datum: String::new(),
             }
         });
-        Some(shown.collect())
+        shown.collect()
     }
 
     /// What is said below each field, by the id of its place.
@@ -329,22 +339,6 @@ impl Look {
             }
         }
         said
-    }
-}
-
-impl Moved {
-    /// What a dimension of a part moves, if one is in focus.
-    fn by(part: Option<&Part>, dimension: Option<&str>) -> Self {
-        let Some((part, dimension)) = part.zip(dimension) else {
-            return Self::default();
-        };
-        let plates = plates_tried(part).ok().map(|it| it.plates);
-        let edges = plates.as_ref();
-        let edges = edges.and_then(|plates| edges_moved_by(part, plates, dimension).ok());
-        Self {
-            edges: edges.unwrap_or_default(),
-            plates,
-        }
     }
 }
 

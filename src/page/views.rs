@@ -178,6 +178,12 @@ pub(super) struct Offer {
     pub(super) free: String,
 }
 
+/// The families of one group.
+pub(super) struct Offers {
+    pub(super) group: &'static str,
+    pub(super) families: Vec<Offer>,
+}
+
 /// The folder.
 #[derive(Template)]
 #[template(path = "folder.html", config = "src/page/askama.toml")]
@@ -185,7 +191,7 @@ pub(super) struct FolderPage {
     pub(super) name: String,
     pub(super) jobs: Vec<Entry>,
     pub(super) parts: Vec<Entry>,
-    pub(super) offers: Vec<Offer>,
+    pub(super) offers: Vec<Offers>,
     pub(super) free_job: String,
 }
 

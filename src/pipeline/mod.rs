@@ -54,63 +54,111 @@ pub struct PartDrawn {
 /// Expands every part of a job, decides how its openings are made, checks every plate against its table
 /// and finds its cut paths: what a plan refuses for a plate's sake is a finding here already.
 pub fn draw(job: &Job, shelf: &Shelf) -> Outcome<Drawn> {
+    let (job, table) = on_table(job, shelf)?;
+    Ok(Unexamined::of(&job, table)?.examined())
+}
+
+/// The table of a job as the job wants it, and the job with what each part may know of that.
+pub fn on_table<'a>(job: &'a Job, shelf: &Shelf) -> Outcome<(Cow<'a, Job>, Table)> {
     let mut table = Table::read(&shelf.table_text(job.table.name())?)?;
     table.tabs = job.tabs.on(table.tabs)?;
     table.order = job.order.unwrap_or(table.order);
-    let relax = relaxed(job)?;
-    let mut drawn = Drawn {
-        table,
-        plates: Vec::new(),
-        findings: Vec::new(),
-        prepared: Vec::new(),
-        parts: Vec::new(),
-        joints: Vec::new(),
-    };
-    let mut of_parts: Vec<Vec<Finding>> = Vec::new();
-    let job = knowing(job, &drawn.table);
-    for (part, expanded) in job.parts.iter().zip(plate::job_plates(&job)?) {
-        let first = drawn.plates.len();
-        drawn.parts.push(PartDrawn {
-            part: part.clone(),
-            plates: first..first + expanded.plates.len(),
-        });
-        of_parts.resize(first + expanded.plates.len(), Vec::new());
-        for (finding, plate) in expanded.findings.into_iter().zip(expanded.stand_with) {
-            // What is said of a part as a whole stands with its first plate.
-            if let Some(own) = of_parts.get_mut(first + plate.unwrap_or(0)) {
-                own.push(check::as_relaxed(finding, &relax));
-            }
-        }
-        drawn.plates.extend(expanded.plates);
-    }
-    for plate in &mut drawn.plates {
-        drawn.table.decide_making(plate);
-    }
-    drawn.table.check_tabs(&drawn.plates)?;
-    join(&job, &mut drawn, (&mut of_parts, &relax))?;
-    let plates = drawn.plates.par_iter().zip(of_parts);
-    let examined = plates.map(|(plate, findings)| examine(plate, findings, &drawn.table, &relax));
-    (drawn.findings, drawn.prepared) = examined.unzip();
-    Ok(drawn)
+    Ok((knowing(job, &table), table))
 }
 
-/// Looks at the joints of the job: what is said of them stands with plates, and their bolts are listed once.
-fn join(
-    job: &Job,
-    drawn: &mut Drawn,
-    (findings, relax): (&mut [Vec<Finding>], &[String]),
-) -> Outcome<()> {
-    let parts: Vec<Range<usize>> = drawn.parts.iter().map(|it| it.plates.clone()).collect();
-    let found = bolted::joints(job, &drawn.plates, &parts, drawn.table.process)?;
-    for (plate, finding) in found.findings {
-        findings[plate].push(check::as_relaxed(finding, relax));
+/// The plates of a job before checks and cut paths look at them.
+pub struct Unexamined {
+    /// Without findings and cut paths.
+    drawn: Drawn,
+    /// What rules and joints say of each plate.
+    findings: Vec<Vec<Finding>>,
+    /// The checks that the job makes notes.
+    relax: Vec<String>,
+}
+
+impl Unexamined {
+    /// The first half of [`draw`], with the table read, and a job that knows it ([`on_table`]).
+    pub fn of(job: &Job, table: Table) -> Outcome<Self> {
+        let mut made = Self {
+            drawn: Drawn {
+                table,
+                plates: Vec::new(),
+                findings: Vec::new(),
+                prepared: Vec::new(),
+                parts: Vec::new(),
+                joints: Vec::new(),
+            },
+            findings: Vec::new(),
+            relax: relaxed(job)?,
+        };
+        made.expand(job)?;
+        made.join(job)?;
+        Ok(made)
     }
-    for (plate, at, bolts) in found.instead {
-        let listed = &mut drawn.plates[plate].strength.hardware[at];
-        listed.in_joints = listed.in_joints.saturating_add(bolts);
+
+    /// The plates, with names unique in the job.
+    #[must_use]
+    pub fn plates(&self) -> &[Plate] {
+        &self.drawn.plates
     }
-    drawn.joints = found.joints;
-    Ok(())
+
+    /// The second half of [`draw`].
+    #[must_use]
+    pub fn examined(self) -> Drawn {
+        let Self {
+            mut drawn,
+            findings,
+            relax,
+        } = self;
+        let plates = drawn.plates.par_iter().zip(findings);
+        let examined = plates.map(|(plate, said)| examine(plate, said, &drawn.table, &relax));
+        (drawn.findings, drawn.prepared) = examined.unzip();
+        drawn
+    }
+
+    fn expand(&mut self, job: &Job) -> Outcome<()> {
+        let Self {
+            drawn,
+            findings,
+            relax,
+        } = self;
+        for (part, expanded) in job.parts.iter().zip(plate::job_plates(job)?) {
+            let first = drawn.plates.len();
+            drawn.parts.push(PartDrawn {
+                part: part.clone(),
+                plates: first..first + expanded.plates.len(),
+            });
+            findings.resize(first + expanded.plates.len(), Vec::new());
+            for (finding, plate) in expanded.findings.into_iter().zip(expanded.stand_with) {
+                // What is said of a part as a whole stands with its first plate.
+                if let Some(own) = findings.get_mut(first + plate.unwrap_or(0)) {
+                    own.push(check::as_relaxed(finding, relax));
+                }
+            }
+            drawn.plates.extend(expanded.plates);
+        }
+        for plate in &mut drawn.plates {
+            drawn.table.decide_making(plate);
+        }
+        drawn.table.check_tabs(&drawn.plates)
+    }
+
+    /// Looks at the joints of the job: what is said of them stands with plates, and their bolts are listed
+    /// once.
+    fn join(&mut self, job: &Job) -> Outcome<()> {
+        let drawn = &mut self.drawn;
+        let parts: Vec<Range<usize>> = drawn.parts.iter().map(|it| it.plates.clone()).collect();
+        let found = bolted::joints(job, &drawn.plates, &parts, drawn.table.process)?;
+        for (plate, finding) in found.findings {
+            self.findings[plate].push(check::as_relaxed(finding, &self.relax));
+        }
+        for (plate, at, bolts) in found.instead {
+            let listed = &mut drawn.plates[plate].strength.hardware[at];
+            listed.in_joints = listed.in_joints.saturating_add(bolts);
+        }
+        drawn.joints = found.joints;
+        Ok(())
+    }
 }
 
 /// The job with what each part may know of the table; as it is where no part asks.

@@ -7,15 +7,14 @@
 //! computed again with other tolerances where the two differ. Specks that rounding leaves are dropped after
 //! each, before anything makes more of them; crumbs in the end.
 
-use std::cell::LazyCell;
-
 use crate::finding::Finding;
 use crate::geometry::{
-    Bounds, Circle, Contour, Face, Region, Segment, Unresolved, arrange_proved, crowd,
+    Bounds, Circle, Contour, Face, Region, Segment, Unresolved, arrange_proved, crowd, kernel,
 };
 use crate::recipe::words::{Corners, Finish, Operation, Purpose};
 
-use super::{Bend, Beside, Mark, proof};
+use super::proof::{self, Expected};
+use super::{Bend, Beside, Mark};
 
 /// Pieces and openings narrower than this in the mean, mm, are specks.
 const SPECK: f64 = 2e-3;
@@ -56,11 +55,23 @@ pub(super) enum Proof {
 }
 
 impl Proof {
-    /// What a second opinion says, where it is asked for.
-    fn asked(self, opinion: impl FnOnce() -> Result<(), Unresolved>) -> Result<(), Unresolved> {
-        match self {
-            Self::Wanted => opinion(),
-            Self::Spared => Ok(()),
+    /// What a step comes to, compared with what a second opinion expects, where it is asked for: the two are
+    /// worked out side by side.
+    fn of(
+        self,
+        step: impl Fn(&kernel::Proof<'_>) -> Result<Region, Unresolved> + Sync,
+        expected: impl FnOnce() -> Expected + Send,
+    ) -> Result<Region, Unresolved> {
+        let unproved = || step(&|_| Ok(()));
+        if self == Self::Spared {
+            return unproved();
+        }
+        let (made, expected) = rayon::join(unproved, expected);
+        let made = made?;
+        match expected.confirms(&made) {
+            Ok(()) => Ok(made),
+            // With other tolerances, from the first.
+            Err(_) => step(&|found| expected.confirms(found)),
         }
     }
 }
@@ -204,10 +215,10 @@ fn arranged(
             }
         })
     };
-    let expected = LazyCell::new(|| proof::of_shapes(&sources[0], &steps));
-    let made = arrange_proved(&sources, &rule, &|found| {
-        proof.asked(|| expected.confirms(found))
-    })?;
+    let made = proof.of(
+        |confirmed| arrange_proved(&sources, &rule, confirmed),
+        || proof::of_shapes(&sources[0], &steps),
+    )?;
     Ok(without_specks(made))
 }
 
@@ -264,6 +275,8 @@ fn rounded_near(
 }
 
 fn offset(region: &Region, distance: f64, proof: Proof) -> Result<Region, Unresolved> {
-    let expected = LazyCell::new(|| proof::of_offset(region, distance));
-    region.offset_proved(distance, &|found| proof.asked(|| expected.confirms(found)))
+    proof.of(
+        |confirmed| region.offset_proved(distance, confirmed),
+        || proof::of_offset(region, distance),
+    )
 }

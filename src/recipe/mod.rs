@@ -52,7 +52,7 @@ pub use fix::Fix;
 pub use job::{Job, Price, StockLine, StockShape, TableChoice};
 pub use listing::start_text;
 pub use part::Part;
-pub use shelf::Shelf;
+pub use shelf::{Shelf, grouped};
 pub use strength::{FIRST_LOOK, Hardware, Margin, NotChecked, StrengthResults};
 pub use tabs::{TabChoice, Tabs};
 pub use words::CutOrder;

@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use super::family::Family;
+use super::words::Group;
 use crate::brought::BROUGHT;
 use crate::fault::{Fault, Outcome, Source, nearest};
 use crate::toml_text;
@@ -57,6 +58,18 @@ impl Section {
         };
         toml_text::read(source).map_or(true, |table| table.has(key))
     }
+}
+
+/// Families by where on a vehicle, or what for, they are: the groups that there are, in their order, in the
+/// builder's words.
+pub fn grouped(
+    families: &[Arc<Family>],
+) -> impl Iterator<Item = (&'static str, Vec<&Arc<Family>>)> {
+    let groups = Group::ALL.iter().map(move |(group, word)| {
+        let of_group = families.iter().filter(|it| it.group == *group);
+        (*word, of_group.collect::<Vec<_>>())
+    });
+    groups.filter(|(_, families)| !families.is_empty())
 }
 
 impl Shelf {

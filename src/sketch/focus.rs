@@ -1,37 +1,67 @@
 //! What follows a dimension: the edges that differ where it is a little larger.
 
 use super::moving;
-use crate::fault::Outcome;
 use crate::geometry::{Contour, Point, Segment, Tolerance};
 use crate::plate::Plate;
-use crate::quantity::Scope;
-use crate::recipe::{Part, unruled};
+use crate::quantity::{Dimension, Scope, Value};
+use crate::recipe::{DimensionKind, DimensionSpec, Part, unruled};
 
-/// The edges of each plate of a part that move with a dimension; none where it moves none, and none
-/// of a dimension that it does not have. Dimensions that follow from it move along.
-pub fn edges_moved_by(
-    part: &Part,
-    plates: &[Plate],
-    dimension: &str,
-) -> Outcome<Vec<Vec<Segment>>> {
-    let names = unruled(part)?.names;
-    let none = vec![Vec::new(); plates.len()];
-    let measure = part.family.measure(dimension);
-    let Some((measure, value)) = measure.zip(names.value(dimension)) else {
-        return Ok(none);
-    };
-    let tries = moving::others(measure, &value, plates).into_iter();
-    let mut moved = tries.filter_map(|other| moving::moved(part, dimension, &other));
-    let moves = |other: &Vec<Plate>| {
-        let mut pairs = plates.iter().zip(other);
-        pairs.any(|(old, new)| old.face != new.face)
-    };
-    Ok(moved.find(moves).map_or(none, |moved| {
+/// A dimension of a part on the move: begun before the plates as they are need be there.
+pub struct Moving<'a> {
+    part: &'a Part,
+    measure: &'a DimensionSpec,
+    value: Value,
+    /// The plates where it is moved as is likeliest; none if that cannot be made, or depends on the plates.
+    first: Option<Vec<Plate>>,
+}
+
+impl<'a> Moving<'a> {
+    /// Expands a part with a dimension moved a little; nothing for one that it does not have.
+    pub fn begun(part: &'a Part, dimension: &str) -> Option<Self> {
+        let names = unruled(part).ok()?.names;
+        let (measure, value) = part.family.measure(dimension).zip(names.value(dimension))?;
+        let mut moving = Self {
+            part,
+            measure,
+            value,
+            first: None,
+        };
+        if !moving.is_measured_on_plates() {
+            let others = moving::others(measure, &moving.value, &[]);
+            moving.first = others.first().and_then(|it| moving.to(it));
+        }
+        Some(moving)
+    }
+
+    /// How far an angle is moved depends on how large the plates are.
+    fn is_measured_on_plates(&self) -> bool {
+        matches!(self.measure.kind, DimensionKind::Quantity(Dimension::ANGLE))
+    }
+
+    fn to(&self, value: &Value) -> Option<Vec<Plate>> {
+        moving::moved(self.part, &self.measure.name, value)
+    }
+
+    /// The edges of each of the part's plates that move with it; none where it moves none. Dimensions that
+    /// follow from it move along.
+    #[must_use]
+    pub fn edges(mut self, plates: &[Plate]) -> Vec<Vec<Segment>> {
+        let first = self.first.take();
+        let tried = usize::from(!self.is_measured_on_plates());
+        let others = moving::others(self.measure, &self.value, plates).into_iter();
+        let others = others.skip(tried).filter_map(|it| self.to(&it));
+        let moves = |other: &Vec<Plate>| {
+            let mut pairs = plates.iter().zip(other);
+            pairs.any(|(old, new)| old.face != new.face)
+        };
+        let moved = first.into_iter().chain(others).find(moves);
+        let Some(moved) = moved else {
+            return vec![Vec::new(); plates.len()];
+        };
         let pairs = plates.iter().enumerate();
-        pairs
-            .map(|(index, old)| moved.get(index).map_or_else(Vec::new, |new| lost(old, new)))
-            .collect()
-    }))
+        let edges = |(index, old)| moved.get(index).map_or_else(Vec::new, |new| lost(old, new));
+        pairs.map(edges).collect()
+    }
 }
 
 /// The edges of a plate that another does not have.

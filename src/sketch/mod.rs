@@ -14,7 +14,7 @@ mod moving;
 #[cfg(test)]
 mod tests;
 
-pub use focus::edges_moved_by;
+pub use focus::Moving;
 
 use rayon::prelude::*;
 
