@@ -10,8 +10,8 @@ use std::f64::consts::TAU;
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
 
-use super::fit::{all_go_in, miss};
-use crate::geometry::{Point, Vector};
+use super::fit::{Holes, all_go_in, miss};
+use crate::geometry::Vector;
 use crate::trade::hole::Trueness;
 
 /// How many draws.
@@ -19,13 +19,11 @@ pub const DRAWS: u32 = 10_000;
 /// Their seed.
 const SEED: u64 = 9013;
 
-/// The holes of a ply as they are meant, laid on those of the first, and how true they are.
+/// The holes of a ply as they are meant, and how true they are.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Drilled {
-    /// Their middles, mm.
-    pub at: Vec<Point>,
-    /// How far a bolt may stand off the middle of each, mm; below 0 where the bolt is the wider.
-    pub free: Vec<f64>,
+    /// As they are meant.
+    pub holes: Holes,
     /// How true each is.
     pub true_to: Vec<Trueness>,
 }
@@ -51,10 +49,12 @@ pub fn chance(plies: &[Drilled]) -> Chance {
 /// but one. A bolt stands within the free room of one ply, less what its hole is off; where that is below 0 the
 /// others must make up for it, so the two plies with the least decide.
 fn spare(plies: &[Drilled]) -> f64 {
-    let holes = plies.first().map_or(0, |it| it.at.len());
-    let places: Vec<Vec<Point>> = plies.iter().map(|it| it.at.clone()).collect();
-    let none: Vec<Vec<f64>> = plies.iter().map(|it| vec![0.0; it.at.len()]).collect();
-    let apart = miss(&places, &none);
+    let holes = plies.first().map_or(0, |it| it.holes.at.len());
+    let tight = plies.iter().map(|it| Holes {
+        free: vec![0.0; holes],
+        ..it.holes.clone()
+    });
+    let apart = miss(&tight.collect::<Vec<_>>());
     let of = |hole: usize| {
         let mut least: Vec<f64> = plies
             .iter()
@@ -64,14 +64,14 @@ fn spare(plies: &[Drilled]) -> f64 {
                 } else {
                     it.true_to[hole].off
                 };
-                it.free[hole] - it.true_to[hole].diameter.0 / 2.0 - off
+                it.holes.free[hole] - it.true_to[hole].diameter.0 / 2.0 - off
             })
             .collect();
         least.sort_by(f64::total_cmp);
         least.iter().take(2).sum::<f64>()
     };
     let narrowest = plies.iter().flat_map(|it| {
-        let each = it.free.iter().zip(&it.true_to);
+        let each = it.holes.free.iter().zip(&it.true_to);
         each.map(|(free, it)| free - it.diameter.0 / 2.0)
     });
     let narrowest = narrowest.fold(f64::INFINITY, f64::min);
@@ -86,21 +86,20 @@ fn spare(plies: &[Drilled]) -> f64 {
 
 fn share(plies: &[Drilled]) -> f64 {
     let mut random = Pcg64::seed_from_u64(SEED);
-    let mut places: Vec<Vec<Point>> = plies.iter().map(|it| it.at.clone()).collect();
-    let mut free: Vec<Vec<f64>> = plies.iter().map(|it| it.free.clone()).collect();
+    let mut drawn: Vec<Holes> = plies.iter().map(|it| it.holes.clone()).collect();
     let mut good = 0_u32;
     for _ in 0..DRAWS {
         for (ply, it) in plies.iter().enumerate() {
             for (hole, its) in it.true_to.iter().enumerate() {
                 let angle = TAU * random.random::<f64>();
                 let off = its.off * random.random::<f64>().sqrt();
-                places[ply][hole] = it.at[hole] + Vector::from_angle(angle) * off;
+                drawn[ply].at[hole] = it.holes.at[hole] + Vector::from_angle(angle) * off;
                 let (narrower, wider) = its.diameter;
                 let change = random.random::<f64>() * (narrower + wider) - narrower;
-                free[ply][hole] = it.free[hole] + change / 2.0;
+                drawn[ply].free[hole] = it.holes.free[hole] + change / 2.0;
             }
         }
-        good += u32::from(all_go_in(&places, &free));
+        good += u32::from(all_go_in(&drawn));
     }
     f64::from(good) / f64::from(DRAWS)
 }

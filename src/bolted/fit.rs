@@ -2,7 +2,8 @@
 //!
 //! In: the middles of each ply's holes, and how far a bolt may stand off each. Out: the turn, and the flip
 //! where it takes one, that lay one pattern on the other, and whether all bolts go in with the plies shifted
-//! and turned as they like. Every bolt stands within a disc about the middle of its hole in each ply; moves are small
+//! and turned as they like. Every bolt stands within a disc about the middle of its hole in each ply, or about the
+//! line that a slot runs along, a bent one on its tangent; moves are small
 //! once the patterns lie on each other, so these sets are convex, and what meets all of them is found by
 //! going from one to the next (the relaxation method of Agmon, Motzkin and Schoenberg, 1954).
 
@@ -38,6 +39,16 @@ pub struct Laid {
 }
 
 impl Laid {
+    /// A pattern that lies on itself.
+    pub(super) fn as_it_lies(holes: usize) -> Self {
+        Self {
+            order: (0..holes).collect(),
+            flipped: false,
+            turn: (0.0, 1.0),
+            middles: (Point::ORIGIN, Point::ORIGIN),
+        }
+    }
+
     /// A place of it as a place of the other.
     #[must_use]
     pub fn onto(&self, place: Point) -> Point {
@@ -52,6 +63,38 @@ impl Laid {
         let off = (place - self.middles.1).turned_by((-sin, cos));
         let there = mirrored(self.middles.0, self.flipped) + off;
         mirrored(there, self.flipped)
+    }
+}
+
+/// The holes of a ply, laid on those of the first.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Holes {
+    /// Their middles, mm.
+    pub at: Vec<Point>,
+    /// How far a bolt may stand off the middle of each, mm; below 0 where the bolt is the wider.
+    pub free: Vec<f64>,
+    /// From the middle of a slot to where a bolt at its end stands, mm; nothing of a round hole.
+    pub along: Vec<Vector>,
+}
+
+impl Holes {
+    /// Round ones that leave every bolt as much room.
+    #[must_use]
+    pub fn round(at: Vec<Point>, free: f64) -> Self {
+        Self {
+            free: vec![free; at.len()],
+            along: vec![Vector::new(0.0, 0.0); at.len()],
+            at,
+        }
+    }
+
+    /// How far a bolt stands off, its way off the middle of a hole given; along a slot that is nothing.
+    fn off(&self, hole: usize, way: Vector) -> Vector {
+        let run = self.along[hole].length();
+        match self.along[hole].unit() {
+            Some(along) => way + along * -way.dot(along).clamp(-run, run),
+            None => way,
+        }
     }
 }
 
@@ -106,7 +149,7 @@ pub fn laid(other: &[Point], own: &[Point]) -> Option<(Laid, f64)> {
     ways.truncate(CLOSELY);
     let exact = ways.into_iter().map(|(way, _)| {
         let places: Vec<Point> = way.order.iter().map(|it| way.onto(own[*it])).collect();
-        let miss = miss(&[other.to_vec(), places], &vec![vec![0.0; other.len()]; 2]);
+        let miss = miss(&[other.to_vec(), places].map(|at| Holes::round(at, 0.0)));
         (way, miss)
     });
     let mut best: Option<(Laid, f64)> = None;
@@ -169,24 +212,24 @@ fn off_by(other: &[Point], own: &[Point], way: &Laid) -> f64 {
 /// The least by which clearances would have to be larger, in a pair of plies together, for all bolts to go in,
 /// mm; 0 where they go in. Places of all plies lie on each other, and hole `i` of one meets hole `i` of all.
 #[must_use]
-pub fn miss(places: &[Vec<Point>], free: &[Vec<f64>]) -> f64 {
+pub fn miss(plies: &[Holes]) -> f64 {
     const HALVINGS: usize = 24;
-    if goes_together(places, free, 0.0, PATIENT) {
+    if goes_together(plies, 0.0, PATIENT) {
         return 0.0;
     }
-    let tight = free
+    let tight = plies
         .iter()
-        .flatten()
+        .flat_map(|it| &it.free)
         .fold(0.0, |least: f64, it| least.min(*it));
-    let apart = places
+    let apart = plies
         .iter()
         .skip(1)
-        .flat_map(|own| own.iter().zip(&places[0]));
+        .flat_map(|own| own.at.iter().zip(&plies[0].at));
     let apart = apart.fold(0.0, |most: f64, (a, b)| most.max(a.distance(*b)));
     let (mut least, mut most) = (0.0, 2.0 * (apart - tight) + IN);
     for _ in 0..HALVINGS {
         let tried = f64::midpoint(least, most);
-        if goes_together(places, free, tried / 2.0, PATIENT) {
+        if goes_together(plies, tried / 2.0, PATIENT) {
             most = tried;
         } else {
             least = tried;
@@ -196,8 +239,8 @@ pub fn miss(places: &[Vec<Point>], free: &[Vec<f64>]) -> f64 {
 }
 
 /// Whether all bolts go in.
-pub(super) fn all_go_in(places: &[Vec<Point>], free: &[Vec<f64>]) -> bool {
-    goes_together(places, free, 0.0, ROUNDS)
+pub(super) fn all_go_in(plies: &[Holes]) -> bool {
+    goes_together(plies, 0.0, ROUNDS)
 }
 
 /// A small move of a ply: along x and y, and a turn as the length that it moves a hole at the pattern's radius.
@@ -207,11 +250,15 @@ struct Move {
     turn: f64,
 }
 
-fn goes_together(places: &[Vec<Point>], free: &[Vec<f64>], more: f64, rounds: usize) -> bool {
-    let Some(first) = places.first() else {
+fn goes_together(plies: &[Holes], more: f64, rounds: usize) -> bool {
+    let Some(first) = plies.first().map(|it| &it.at) else {
         return true;
     };
-    if free.iter().flatten().any(|it| it + more < 0.0) {
+    if plies
+        .iter()
+        .flat_map(|it| &it.free)
+        .any(|it| it + more < 0.0)
+    {
         return false;
     }
     let centre = middle(first);
@@ -220,25 +267,25 @@ fn goes_together(places: &[Vec<Point>], free: &[Vec<f64>], more: f64, rounds: us
     let radius = radius.max(1.0);
     // How far a turn moves a place, over how far it moves a hole at the radius.
     let lever = |place: Point| (place - centre).left() * (1.0 / radius);
-    let mut moves: Vec<Move> = places
+    let mut moves: Vec<Move> = plies
         .iter()
-        .map(|own| start(first, own, (centre, radius)))
+        .map(|own| start(first, &own.at, (centre, radius)))
         .collect();
     let moved = |place: Point, it: Move| place + it.by + lever(place) * it.turn;
     let mut bolts: Vec<Point> = (0..first.len())
         .map(|hole| {
-            let all = places.iter().zip(&moves);
-            let all: Vec<Point> = all.map(|(own, it)| moved(own[hole], *it)).collect();
+            let all = plies.iter().zip(&moves);
+            let all: Vec<Point> = all.map(|(own, it)| moved(own.at[hole], *it)).collect();
             middle(&all)
         })
         .collect();
     for _ in 0..rounds {
         let mut worst = 0.0_f64;
-        for (ply, own) in places.iter().enumerate() {
-            for (hole, place) in own.iter().enumerate() {
-                let off = bolts[hole] - moved(*place, moves[ply]);
+        for (ply, own) in plies.iter().enumerate() {
+            for (hole, place) in own.at.iter().enumerate() {
+                let off = own.off(hole, bolts[hole] - moved(*place, moves[ply]));
                 let distance = off.length();
-                let outside = distance - (free[ply][hole] + more);
+                let outside = distance - (own.free[hole] + more);
                 if outside <= 0.0 {
                     continue;
                 }

@@ -9,6 +9,7 @@ mod fit;
 mod pattern;
 mod room;
 mod stack;
+mod taken;
 mod tell;
 
 use std::ops::Range;
@@ -28,7 +29,7 @@ use across::Across;
 use stack::{Among, Stack};
 
 pub use chance::{Chance, DRAWS, Drilled, chance};
-pub use fit::{Laid, laid, miss};
+pub use fit::{Holes, Laid, laid, miss};
 pub use tell::{BOLT_PATTERN, CHANCE_OF_FIT, JOINT_LEFT_OUT, SOCKET_ROOM, is_of_joint};
 
 /// A joint of a job.
@@ -85,6 +86,8 @@ pub fn joints(
             Err(fault) => faults.push(fault),
         }
     }
+    let of_stacks = stacks.iter().map(|(of, stack, _)| (*of, stack));
+    faults.extend(taken::twice(of_stacks, plates));
     Faults::check(faults)?;
     let told = stacks.par_iter().map(|(_, stack, across)| {
         let fit = pattern::looked_at(stack, across, among);
@@ -94,10 +97,10 @@ pub fn joints(
     for ((of, stack, _), (fit, around)) in stacks.iter().zip(told) {
         all.findings.extend(fit.findings);
         all.findings.extend(around);
-        let instead = stack.listed.iter().map(|(plate, at)| {
-            let bolts = stack.quantity.saturating_mul(stack.bolts as u32);
-            (*plate, *at, bolts)
-        });
+        let hardware = hardware(of, stack, plates);
+        let bolts = stack.quantity.saturating_mul(hardware.count);
+        let instead = stack.listed.iter();
+        let instead = instead.map(|(plate, at)| (*plate, *at, bolts));
         all.instead.extend(instead);
         all.joints.push(BoltedJoint {
             name: stack.name.clone(),
@@ -107,7 +110,7 @@ pub fn joints(
                 .iter()
                 .map(|it| format!("{}, {}", it.says, both_units(it.thickness)))
                 .collect(),
-            hardware: hardware(of, stack, plates),
+            hardware,
             fit: fit.words,
             chance: fit.chance,
         });
@@ -166,6 +169,8 @@ fn hardware(of: &Bolted, stack: &Stack, plates: &[Plate]) -> Hardware {
     };
     let fastener = if stack.plies.iter().any(|it| it.tapped) {
         Fastener::Tapped
+    } else if stack.takes_u_bolts(plates) {
+        Fastener::UBolt
     } else {
         Fastener::Nut
     };
@@ -178,8 +183,13 @@ fn hardware(of: &Bolted, stack: &Stack, plates: &[Plate]) -> Hardware {
         Some(own) => own.torque,
         None => bolt::torque(&stack.thread, &class, USUAL_TIGHTENING),
     };
-    let count = stack.bolts as u32;
-    let grip = stack.plies.iter().map(|it| it.thickness).sum();
+    let legs = if fastener == Fastener::UBolt { 2 } else { 1 };
+    let count = stack.bolts as u32 / legs;
+    // What a U-bolt's legs span goes round something that is no ply.
+    let grip = match own.filter(|_| fastener == Fastener::UBolt) {
+        Some(own) => own.grip,
+        None => stack.plies.iter().map(|it| it.thickness).sum(),
+    };
     let of_family = own.filter(|it| it.fastener == fastener);
     let nut = of.nut.as_ref().map(|it| it.as_str().to_owned());
     let nut = nut.or_else(|| of_family.and_then(|it| it.nut.clone()));
@@ -192,7 +202,7 @@ fn hardware(of: &Bolted, stack: &Stack, plates: &[Plate]) -> Hardware {
         grip,
         torque,
         washers: each.saturating_mul(count),
-        nut: nut.filter(|_| fastener == Fastener::Nut),
+        nut: nut.filter(|_| fastener != Fastener::Tapped),
         length: fastener.length(&stack.thread, grip, each),
         near: None,
         in_joints: 0,

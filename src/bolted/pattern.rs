@@ -5,11 +5,10 @@
 
 use super::across::Across;
 use super::chance::{Chance, Drilled, chance};
-use super::fit;
-use super::stack::{Among, Stack, StackPly};
+use super::fit::{self, Laid};
+use super::stack::{self, Among, Stack, StackHole, StackPly};
 use super::tell::{self, BOLT_PATTERN, CHANCE_OF_FIT};
 use crate::finding::{Finding, Level};
-use crate::geometry::Point;
 use crate::plate::{Plate, Purpose};
 use crate::quantity::format::{decimal, measured, millimetres};
 use crate::recipe::bolted::around;
@@ -90,16 +89,19 @@ fn mismatch(stack: &Stack, plies: (usize, usize), across: &Across) -> Option<Mis
             holes: (0, 0),
         });
     };
-    let base = one.middles();
-    let own = other.middles();
-    let places: Vec<Point> = laid.order.iter().map(|it| laid.onto(own[*it])).collect();
-    let (free, own_free) = (one.free(&stack.thread), other.free(&stack.thread));
-    let own_free: Vec<f64> = laid.order.iter().map(|it| own_free[*it]).collect();
-    let room = |at: usize| free[at].max(0.0) + own_free[at].max(0.0);
-    let over = |at: usize| base[at].distance(places[at]) - room(at);
-    let worst = (0..base.len()).max_by(|a, b| over(*a).total_cmp(&over(*b)))?;
-    let held = |free: &[f64]| free.iter().map(|it| it.max(0.0)).collect::<Vec<f64>>();
-    let by = fit::miss(&[base, places], &[held(&free), held(&own_free)]);
+    let mut both = [
+        one.laid(&Laid::as_it_lies(one.holes.len()), &stack.thread),
+        other.laid(laid, &stack.thread),
+    ];
+    for free in both.iter_mut().flat_map(|it| &mut it.free) {
+        *free = free.max(0.0);
+    }
+    let [base, own] = &both;
+    let room =
+        |at: usize| base.free[at] + own.free[at] + base.along[at].length() + own.along[at].length();
+    let over = |at: usize| base.at[at].distance(own.at[at]) - room(at);
+    let worst = (0..base.at.len()).max_by(|a, b| over(*a).total_cmp(&over(*b)))?;
+    let by = fit::miss(&both);
     (by > off(one) + off(other) + 0.005).then(|| Mismatch {
         plies,
         by: Some(by),
@@ -204,11 +206,12 @@ fn other_openings(
     plates: &[Plate],
 ) -> Option<String> {
     let plate = &plates[changed.plate?];
-    let round = plate.openings.iter().enumerate().filter(|(_, it)| {
-        it.circle.is_some() && matches!(it.purpose, Purpose::Bolt | Purpose::Tapped)
-    });
-    let round: Vec<_> = round.collect();
-    let mut titles: Vec<&str> = round.iter().map(|(_, it)| it.title()).collect();
+    let fit =
+        plate.openings.iter().enumerate().filter(|(_, it)| {
+            matches!(it.purpose, Purpose::Bolt | Purpose::Tapped | Purpose::Slot)
+        });
+    let fit: Vec<_> = fit.collect();
+    let mut titles: Vec<&str> = fit.iter().map(|(_, it)| it.title()).collect();
     titles.sort_unstable();
     titles.dedup();
     let own: Vec<&str> = changed
@@ -218,7 +221,7 @@ fn other_openings(
         .collect();
     titles.retain(|it| !own.contains(it));
     let found = titles.into_iter().find(|title| {
-        let of_title = round.iter().filter(|(_, it)| it.title() == *title);
+        let of_title = fit.iter().filter(|(_, it)| it.title() == *title);
         let mut tried = changed.clone();
         tried.tapped = of_title
             .clone()
@@ -226,17 +229,19 @@ fn other_openings(
         let template = changed.holes.first();
         tried.holes = of_title
             .filter_map(|(index, it)| {
-                let circle = it.circle?;
-                let mut hole = template?.clone();
-                hole.name.clone_from(&it.name);
-                hole.opening = Some(*index);
-                hole.at = circle.centre;
-                hole.diameter = 2.0 * circle.radius;
-                Some(hole)
+                let seat = stack::seat(plate, *index)?;
+                Some(StackHole {
+                    name: it.name.clone(),
+                    opening: Some(*index),
+                    at: seat.middle,
+                    diameter: seat.width,
+                    along: seat.along,
+                    ..template?.clone()
+                })
             })
             .collect();
-        let passes = |it: &StackPly| it.free(&stack.thread).iter().all(|it| *it >= 0.0);
-        passes(&tried) && go_together(stack, &tried, kept)
+        let passes = |it: &StackHole| it.diameter >= stack.thread.diameter;
+        (tried.tapped || tried.holes.iter().all(passes)) && go_together(stack, &tried, kept)
     })?;
     Some(found.to_owned())
 }
@@ -275,12 +280,10 @@ fn drilled(
         let Some(laid) = laid.as_ref().filter(|_| ply.is_compared()) else {
             continue;
         };
-        let (own, free) = (ply.middles(), ply.free(&stack.thread));
-        let order = || laid.order.iter().copied();
-        let true_to: Result<Vec<Trueness>, String> = order().map(|it| true_to(ply, it)).collect();
+        let order = laid.order.iter().copied();
+        let true_to: Result<Vec<Trueness>, String> = order.map(|it| true_to(ply, it)).collect();
         plies.push(Drilled {
-            at: order().map(|it| laid.onto(own[it])).collect(),
-            free: order().map(|it| free[it]).collect(),
+            holes: ply.laid(laid, &stack.thread),
             true_to: true_to?
                 .into_iter()
                 .map(|it| {

@@ -4,8 +4,10 @@
 
 use std::ops::Range;
 
+use super::fit::{Holes, Laid};
 use crate::fault::{Fault, nearest};
-use crate::geometry::Point;
+use crate::geometry::{Point, Vector};
+use crate::plate::form::{self, Seat};
 use crate::plate::{Hardware, Making, Opening, Plate, Purpose};
 use crate::quantity::format::both_units;
 use crate::recipe::bolted::{Bolted, PlyOf, Thing};
@@ -47,6 +49,13 @@ pub(super) struct Stack {
     pub(super) listed: Vec<(usize, usize)>,
 }
 
+impl Stack {
+    /// Whether a family lists U-bolts for these openings: each goes through two of them.
+    pub(super) fn takes_u_bolts(&self, plates: &[Plate]) -> bool {
+        family_bolts(self, plates).is_some_and(|it| it.fastener == Fastener::UBolt)
+    }
+}
+
 /// A ply of a stack.
 #[derive(Debug, Clone)]
 pub(super) struct StackPly {
@@ -79,8 +88,10 @@ pub(super) struct StackHole {
     pub(super) opening: Option<usize>,
     /// Its middle, mm.
     pub(super) at: Point,
-    /// Its diameter, mm.
+    /// Its diameter, or the width of a slot, mm.
     pub(super) diameter: f64,
+    /// From the middle of a slot to where a bolt at its end stands, mm; nothing of a round hole.
+    pub(super) along: Vector,
     /// How true it is, or why nobody knows.
     pub(super) true_to: Result<Trueness, String>,
 }
@@ -96,17 +107,18 @@ impl StackPly {
         self.holes.iter().map(|it| it.at).collect()
     }
 
-    /// How far a bolt may stand off the middle of each hole, mm.
-    pub(super) fn free(&self, thread: &Thread) -> Vec<f64> {
-        let holes = self.holes.iter();
-        let free = holes.map(|it| {
-            if self.tapped {
-                0.0
-            } else {
-                (it.diameter - thread.diameter) / 2.0
-            }
-        });
-        free.collect()
+    /// Its holes as they lie on those of the first.
+    pub(super) fn laid(&self, laid: &Laid, thread: &Thread) -> Holes {
+        let holes = || laid.order.iter().map(|it| &self.holes[*it]);
+        let free = |it: &StackHole| (it.diameter - thread.diameter) / 2.0;
+        let end = |it: &StackHole| laid.onto(it.at + it.along) - laid.onto(it.at);
+        Holes {
+            at: holes().map(|it| laid.onto(it.at)).collect(),
+            free: holes()
+                .map(|it| if self.tapped { 0.0 } else { free(it) })
+                .collect(),
+            along: holes().map(end).collect(),
+        }
     }
 }
 
@@ -188,12 +200,13 @@ pub(super) fn stack(
         plies,
     };
     stack.listed = listed(&stack, among);
-    let is_u_bolt = |(plate, at): &(usize, usize)| {
-        among.plates[*plate].strength.hardware[*at].fastener == Fastener::UBolt
-    };
-    if stack.listed.iter().any(is_u_bolt) {
-        let fault = of.name.fault("these openings take U-bolts");
-        return Err(fault.remedy("leave this joint out: their family lists them"));
+    if stack.takes_u_bolts(among.plates) && stack.bolts % 2 == 1 {
+        let message = format!(
+            "this joint has {} openings for legs of U-bolts",
+            stack.bolts
+        );
+        let fault = of.name.fault(message);
+        return Err(fault.remedy("name both openings of each U-bolt"));
     }
     Ok(Some(stack))
 }
@@ -252,9 +265,12 @@ fn chosen(wanted: &[Text], plate: &Plate) -> Result<Vec<usize>, Fault> {
                 None => fault.remedy(format!("it has {}", names.join(", "))),
             });
         }
-        if let Some((_, odd)) = found.iter().find(|(_, it)| it.circle.is_none()) {
-            let fault = name.fault(format!("{} of {} is not round", odd.name, plate.name));
-            return Err(fault.remedy("name round openings: joints are looked at by those alone"));
+        if let Some((_, odd)) = found.iter().find(|(at, _)| seat(plate, *at).is_none()) {
+            let fault = name.fault(format!(
+                "{} of {} is neither round nor a slot",
+                odd.name, plate.name
+            ));
+            return Err(fault.remedy("name round openings or slots: bolts go through those alone"));
         }
         found.sort_by_key(|(_, it)| it.number());
         let new = found.iter().map(|(index, _)| *index);
@@ -264,20 +280,27 @@ fn chosen(wanted: &[Text], plate: &Plate) -> Result<Vec<usize>, Fault> {
     Ok(chosen)
 }
 
+/// What a bolt stands in at an opening of a plate; `None` of what is neither round nor a slot.
+pub(super) fn seat(plate: &Plate, opening: usize) -> Option<Seat> {
+    form::seat(plate.face.openings.get(opening)?)
+}
+
 fn of_plate(index: usize, chosen: &[usize], among: Among<'_>) -> StackPly {
     let plate = &among.plates[index];
-    let circles = chosen.iter().filter_map(|it| plate.openings[*it].circle);
-    let middles: Vec<Point> = circles.map(|it| it.centre).collect();
+    let seats = chosen.iter().filter_map(|it| seat(plate, *it));
+    let middles: Vec<Point> = seats.map(|it| it.middle).collect();
     let span = span(&middles);
     let holes = chosen.iter().filter_map(|at| {
         let opening = &plate.openings[*at];
-        let circle = opening.circle?;
+        let seat = seat(plate, *at)?;
+        let diameter = seat.width;
         Some(StackHole {
             name: opening.name.clone(),
             opening: Some(*at),
-            at: circle.centre,
-            diameter: 2.0 * circle.radius,
-            true_to: trueness(opening, plate.thickness, span, among.process),
+            at: seat.middle,
+            diameter,
+            along: seat.along,
+            true_to: trueness(opening, diameter, plate.thickness, span, among.process),
         })
     });
     let made_as_cut = |it: &usize| plate.openings[*it].drilling().is_none();
@@ -307,11 +330,11 @@ fn span(middles: &[Point]) -> f64 {
 /// How true a hole of a plate is: one that is cut for the drill to follow lies as the table puts it.
 fn trueness(
     opening: &Opening,
+    diameter: f64,
     thickness: f64,
     span: f64,
     process: Process,
 ) -> Result<Trueness, String> {
-    let diameter = opening.circle.map_or(0.0, |it| 2.0 * it.radius);
     let drilled = Trueness::drilled(diameter);
     let cut = || {
         let cut = Trueness::cut(process, thickness, diameter, span);
@@ -333,6 +356,7 @@ fn of_thing(thing: &Thing) -> StackPly {
         opening: None,
         at: *at,
         diameter: thing.hole.unwrap_or(0.0),
+        along: Vector::new(0.0, 0.0),
         true_to: Ok(Trueness {
             off: thing.tolerance,
             diameter: (0.0, 0.0),
@@ -411,13 +435,23 @@ fn listed(stack: &Stack, among: Among<'_>) -> Vec<(usize, usize)> {
                 let near = it.near.as_deref();
                 let openings = ply.holes.iter().filter_map(|it| it.opening);
                 let mut openings = openings.map(|it| &among.plates[plate].openings[it]);
-                near.is_some_and(|near| openings.any(|it| it.is_called(near)))
+                near.is_some_and(|near| openings.any(|it| goes_through(near, it)))
             });
             let same = same.map(|(at, _)| (other, at));
             listed.extend(same.filter(|it| !listed.contains(it)).collect::<Vec<_>>());
         }
     }
     listed
+}
+
+/// Whether bolts that are near openings of this name go through an opening: one of the name, or a slot that is called a slot in
+/// the place of its last word.
+fn goes_through(near: &str, opening: &Opening) -> bool {
+    let slot = || match near.rsplit_once(' ') {
+        Some((first, _)) => format!("{first} slot"),
+        None => "slot".to_owned(),
+    };
+    opening.is_called(near) || (opening.purpose == Purpose::Slot && opening.is_called(&slot()))
 }
 
 /// The first of the bolts that families list.

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use crate::geometry::{Circle, Contour, Point, Segment};
+use crate::geometry::{Circle, Contour, Point, Segment, Vector};
 use crate::recipe::words::Purpose;
 
 /// Lengths, mm, and angles, radians, that agree within this are the same on a drawing.
@@ -53,6 +53,35 @@ pub(super) fn middle(edge: &Contour, purpose: Purpose) -> Point {
         _ => None,
     }
     .unwrap_or_else(|| edge.middle())
+}
+
+/// What a bolt stands in: a round hole, or a slot.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Seat {
+    /// Its middle, mm.
+    pub(crate) middle: Point,
+    /// Its diameter, or a slot's width, mm.
+    pub(crate) width: f64,
+    /// From there to where a bolt at the end of a slot stands, mm, a bent one on its tangent; nothing of a round hole.
+    pub(crate) along: Vector,
+}
+
+/// What a bolt stands in at an opening, by its edge; `None` of any other form.
+pub(crate) fn seat(edge: &Contour) -> Option<Seat> {
+    if let Some(circle) = edge.as_circle() {
+        return Some(Seat {
+            middle: circle.centre,
+            width: 2.0 * circle.radius,
+            along: Vector::new(0.0, 0.0),
+        });
+    }
+    slot(edge).or_else(|| curved_slot(edge))?;
+    let ([a, b], _) = round_ends(edge)?;
+    Some(Seat {
+        middle: bent_middle(edge).unwrap_or_else(|| a.centre.lerp(b.centre, 0.5)),
+        width: 2.0 * a.radius,
+        along: (b.centre - a.centre) * 0.5,
+    })
 }
 
 fn bore_middle(edge: &Contour) -> Option<Point> {

@@ -1,6 +1,6 @@
 //! Joints of a job: patterns against a brute force, bolts, room for sockets, remedies followed.
 
-use platewright::bolted::{self, Chance, Drilled, chance, laid, miss};
+use platewright::bolted::{self, Chance, Drilled, Holes, chance, laid, miss};
 use platewright::elementary::sin_cos;
 use platewright::fault::Source;
 use platewright::finding::{Finding, Level};
@@ -183,6 +183,125 @@ fn openings_that_would_match_are_named() {
         "joint \"wheels\": \"wheel bolt\" of hub-plate are 4, the holes of wheel 5"
     );
     assert!(finding.remedy.contains("count = 4"), "{}", finding.remedy);
+}
+
+/// Six M10 through 11 mm on 110 mm, slots 20° long: bolts at their ends stand 55 sin 10° = 9.6 mm off the middle. A hole of the
+/// other ply 5° off, 4.8 mm, is within a slot and misses a round hole.
+#[test]
+fn bolts_go_through_slots_anywhere_along_them() {
+    let with = |slotted: &str, openings: &str, circle: f64| {
+        let places = (0..6).map(|it| {
+            let turn = f64::from(it) * 60.0 + if it == 0 { 5.0 } else { 0.0 };
+            let (sin, cos) = sin_cos(turn.to_radians());
+            format!(
+                "[\"{} mm\", \"{} mm\"]",
+                circle / 2.0 * cos,
+                circle / 2.0 * sin
+            )
+        });
+        let places: Vec<String> = places.collect();
+        format!(
+            "[[part]]\nrecipe = \"flange\"\nslotted = \"{slotted}\"\nslot_sweep = \"20 deg\"\n[[bolted]]\nname = \"gearbox\"\n\
+             through = [{{ plate = \"flange\", openings = \"{openings}\" }}, {{ says = \"gearbox\", thickness = \"8 mm\", at = \
+             [{}], hole = \"11 mm\" }}]\n",
+            places.join(", ")
+        )
+    };
+    let slotted = drawn(&with("first circle", "slot", 110.0));
+    assert_eq!(said(&slotted, bolted::BOLT_PATTERN), []);
+    let figures = holding::joint(&slotted.joints[0]);
+    assert_eq!(
+        (figures.bolts.count, figures.bolts.thread.as_str()),
+        (6, "M10")
+    );
+    // The family's bolts of these slots are listed by the joint.
+    assert_eq!(holding::hardware(&slotted.plates[0]), []);
+    let round = said(&drawn(&with("none", "bolt", 110.0)), bolted::BOLT_PATTERN);
+    assert_eq!(round.len(), 1);
+    // Across a slot there is no more room than in a hole: 2.5 mm of the radius, less 2 * 0.5 mm.
+    let [wide] = said(
+        &drawn(&with("first circle", "slot", 115.0)),
+        bolted::BOLT_PATTERN,
+    )
+    .try_into()
+    .expect("one finding");
+    assert!(wide.message.contains("misses by 1.5"), "{}", wide.message);
+    let keyed = "[[part]]\nrecipe = \"flange\"\nkeyway = true\n[[bolted]]\nname = \"x\"\nthrough = [{ plate = \"flange\", openings = \
+                 \"bore\" }, { says = \"shaft\", thickness = \"8 mm\" }]\n";
+    let told = refused(keyed);
+    assert!(
+        told.contains("is neither round nor a slot")
+            && told.contains("name round openings or slots"),
+        "{told}"
+    );
+}
+
+/// Two U-bolts round a tube go through four holes of each of two seats.
+#[test]
+fn legs_of_u_bolts_are_openings_of_a_joint() {
+    let with = |openings: &str, more: &str| {
+        format!(
+            "[[part]]\nrecipe = \"spring-perch\"\nname = \"perch\"\nquantity = 2\n{more}[[bolted]]\nname = \"springs\"\nthrough = \
+             [{{ says = \"spring\", thickness = \"40 mm\" }}, {{ plate = \"perch seat\", openings = {openings} }}]\n"
+        )
+    };
+    for (openings, more) in [
+        ("\"U-bolt hole\"", ""),
+        ("\"U-bolt slot\"", "slots = \"both\"\n"),
+    ] {
+        let made = drawn(&with(openings, more));
+        let figures = holding::joint(&made.joints[0]).bolts;
+        assert_eq!((figures.fastener, figures.count), ("U-bolt", 4));
+        assert_eq!(figures.nut.as_deref(), Some("locking nut on each leg"));
+        let alone = with(openings, more);
+        let alone = drawn(alone.split("[[bolted]]").next().expect("the part"));
+        let of_family = alone.plates.iter().flat_map(holding::hardware);
+        let mut of_family = of_family.filter(|it| it.fastener == "U-bolt");
+        let of_family = of_family.next().expect("the family's");
+        assert_eq!(
+            (of_family.count, of_family.grip_mm, of_family.length_mm),
+            (figures.count, figures.grip_mm, figures.length_mm)
+        );
+        let listed = made.plates.iter().flat_map(holding::hardware);
+        assert_eq!(listed.filter(|it| it.fastener == "U-bolt").count(), 0);
+    }
+    let told = refused(&with(
+        "[\"U-bolt hole 1\", \"U-bolt hole 2\", \"U-bolt hole 3\"]",
+        "",
+    ));
+    assert!(told.contains("name both openings of each U-bolt"), "{told}");
+}
+
+#[test]
+fn an_opening_of_more_joints_than_there_are_plates_is_told() {
+    let two = |more: &str| {
+        let joint = |name: &str, says: &str| {
+            format!(
+                "[[bolted]]\nname = \"{name}\"\n{more}through = [{{ plate = \"hub plate\", openings = \"hub bolt\" }}, {{ says = \
+                 \"{says}\", thickness = \"6 mm\" }}]\n"
+            )
+        };
+        format!(
+            "{HUB}{}{}",
+            joint("left", "left hub"),
+            joint("right", "right hub")
+        )
+    };
+    let told = refused(&two(""));
+    assert!(
+        told.contains("hub bolt 1 of hub-plate has a bolt of joint \"left\" already: 4 would go through it, and the job makes 2"),
+        "{told}"
+    );
+    assert!(
+        told.contains("give each joint its `quantity`: together 2 at most"),
+        "{told}"
+    );
+    assert_eq!(drawn(&two("quantity = 1\n")).joints.len(), 2);
+    let same = two("")
+        .replace("right hub", "left hub")
+        .replace("quantity = 2", "quantity = 1");
+    let told = refused(&same);
+    assert!(told.contains("leave one of the two joints out"), "{told}");
 }
 
 #[test]
@@ -536,8 +655,7 @@ fn a_poor_chance_is_told_and_its_remedy_reaches_what_it_promises() {
 
 fn drilled(at: &[Point], hole: f64, true_to: Trueness) -> Drilled {
     Drilled {
-        at: at.to_vec(),
-        free: vec![(hole - 8.0) / 2.0; at.len()],
+        holes: Holes::round(at.to_vec(), (hole - 8.0) / 2.0),
         true_to: vec![true_to; at.len()],
     }
 }
@@ -628,10 +746,7 @@ fn a_thousand_random_pairs_of_patterns_lie_as_a_brute_force_lays_them() {
         }
         // Where it says that holes lie, they do.
         let places: Vec<Point> = way.order.iter().map(|it| way.onto(own[*it])).collect();
-        let exact = miss(
-            &[other.clone(), places.clone()],
-            &[vec![0.0; count], vec![0.0; count]],
-        );
+        let exact = miss(&[other.clone(), places.clone()].map(|at| Holes::round(at, 0.0)));
         assert!((exact - worst).abs() < 0.01, "case {case}");
         for (place, index) in places.iter().zip(&way.order) {
             assert!(way.back(*place).distance(own[*index]) < 1e-9);

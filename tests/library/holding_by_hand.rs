@@ -330,7 +330,7 @@ fn a_bearing_carrier_by_hand() {
 
 /// 400 N m at 82 mm is 4878 N; a bolt has half, and 4878 * (105 - 82) / 88.9 = 1262 N across it: 2746 N of
 /// 0.45 * 1040 * 78.54 = 36.76 kN, class 10.9. Five times that at 2 kN m. Beside a hole of 10.5 in 36 mm Kt is 3.861:
-/// 3.861 * 2746 / (25.5 * 10) = 41.58 `MPa`.
+/// 1.1 * 3.861 * 2746 / (25.5 * 10) = 45.74 `MPa`.
 #[test]
 fn a_caliper_bracket_by_hand() {
     assert_by_hand(
@@ -345,9 +345,9 @@ fn a_caliper_bracket_by_hand() {
             ),
             (
                 "the bracket beside a caliper's bolt, with its notch",
-                235.0 / 41.58,
+                235.0 / 45.74,
                 "brake_torque=1 kN.m",
-                235.0 / 103.95,
+                235.0 / 114.35,
             ),
         ],
     );
@@ -490,7 +490,7 @@ fn an_idler_arm_by_hand() {
     );
 }
 
-/// 1.1 * 6 * 100 * 12 / (24 * 2^2) = 82.5 `MPa`.
+/// 1.2 * 6 * 100 * 12 / (24 * 2^2) = 90 `MPa`.
 #[test]
 fn a_chain_guard_by_hand() {
     assert_by_hand(
@@ -498,9 +498,9 @@ fn a_chain_guard_by_hand() {
         "",
         &[(
             "an ear, bent by who leans on the guard",
-            235.0 / 82.5,
+            235.0 / 90.0,
             "push=250 N",
-            235.0 / 206.25,
+            235.0 / 225.0,
         )],
     );
 }

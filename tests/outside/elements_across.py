@@ -52,7 +52,7 @@ def random_adapter():
     hub, wheel = random.sample(sorted(BOLTS), 2)
     circles = random.uniform(95, 125), random.uniform(100, 210)
     hub_circle, wheel_circle = circles if random.random() < 0.6 else circles[::-1]
-    counts = random.choice([(4, 4), (5, 5), (3, 3), (6, 6), (4, 5), (5, 4)])
+    counts = random.choice([(4, 4), (5, 5), (3, 3), (6, 6), (4, 5), (5, 4), (6, 3), (3, 6)])
     best = 180 * math.gcd(*counts) / (counts[0] * counts[1])
     return {"thickness": millimetres(8, 16), "outside": f"{max(circles) + random.uniform(42, 60):.2f} mm",
             "hub_count": counts[0], "hub_circle": f"{hub_circle:.2f} mm", "hub_bolt": hub,

@@ -134,7 +134,7 @@ def guard_ear(make, d):
     strip = lambda x: (from_wheel(x) < edge - 1) & (from_wheel(x) > edge - 3)
     m = mesh(outside, [hole], [np.vstack([arcs[0], arcs[1][::-1]]), *bolt.lines], area=ear**2 / 8)
     bent = Bent(m, made.thickness, beds=[strip]).load([(bolt.faces[0], 100.0)])
-    return {"chain guard, an ear": (bent.peak(lambda x: bolt.clear()(x) & ~strip(x)),
+    return {"chain guard, an ear": (bent.peak(lambda x: bolt.clear()(x) & ~strip(x) & within(place, 2.5 * ear)(x)),
                                     made.stress("an ear, bent by who leans on the guard"))}
 
 

@@ -67,7 +67,8 @@ PLAIN_COLUMN = {"thickness": "6 mm", "fold_radius": "9 mm", "width": "90 mm", "h
 
 def pedal_fold(make, d):
     """A cheek of a folded bracket; its other edges are looked at as those of a welded one."""
-    words = f'build = "folded"\nlink = "cable"\npedal_force = "{5 * PUSH} N"\nstop = false\npedal = false\n'
+    words = f'build = "folded"\nlink = "cable"\npedal_force = "{5 * PUSH} N"\nstop = false\npedal = false\ngap = "60 mm"\n'
+    words += 'foot = "26 mm"\nspring_reach = "36 mm"\nspring_below = "36 mm"\nbase_width = "110 mm"\n'
     made = make("pedal-bracket", words, d, "-bracket", COARSE)
     radius, thick = length(d["bend_radius"]), length(d["thickness"])
     reach, wide = length(d["reach"]) - radius - thick, length(d["above"]) + length(d["below"])

@@ -4,7 +4,7 @@
 
 Jobs whose holes and tolerances are written here are checked by the program; the share of draws in which the bolts go in,
 and what is to spare at the worst, must be what numpy and a linear program (scipy) make of the same numbers. There a bolt goes
-into a hole where it keeps within a regular polygon of 48 sides round its middle, and a small turn moves a hole along its tangent.
+into a hole where it keeps within a regular polygon of 48 sides round its middle, or round the line of a slot, and a small turn moves a hole along its tangent.
 """
 
 import json
@@ -31,7 +31,7 @@ def circle(diameter, count):
     return diameter / 2 * np.column_stack((np.cos(turn), np.sin(turn)))
 
 
-def flange(name, finish):
+def flange(name, finish, more=""):
     text = f'''
 [[part]]
 recipe = "flange"
@@ -41,7 +41,7 @@ outside = "120 mm"
 bolt_count = 6
 bolt_circle = "95 mm"
 bolt = "M8"
-'''
+{more}'''
     return text + ('[part.opening."bolt"]\nfinish = "drill"\n' if finish == "drill" else "")
 
 
@@ -62,8 +62,10 @@ def thing(places, hole, tolerance):
     return f'{{ says = "thing", thickness = "8 mm", at = [{at}], hole = "{hole} mm", tolerance = "{tolerance} mm" }}'
 
 
-def ply(places, hole, off, narrower, wider):
-    return {"at": np.asarray(places, float), "hole": hole, "off": off, "narrower": narrower, "wider": wider}
+def ply(places, hole, off, narrower, wider, along=None):
+    """`along` of a slot: from its middle to where a bolt at its end stands."""
+    along = np.zeros((len(places), 2)) if along is None else along
+    return {"at": np.asarray(places, float), "hole": hole, "off": off, "narrower": narrower, "wider": wider, "along": along}
 
 
 def cases():
@@ -76,6 +78,12 @@ def cases():
         yield (f"cut, thing within {tolerance} mm",
                flange("one", "cut") + joint.format(plate.format("one", "bolt") + ", " + thing(ring, 9.0, tolerance)),
                [ply(ring, 9.0, *cut), ply(ring, 9.0, tolerance, 0.0, 0.0)])
+    ends = math.sin(math.radians(5)) * np.column_stack((-ring[:, 1], ring[:, 0]))
+    for tolerance in (0.6, 1.0):
+        yield (f"cut slots, thing within {tolerance} mm",
+               flange("one", "cut", 'slotted = "first circle"\nslot_sweep = "10 deg"\n')
+               + joint.format(plate.format("one", "slot") + ", " + thing(ring, 9.0, tolerance)),
+               [ply(ring, 9.0, *cut, ends), ply(ring, 9.0, tolerance, 0.0, 0.0)])
     for tolerance in (0.9, 1.3):
         yield (f"drilled, thing within {tolerance} mm",
                flange("one", "drill") + joint.format(plate.format("one", "bolt") + ", " + thing(ring, 9.0, tolerance)),
@@ -89,7 +97,7 @@ def cases():
            [ply(odd, 9.0, *drilled), ply(odd, 9.0, 1.2, 0.0, 0.0)])
 
 
-def goes_in(places, free):
+def goes_in(places, free, runs):
     """Whether there are moves of all plies but the first, and places of the bolts, with each bolt in each hole."""
     if min(map(np.min, free)) < 0:
         return False
@@ -108,7 +116,7 @@ def goes_in(places, free):
                 block[:, 3 * (j - 1):3 * (j - 1) + 2] = -ways
                 block[:, 3 * (j - 1) + 2] = -ways @ tangent
             rows.append(block)
-            bounds.append(free[j][i] + ways @ places[j][i])
+            bounds.append(free[j][i] + np.abs(ways @ runs[j][i]) + ways @ places[j][i])
     found = linprog(np.zeros(unknowns), A_ub=np.vstack(rows), b_ub=np.concatenate(bounds), bounds=(None, None), method="highs")
     return found.status == 0
 
@@ -126,7 +134,7 @@ def simulated(plies, random):
         if all((np.linalg.norm(p - bolts, axis=1) <= f).all() for p, f in zip(places, free)):
             good += 1
         else:
-            good += goes_in(places, free)
+            good += goes_in(places, free, [it["along"] for it in plies])
     return good / DRAWS
 
 
