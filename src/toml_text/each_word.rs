@@ -143,7 +143,7 @@ impl Table {
         if self.has(key) {
             return;
         }
-        item.name = key.to_owned();
+        key.clone_into(&mut item.name);
         let name = key.to_owned();
         let span = self.span();
         self.entries.push((Key { name, span }, item));
