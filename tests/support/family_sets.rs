@@ -59,7 +59,7 @@ pub fn whole(family: &Family) -> toml::Table {
             .expect("dimensions"),
     );
     let rules = table.get_mut("rule").and_then(toml::Value::as_array_mut);
-    for rules in rules {
+    if let Some(rules) = rules {
         *rules = rules.drain(..).flat_map(each_remedy).collect();
     }
     table
