@@ -3,9 +3,6 @@
 //! In: pieces that wait, and lines of stock with what each sheet of them costs. Out: sheets with
 //! everything placed that fits.
 
-use rand::SeedableRng;
-use rand_pcg::Pcg64;
-
 use super::Stock;
 use super::clock::Phase;
 use super::sheet::{OrientedPieces, Queue, Sheet};
@@ -110,15 +107,12 @@ impl<'a> Allotment<'a> {
                 ..choice.clone()
             });
         }
-        let mut random = Pcg64::seed_from_u64(self.seed);
-        let mut sheet = Sheet::new(self.stock, line)?;
-        let mut queue = self.queue.clone();
-        sheet.fill(
+        let (sheet, queue) = Sheet::new(self.stock, line)?.filled_with(
             self.oriented,
             self.order,
-            &mut queue,
+            &self.queue,
+            self.seed,
             self.time,
-            &mut random,
         );
         let cost = self.prices[line];
         let choice = (!sheet.placed.is_empty()).then(|| Choice {

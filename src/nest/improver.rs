@@ -16,7 +16,7 @@ use super::search::strip::Strip;
 use super::search::{Pack, SearchShape, workers};
 use super::sheet::{OrientedPieces, Queue, Sheet, SheetPlacement};
 use super::start::Started;
-use super::{Along, LEAST_KEPT, Layout, Piece, Progress, Stock, layout};
+use super::{Along, LEAST_KEPT, Layout, Piece, Progress, Stock, TOGETHER, layout};
 
 /// How often a sheet that is not the last is pressed together and filled up again.
 const ROUNDS: usize = 3;
@@ -36,9 +36,6 @@ const AGAIN: f64 = 0.5;
 /// A strip along the other side is pressed together only where its first layout takes no more than this many times the
 /// area of the strip along the usual one: more is hardly ever gained.
 const PROMISING: f64 = 1.25;
-/// More than this on one sheet stay as the start laid them: what the search knows of every pair would
-/// fill the memory.
-const TOGETHER: usize = 2_000;
 
 /// What is being improved.
 pub(super) struct Improver<'a> {
@@ -236,10 +233,9 @@ impl<'a> Improver<'a> {
         for it in &self.sheets[index].placed {
             queue[it.assembly] += 1;
         }
-        let mut random = Pcg64::seed_from_u64(self.seed);
         let (order, time) = (self.oriented.by_rank(), self.clock.phase(1.0));
-        let mut sheet = Sheet::used_along(along, stock, line)?;
-        sheet.fill(self.oriented, &order, &mut queue, &time, &mut random);
+        let empty = Sheet::used_along(along, stock, line)?;
+        let (sheet, queue) = empty.filled_with(self.oriented, &order, &queue, self.seed, &time);
         queue.iter().all(|waiting| *waiting == 0).then_some(sheet)
     }
 

@@ -42,6 +42,7 @@ mod rows;
 mod search;
 mod sheet;
 pub mod sheets;
+mod shelves;
 mod start;
 pub mod stock;
 mod windows;
@@ -136,6 +137,10 @@ pub enum Control {
 
 /// Share of the time that goes into filling windows, at most.
 const FILLING: f64 = 0.25;
+
+/// More than this on one sheet stay as the start laid them: what the search knows of every pair would
+/// fill the memory.
+const TOGETHER: usize = 2_000;
 
 /// The length that one piece takes by itself over what all together would if they filled the width of the
 /// widest stock. The more it is above 1, the sooner a layout is as short as it can be.

@@ -16,7 +16,7 @@ use super::left::Left;
 use super::obstacles::FixedObstacles;
 use super::placed::PlacedShape;
 use super::prepared::PreparedPiece;
-use super::{Along, Piece, Placement, Polygon, Stock, polygon, rows, short_of};
+use super::{Along, Piece, Placement, Polygon, Stock, TOGETHER, polygon, rows, shelves, short_of};
 use crate::geometry::{Bounds, Point, Pose};
 
 /// How many copies of each assembly still have no place.
@@ -101,6 +101,50 @@ impl Sheet {
             placed: Vec::new(),
             container: empty(&stock[line], along)?,
         })
+    }
+
+    /// A sheet with as many of the queue as fit, one after another in the given order of assemblies or in shelves,
+    /// whichever holds more or takes less length; and what then still waits.
+    pub(super) fn filled_with(
+        mut self,
+        oriented: &OrientedPieces,
+        order: &[usize],
+        queue: &Queue,
+        seed: u64,
+        time: &Phase,
+    ) -> (Self, Queue) {
+        let fill = |sheet: &mut Self, queue: &mut Queue| {
+            sheet.fill(
+                oriented,
+                order,
+                queue,
+                time,
+                &mut Pcg64::seed_from_u64(seed),
+            );
+        };
+        let (empty, mut rest) = (self.clone(), queue.clone());
+        let mut queue = queue.clone();
+        fill(&mut self, &mut queue);
+        if self.placed.len() > TOGETHER || time.is_late() {
+            return (self, queue);
+        }
+        let shelves = shelves::laid(oriented.pieces(self.along), order, &rest, &empty.container);
+        let mut in_shelves = empty;
+        for (assembly, placed) in shelves {
+            in_shelves.put(SheetPlacement { assembly, placed });
+            rest[assembly] -= 1;
+        }
+        fill(&mut in_shelves, &mut rest);
+        let is_better = if rest == queue {
+            in_shelves.length() < self.length()
+        } else {
+            in_shelves.filled(oriented) > self.filled(oriented)
+        };
+        if is_better {
+            (in_shelves, rest)
+        } else {
+            (self, queue)
+        }
     }
 
     /// The same area with nothing on it.

@@ -23,6 +23,7 @@ mod necks;
 mod nest_arcs;
 mod nest_left;
 mod nest_place;
+mod nest_shelves;
 mod picture_pixels;
 mod random_plates;
 mod recipe;
