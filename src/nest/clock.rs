@@ -93,8 +93,18 @@ impl Clock {
     /// The share of the whole budget that is spent with this share of a phase, 0 to 1.
     pub(super) fn spent_with(&self, phase: &Phase, share: f64) -> f64 {
         let tried = (self.places - self.left) as f64 + phase.places as f64 * share.min(1.0);
+        (tried / self.places as f64).max(self.waited()).min(1.0)
+    }
+
+    /// The share of its time that is over, 0 to 1; 0 where no time is given.
+    pub(super) fn waited(&self) -> f64 {
         let waited = self.seconds.map_or(0.0, |it| self.time.now() / it);
-        (tried / self.places as f64).max(waited).min(1.0)
+        waited.min(1.0)
+    }
+
+    /// How often what is left can be halved before it is less than so many places.
+    pub(super) fn halvings(&self, least: u64) -> u32 {
+        (self.left / least.max(1)).checked_ilog2().unwrap_or(0)
     }
 
     /// Ends every phase, those under way too.

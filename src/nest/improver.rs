@@ -17,6 +17,7 @@ use super::search::{Pack, SearchShape, workers};
 use super::sheet::{OrientedPieces, Queue, Sheet, SheetPlacement};
 use super::start::Started;
 use super::{Along, LEAST_KEPT, Layout, Piece, Progress, Stock, TOGETHER, layout};
+use crate::elementary;
 
 /// How often a sheet that is not the last is pressed together and filled up again.
 const ROUNDS: usize = 3;
@@ -33,6 +34,9 @@ const SMALL: f64 = 0.25;
 const USUALLY: f64 = 0.6;
 const OTHERWISE: f64 = 0.5;
 const AGAIN: f64 = 0.5;
+/// Places tried in the first of the rounds in which a sheet is laid out so that most of it is left, at least: what it
+/// takes to make the shapes ready for a round is no more work than that.
+const LEAST_ROUND: u64 = 30_000;
 /// A strip along the other side is pressed together only where its first layout takes no more than this many times the
 /// area of the strip along the usual one: more is hardly ever gained.
 const PROMISING: f64 = 1.25;
@@ -122,17 +126,47 @@ impl<'a> Improver<'a> {
         let takes_less = |it: &Sheet| PROMISING * it.strip_area() <= sheet.strip_area();
         let is_small = sheet.filled(self.oriented) <= SMALL * sheet.area();
         if is_small || other.as_ref().is_some_and(takes_less) {
-            self.leave_most(index, other, progress);
+            self.leave_most(index, other.as_ref(), progress);
         } else {
             self.strip(index, 1.0, progress);
         }
     }
 
-    /// Lays a sheet out as a strip along one side or the other, or in a corner, whichever leaves most of it.
+    /// Lays a sheet out so that most of it is left, in rounds from its first layout on: each may try twice as many places
+    /// as the one before and the last all there are, so that whoever gives twice as many goes through the same rounds and
+    /// one more, and never leaves less.
     fn leave_most(
         &mut self,
         index: usize,
-        other: Option<Sheet>,
+        other: Option<&Sheet>,
+        progress: &mut dyn FnMut(Progress),
+    ) {
+        let (whole, first) = (self.clock.clone(), self.sheets[index].clone());
+        if first.left(self.stock).along != first.along {
+            self.keep_facing(index, &first);
+        }
+        for halvings in (0..=whole.halvings(LEAST_ROUND)).rev() {
+            if whole.is_late() {
+                break;
+            }
+            let share = elementary::powf(0.5, f64::from(halvings));
+            let tell = &mut |now: Progress| {
+                let spent = now.between(share / 2.0, share).spent.max(whole.waited());
+                progress(Progress { spent, ..now });
+            };
+            let clock = whole.part(1.0, share);
+            let round = self.aside(index, self.stock, first.clone(), clock, tell, |it, tell| {
+                it.lay_in_a_corner(0, other, tell);
+            });
+            self.keep_better(index, &round);
+        }
+    }
+
+    /// Lays a sheet out as a strip along one side or the other, or in a corner, whichever leaves most of it.
+    fn lay_in_a_corner(
+        &mut self,
+        index: usize,
+        other: Option<&Sheet>,
         progress: &mut dyn FnMut(Progress),
     ) {
         let whole = self.clock.clone();
@@ -152,11 +186,12 @@ impl<'a> Improver<'a> {
     }
 
     /// Makes a strip along the other side of its first layout there, if that leaves more.
-    fn try_other_side(&mut self, index: usize, other: Sheet, progress: &mut dyn FnMut(Progress)) {
+    fn try_other_side(&mut self, index: usize, other: &Sheet, progress: &mut dyn FnMut(Progress)) {
         let most = PROMISING * self.sheets[index].strip_area();
         if !self.clock.is_late() && other.strip_area() <= most {
             let clock = self.clock.part(OTHERWISE, AGAIN);
-            let other = self.aside(index, self.stock, other, clock, progress);
+            let other = other.clone();
+            let other = self.aside(index, self.stock, other, clock, progress, in_a_strip);
             self.keep_better(index, &other);
         }
     }
@@ -180,13 +215,13 @@ impl<'a> Improver<'a> {
         let starts = [as_it_lies, anew].into_iter().flatten();
         if let Some(start) = starts.min_by(|a, b| a.length().total_cmp(&b.length())) {
             let clock = self.clock.part(1.0, AGAIN);
-            let narrow = self.aside(index, &part, start, clock, progress);
+            let narrow = self.aside(index, &part, start, clock, progress, in_a_strip);
             self.keep_better(index, &narrow);
         }
     }
 
-    /// What becomes of another layout of a sheet, on these sheets or parts of them, with a budget of its own; who looks
-    /// on is shown the one that is kept meanwhile.
+    /// What is made of another layout of a sheet, on these sheets or parts of them, with a budget of its own; who looks on
+    /// is shown the one that is kept meanwhile.
     fn aside(
         &self,
         index: usize,
@@ -194,6 +229,7 @@ impl<'a> Improver<'a> {
         other: Sheet,
         clock: Clock,
         progress: &mut dyn FnMut(Progress),
+        make: impl FnOnce(&mut Improver, &mut dyn FnMut(Progress)),
     ) -> Sheet {
         let (told, length) = (Told::new(self, index), self.sheets[index].length());
         let mut aside = Improver {
@@ -207,7 +243,7 @@ impl<'a> Improver<'a> {
         };
         let shown = || self.layout();
         let tell = &mut |now: Progress| progress(told.at(length, now.spent, &shown));
-        aside.strip(0, 1.0, tell);
+        make(&mut aside, tell);
         aside.sheets.remove(0)
     }
 
@@ -472,6 +508,11 @@ impl<'a> Improver<'a> {
         let length = self.sheets.last().map_or(0.0, Sheet::length);
         progress(Told::new(self, last).at(length, spent, &|| self.layout()));
     }
+}
+
+/// The only sheet pressed together with all of the budget.
+fn in_a_strip(improver: &mut Improver, progress: &mut dyn FnMut(Progress)) {
+    improver.strip(0, 1.0, progress);
 }
 
 /// A placed shape as the search knows it, which turns to one of its steps only.

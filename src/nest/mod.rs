@@ -67,8 +67,8 @@ pub struct Budget {
     /// Same seed and iterations, same bytes.
     pub seed: u64,
     /// How many places each worker of the search may try for every copy there is to place; the
-    /// constructive start counts as none. What leaves most of a last sheet of which little is used may take as many
-    /// again.
+    /// constructive start counts as none. What leaves most of a last sheet of which little is used may take three times
+    /// as many again.
     pub iterations: u64,
     /// Stop after this many seconds even if iterations are left.
     pub seconds: Option<f64>,

@@ -7,9 +7,14 @@ use platewright::nest::{
     self, Along, Budget, Control, LEAST_KEPT, Layout, Piece, Polygon, Rotation, Stock,
 };
 use proptest::prelude::*;
+use rand::{RngExt, SeedableRng};
+use rand_pcg::Pcg64;
 
 /// Places tried for each copy.
 const STEPS: u64 = 1_000;
+
+/// Places tried for all copies from which on twice as many never leave less: one round of the search for what is left.
+const ALL_PLACES: u64 = 30_000;
 
 /// Rectangles that differ by less than this share are alike: for more of the rest a tenth of a millimetre in a metre may
 /// be given up, twice at most.
@@ -44,9 +49,14 @@ fn kept(width: f64, height: f64) -> Stock {
 }
 
 fn placed(pieces: &[Piece], stock: &Stock, seed: u64) -> Layout {
+    placed_after(STEPS, pieces, stock, seed)
+}
+
+/// The layout after so many places tried for each copy.
+fn placed_after(iterations: u64, pieces: &[Piece], stock: &Stock, seed: u64) -> Layout {
     let budget = Budget {
         seed,
-        iterations: STEPS,
+        iterations,
         seconds: None,
     };
     let stock = std::slice::from_ref(stock);
@@ -98,6 +108,64 @@ proptest! {
         let length = reach(&pieces, &strip).0;
         prop_assert!(left >= (size.0 - length) * size.1, "{x} × {y}, a strip of {length}");
     }
+}
+
+/// What is worth keeping of a sheet that is used as far as that, the best of both sides: the largest rectangle, and it with
+/// what lies beside the plates, mm².
+fn kept_of((length, width): (f64, f64), (x, y): (f64, f64)) -> (f64, f64) {
+    let beyond = |length: f64, width: f64, x: f64, y: f64| {
+        let beside = if width - y >= LEAST_KEPT {
+            x * (width - y)
+        } else {
+            0.0
+        };
+        let largest = (length - x) * width;
+        (largest, largest + beside)
+    };
+    let (along, across) = (beyond(length, width, x, y), beyond(width, length, y, x));
+    if is_less(along, across) {
+        across
+    } else {
+        along
+    }
+}
+
+/// Whether a rectangle is smaller than another, or as large and there is less beside it.
+fn is_less(one: (f64, f64), other: (f64, f64)) -> bool {
+    if (one.0 - other.0).abs() > ALIKE * other.0 {
+        one.0 < other.0
+    } else {
+        one.1 < other.1 * (1.0 - ALIKE)
+    }
+}
+
+#[test]
+fn twice_the_places_never_leave_less() {
+    let mut random = Pcg64::seed_from_u64(4);
+    let mut more = 0;
+    for job in 0..16 {
+        let mut between = |least: f64, most: f64| least + (most - least) * random.random::<f64>();
+        let kinds = between(2.0, 6.0) as usize;
+        let plate = |_| {
+            let (long, wide) = (between(60.0, 400.0), between(40.0, 160.0));
+            (rectangle(long, wide), between(1.0, 5.0) as u32)
+        };
+        let kinds: Vec<(Polygon, u32)> = (0..kinds).map(plate).collect();
+        let copies: u32 = kinds.iter().map(|(_, copies)| *copies).sum();
+        let pieces = pieces(&kinds, &quarters());
+        let size = (2500.0, 1250.0);
+        let left = [1, 2, 4].map(|times| {
+            let each = times * ALL_PLACES.div_ceil(u64::from(copies));
+            let layout = placed_after(each, &pieces, &kept(size.0, size.1), job);
+            kept_of(size, reach(&pieces, &layout))
+        });
+        for two in left.windows(2) {
+            assert!(!is_less(two[1], two[0]), "job {job}: {left:?}");
+            more += u32::from(is_less(two[0], two[1]));
+        }
+    }
+    // Twice the places are worth something now and then.
+    assert!(more > 0);
 }
 
 #[test]

@@ -44,7 +44,8 @@ pub(in crate::nest) fn shorten(
         }
         tell(&best, phase.spent(until));
         if phase.spent(until) >= 1.0 || best.length <= enough {
-            return (best, until);
+            let tried = workers.iter().map(Shortening::evaluations).max();
+            return (best, tried.unwrap_or(until));
         }
         until += STRETCH;
     }
