@@ -22,11 +22,13 @@ pub(super) fn step() -> Value {
             }
         }
     }
-    // A round hole for a thread has the diameter of its bolt's.
+    // A round hole for a thread is as wide as its bolt wants it, unless that is given.
     let hole = common().into_iter();
     let hole = hole.chain([("cut", json!({ "const": ShapeWord::Disc.word() }), Must)]);
     let hole = hole.chain(placing()).chain(edge("cut"));
-    kinds.push(block(hole.chain([("thread", value(), Must)])));
+    kinds.push(block(
+        hole.chain([("thread", value(), Must), ("diameter", value(), May)]),
+    ));
     let with = common().into_iter().chain([("use", text(), Must)]);
     let with = with.chain([("with", named(&value()), May)]);
     kinds.push(block(with.chain(placing())));
