@@ -63,6 +63,7 @@ pub mod schema;
 pub mod sheet;
 pub mod sketch;
 pub mod steering;
+pub mod strip;
 pub mod toml_text;
 pub mod trade;
 

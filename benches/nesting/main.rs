@@ -11,9 +11,10 @@ use std::path::{Path, PathBuf};
 use std::time::Instant;
 
 use platewright::fault::Source;
-use platewright::nest::{Budget, Control, Progress, outlines};
+use platewright::nest::{Budget, Control, Progress};
 use platewright::pipeline::{self, Planned};
 use platewright::recipe::{Job, Shelf};
+use platewright::strip;
 
 /// More places than anybody waits for.
 const UNTIL_TIME: u64 = u64::MAX / 2;
@@ -47,7 +48,7 @@ fn strips(files: &[PathBuf], places: u64, seeds: u64) {
     for file in files {
         let text = std::fs::read_to_string(file).expect("a file that can be read");
         let name = file.display().to_string();
-        let instance = outlines::read(&Source::inline(name, text)).expect("outlines");
+        let instance = strip::read(&Source::inline(name, text)).expect("outlines");
         let spent = processor_seconds();
         let lengths: Vec<f64> = (0..seeds)
             .map(|seed| {
@@ -57,7 +58,7 @@ fn strips(files: &[PathBuf], places: u64, seeds: u64) {
                     seconds: None,
                 };
                 let go_on = &mut |_: Progress<'_>| Control::Continue;
-                outlines::strip(&instance, &budget, go_on)
+                strip::shortest(&instance, &budget, go_on)
                     .expect("a layout")
                     .length
             })

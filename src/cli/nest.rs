@@ -6,7 +6,7 @@ use super::args::NestArgs;
 use super::screen::Screen;
 use super::watch::Watch;
 use crate::fault::Outcome;
-use crate::nest::outlines;
+use crate::strip;
 use crate::toml_text::file;
 
 /// Bytes of an outline file that are read.
@@ -14,12 +14,12 @@ const MOST_BYTES: u64 = 64 << 20;
 
 pub(super) fn run(options: &NestArgs, screen: &Screen) -> Outcome<u8> {
     let source = file::read_up_to(&options.file, MOST_BYTES)?;
-    let instance = outlines::read(&source)?;
+    let instance = strip::read(&source)?;
     let budget = options
         .search
         .budget(instance.items.iter().map(|it| it.quantity));
     let mut watch = Watch::new();
-    let answer = outlines::strip(&instance, &budget, &mut |now| watch.control(&now))?;
+    let answer = strip::shortest(&instance, &budget, &mut |now| watch.control(&now))?;
     let search = watch.end();
     screen.result(
         || json!(answer),

@@ -17,7 +17,7 @@ const WIDEST: f64 = 0.35;
 const ROUNDING: f64 = 1e-5;
 
 /// The polygon and everything nearer to it than `distance`; holes that close up are filled.
-pub(super) fn grown(outline: &[Point], distance: f64) -> Polygon {
+pub(crate) fn grown(outline: &[Point], distance: f64) -> Polygon {
     if distance <= 0.0 {
         return outline.to_vec();
     }
@@ -31,7 +31,7 @@ pub(super) fn grown(outline: &[Point], distance: f64) -> Polygon {
 }
 
 /// What lies within the polygon farther than `distance` from its edge; it may fall apart.
-pub(super) fn shrunk(outline: &[Point], distance: f64) -> Vec<Polygon> {
+pub(crate) fn shrunk(outline: &[Point], distance: f64) -> Vec<Polygon> {
     if distance <= 0.0 {
         return vec![outline.to_vec()];
     }

@@ -8,7 +8,7 @@ use crate::elementary;
 use crate::geometry::{Bounds, Point, Vector, lines_cross};
 
 /// Signed area, mm²: positive counter-clockwise.
-pub(super) fn signed_area(polygon: &[Point]) -> f64 {
+pub(crate) fn signed_area(polygon: &[Point]) -> f64 {
     let Some(first) = polygon.first() else {
         return 0.0;
     };
@@ -19,18 +19,18 @@ pub(super) fn signed_area(polygon: &[Point]) -> f64 {
 }
 
 /// Every edge, from each point to the next and from the last to the first.
-pub(super) fn edges(polygon: &[Point]) -> impl Iterator<Item = (Point, Point)> {
+pub(crate) fn edges(polygon: &[Point]) -> impl Iterator<Item = (Point, Point)> {
     (0..polygon.len()).map(|i| (polygon[i], polygon[(i + 1) % polygon.len()]))
 }
 
 /// The smallest box around it.
-pub(super) fn bounds(polygon: &[Point]) -> Bounds {
+pub(crate) fn bounds(polygon: &[Point]) -> Bounds {
     Bounds::around(polygon.iter().copied())
 }
 
 /// The same polygon run counter-clockwise, without repeated points. `None` if it bounds no area or
 /// has a coordinate that is not a number.
-pub(super) fn cleaned(polygon: &[Point]) -> Option<Polygon> {
+pub(crate) fn cleaned(polygon: &[Point]) -> Option<Polygon> {
     if polygon.iter().any(|p| !p.x.is_finite() || !p.y.is_finite()) {
         return None;
     }
@@ -82,7 +82,7 @@ pub(super) fn hull(points: &[Point]) -> Polygon {
 }
 
 /// The greatest distance between two of its points, mm.
-pub(super) fn diameter(polygon: &[Point]) -> f64 {
+pub(crate) fn diameter(polygon: &[Point]) -> f64 {
     let hull = hull(polygon);
     hull.iter()
         .flat_map(|a| hull.iter().map(move |b| distance(*a, *b)))
@@ -101,7 +101,7 @@ pub(super) fn least_width(hull: &[Point]) -> f64 {
 }
 
 /// Whether a point lies inside the loop, whichever way it runs.
-pub(super) fn encloses(polygon: &[Point], p: Point) -> bool {
+pub(crate) fn encloses(polygon: &[Point], p: Point) -> bool {
     edges(polygon)
         .filter(|(a, b)| passes_right_of(*a, *b, p))
         .count()
@@ -133,7 +133,7 @@ pub(super) fn square_to_stretch(p: Point, a: Point, b: Point) -> f64 {
 }
 
 /// Distance of two points, mm; plain, since it is worked out millions of times.
-pub(super) fn distance(a: Point, b: Point) -> f64 {
+pub(crate) fn distance(a: Point, b: Point) -> f64 {
     length(b - a)
 }
 
@@ -143,14 +143,14 @@ pub(super) fn length(v: Vector) -> f64 {
 }
 
 /// Distance of a point from the nearest edge, mm.
-pub(super) fn distance_to_edges(polygon: &[Point], p: Point) -> f64 {
+pub(crate) fn distance_to_edges(polygon: &[Point], p: Point) -> f64 {
     edges(polygon)
         .map(|(a, b)| distance_to_stretch(p, a, b))
         .fold(f64::INFINITY, f64::min)
 }
 
 /// The polygon turned about the origin by `turn` radians, then moved.
-pub(super) fn posed(polygon: &[Point], turn: f64, shift: Vector) -> Polygon {
+pub(crate) fn posed(polygon: &[Point], turn: f64, shift: Vector) -> Polygon {
     let (sin, cos) = elementary::sin_cos(turn);
     polygon
         .iter()

@@ -11,10 +11,11 @@ use platewright::export::{Dxf, Exporter, Release, plate_drawing};
 use platewright::fault::{FaultKind, Faults, Source};
 use platewright::geometry::Point;
 use platewright::measure::{arc, pattern};
-use platewright::nest::{Budget, Control, outlines};
+use platewright::nest::{Budget, Control};
 use platewright::pipeline::{self, Wanted};
 use platewright::quantity::expression::{Expression, Nameless};
 use platewright::recipe::{Family, Job, Part, Shelf};
+use platewright::strip;
 use platewright::{page, plate, trade};
 
 use super::wild;
@@ -164,14 +165,14 @@ fn svg(bytes: &[u8]) {
 /// Outlines for `nest`, placed without a search.
 fn outlines(bytes: &[u8]) {
     let Some(text) = text(bytes) else { return };
-    let Ok(instance) = outlines::read(&source("fuzz.json", text)) else {
+    let Ok(instance) = strip::read(&source("fuzz.json", text)) else {
         return;
     };
     // A real instance may take its time; this one is to show that nothing breaks.
     let copies: u64 = instance.items.iter().map(|it| u64::from(it.quantity)).sum();
     let corners: usize = instance.items.iter().map(|it| it.polygon.len()).sum();
     if copies <= 20 && corners <= 200 {
-        let _ = outlines::strip(&instance, &Budget::FIRST_LAYOUT, &mut |_| Control::Continue);
+        let _ = strip::shortest(&instance, &Budget::FIRST_LAYOUT, &mut |_| Control::Continue);
     }
 }
 

@@ -1,7 +1,7 @@
 //! Plain outlines on a strip, for drawings without a job; [`read`] takes them from a file.
 //!
 //! In: JSON text with a strip width, items (polygon, windows, quantity, turns), and the distance to
-//! keep. Out: an [`Instance`], and from [`strip`] a [`StripAnswer`]: the shortest strip found and
+//! keep. Out: an [`Instance`], and from [`shortest`] a [`StripAnswer`]: the shortest strip found and
 //! where every copy lies. Any length unit will do, as long as it is the same throughout.
 
 mod file;
@@ -9,12 +9,12 @@ mod simple;
 
 use serde::{Deserialize, Serialize};
 
-use super::{
-    Along, Budget, Control, Piece, Placement, Polygon, Progress, Rotation, SheetLayout, Stock,
-    grow, polygon,
-};
 use crate::fault::{Fault, Faults, Outcome};
 use crate::geometry::{Point, Vector};
+use crate::nest::{
+    self, Along, Budget, Control, Piece, Placement, Polygon, Progress, Rotation, SheetLayout,
+    Stock, grow, polygon,
+};
 
 pub use file::read;
 
@@ -178,7 +178,7 @@ impl Instance {
 /// The shortest strip found within the budget.
 ///
 /// Fails if an item is too large for the width of the strip at every turn it may take.
-pub fn strip(
+pub fn shortest(
     instance: &Instance,
     budget: &Budget,
     progress: &mut dyn FnMut(Progress) -> Control,
@@ -187,7 +187,7 @@ pub fn strip(
     let stock = instance
         .stock(&pieces)
         .ok_or_else(|| too_narrow(&instance.name))?;
-    let layout = super::place(&pieces, std::slice::from_ref(&stock), budget, progress);
+    let layout = nest::place(&pieces, std::slice::from_ref(&stock), budget, progress);
     Faults::check(
         layout
             .unplaced
@@ -243,7 +243,7 @@ pub(super) mod tests {
             seconds: None,
         };
         let answer =
-            strip(&instance, &budget, &mut |_| Control::Continue).expect("both fit across");
+            shortest(&instance, &budget, &mut |_| Control::Continue).expect("both fit across");
         assert_eq!(answer.placements.len(), 2);
         assert_eq!(answer.placements[0].id, Id::Number(7));
         assert!(answer.length >= 10.0 && answer.length < 20.1);
@@ -269,7 +269,7 @@ pub(super) mod tests {
             iterations: 0,
             seconds: None,
         };
-        let answer = strip(&instance, &budget, &mut |_| Control::Continue).expect("all fit");
+        let answer = shortest(&instance, &budget, &mut |_| Control::Continue).expect("all fit");
         let corner = |name: &str| {
             let host = answer
                 .placements
@@ -317,7 +317,7 @@ pub(super) mod tests {
             iterations: 0,
             seconds: None,
         };
-        let refused = strip(&instance, &budget, &mut |_| Control::Continue);
+        let refused = shortest(&instance, &budget, &mut |_| Control::Continue);
         assert!(refused.is_err());
     }
 }

@@ -5,8 +5,8 @@ use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::single::SingleFloatOverlay;
 
-use super::super::{Polygon, polygon};
 use crate::geometry::{Bounds, Point};
+use crate::nest::{Polygon, polygon};
 use crate::quantity::format::decimal;
 
 /// The overlay engine rounds coordinates to a grid: so far off at most, as a share of the extent.

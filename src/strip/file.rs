@@ -9,10 +9,10 @@ use std::sync::Arc;
 use serde::Deserialize;
 use serde::de::{Deserializer, IgnoredAny, MapAccess, Visitor};
 
-use super::super::{Polygon, Rotation};
 use super::{Id, Instance, OutlineItem, simple};
 use crate::fault::{Fault, Faults, Outcome, Source, nearest};
 use crate::geometry::Point;
+use crate::nest::{Polygon, Rotation};
 use crate::recipe::limits;
 
 /// The keys of the file, and of an item in it.
