@@ -60,7 +60,8 @@ pub fn draw(job: &Job, shelf: &Shelf) -> Outcome<Drawn> {
 
 /// The table of a job as the job wants it, and the job with what each part may know of that.
 pub fn on_table<'a>(job: &'a Job, shelf: &Shelf) -> Outcome<(Cow<'a, Job>, Table)> {
-    let mut table = Table::read(&shelf.table_text(job.table.name())?)?;
+    let table = shelf.table(job.table.name(), Table::read)?;
+    let mut table = Table::clone(&table);
     table.tabs = job.tabs.on(table.tabs)?;
     table.order = job.order.unwrap_or(table.order);
     Ok((knowing(job, &table), table))

@@ -77,7 +77,7 @@ impl Proof {
 }
 
 /// One step that makes metal.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) struct Stage {
     /// Which step of the plan it is.
     pub(super) step: usize,
@@ -86,7 +86,7 @@ pub(super) struct Stage {
 }
 
 /// What a stage does.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) enum Work {
     /// Adds, cuts or keeps some copies of a shape.
     Shapes(Operation, Vec<ShapeInstance>),
@@ -97,7 +97,7 @@ pub(super) enum Work {
 }
 
 /// A shape in its place.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) struct ShapeInstance {
     /// The shape.
     pub(super) region: Region,

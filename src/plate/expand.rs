@@ -18,7 +18,7 @@ use crate::recipe::{Evaluated, Job, Part, RECIPE_NOTE, Said, evaluate, limits, n
 use crate::toml_text::{Formula, MOST_FAULTS, holds};
 use crate::toml_text::{Names, Text};
 
-use super::construction::{Construction, Proof};
+use super::construction::{Construction, Proof, Stage};
 use super::placing::point;
 use super::steps::{Side, constructed};
 use super::{Handed, Opening, Plate, holes, openings, pieces, wanted};
@@ -92,6 +92,24 @@ pub fn plates(part: &Part) -> Outcome<Expanded> {
 /// time: for parts that are only looked at.
 pub(crate) fn plates_tried(part: &Part) -> Outcome<Expanded> {
     of(part, &unruled(part)?, Proof::Spared)
+}
+
+/// What makes the outlines of a part's plates, whatever its rules say: where it is the same for two parts, so are
+/// the outlines, and need not be worked out.
+#[derive(PartialEq)]
+pub(crate) struct OutlineSteps(Vec<(Vec<Stage>, [bool; 2])>);
+
+/// The steps of a part's outlines.
+pub(crate) fn outline_steps(part: &Part) -> Outcome<OutlineSteps> {
+    let evaluated = unruled(part)?;
+    let mut steps = Vec::new();
+    for plan in &part.family.plans {
+        if let Some(order) = ordered((part, plan, false), &evaluated, Proof::Spared)? {
+            let made = constructed(part, plan, &order.names, Side::Drawn)?;
+            steps.push((made.stages, order.hands()?));
+        }
+    }
+    Ok(OutlineSteps(steps))
 }
 
 fn of(part: &Part, evaluated: &Evaluated, proof: Proof) -> Outcome<Expanded> {
@@ -186,15 +204,25 @@ fn make_unique(plates: &mut [Plate], taken: &mut Vec<String>) {
 
 /// The plates of one `[[plate]]` block: none, one, or a left and a right.
 fn planned(
-    (part, plan, is_first): (&Part, &PlateSpec, bool),
+    asked: (&Part, &PlateSpec, bool),
     evaluated: &Evaluated,
     proof: Proof,
 ) -> Outcome<Expanded> {
+    let order = ordered(asked, evaluated, proof)?;
+    order.map_or_else(|| Ok(Expanded::new()), |it| it.made())
+}
+
+/// One `[[plate]]` block with its values worked out; nothing where none is asked for.
+fn ordered<'a>(
+    (part, plan, is_first): (&'a Part, &'a PlateSpec, bool),
+    evaluated: &'a Evaluated,
+    proof: Proof,
+) -> Outcome<Option<Order<'a>>> {
     let mut names = evaluated.names.clone();
     let each = plan.copies(&names).map_err(|fault| part.blamed(fault))?;
     let quantity = each.saturating_mul(part.quantity);
     if quantity == 0 {
-        return Ok(Expanded::new());
+        return Ok(None);
     }
     if quantity > limits::QUANTITY {
         let message = format!("this part asks for {quantity} copies of one plate");
@@ -202,7 +230,7 @@ fn planned(
         return Err(part.fault(message).remedy(most).into());
     }
     set_points(part, plan, &mut names)?;
-    let order = Order {
+    Ok(Some(Order {
         part,
         plan,
         is_first,
@@ -211,8 +239,7 @@ fn planned(
         quantity,
         thickness: thickness(part, plan, &names)?,
         names,
-    };
-    order.made()
+    }))
 }
 
 /// Whether the tabs of each joint run over as long a line as its slots.
@@ -299,22 +326,31 @@ impl Order<'_> {
             made.push(drawn, findings);
             return Ok(made);
         }
-        let wanted = |when: &Option<Formula>| {
-            let held = holds(when.as_ref(), &self.names);
-            held.map_err(|fault| self.part.blamed(fault))
-        };
+        let [left, right] = self.hands()?;
         let mut made = Expanded::new();
         let mut findings = Some(findings);
-        if wanted(&self.plan.left_when)? {
+        if left {
             let said = findings.take().unwrap_or_default();
             made.push(named(drawn, "left", Handed::Left), said);
         }
-        if wanted(&self.plan.right_when)? {
+        if right {
             let (flipped, own) = self.plate(Side::Flipped)?;
             let said = findings.map_or_else(Vec::new, |_| own);
             made.push(named(flipped, "right", Handed::Right), said);
         }
         Ok(made)
+    }
+
+    /// Whether a left and a right one are wanted, of a plate that has hands.
+    fn hands(&self) -> Outcome<[bool; 2]> {
+        let wanted = |when: &Option<Formula>| {
+            let held = holds(when.as_ref(), &self.names);
+            held.map_err(|fault| self.part.blamed(fault))
+        };
+        Ok([
+            wanted(&self.plan.left_when)?,
+            wanted(&self.plan.right_when)?,
+        ])
     }
 
     fn plate(&self, side: Side) -> Outcome<(Plate, Vec<Finding>)> {

@@ -3,6 +3,7 @@
 //! In: a name. Out: its text, from a folder of the builder's, the working folder, or what is
 //! compiled in, whichever has it first. A family is read once, and again when one of its texts is another.
 
+use std::any::Any;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -20,7 +21,12 @@ pub struct Shelf {
     folders: Vec<PathBuf>,
     /// The families read so far, by name.
     read: Arc<Mutex<BTreeMap<String, Arc<Family>>>>,
+    /// The tables read so far, by name, each with the text it was read from.
+    tables: Arc<Mutex<BTreeMap<String, (Arc<Source>, Arc<ReadTable>)>>>,
 }
+
+/// A table as the room that cuts reads it.
+type ReadTable = dyn Any + Send + Sync;
 
 /// What a shelf holds: the folder of its files, and what one is called.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -143,6 +149,26 @@ impl Shelf {
     /// The text of the table settings of a name.
     pub fn table_text(&self, name: &str) -> Outcome<Arc<Source>> {
         self.text(Section::Tables, name)
+    }
+
+    /// The table of a name as it is read from its text: once, and again when that is another.
+    pub fn table<T: Any + Send + Sync>(
+        &self,
+        name: &str,
+        read: impl FnOnce(&Arc<Source>) -> Outcome<T>,
+    ) -> Outcome<Arc<T>> {
+        let text = self.table_text(name)?;
+        let known = || self.tables.lock().unwrap_or_else(PoisonError::into_inner);
+        let as_read = known().get(name).filter(|it| it.0 == text).cloned();
+        if let Some(Ok(table)) = as_read.map(|it| it.1.downcast()) {
+            return Ok(table);
+        }
+        let table = Arc::new(read(&text)?);
+        known().insert(
+            name.to_owned(),
+            (text, Arc::clone(&table) as Arc<ReadTable>),
+        );
+        Ok(table)
     }
 
     /// The names of the shared files there are, sorted.
@@ -307,6 +333,35 @@ mod tests {
                    [[plate]]\n[[plate.step]]\nadd = \"disc\"\ndiameter = \"90 mm\"\n";
         std::fs::write(&path, own).unwrap();
         assert_eq!(shelf.family("flange").unwrap().title, "My flange");
+    }
+
+    #[test]
+    fn a_table_is_read_once_and_again_when_its_text_is_another() {
+        let folder = tempfile::tempdir().unwrap();
+        std::fs::create_dir(folder.path().join("tables")).unwrap();
+        let shelf = Shelf::open(None, folder.path()).unwrap();
+        let times = std::cell::Cell::new(0);
+        let read = || {
+            let table = shelf.table("shop-plasma", |source| {
+                times.set(times.get() + 1);
+                Ok(source.text.len())
+            });
+            (*table.unwrap(), times.get())
+        };
+        let (long, _) = read();
+        assert!(long > 1000);
+        assert_eq!(read(), (long, 1));
+        let own = folder.path().join("tables/shop-plasma.toml");
+        std::fs::write(&own, "kerf = 1\n").unwrap();
+        assert_eq!(read(), (9, 2));
+        // One that cannot be read takes the place of none.
+        std::fs::write(&own, "kerf = 2\n").unwrap();
+        let refused: Outcome<Arc<usize>> =
+            shelf.table("shop-plasma", |_| Err(Fault::refused("no").into()));
+        assert!(refused.is_err());
+        assert_eq!(read(), (9, 3));
+        std::fs::remove_file(&own).unwrap();
+        assert_eq!(read(), (long, 4));
     }
 
     #[test]

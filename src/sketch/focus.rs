@@ -2,7 +2,7 @@
 
 use super::moving;
 use crate::geometry::{Contour, Point, Segment, Tolerance};
-use crate::plate::Plate;
+use crate::plate::{OutlineSteps, Plate, outline_steps, plates_tried};
 use crate::quantity::{Dimension, Scope, Value};
 use crate::recipe::{DimensionKind, DimensionSpec, Part, unruled};
 
@@ -11,6 +11,8 @@ pub struct Moving<'a> {
     part: &'a Part,
     measure: &'a DimensionSpec,
     value: Value,
+    /// What makes the plates' outlines as they are, if that can be worked out.
+    steps: Option<OutlineSteps>,
     /// The plates where it is moved as is likeliest; none if that cannot be made, or depends on the plates.
     first: Option<Vec<Plate>>,
 }
@@ -24,6 +26,7 @@ impl<'a> Moving<'a> {
             part,
             measure,
             value,
+            steps: outline_steps(part).ok(),
             first: None,
         };
         if !moving.is_measured_on_plates() {
@@ -38,8 +41,13 @@ impl<'a> Moving<'a> {
         matches!(self.measure.kind, DimensionKind::Quantity(Dimension::ANGLE))
     }
 
+    /// The plates with another value; none where there are none, or their outlines stay.
     fn to(&self, value: &Value) -> Option<Vec<Plate>> {
-        moving::moved(self.part, &self.measure.name, value)
+        let part = moving::with(self.part, &self.measure.name, value)?;
+        if self.steps.is_some() && outline_steps(&part).ok() == self.steps {
+            return None;
+        }
+        Some(plates_tried(&part).ok()?.plates)
     }
 
     /// The edges of each of the part's plates that move with it; none where it moves none. Dimensions that

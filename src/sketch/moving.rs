@@ -76,9 +76,14 @@ fn reach(plates: &[Plate]) -> f64 {
 
 /// The plates where one dimension is another; `None` where there are none.
 pub(super) fn moved(part: &Part, name: &str, value: &Value) -> Option<Vec<Plate>> {
+    Some(plate::plates_tried(&with(part, name, value)?).ok()?.plates)
+}
+
+/// The part with one dimension another, if that can be written.
+pub(super) fn with(part: &Part, name: &str, value: &Value) -> Option<Part> {
     let mut part = part.clone();
     part.set(&setting(name, value)).ok()?;
-    Some(plate::plates_tried(&part).ok()?.plates)
+    Some(part)
 }
 
 /// `NAME=VALUE`, exact.
