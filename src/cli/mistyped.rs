@@ -110,8 +110,16 @@ impl Typed<'_> {
         let word = self.word(ContextKind::InvalidArg);
         let name = self.name();
         let Some(option) = word.strip_prefix("--") else {
-            return if word.starts_with('-') {
-                Refusal::new(format!("`{name}` has no option {word}")).remedy(self.help())
+            return if let Some(value) = word.strip_prefix('-') {
+                let is_number = value.starts_with(|it: char| it.is_ascii_digit() || it == '.');
+                let remedy = if is_number {
+                    format!(
+                        "a value that begins with a minus is joined to its option, as in --OPTION={word}; one without an option stands after --"
+                    )
+                } else {
+                    self.help()
+                };
+                Refusal::new(format!("`{name}` has no option {word}")).remedy(remedy)
             } else {
                 Refusal::new(format!("`{word}` is a word too many for `{name}`")).remedy(format!(
                     "a value with a blank in it stands in quotes, such as '6 mm'; {}",

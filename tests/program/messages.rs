@@ -226,6 +226,10 @@ fn a_command_line_that_cannot_be_read_is_told_what_to_write() {
             ],
         ),
         (
+            &["cut", "hub.toml", "--seconds", "-1"],
+            &["`platewright cut` has no option -1", "as in --OPTION=-1"],
+        ),
+        (
             &["--colour", "never", "recipes"],
             &["did you mean --color?"],
         ),
