@@ -96,7 +96,7 @@ def pedal(make, d):
     foot, push = FORCE * X, -FORCE * long / rod * X
     pins = [(made.hole((0, -rod)), push), (made.hole((0, 0)), -foot - push)]
     bent = Pulled(made.outside, made.holes, made.thickness, pins, [((0, -long), 20.0, foot)])
-    margin = made.margins["the pedal's arm at the rod's pin, in bending"]
+    margin = made.margin("the pedal's arm at the rod's pin, in bending")
     # Both are moments: yield times the load over what is carried, as first yield is what the family goes by.
     return {"pedal": (bent.peak(), 235.0 * value(margin["load"]) / value(margin["carries"]))}
 

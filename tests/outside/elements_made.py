@@ -11,7 +11,7 @@ from elements_mesh import contours, ring
 
 
 # How arcs become chords: mm that a chord may leave its arc, chords of a circle, and of an arc at the least.
-FINE, MEDIUM, COARSE = (0.02, 64, 8), (0.05, 48, 4), (0.15, 16, 2)
+SMALL, FINE, MEDIUM, COARSE = (0.005, 64, 16), (0.02, 64, 8), (0.05, 48, 4), (0.15, 16, 2)
 
 
 def value(text):
@@ -36,6 +36,7 @@ class Made:
         if told.returncode != 0:
             raise Refused
         drawing = folder / name / "plates" / f"{name}{plate}.dxf"
+        self.recipe, self.asked = recipe, set()
         self.outside, self.holes = contours(drawing, *chords)
         plates = json.loads(run("check", job, "--json").stdout)["plates"]
         self.plates, self.name = {it["name"]: it for it in plates}, name
@@ -56,12 +57,17 @@ class Made:
     def has(self, says):
         return any(it.startswith(says) for it in self.margins)
 
-    def stress(self, says, plate=None):
-        """What the family reckons, MPa, of a margin whose load is a stress; of another plate of the part if named."""
+    def margin(self, says, plate=None):
+        """A margin of the plate; of another of the part if named."""
+        self.asked.add((self.recipe, says))
         if plate is None:
-            return value(self.margins[says]["load"])
+            return self.margins[says]
         (margin,) = [it for it in self.plates[f"{self.name}{plate}"]["margins"] if it["says"] == says]
-        return value(margin["load"])
+        return margin
+
+    def stress(self, says, plate=None):
+        """What the family reckons, MPa, of a margin whose load is a stress."""
+        return value(self.margin(says, plate)["load"])
 
 
 def millimetres(low, high):

@@ -3,6 +3,8 @@
 import math
 
 import numpy as np
+from scipy.sparse import coo_matrix
+from scipy.sparse.linalg import spsolve
 from skfem import Basis, BilinearForm, ElementTriP2, ElementVector, FacetBasis, LinearForm, asm, condense, solve
 from skfem.helpers import ddot, eye, sym_grad, trace
 
@@ -18,10 +20,11 @@ class Pulled:
     """A plate under forces in its plane.
 
     `pins`: (index of a hole, force), a cosine over the half that is pushed; `hands`: (place, reach, force) on the outside;
-    `held`: indices of holes that are held, or edges where a function of x and y holds; without it the forces are in
-    balance."""
+    `edges`: (where a function of x and y holds, traction there, what of it is counted, how much that is in all); `stiff`: (edges
+    that move as one, a place, the force on them through it); `held`: indices of holes that are held, or edges where a function of
+    x and y holds; without it the forces are in balance."""
 
-    def __init__(self, outside, holes, thickness, pins=(), hands=(), held=None, area=14.0):
+    def __init__(self, outside, holes, thickness, pins=(), hands=(), edges=(), stiff=None, held=None, area=14.0):
         self.mesh = m = mesh(outside, holes, area=area)
         lam = YOUNG * POISSON / (1 - POISSON**2)
         mu = YOUNG / (2 * (1 + POISSON))
@@ -39,12 +42,20 @@ class Pulled:
             right += self.pin(holes[index], np.asarray(force))
         for place, reach, force in hands:
             near = lambda x: np.hypot(x[0] - place[0], x[1] - place[1]) < reach
-            edges = FacetBasis(m, element, facets=m.facets_satisfying(near, boundaries_only=True))
-            right += asm(LinearForm(lambda v, w: (force[0] * v[0] + force[1] * v[1]) / edges.dx.sum()), edges)
+            pushed = self.facets(near)
+            right += asm(LinearForm(lambda v, w: (force[0] * v[0] + force[1] * v[1]) / pushed.dx.sum()), pushed)
             self.near.append((np.asarray(place), reach * 1.2))
+        for where, traction, counted, amount in edges:
+            pushed = self.facets(where)
+            at = pushed.global_coordinates().value
+            scale = amount / np.sum(np.sum(traction(at) * counted(at), axis=0) * pushed.dx)
+            right += asm(LinearForm(lambda v, w: scale * sum(it * v[axis] for axis, it in enumerate(traction(w.x)))), pushed)
         full = asm(stiffness, basis)
         fixed = self.three() if held is None else self.holds(holes, held)
-        u = solve(*condense(full, right, D=fixed))
+        if stiff is None:
+            u = solve(*condense(full, right, D=fixed))
+        else:
+            u = self.as_one(full, right, fixed, *stiff)
         if held is None:
             rest = np.abs(full @ u - right)[fixed].max()
             assert rest < BALANCE, f"the forces are not in balance: {rest:.1f} N"
@@ -52,6 +63,24 @@ class Pulled:
         s = stress(sym_grad(where.interpolate(u)))
         self.mises = np.sqrt(s[0, 0] ** 2 + s[1, 1] ** 2 - s[0, 0] * s[1, 1] + 3 * s[0, 1] ** 2)
         self.places = where.global_coordinates().value
+
+    def facets(self, where):
+        return FacetBasis(self.mesh, self.basis.elem, facets=self.mesh.facets_satisfying(where, boundaries_only=True))
+
+    def as_one(self, full, right, fixed, where, place, force):
+        """Moves where edges that are stiff move and turn as one, by three unknowns in the place of all of theirs."""
+        own = self.basis.get_dofs(self.mesh.facets_satisfying(where, boundaries_only=True))
+        of = [own.all(["u^1"]), own.all(["u^2"])]
+        free = np.setdiff1d(np.arange(self.basis.N), np.concatenate([fixed, *of]))
+        n, x, y = len(free), *(self.basis.doflocs[axis] for axis in (0, 1))
+        # Each free value is one unknown; those of the edges are a shift and a turn about the place.
+        rows = np.concatenate([free, of[0], of[1], of[0], of[1]])
+        columns = np.concatenate([np.arange(n), *(np.full(len(it), n + k) for k, it in enumerate([*of, of[0]])), np.full(len(of[1]), n + 2)])
+        values = np.concatenate([np.ones(n + len(of[0]) + len(of[1])), place[1] - y[of[0]], x[of[1]] - place[0]])
+        to = coo_matrix((values, (rows, columns)), shape=(self.basis.N, n + 3)).tocsc()
+        pushed = to.T @ right
+        pushed[n:n + 2] += force
+        return to @ spsolve((to.T @ full @ to).tocsc(), pushed)
 
     def pin(self, hole, force):
         centre, radius = ring(hole)
