@@ -51,8 +51,8 @@ impl DimensionSpec {
         let says = says.and_then(|item| item.text(faults));
         let default = table.need("default", "default = \"12 mm\"", faults);
         let declared = declared_kind(&mut table, tables, faults);
-        let mut limit = |key: &str| table.take(key).and_then(|item| item.formula(faults));
-        let (min, max, when) = (limit("min"), limit("max"), limit("when"));
+        let (min, max) = limits_of(&mut table, faults);
+        let when = table.take("when").and_then(|item| item.formula(faults));
         let drawn = table.take("drawn");
         let drawn = drawn.and_then(|item| DrawnAt::read(item, faults));
         table.finish(faults);
@@ -187,7 +187,10 @@ impl DimensionSpec {
             let amount = formula.as_ref().map(|f| f.amount(names, dimension, &what));
             amount.transpose()
         };
-        let (low, high) = (limit(&self.min, "`min`")?, limit(&self.max, "`max`")?);
+        let (low, high) = (
+            limit(&self.min, "the least")?,
+            limit(&self.max, "the most")?,
+        );
         // Loads have no sign.
         let least = [Dimension::FORCE, Dimension::TORQUE].contains(&dimension);
         let most = matches!(self.kind, DimensionKind::List(_)).then_some(limits::ROWS as f64);
@@ -237,4 +240,21 @@ impl DimensionSpec {
             _ => Dimension::NONE,
         }
     }
+}
+
+/// The least and the most that a dimension may be: its `range`, or one of them alone.
+fn limits_of(table: &mut Table, faults: &mut Vec<Fault>) -> (Option<Formula>, Option<Formula>) {
+    let range = table.take("range");
+    let [min, max] = ["min", "max"].map(|key| table.take(key));
+    let Some(range) = range else {
+        let [min, max] = [min, max].map(|it| it.and_then(|item| item.formula(faults)));
+        return (min, max);
+    };
+    if let Some(one) = min.or(max) {
+        let fault = one.fault("`range` has both ends, and this is one of them");
+        faults.push(fault.remedy("write range = [\"least\", \"most\"] alone"));
+    }
+    let ends = range.pair(faults);
+    let ends = ends.map(|ends| ends.map(|item| item.formula(faults)));
+    ends.map_or((None, None), |[least, most]| (least, most))
 }

@@ -1,12 +1,15 @@
 //! What the blocks of a family leave out, filled in from where it stands already.
 //!
 //! In: the table of a recipe in which every block stands for itself. Out: the same with each usual dimension in
-//! full, one rule for each of several remedies, a purpose and a diameter for each hole with a thread, and a
-//! thread and a number for each `[[bolt]]` that goes through such holes.
+//! full, a remedy for each rule and one rule for each of several, a purpose and a diameter for each hole with a
+//! thread, what each `[[hold]]` goes by, and thread, number and class of each `[[bolt]]` that goes through such holes.
 
 use std::sync::Arc;
 
+use super::alternatives;
+use super::rule::parting;
 use super::shelf::Shelf;
+use super::{slotted, usual_margin};
 use crate::fault::{Fault, Source};
 use crate::toml_text::{self, Item, SIGN, Table, Text};
 
@@ -22,10 +25,17 @@ pub(super) fn filled_in(
     let usual = usual_dimensions(table, shelf, faults);
     remedies(table, faults);
     for of in ["plate", "shape"] {
+        for steps in step_lists(table, of) {
+            let both = |step: Item| {
+                slotted::both_forms(&step, faults).map_or_else(|| vec![step], Vec::from)
+            };
+            *steps = std::mem::take(steps).into_iter().flat_map(both).collect();
+        }
         for step in steps_mut(table, of) {
             hole(step);
         }
     }
+    usual_margin::of_holds(table);
     bolts(table);
     usual
 }
@@ -64,7 +74,17 @@ fn usual_dimensions(
         is_used = true;
         let mut item = item.with_word(&word.replace('_', " "));
         for (more, value) in item.table_mut().into_iter().flat_map(Table::entries_mut) {
-            block.put(&more.name, value.clone());
+            match (
+                more.name.as_str(),
+                value.blocks_mut().map(|it| it.as_slice()),
+            ) {
+                // One end that a family says leaves the other.
+                ("range", Some([least, most])) if block.has("min") || block.has("max") => {
+                    block.put("min", least.clone());
+                    block.put("max", most.clone());
+                }
+                _ => block.put(&more.name, value.clone()),
+            }
         }
     }
     is_used.then(|| (USUAL.to_owned(), source))
@@ -81,46 +101,69 @@ fn word_of(usual: &str, name: &str) -> Option<String> {
     }
 }
 
-/// Writes a rule with several remedies out as one rule for each: it counts where its `when` holds and none before
-/// it did.
+/// Gives each rule its remedy, and writes one with several out as one rule for each.
 fn remedies(table: &mut Table, faults: &mut Vec<Fault>) {
+    let dimensions = table.keys_of("dimension");
     let Some(rules) = table.get_mut("rule").and_then(Item::blocks_mut) else {
         return;
     };
     let mut all = Vec::with_capacity(rules.len());
     for mut rule in std::mem::take(rules) {
-        let block = rule.table_mut().filter(|it| it.is_list("remedy"));
-        let several = block.and_then(|it| it.take("remedy"));
-        let Some(several) = several else {
+        let Some(several) = alternatives::of_block(&rule, "remedy", faults) else {
+            if let Some(block) = rule.table_mut() {
+                by_its_need(block, &dimensions);
+            }
             all.push(rule);
             continue;
         };
-        let mut before = Vec::new();
-        before.extend(rule.table_mut().and_then(|it| it.take("when")));
-        for mut one in several.tables(faults) {
-            one.call("a remedy");
-            let Some(says) = one.need("says", "says = \"what to do\"", faults) else {
-                continue;
-            };
-            let when = one.take("when");
-            one.finish(faults);
-            let mut rule = rule.clone();
-            let counts = before.iter().chain(&when);
-            if let Some(block) = rule.table_mut() {
+        for mut one in several {
+            one.own.call("a remedy");
+            let says = one.own.need("says", "says = \"what to do\"", faults);
+            one.own.finish(faults);
+            if let (Some(block), Some(says)) = (one.block.table_mut(), says) {
                 block.put("remedy", says);
-                if let Some(all) = joined(counts, " and ") {
-                    block.put("when", all);
-                }
+                all.push(one.block);
             }
-            all.push(rule);
-            before.extend(when.and_then(|it| it.rewritten(&format!("not ({})", it.written()?))));
         }
     }
     *rules = all;
 }
 
-/// Conditions in one.
-fn joined<'a>(all: impl IntoIterator<Item = &'a Item>, by: &str) -> Option<Item> {
+/// Gives a rule that says nothing of what to do the remedy of its need, where that is a limit of a dimension.
+fn by_its_need(rule: &mut Table, dimensions: &[String]) {
+    let otherwise = rule.get_mut("otherwise").and_then(|it| it.written());
+    if otherwise.is_none_or(|it| parting(&it).is_some()) {
+        return;
+    }
+    let key = if rule.has("need") { "need" } else { "practice" };
+    let Some(need) = rule.get_mut(key).cloned() else {
+        return;
+    };
+    let set = need.written().and_then(|it| to_set(&it, dimensions));
+    if let Some(remedy) = set.and_then(|it| need.rewritten(&it)) {
+        rule.put("remedy", remedy);
+    }
+}
+
+/// The words by which a dimension is set to its limit: of `margin >= edge(bolt)`.
+fn to_set(need: &str, dimensions: &[String]) -> Option<String> {
+    const OTHERS: [&str; 9] = [">=", "<=", "<", ">", "==", "!=", "and", "or", "not"];
+    let (name, rest) = need.split_once(' ')?;
+    let (how, limit) = rest.split_once(' ')?;
+    let least_or_most = match how {
+        ">=" => "least",
+        "<=" => "most",
+        _ => return None,
+    };
+    let mut words = limit.split(|c: char| c.is_whitespace() || "(),".contains(c));
+    let is_more = words.any(|word| word == name || OTHERS.contains(&word));
+    let is_dimension = dimensions.iter().any(|it| it == name);
+    (is_dimension && !is_more)
+        .then(|| format!("set {name} to at {least_or_most} {{{name} = {limit}}}"))
+}
+
+/// Conditions, or other values, in one.
+pub(super) fn joined<'a>(all: impl IntoIterator<Item = &'a Item>, by: &str) -> Option<Item> {
     let all: Vec<&Item> = all.into_iter().collect();
     let (first, more) = all.split_first()?;
     if more.is_empty() {
@@ -141,14 +184,19 @@ fn hole(step: &mut Table) {
     let Some(thread) = step.get_mut("thread").filter(|_| is_disc).cloned() else {
         return;
     };
-    if let Some(written) = thread.written() {
+    if thread.written().is_some() {
         if let Some(purpose) = thread.rewritten("bolt") {
             step.put("purpose", purpose);
         }
-        if let Some(diameter) = thread.rewritten(&format!("clearance({written})")) {
+        if let Some(diameter) = clearance_of(&thread) {
             step.put("diameter", diameter);
         }
     }
+}
+
+/// How wide a hole is for a thread.
+pub(super) fn clearance_of(thread: &Item) -> Option<Item> {
+    thread.rewritten(&format!("clearance({})", thread.written()?))
 }
 
 /// What a `[[bolt]]` takes from a step.
@@ -168,8 +216,8 @@ fn bolts(table: &mut Table) {
             holes.extend(holes_of(step, of == "plate"));
         }
     }
-    let blocks = table.get_mut("bolt").and_then(Item::blocks_mut);
-    for block in blocks.into_iter().flatten().filter_map(Item::table_mut) {
+    let dimensions = table.keys_of("dimension");
+    for block in blocks_mut(table, "bolt") {
         let near = block.get_mut("near").and_then(|it| it.as_words());
         let Some(near) = near.map(ToOwned::to_owned) else {
             continue;
@@ -192,7 +240,25 @@ fn bolts(table: &mut Table) {
         if let Some(count) = alike(|it| it.count.as_ref()) {
             block.put("count", count);
         }
+        let Some(thread) = block.get_mut("thread").cloned() else {
+            continue;
+        };
+        let asked = class_asked(&near, &dimensions);
+        let class = asked.zip(thread.written()).map(|(asked, thread)| {
+            format!("if({asked} == \"usual\", usual_class({thread}), {asked})")
+        });
+        if let Some(class) = class.and_then(|it| thread.rewritten(&it)) {
+            block.put("class", class);
+        }
     }
+}
+
+/// The dimension that asks for the class of some bolts: `hub_class` of each `hub bolt`, or that of them all.
+fn class_asked(near: &str, dimensions: &[String]) -> Option<String> {
+    let of = near.strip_suffix(" bolt").unwrap_or(near);
+    let own = format!("{}_class", of.replace(' ', "_"));
+    let mut asked = [own, "bolt_class".to_owned()].into_iter();
+    asked.find(|it| dimensions.contains(it))
 }
 
 /// The round holes or slots that a step cuts.
@@ -226,10 +292,24 @@ fn holes_of(step: &mut Table, counted: bool) -> Option<Holes> {
     })
 }
 
+/// The blocks of a name.
+pub(super) fn blocks_mut<'a>(
+    table: &'a mut Table,
+    of: &str,
+) -> impl Iterator<Item = &'a mut Table> {
+    let blocks = table.get_mut(of).and_then(Item::blocks_mut);
+    blocks.into_iter().flatten().filter_map(Item::table_mut)
+}
+
+/// The lists of steps of all plates or shapes.
+pub(super) fn step_lists<'a>(
+    table: &'a mut Table,
+    of: &str,
+) -> impl Iterator<Item = &'a mut Vec<Item>> {
+    blocks_mut(table, of).filter_map(|it| it.get_mut("step")?.blocks_mut())
+}
+
 /// The steps of all plates or shapes.
 fn steps_mut<'a>(table: &'a mut Table, of: &str) -> impl Iterator<Item = &'a mut Table> {
-    let blocks = table.get_mut(of).and_then(Item::blocks_mut);
-    let blocks = blocks.into_iter().flatten().filter_map(Item::table_mut);
-    let steps = blocks.filter_map(|it| it.get_mut("step")?.blocks_mut());
-    steps.flatten().filter_map(Item::table_mut)
+    step_lists(table, of).flatten().filter_map(Item::table_mut)
 }

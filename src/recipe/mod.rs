@@ -4,6 +4,7 @@
 //! [`Job`] of [`Part`]s, each with its [`Family`], every expression read and every name checked; and
 //! for one part the values of all its names ([`evaluate()`]). Every message points at its place.
 
+mod alternatives;
 pub mod bolted;
 pub(crate) mod borrowed;
 mod caution;
@@ -34,11 +35,13 @@ pub mod sampling;
 mod shape_reader;
 mod shared;
 pub mod shelf;
+mod slotted;
 pub(crate) mod step;
 mod step_reader;
 pub mod strength;
 pub mod tabs;
 pub mod template;
+mod usual_margin;
 mod without_family;
 pub mod words;
 

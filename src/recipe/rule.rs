@@ -9,6 +9,9 @@ use crate::toml_text::Table;
 use crate::toml_text::Text;
 use crate::trade::edge::source_of_limit;
 
+/// Where a limit comes from that no standard has.
+const PRACTICE: &str = "common practice";
+
 /// A demand on the dimensions: `[[rule]]`.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Rule {
@@ -51,7 +54,19 @@ impl Rule {
     pub(crate) fn read(mut table: Table, reader: &mut Reader<'_>) -> Option<Self> {
         table.call("[[rule]]");
         let each = reader.enter(&mut table);
-        let need = reader.need(&mut table, "need", "\"width >= 2 * edge\"");
+        let practice = table.take("practice");
+        let is_practice = practice.is_some();
+        let need = match practice {
+            Some(practice) => {
+                if let Some(need) = table.take("need") {
+                    let fault = need.fault("a rule has `need` or `practice`, and this has both");
+                    let remedy = "keep `practice` if the limit is common practice";
+                    reader.faults.push(fault.remedy(remedy));
+                }
+                reader.formula(practice)
+            }
+            None => reader.need(&mut table, "need", "\"width >= 2 * edge\""),
+        };
         let example = "\"what is wrong: what to do\"";
         let otherwise = reader.text(&mut table, "otherwise", example);
         let remedy = reader.words(&mut table, "remedy");
@@ -62,9 +77,12 @@ impl Rule {
         let level = table
             .take("level")
             .and_then(|item| item.word(reader.faults));
-        let source = table
-            .take("source")
-            .and_then(|item| item.text(reader.faults));
+        let source = reader.words(&mut table, "source");
+        if let Some(source) = source.as_ref().filter(|_| is_practice) {
+            let fault = source.fault("`practice` says where the limit comes from");
+            let remedy = "leave `source` out, or write `need` in place of `practice`";
+            reader.faults.push(fault.remedy(remedy));
+        }
         let mut words = |key: &str| table.take(key).and_then(|item| item.text(reader.faults));
         let near = words("near");
         let check = words("check");
@@ -80,7 +98,11 @@ impl Rule {
             wrong,
             remedy,
             level: level.unwrap_or(Level::Refuse),
-            source: source.map_or_else(|| limit_source(&need), |text| text.as_str().to_owned()),
+            source: match source {
+                Some(source) => source.as_str().to_owned(),
+                None if is_practice => PRACTICE.to_owned(),
+                None => limit_source(&need),
+            },
             need,
             near,
             check: check.map(|text| text.as_str().to_owned()),
@@ -119,13 +141,7 @@ fn limit_source(need: &Formula) -> String {
 /// The two halves of `otherwise`, parted by its last colon or semicolon outside braces.
 fn wrong_and_remedy(text: &Text, reader: &mut Reader<'_>) -> Option<(Template, Template)> {
     let words = text.as_str();
-    let outside = |at: usize| {
-        let before = &words[..at];
-        before.matches('{').count() == before.matches('}').count()
-    };
-    let parting = words.rmatch_indices([':', ';']).map(|(at, _)| at);
-    let mut parting = parting.filter(|at| words[at + 1..].starts_with(' '));
-    let Some(at) = parting.find(|at| outside(*at)) else {
+    let Some(at) = parting(words) else {
         let fault = text.fault("this says what is wrong, but not what to do");
         let remedy = "add remedy = \"what to do\", or write \"what is wrong: what to do\"";
         reader.faults.push(fault.remedy(remedy));
@@ -134,4 +150,15 @@ fn wrong_and_remedy(text: &Text, reader: &mut Reader<'_>) -> Option<(Template, T
     let wrong = reader.filled_in(text.slice(0..at));
     let remedy = reader.filled_in(text.slice(at + 2..words.len()));
     Some((wrong?, remedy?))
+}
+
+/// Where `otherwise` parts into what is wrong and what to do, if it does.
+pub(super) fn parting(words: &str) -> Option<usize> {
+    let outside = |at: &usize| {
+        let before = &words[..*at];
+        before.matches('{').count() == before.matches('}').count()
+    };
+    let parting = words.rmatch_indices([':', ';']).map(|(at, _)| at);
+    let mut parting = parting.filter(|at| words[at + 1..].starts_with(' '));
+    parting.find(outside)
 }

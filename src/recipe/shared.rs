@@ -6,6 +6,7 @@
 
 use std::sync::Arc;
 
+use super::alternatives;
 use super::left_out;
 use super::shelf::Shelf;
 use crate::fault::{Fault, Refusal, Source};
@@ -48,6 +49,7 @@ pub(super) fn made_whole(
 ) -> Vec<(String, Arc<Source>)> {
     let mut sources = Vec::new();
     by_their_words(table);
+    alternatives::of_steps(table, faults);
     let shared = table.take("shared");
     let shared = shared.map_or_else(Vec::new, |item| item.tables(faults));
     for block in shared {
@@ -83,6 +85,7 @@ fn bring_in(
     brought.call("this shared file");
     brought.take(ABOUT).and_then(|item| item.text(faults));
     by_their_words(&mut brought);
+    alternatives::of_steps(&mut brought, faults);
     if let Some(words) = words {
         each_word(&mut brought, &words, faults);
     }

@@ -96,6 +96,7 @@ pub(super) fn dimension() -> Value {
         ("kind", json!({ "enum": kinds }), May),
         ("choices", either(&[text(), many(&text())]), May),
         ("columns", columns(), May),
+        ("range", pair(), May),
         ("min", value(), May),
         ("max", value(), May),
         ("when", value(), May),
@@ -138,7 +139,8 @@ fn about() -> [Key; 4] {
 
 pub(super) fn rule() -> Value {
     block(about().into_iter().chain([
-        ("need", value(), Must),
+        ("need", value(), May),
+        ("practice", value(), May),
         ("otherwise", text(), Must),
         ("remedy", either(&[text(), many(&remedy())]), May),
         ("level", one_of::<Level>(), May),
@@ -195,9 +197,9 @@ pub(super) fn hold() -> Value {
         ("says", text(), Must),
         ("load", value(), Must),
         ("carries", value(), Must),
-        ("margin", value(), Must),
-        ("formula", text(), Must),
-        ("source", text(), Must),
+        ("margin", value(), May),
+        ("formula", text(), May),
+        ("source", text(), May),
         ("remedy", text(), Must),
         ("near", text(), May),
     ]);
@@ -210,7 +212,7 @@ pub(super) fn bolt() -> Value {
     block(whose().into_iter().chain([
         ("says", text(), Must),
         ("thread", value(), May),
-        ("class", value(), Must),
+        ("class", value(), May),
         ("fastener", value(), May),
         ("count", value(), May),
         ("grip", value(), Must),

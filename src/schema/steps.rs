@@ -1,9 +1,13 @@
 //! The steps of a plate: what each action and each shape takes.
 
-use serde_json::{Value, json};
+use std::collections::BTreeMap;
+
+use serde_json::{Map, Value, json};
 
 use super::Need::{May, Must};
-use super::{Key, block, either, list_of, many, named, one_of, pair, place, text, truth, value};
+use super::{
+    Key, block, either, list_from, list_of, many, named, one_of, pair, place, text, truth, value,
+};
 use crate::recipe::words::{
     Anchor, Corners, DrawingUnit, Finish, Fold, Mirror, Purpose, ScribeWord, ShapeWord,
 };
@@ -29,6 +33,17 @@ pub(super) fn step() -> Value {
     kinds.push(block(
         hole.chain([("thread", value(), Must), ("diameter", value(), May)]),
     ));
+    for (shape, travel) in [
+        (ShapeWord::Slot, &["travel"][..]),
+        (ShapeWord::CurvedSlot, &["circle", "sweep"]),
+    ] {
+        let slot = common().into_iter();
+        let slot = slot.chain([("cut", json!({ "const": shape.word() }), Must)]);
+        let slot = slot.chain(placing()).chain(edge("cut"));
+        let own = travel.iter().map(|key| (*key, value(), Must));
+        let own = own.chain([("thread", value(), Must), ("width", value(), May)]);
+        kinds.push(block(slot.chain(own)));
+    }
     let with = common().into_iter().chain([("use", text(), Must)]);
     let with = with.chain([("with", named(&value()), May)]);
     kinds.push(block(with.chain(placing())));
@@ -56,7 +71,28 @@ pub(super) fn step() -> Value {
         let keys = keys.chain([("scribe", json!({ "const": word }), Must)]);
         kinds.push(block(keys.chain(mark_keys(*mark)).chain(placing())));
     }
+    kinds.push(of_alternatives(&kinds));
     either(&kinds)
+}
+
+/// A step with `either`: which of its keys stand in the alternatives is for the builder to choose.
+fn of_alternatives(kinds: &[Value]) -> Value {
+    let mut takes: BTreeMap<&str, Vec<Value>> = BTreeMap::new();
+    let keys = kinds.iter().filter_map(|it| it["properties"].as_object());
+    for (key, value) in keys.flatten() {
+        let known = takes.entry(key.as_str()).or_default();
+        if !known.contains(value) {
+            known.push(value.clone());
+        }
+    }
+    let keys = takes.into_iter();
+    let keys = keys.map(|(key, values)| (key.to_owned(), either(&values)));
+    let keys: Map<String, Value> = keys.collect();
+    let one = json!({ "type": "object", "properties": keys, "additionalProperties": false });
+    let mut step = one.clone();
+    step["properties"]["either"] = list_from(2, &one);
+    step["required"] = json!(["either"]);
+    step
 }
 
 /// What every step may say.

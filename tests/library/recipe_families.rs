@@ -52,3 +52,21 @@ fn the_demo_job_makes_at_least_nine_plates_in_two_thicknesses() {
     thicknesses.dedup();
     assert_eq!(thicknesses, [6.0, 10.0]);
 }
+
+/// What the language says in one line the families say so: both ends of a dimension, and limits of common practice.
+#[test]
+fn families_write_ranges_and_practice_in_one_way() {
+    for family in Shelf::built_in().families().unwrap() {
+        let text: toml::Table = family.source.text.parse().expect("read before");
+        let dimensions = text.get("dimension").and_then(toml::Value::as_table);
+        for (name, dimension) in dimensions.into_iter().flatten() {
+            let ends = ["min", "max"].map(|key| dimension.get(key).is_some());
+            assert_ne!(ends, [true, true], "{}: {name}", family.name);
+        }
+        let rules = text.get("rule").and_then(toml::Value::as_array);
+        for rule in rules.into_iter().flatten() {
+            let source = rule.get("source").and_then(toml::Value::as_str);
+            assert_ne!(source, Some("common practice"), "{}", family.name);
+        }
+    }
+}

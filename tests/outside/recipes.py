@@ -112,9 +112,9 @@ class Scope:
             return value
         value = self(value)
         if name in given:
-            for limit, wrong in (("min", value.__lt__), ("max", value.__gt__)):
-                if limit in dimension and wrong(self(dimension[limit])):
-                    raise ValueError(f"{name} = {value} breaks {limit} {dimension[limit]}")
+            least, most = dimension.get("range", (dimension.get("min"), dimension.get("max")))
+            if least is not None and value < self(least) or most is not None and value > self(most):
+                raise ValueError(f"{name} = {value} is not within {least} to {most}")
         return value
 
     def name(self, word):
@@ -457,9 +457,9 @@ def rounded(metal, which, radius):
 
 def whole(family):
     """A family with the blocks of its shared files, and one block for each word where a block stands for several."""
-    family = by_their_words(copy.deepcopy(family))
+    family = alternatives(by_their_words(copy.deepcopy(family)))
     for block in family.pop("shared", []):
-        brought = by_their_words(tomllib.loads((SHARED / f"{block['file']}.toml").read_text()))
+        brought = alternatives(by_their_words(tomllib.loads((SHARED / f"{block['file']}.toml").read_text())))
         brought = each_word({key: value for key, value in brought.items() if key != "about"}, block.get("each", []))
         for key, value in brought.items():
             if isinstance(value, list):
@@ -482,6 +482,38 @@ def by_their_words(family):
     return family | ({"hold": family.get("hold", []) + unchecked} if unchecked else {})
 
 
+def alternatives(family):
+    """One step for each of the alternatives of a step."""
+    for block in family.get("plate", []) + family.get("shape", []):
+        steps = []
+        for step in block["step"]:
+            steps += each_of(step, "either", lambda one: one)
+        block["step"] = steps
+    return family
+
+
+def slot_or_hole(step):
+    """The steps that a slot for what goes through a round hole stands for: it is one where it has no travel."""
+    travel = {"slot": "travel", "curved slot": "sweep"}.get(step.get("cut"))
+    purpose = step.get("purpose", "bolt" if "thread" in step else None)
+    if travel not in step or purpose not in ("bolt", "bore", "pin", "tapped"):
+        return [step]
+    width = step.get("width", f"clearance({step.get('thread')})")
+    when = [f"({step['when']})"] if "when" in step else []
+    counts = lambda test: {"when": " and ".join(when + [f"abs({step[travel]}) {test} 1e-9 * ({UNIT[travel]})"])}
+    slot = step | {"width": width, "purpose": "slot"} | counts(">")
+    hole = {key: value for key, value in step.items() if key not in (travel, "width", "circle", "turn")}
+    hole |= {"cut": "disc", "diameter": width, "purpose": purpose} | counts("<=")
+    if "circle" in step:
+        around = {"count": 1} | step.get("around", {})
+        start = " + ".join(f"({it})" for it in (around.get("start"), step.get("turn")) if it is not None)
+        hole["around"] = around | {"circle": step["circle"]} | ({"start": start} if start else {})
+    return [slot, hole]
+
+
+UNIT = {"travel": "1 mm", "sweep": "1 rad"}
+
+
 def filled_in(family):
     """What blocks leave out: usual dimensions, one rule for each of several remedies, holes that go by their thread."""
     usual = tomllib.loads((SHARED / "usual-dimensions.toml").read_text())["dimension"]
@@ -491,29 +523,38 @@ def filled_in(family):
         for pattern, known in usual.items():
             word = re.fullmatch(re.escape(pattern).replace("@", "(.+)"), name)
             if word:
-                family["dimension"][name] = with_word(known, "".join(word.groups()).replace("_", " ")) | dimension
+                known = with_word(known, "".join(word.groups()).replace("_", " "))
+                if "range" in known and {"min", "max"} & set(dimension):
+                    known["min"], known["max"] = known.pop("range")
+                family["dimension"][name] = known | dimension
                 break
     for dimension in family["dimension"].values():
         if re.fullmatch(r"M\d+(x[\d.]+)?", str(dimension.get("default"))):
             dimension.setdefault("kind", "thread")
-    family["rule"] = [made for rule in family.get("rule", []) for made in each_remedy(rule)]
+    family["rule"] = [
+        {"need": rule.get("practice")} | made
+        for rule in family.get("rule", [])
+        for made in each_of(rule, "remedy", lambda one: {"remedy": one["says"]})
+    ]
     for block in family["plate"] + family.get("shape", []):
+        block["step"] = [made for step in block["step"] for made in slot_or_hole(step)]
         for step in block["step"]:
             if step.get("cut") == "disc" and "thread" in step:
                 step.setdefault("diameter", f"clearance({step['thread']})")
     return family
 
 
-def each_remedy(rule):
-    """The rules that one with several remedies stands for."""
-    if not isinstance(rule.get("remedy"), list):
-        yield rule
+def each_of(block, key, says):
+    """The blocks that one with a list of alternatives at a key stands for, each with what that one says."""
+    if not isinstance(block.get(key), list):
+        yield block
         return
-    before = [rule["when"]] if "when" in rule else []
-    for one in rule["remedy"]:
+    shared = {own: value for own, value in block.items() if own != key}
+    before = [block["when"]] if "when" in block else []
+    for one in block[key]:
         when = [one["when"]] if "when" in one else []
         counts = " and ".join(f"({it})" for it in before + when)
-        yield {**rule, "remedy": one["says"], **({"when": counts} if counts else {})}
+        yield shared | says(one) | ({"when": counts} if counts else {})
         before += [f"not ({it})" for it in when]
 
 

@@ -58,11 +58,35 @@ pub fn whole(family: &Family) -> toml::Table {
             .and_then(toml::Value::as_table_mut)
             .expect("dimensions"),
     );
+    let names: Vec<String> = { &table["dimension"] }
+        .as_table()
+        .map_or_else(Vec::new, |it| it.keys().cloned().collect());
     let rules = table.get_mut("rule").and_then(toml::Value::as_array_mut);
     if let Some(rules) = rules {
         *rules = rules.drain(..).flat_map(each_remedy).collect();
+        rules.iter_mut().for_each(|rule| by_its_need(rule, &names));
     }
     table
+}
+
+/// Gives a rule without a remedy that of its need: to set the dimension that it limits.
+fn by_its_need(rule: &mut toml::Value, dimensions: &[String]) {
+    let need = rule.get("need").or(rule.get("practice"));
+    let need = need.and_then(toml::Value::as_str).expect("a need");
+    let parts: Vec<&str> = need.splitn(3, ' ').collect();
+    let [name, ">=" | "<=", limit] = parts[..] else {
+        return;
+    };
+    let otherwise = rule["otherwise"].as_str().expect("words");
+    let says_what_to_do = otherwise.split('}').any(|it| {
+        let outside = it.split('{').next().unwrap_or_default();
+        outside.contains(": ") || outside.contains("; ")
+    });
+    if dimensions.iter().any(|it| it == name) && !says_what_to_do && rule.get("remedy").is_none() {
+        let remedy = format!("set {name} to {{{name} = {limit}}}");
+        let rule = rule.as_table_mut().expect("a rule");
+        rule.insert("remedy".to_owned(), remedy.into());
+    }
 }
 
 /// The rules that one with several remedies stands for; under which conditions is left out.

@@ -57,6 +57,14 @@ fn the_example_of_the_page_comes_to_what_the_page_says() {
         .map(|it| it.circle.expect("round").radius)
         .collect();
     assert_eq!(radii, [4.5, 4.5, 4.5]);
+    let margin = &plate.strength.margins[0];
+    assert!((margin.wanted - 2.0).abs() < 1e-9);
+    assert!(margin.source.starts_with("AISC 360 J3.10"));
+    let said = said_of_family(family, "thickness = \"10 mm\"\n").join("\n");
+    assert!(
+        said.contains("use larger bolts (common practice)"),
+        "{said}"
+    );
     let said = said_of_family(family, "margin = \"9 mm\"\n").join("\n");
     assert!(said.contains("set margin to at least 12 mm"), "{said}");
     assert!(
@@ -231,4 +239,224 @@ fn figures_and_what_is_not_checked_are_written_as_words_and_a_value() {
     assert!(said.contains("did you mean `thickness`?"), "{said}");
     let said = said_of_family(&family.replace("look = ", "loook = "), "").join("\n");
     assert!(said.contains("unknown key `loook`"), "{said}");
+}
+
+#[test]
+fn a_range_is_both_ends_of_a_dimension() {
+    let with = |keys: &str| {
+        format!(
+            "title = \"T\"\nabout = \"t\"\n[dimension.thickness]\nsays = \"thickness\"\ndefault = \"6 mm\"\n{keys}\
+             [[plate]]\n[[plate.step]]\nadd = \"disc\"\ndiameter = \"20 * thickness\"\n"
+        )
+    };
+    let range = "range = [\"3 mm\", \"1/2 in\"]\n";
+    assert!(make_family(&with(range), "thickness = \"0.5 in\"\n").is_ok());
+    for (keys, part, expected) in [
+        (
+            range,
+            "thickness = \"2 mm\"\n",
+            "less than the least possible, 3 mm (0.118 in); write 3 mm (0.118 in) to 12.7 mm",
+        ),
+        (
+            range,
+            "thickness = \"13 mm\"\n",
+            "more than the most possible, 12.7 mm",
+        ),
+        (
+            "range = [\"3 mm\"]\n",
+            "",
+            "`range` takes a list of two values; write two values in [ ], not 1",
+        ),
+        (
+            "range = [\"3 mm\", \"12 deg\"]\n",
+            "",
+            "the most of `thickness` (thickness)",
+        ),
+        ("range = \"3 mm\"\n", "", "`range` takes a list in [ ]"),
+        (
+            "range = [\"3 mm\", \"9 mm\"]\nmax = \"9 mm\"\n",
+            "",
+            "write range = [\"least\", \"most\"] alone",
+        ),
+        (
+            "rnage = [\"3 mm\", \"9 mm\"]\n",
+            "",
+            "did you mean `range`?",
+        ),
+    ] {
+        let said = said_of_family(&with(keys), part).join("\n");
+        assert!(said.contains(expected), "{keys}: {said}");
+    }
+    // One end that a family says of a usual dimension leaves the other, here 0.02 to 0.6.
+    let usual = |part: &str| {
+        let keys = "[dimension.friction]\nmin = \"0.1\"\n[[figure]]\nsays = \"rub\"\nvalue = \"friction\"\n";
+        said_of_family(&with(keys), part).join("\n")
+    };
+    assert!(usual("friction = 0.05\n").contains("write 0.1 to 0.6"));
+    assert!(usual("friction = 0.7\n").contains("write 0.1 to 0.6"));
+}
+
+#[test]
+fn a_limit_of_one_dimension_is_its_own_remedy() {
+    let rule = |need: &str| {
+        let body = holes(&format!(
+            "[[rule]]\n{need}\notherwise = \"it is {{thickness}}\"\n"
+        ));
+        let family = format!("{HEAD}{body}");
+        said_of_family(&family, "").join("\n")
+    };
+    let most = rule("practice = \"thickness <= diameter(bolt) / 2\"");
+    assert!(
+        most.contains(
+            "it is 6 mm (0.236 in); set thickness to at most 5 mm (0.196 in) (common practice)"
+        ),
+        "{most}"
+    );
+    let least = rule("need = \"thickness >= max(8 mm, diameter(bolt))\"");
+    assert!(least.contains("set thickness to at least 10 mm"), "{least}");
+    for needs_more in [
+        "need = \"2 * thickness >= 20 mm\"",
+        "need = \"thickness >= 8 mm or across > 9\"",
+        "need = \"thickness > 8 mm\"",
+        "need = \"thickness >= 2 * thickness\"",
+    ] {
+        let said = rule(needs_more);
+        assert!(
+            said.contains("but not what to do; add remedy"),
+            "{needs_more}: {said}"
+        );
+    }
+    let both = rule("need = \"thickness >= 8 mm\"\npractice = \"thickness >= 8 mm\"");
+    assert!(
+        both.contains("`need` or `practice`, and this has both"),
+        "{both}"
+    );
+    let source = rule("practice = \"thickness >= 8 mm\"\nsource = \"my aunt\"");
+    assert!(
+        source.contains("`practice` says where the limit comes from; leave `source` out"),
+        "{source}"
+    );
+}
+
+/// AISC 360 asks for a safety factor of 2 in bearing and shear and of 1.67 in bending (J3.10, J3.6, F11), EN 1990
+/// for a load factor of 1.5, and EN 1993-1-9 for up to 1.35 on fatigue strength.
+#[test]
+fn a_hold_goes_by_the_law_of_what_it_carries() {
+    let told = |carries: &str, load: &str, keys: &str| {
+        let hold = format!(
+            "[[hold]]\nsays = \"it\"\nload = \"{load}\"\ncarries = '{carries}'\nremedy = \"use more\"\n{keys}"
+        );
+        let plate = plate_of(&holes(&hold), "");
+        let margin = plate.strength.margins.into_iter().next().expect("a margin");
+        (margin.wanted, margin.formula, margin.source)
+    };
+    let bearing = "bearing(10 mm, 11 mm, 20 mm, thickness, tensile(material, thickness))";
+    let of =
+        |wanted: f64, formula: &str, source: &str| (wanted, formula.to_owned(), source.to_owned());
+    let by_hand = "formula = \"f\"\n";
+    for (found, expected) in [
+        (
+            told(bearing, "1 kN", ""),
+            of(
+                2.0,
+                "min(1.2 lc, 2.4 d) t Fu",
+                "AISC 360 J3.10; 2 is its safety factor",
+            ),
+        ),
+        (
+            told(bearing, "1 kN", "margin = \"3\"\n"),
+            of(
+                3.0,
+                "min(1.2 lc, 2.4 d) t Fu",
+                "AISC 360 J3.10; the margin of 3 is common practice for a part that must not break",
+            ),
+        ),
+        (
+            told(
+                "2 * shear_load(bolt, \"8.8\")",
+                "1 kN",
+                "margin = \"1.5\"\n",
+            ),
+            of(
+                1.5,
+                "(pi / 4) d^2 * 0.45 Fu",
+                "AISC 360 Table J3.2, threads in the shear plane; the margin of 1.5 is common practice",
+            ),
+        ),
+        (
+            told("1.5 * yield(material, thickness)", "1 MPa", by_hand),
+            of(1.67, "f", "AISC 360 F11; 1.67 is its safety factor"),
+        ),
+        (
+            told("fillet_weld(material, thickness)", "1 MPa", by_hand),
+            of(
+                1.5,
+                "f",
+                "EN 1993-1-8 4.5.3.3; 1.5 is the load factor of EN 1990",
+            ),
+        ),
+        (
+            told(
+                "fatigue_range(material, 36, 1000)",
+                "1 MPa",
+                "formula = \"f\"\nsource = \"s\"\n",
+            ),
+            of(1.35, "f", "s"),
+        ),
+        (
+            told(
+                bearing,
+                "1 kN",
+                "formula = \"f\"\nmargin = \"4\"\nsource = \"s\"\n",
+            ),
+            of(4.0, "f", "s"),
+        ),
+    ] {
+        assert_eq!(found, expected);
+    }
+    let missing = |carries: &str, keys: &str| {
+        let hold = format!(
+            "[[hold]]\nsays = \"it\"\nload = \"1 MPa\"\ncarries = '{carries}'\nremedy = \"use more\"\n{keys}"
+        );
+        said(&holes(&hold), "").join("\n")
+    };
+    let none = missing("yield(material, thickness)", "");
+    for key in ["margin", "formula", "source"] {
+        assert!(
+            none.contains(&format!("`{key}` is missing from [[hold]]")),
+            "{none}"
+        );
+    }
+    // Two stresses together are another law, and a margin that is worked out has a reason of its own.
+    assert!(
+        missing("fillet_weld(material, thickness) * sqrt(3)", by_hand)
+            .contains("`source` is missing")
+    );
+    let worked_out = missing(
+        "fillet_weld(material, thickness)",
+        "formula = \"f\"\nmargin = \"across\"\n",
+    );
+    assert!(worked_out.contains("`source` is missing"), "{worked_out}");
+}
+
+#[test]
+fn bolts_are_of_the_class_that_is_asked() {
+    let of = |dimensions: &str, part: &str| {
+        let body = holes(&BOLT.replace("class = \"'8.8'\"\n", ""));
+        let made =
+            make(&format!("{dimensions}{body}"), part).unwrap_or_else(|faults| panic!("{faults}"));
+        made.plates[0].strength.hardware[0].class.clone()
+    };
+    let all = "[dimension.bolt_class]\n";
+    assert_eq!(of(all, ""), "8.8");
+    assert_eq!(of(all, "bolt = \"1/2-13\"\n"), "grade 5");
+    assert_eq!(of(all, "bolt_class = \"10.9\"\n"), "10.9");
+    // Those of the floor have a class of their own.
+    let own = "[dimension.bolt_class]\n[dimension.floor_class]\n[[figure]]\nsays = \"a\"\nvalue = \"if(bolt_class == 'usual', 1, 2)\"\n";
+    assert_eq!(
+        of(own, "bolt_class = \"10.9\"\nfloor_class = \"12.9\"\n"),
+        "12.9"
+    );
+    let none = said(&holes(&BOLT.replace("class = \"'8.8'\"\n", "")), "").join("\n");
+    assert!(none.contains("`class` is missing from [[bolt]]"), "{none}");
 }

@@ -1,6 +1,7 @@
 //! The recipe language from outside: what a recipe comes to, and what a mistake in one is told.
 
 mod bad_input;
+mod forms;
 mod geometry;
 mod job;
 mod joints;
