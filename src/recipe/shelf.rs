@@ -22,11 +22,11 @@ pub struct Shelf {
     /// The families read so far, by name.
     read: Arc<Mutex<BTreeMap<String, Arc<Family>>>>,
     /// The tables read so far, by name, each with the text it was read from.
-    tables: Arc<Mutex<BTreeMap<String, (Arc<Source>, Arc<ReadTable>)>>>,
+    tables: Arc<Mutex<BTreeMap<String, ReadTable>>>,
 }
 
-/// A table as the room that cuts reads it.
-type ReadTable = dyn Any + Send + Sync;
+/// The text of a table, and what the room that cuts has read from it.
+type ReadTable = (Arc<Source>, Arc<dyn Any + Send + Sync>);
 
 /// What a shelf holds: the folder of its files, and what one is called.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -164,10 +164,7 @@ impl Shelf {
             return Ok(table);
         }
         let table = Arc::new(read(&text)?);
-        known().insert(
-            name.to_owned(),
-            (text, Arc::clone(&table) as Arc<ReadTable>),
-        );
+        known().insert(name.to_owned(), (text, Arc::<T>::clone(&table)));
         Ok(table)
     }
 

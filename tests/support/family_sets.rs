@@ -64,7 +64,9 @@ pub fn whole(family: &Family) -> toml::Table {
     let rules = table.get_mut("rule").and_then(toml::Value::as_array_mut);
     if let Some(rules) = rules {
         *rules = rules.drain(..).flat_map(each_remedy).collect();
-        rules.iter_mut().for_each(|rule| by_its_need(rule, &names));
+        for rule in rules.iter_mut() {
+            by_its_need(rule, &names);
+        }
     }
     table
 }

@@ -1,6 +1,7 @@
 //! Steps that are written once for several forms of a part: alternatives, and slots that are round holes.
 
 use super::workbench::{make, said};
+use platewright::geometry::{Bounds, Contour};
 use platewright::plate::Plate;
 
 /// A plate with a bolt that is placed by `keys` of its step.
@@ -116,8 +117,8 @@ const EITHER: &str = "cut = \"disc\"\nname = \"rail bolt\"\nthread = \"bolt\"\n\
 fn of_the_alternatives_of_a_step_the_first_that_holds_is_made() {
     let widths = |part: &str| -> Vec<f64> {
         let made = plate(EITHER, part);
-        let windows = made.face.openings.iter().map(|it| it.bounds());
-        let mut widths: Vec<f64> = windows.map(|it| it.width()).collect();
+        let windows = made.face.openings.iter().map(Contour::bounds);
+        let mut widths: Vec<f64> = windows.map(Bounds::width).collect();
         widths.sort_by(f64::total_cmp);
         widths
     };
