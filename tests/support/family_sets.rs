@@ -139,6 +139,7 @@ fn usual(dimensions: &mut toml::Table) {
     let known: toml::Table = text.parse().expect("TOML");
     for (name, block) in dimensions {
         let block = block.as_table_mut().expect("a block");
+        ends_of_range(block);
         if block.contains_key("says") && block.contains_key("default") {
             continue;
         }
@@ -149,6 +150,16 @@ fn usual(dimensions: &mut toml::Table) {
         let found = known.get(name).or(of_ending.map(|(_, it)| it));
         for (key, value) in found.expect(name).as_table().expect("a block") {
             block.entry(key.clone()).or_insert(value.clone());
+        }
+        ends_of_range(block);
+    }
+}
+
+/// Parts a range into its ends, where an end does not stand by itself.
+fn ends_of_range(block: &mut toml::Table) {
+    if let Some(toml::Value::Array(ends)) = block.remove("range") {
+        for (key, end) in ["min", "max"].into_iter().zip(ends) {
+            block.entry(key).or_insert(end);
         }
     }
 }
