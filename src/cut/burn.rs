@@ -3,8 +3,9 @@
 //! In: a lead and the settings. Out: regions on true arcs: the band that the kerf burns along the
 //! lead, and the disc around the pierce that must stay clear of other parts' edges.
 
+use super::path::CutPath;
 use super::settings::CutSettings;
-use crate::geometry::{Circle, Contour, Face, Point, Region, Segment, Turning};
+use crate::geometry::{Bounds, Circle, Contour, Face, Point, Region, Segment, Turning};
 
 /// The regions that a run takes up beside its contour; the first of its pieces starts at the pierce.
 pub(super) fn lead_zone(run: &[Segment], settings: &CutSettings) -> Vec<Region> {
@@ -15,6 +16,19 @@ pub(super) fn lead_zone(run: &[Segment], settings: &CutSettings) -> Vec<Region> 
         zone.extend(band(segment, half));
     }
     zone
+}
+
+impl CutPath {
+    /// The box around all that it burns, and the clearance of its pierce.
+    #[must_use]
+    pub fn reaches(&self, settings: &CutSettings) -> Bounds {
+        let pierce = Bounds::around([self.pierce()]).grown(pierce_radius(settings));
+        let burnt = self
+            .segments
+            .iter()
+            .map(|it| it.bounds().grown(settings.kerf / 2.0));
+        burnt.fold(pierce, Bounds::union)
+    }
 }
 
 /// Around a pierce no other part may come nearer than this, mm. Outlines already hold the kerf around

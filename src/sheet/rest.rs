@@ -69,7 +69,7 @@ impl CutSheet {
         settings: &CutSettings,
         table: &Table,
     ) -> Result<(), Unresolved> {
-        let border = self.border(plates, web, table.cut_off);
+        let border = self.border(plates, web, settings, table.cut_off);
         let parted = match &border {
             Some(border) => border.left(&self.outline, self.kerf)?,
             None => None,
@@ -115,18 +115,31 @@ impl CutSheet {
     }
 
     /// Where a cut would part what is left.
-    fn border(&self, plates: &[CutPlate], web: f64, cut_off: CutOff) -> Option<Border> {
+    fn border(
+        &self,
+        plates: &[CutPlate],
+        web: f64,
+        settings: &CutSettings,
+        cut_off: CutOff,
+    ) -> Option<Border> {
         let in_steps = match cut_off {
             CutOff::No => return None,
             CutOff::Straight => false,
             CutOff::Outline => true,
         };
-        let free = self.placements.iter().filter(|it| it.inside.is_none());
-        let boxes = free.map(|it| {
-            let burnt = &plates[it.piece].prepared.outline;
-            burnt.posed(&it.pose).bounds()
-        });
-        let boxes: Vec<Bounds> = boxes.collect();
+        let mut boxes = vec![None; self.placements.len()];
+        let free = self.placements.iter().zip(&mut boxes);
+        for (placement, around) in free.filter(|it| it.0.inside.is_none()) {
+            let burnt = &plates[placement.piece].prepared.outline;
+            *around = Some(burnt.posed(&placement.pose).bounds());
+        }
+        // A run may start elsewhere than the plate's own, beyond that.
+        for (placement, path) in &self.plan.paths {
+            if let Some(around) = &mut boxes[*placement] {
+                *around = around.union(path.reaches(settings));
+            }
+        }
+        let boxes: Vec<Bounds> = boxes.into_iter().flatten().collect();
         let clear = web + self.kerf / 2.0;
         Border::new(self.outline.bounds(), self.along, &boxes, clear, in_steps)
     }
