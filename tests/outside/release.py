@@ -51,13 +51,37 @@ class Side:
             subprocess.run([make, "-O2", "-shared", "-o", self.home / "bcryptprimitives.dll", source / "random.c", "-ladvapi32"], check=True)
             for helper in ("beside", "console"):
                 subprocess.run([make, "-O2", "-o", self.home / f"{helper}.exe", source / f"{helper}.c"], check=True)
-            subprocess.run(["wineboot", "-i"], env=self.env, check=True, capture_output=True, timeout=300)
+            self.boot()
+
+    def boot(self):
+        """Starts Wine, with a program that keeps its services up: one that is killed while they start can leave the
+        next waiting for them for ever."""
+        subprocess.run(["wineboot", "-i"], env=self.env, check=True, capture_output=True, timeout=300)
+        quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
+        self.kept_up = subprocess.Popen(["wine", "cmd"], env=self.env, stdin=subprocess.PIPE, **quiet)
+
+    def end(self):
+        subprocess.run(["wineserver", "-k"], env=self.env, check=False)
+        self.kept_up.stdin.close()
+        self.kept_up.wait(timeout=60)
 
     def words(self, *words):
         return [*(["wine"] if self.is_windows else []), str(self.program), *words]
 
+    def done(self, words, into):
+        return subprocess.run(self.words(*words), cwd=into or self.home, env=self.env, capture_output=True, timeout=300)
+
     def run(self, *words, code=0, into=None):
-        done = subprocess.run(self.words(*words), cwd=into or self.home, env=self.env, capture_output=True, timeout=600)
+        try:
+            done = self.done(words, into)
+        except subprocess.TimeoutExpired:
+            # Wine may hang on a busy machine. What our own program left behind would make it hang again.
+            if not self.is_windows:
+                raise
+            print(f"{words} hung: once more", flush=True)
+            self.end()
+            self.boot()
+            done = self.done(words, into)
         out, err = (it.decode().replace("\r\n", "\n") for it in (done.stdout, done.stderr))
         # Wine's own processes have their troubles on a busy machine.
         err = "".join(it for it in err.splitlines(True) if not it.startswith("wine: "))
@@ -293,7 +317,7 @@ def main():
             said = check(linux, windows)
             print(f"{check.__doc__.splitlines()[0].rstrip('.')}: {said} ({time.monotonic() - began:.0f} s)", flush=True)
     finally:
-        subprocess.run(["wineserver", "-k"], env=windows.env, check=False)
+        windows.end()
 
 
 main()
