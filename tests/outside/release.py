@@ -18,6 +18,7 @@ import struct
 import subprocess
 import sys
 import tarfile
+import tempfile
 import termios
 import time
 import zipfile
@@ -55,25 +56,32 @@ class Side:
 
     def boot(self):
         """Starts Wine, with a program that keeps its services up: one that is killed while they start can leave the
-        next waiting for them for ever."""
-        subprocess.run(["wineboot", "-i"], env=self.env, check=True, capture_output=True, timeout=300)
+        next waiting for them."""
         quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
-        self.kept_up = subprocess.Popen(["wine", "cmd"], env=self.env, stdin=subprocess.PIPE, **quiet)
+        subprocess.run(["wineboot", "-i"], env=self.env, check=True, timeout=300, **quiet)
+        self.kept_up = subprocess.Popen(["wine", "cmd"], env=self.env, stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+                                        stderr=subprocess.DEVNULL)
+        self.kept_up.stdout.read(1)
 
     def end(self):
         subprocess.run(["wineserver", "-k"], env=self.env, check=False)
-        self.kept_up.stdin.close()
-        self.kept_up.wait(timeout=60)
+        self.kept_up.kill()
+        self.kept_up.wait()
 
     def words(self, *words):
         return [*(["wine"] if self.is_windows else []), str(self.program), *words]
 
     def done(self, words, into):
-        return subprocess.run(self.words(*words), cwd=into or self.home, env=self.env, capture_output=True, timeout=300)
+        """What it says goes into files: Wine's services hold on to the pipes of the program that started them."""
+        with tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err:
+            done = subprocess.run(self.words(*words), cwd=into or self.home, env=self.env, stdout=out, stderr=err, timeout=300)
+            out.seek(0)
+            err.seek(0)
+            return done.returncode, out.read(), err.read()
 
     def run(self, *words, code=0, into=None):
         try:
-            done = self.done(words, into)
+            returned, *said = self.done(words, into)
         except subprocess.TimeoutExpired:
             # Wine may hang on a busy machine. What our own program left behind would make it hang again.
             if not self.is_windows:
@@ -81,11 +89,11 @@ class Side:
             print(f"{words} hung: once more", flush=True)
             self.end()
             self.boot()
-            done = self.done(words, into)
-        out, err = (it.decode().replace("\r\n", "\n") for it in (done.stdout, done.stderr))
+            returned, *said = self.done(words, into)
+        out, err = (it.decode().replace("\r\n", "\n") for it in said)
         # Wine's own processes have their troubles on a busy machine.
         err = "".join(it for it in err.splitlines(True) if not it.startswith("wine: "))
-        assert done.returncode == code, f"{words}: exit code {done.returncode}, not {code}\n{out}{err}"
+        assert returned == code, f"{words}: exit code {returned}, not {code}\n{out}{err}"
         return out, err
 
 
