@@ -52,16 +52,12 @@ class Side:
             subprocess.run([make, "-O2", "-shared", "-o", self.home / "bcryptprimitives.dll", source / "random.c", "-ladvapi32"], check=True)
             for helper in ("beside", "console"):
                 subprocess.run([make, "-O2", "-o", self.home / f"{helper}.exe", source / f"{helper}.c"], check=True)
-            self.boot()
-
-    def boot(self):
-        """Starts Wine, with a program that keeps its services up: one that is killed while they start can leave the
-        next waiting for them."""
-        quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
-        subprocess.run(["wineboot", "-i"], env=self.env, check=True, timeout=300, **quiet)
-        self.kept_up = subprocess.Popen(["wine", "cmd"], env=self.env, stdin=subprocess.PIPE, stdout=subprocess.PIPE,
-                                        stderr=subprocess.DEVNULL)
-        self.kept_up.stdout.read(1)
+            quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
+            subprocess.run(["wineboot", "-i"], env=self.env, check=True, timeout=300, **quiet)
+            # Keeps Wine's services up: what is killed while they start can leave the next waiting for them.
+            self.kept_up = subprocess.Popen(["wine", "cmd"], env=self.env, stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+                                            stderr=subprocess.DEVNULL)
+            self.kept_up.stdout.read(1)
 
     def end(self):
         subprocess.run(["wineserver", "-k"], env=self.env, check=False)
@@ -71,29 +67,16 @@ class Side:
     def words(self, *words):
         return [*(["wine"] if self.is_windows else []), str(self.program), *words]
 
-    def done(self, words, into):
-        """What it says goes into files: Wine's services hold on to the pipes of the program that started them."""
+    def run(self, *words, code=0, into=None):
+        # Not into pipes: Wine's services hold on to those of the program that started them.
         with tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err:
-            done = subprocess.run(self.words(*words), cwd=into or self.home, env=self.env, stdout=out, stderr=err, timeout=300)
+            done = subprocess.run(self.words(*words), cwd=into or self.home, env=self.env, stdout=out, stderr=err, timeout=600)
             out.seek(0)
             err.seek(0)
-            return done.returncode, out.read(), err.read()
-
-    def run(self, *words, code=0, into=None):
-        try:
-            returned, *said = self.done(words, into)
-        except subprocess.TimeoutExpired:
-            # Wine may hang on a busy machine. What our own program left behind would make it hang again.
-            if not self.is_windows:
-                raise
-            print(f"{words} hung: once more", flush=True)
-            self.end()
-            self.boot()
-            returned, *said = self.done(words, into)
-        out, err = (it.decode().replace("\r\n", "\n") for it in said)
+            out, err = (it.read().decode().replace("\r\n", "\n") for it in (out, err))
         # Wine's own processes have their troubles on a busy machine.
         err = "".join(it for it in err.splitlines(True) if not it.startswith("wine: "))
-        assert returned == code, f"{words}: exit code {returned}, not {code}\n{out}{err}"
+        assert done.returncode == code, f"{words}: exit code {done.returncode}, not {code}\n{out}{err}"
         return out, err
 
 
