@@ -1,5 +1,9 @@
 //! Openings that the torch cannot make, or not well.
 
+use std::f64::consts::PI;
+
+use rayon::prelude::*;
+
 use super::Level;
 use super::breach::Breach;
 use super::subject::{CutHole, SLACK, Subject, enough};
@@ -12,6 +16,8 @@ const COMFORTABLE: f64 = 1.5;
 /// A part of an opening that the torch cannot enter counts from this many widths on: less is the
 /// rounding of a corner.
 const CORNER: f64 = 2.0;
+/// Less than this, mm², is no stretch of an opening: rounding leaves as much along an edge.
+const NOTHING: f64 = 1e-4;
 /// From this many widths on it is a slot, not the tip of a wedge.
 const SLOT: f64 = 4.0;
 /// How near the widest circle of an opening is found, mm.
@@ -65,10 +71,9 @@ pub(super) fn narrow_slot(subject: &Subject<'_>) -> Vec<Breach> {
         return Vec::new();
     };
     let cut = subject.cut_holes();
-    let openings = cut.map(|hole| hole.edge.into_owned()).collect();
-    let outside = subject.plate.face.outside.clone();
-    let face = Region {
-        faces: vec![Face { outside, openings }],
+    let face = Face {
+        outside: subject.plate.face.outside.clone(),
+        openings: cut.map(|hole| hole.edge.into_owned()).collect(),
     };
     let (kerf, comfortable) = (limits.kerf, COMFORTABLE * limits.kerf);
     let closed = closed_to(&face, comfortable).and_then(|mut strained| {
@@ -111,6 +116,15 @@ struct Closed {
 }
 
 impl Closed {
+    fn of(piece: Face, whole: bool) -> Self {
+        let bounds = piece.outside.bounds();
+        Self {
+            reach: bounds.width().max(bounds.height()),
+            whole,
+            piece: Region { faces: vec![piece] },
+        }
+    }
+
     /// Whether it is more than a rounded corner to a torch of some width.
     fn counts_for(&self, width: f64) -> bool {
         self.whole || self.reach > CORNER * width
@@ -140,25 +154,64 @@ fn touches(edge: &Contour, closed: &Closed) -> bool {
     contours.any(|contour| contour.gap_to(edge).distance < SLACK)
 }
 
-/// Where a torch of a width cannot go: what closing the metal by half the width fills.
-fn closed_to(face: &Region, width: f64) -> Result<Vec<Closed>, Unresolved> {
+/// Where a torch of a width cannot go, outside a face and in each of its openings.
+fn closed_to(face: &Face, width: f64) -> Result<Vec<Closed>, Unresolved> {
     let half = (width - PROBE_SLACK) / 2.0;
     if half <= 0.0 {
         return Ok(Vec::new());
     }
-    let filled = face.round_inside(half)?.difference(face)?;
-    let openings = face.faces.iter().flat_map(|face| &face.openings);
-    let openings: Vec<Bounds> = openings.map(Contour::bounds).collect();
-    let pieces = filled.faces.into_iter().map(|piece| {
-        let bounds = piece.outside.bounds();
-        let whole = openings.iter().any(|edge| bounds.grown(SLACK).holds(*edge));
-        Closed {
-            reach: bounds.width().max(bounds.height()),
-            whole,
-            piece: Region { faces: vec![piece] },
-        }
-    });
+    let openings = face.openings.par_iter();
+    let inside = openings.map(|edge| closed_inside(edge, half));
+    let (outside, inside) = rayon::join(
+        || closed_outside(&face.outside, half),
+        || inside.collect::<Result<Vec<_>, _>>(),
+    );
+    let closed = std::iter::once(outside?).chain(inside?);
+    Ok(closed.flatten().collect())
+}
+
+/// What a disc of a radius cannot reach outside an outline: what closing its metal fills.
+fn closed_outside(edge: &Contour, radius: f64) -> Result<Vec<Closed>, Unresolved> {
+    let metal = filled(edge.clone());
+    let grown = metal.offset(radius)?;
+    if is_reached_from(edge, radius, &grown) {
+        return Ok(Vec::new());
+    }
+    let pieces = grown.offset(-radius)?.difference(&metal)?.faces;
+    let pieces = pieces.into_iter().map(|it| Closed::of(it, false));
     Ok(pieces.collect())
+}
+
+/// What a disc of a radius cannot reach in an opening.
+fn closed_inside(edge: &Contour, radius: f64) -> Result<Vec<Closed>, Unresolved> {
+    let edge = edge.reversed();
+    let bounds = edge.bounds();
+    let room = filled(edge.clone());
+    let shrunk = room.offset(-radius)?;
+    if is_reached_from(&edge, -radius, &shrunk) {
+        return Ok(Vec::new());
+    }
+    let pieces = room.difference(&shrunk.offset(radius)?)?.faces;
+    let is_whole = |piece: &Face| piece.outside.bounds().grown(SLACK).holds(bounds);
+    let pieces = pieces.into_iter();
+    let pieces = pieces.map(|it| (is_whole(&it), it));
+    Ok(pieces.map(|(whole, it)| Closed::of(it, whole)).collect())
+}
+
+/// Whether a disc on the far side of an outline touches all of it: then what is within the disc's radius of it
+/// is as large as Steiner's formula says (J. Steiner, Über parallele Flächen, 1840, from memory), and else less,
+/// by what is near two stretches of the outline.
+fn is_reached_from(edge: &Contour, distance: f64, moved: &Region) -> bool {
+    let steiner = edge.signed_area() + edge.length() * distance + PI * distance * distance;
+    let missing = (steiner - moved.area()) * distance.signum();
+    moved.faces.len() == 1 && missing.abs() <= NOTHING
+}
+
+fn filled(outside: Contour) -> Region {
+    let openings = Vec::new();
+    Region {
+        faces: vec![Face { outside, openings }],
+    }
 }
 
 fn too_narrow(name: &str, closed: &Closed, kerf: f64) -> Breach {

@@ -257,10 +257,14 @@ impl<'a> Work<'a> {
             feed: self.settings.feed,
             tabs: tabs.and_then(|tabs| Wanted::on_outside(tabs, &finished)),
         };
-        let mut runs = Runs::default();
-        self.cut(&asked, &mut runs)?;
+        let cut = || {
+            let mut runs = Runs::default();
+            self.cut(&asked, &mut runs).map(|()| runs)
+        };
         // A notch may close up in it: what lies behind is no place for other parts.
-        let mut burnt = vec![kerf::burnt_around(&finished, self.settings.kerf)?];
+        let around = || kerf::burnt_around(&finished, self.settings.kerf);
+        let (runs, around) = rayon::join(cut, around);
+        let (runs, mut burnt) = (runs?, vec![around?]);
         let zones = runs.beside.iter();
         burnt.extend(zones.flat_map(|lead| burn::lead_zone(lead, self.settings)));
         let mut outline = arrange(&burnt, &|inside| inside.contains(&true))

@@ -4,6 +4,8 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use rayon::prelude::*;
+
 use super::answer::{Bench, Live, Parts};
 use super::document::{Block, Document, checksum};
 use super::edit;
@@ -15,7 +17,7 @@ use crate::fault::{Fault, Faults, Outcome, Source};
 use crate::finding::{Finding, Level};
 use crate::geometry::{Bounds, Segment};
 use crate::pipeline::{self, Drawn, Unexamined};
-use crate::plate::{Plate, Scribing, plates_tried};
+use crate::plate::{Plate, plates_tried};
 use crate::quantity::Scope;
 use crate::quantity::format;
 use crate::recipe::dimension_kind::DimensionKind;
@@ -106,17 +108,24 @@ impl Look {
                     part.zip(focus)
                         .and_then(|(it, name)| Moving::begun(it, name))
                 };
-                let (made, moving) = rayon::join(|| Unexamined::of(&job, table?), moving);
+                let made = || {
+                    table
+                        .and_then(|it| Unexamined::of(&job, it))
+                        .map_err(|faults| {
+                            let plates = part.and_then(|it| Some(plates_tried(it).ok()?.plates));
+                            (faults, plates.unwrap_or_default())
+                        })
+                };
+                let (made, moving) = rayon::join(made, moving);
                 let edges = |plates| moving.map_or_else(Vec::new, |it| it.edges(plates));
                 let (drawn, refused, moved) = match made {
                     Ok(made) => {
                         let plates = made.plates().to_vec();
-                        let (drawn, moved) = rayon::join(|| made.examined(), || edges(&plates));
-                        (Ok(drawn.scribed(Scribing::On)), Vec::new(), moved)
+                        let examined = || made.examined_and_scribed();
+                        let (drawn, moved) = rayon::join(examined, || edges(&plates));
+                        (Ok(drawn), Vec::new(), moved)
                     }
-                    Err(faults) => {
-                        let plates = part.and_then(|it| Some(plates_tried(it).ok()?.plates));
-                        let plates = plates.unwrap_or_default();
+                    Err((faults, plates)) => {
                         let moved = edges(&plates);
                         (Err(faults), plates, moved)
                     }
@@ -146,47 +155,45 @@ impl Look {
 
     /// The pieces of the page that show it.
     pub(super) fn live(&self, document: &Document, block: Block) -> Outcome<Live> {
+        let (shown, notes) = rayon::join(|| self.pieces(), || self.notes(document, block));
+        let (mut parts, stale) = shown?;
+        parts.extend(notes?);
+        Ok(Live {
+            parts,
+            stale,
+            ..Live::default()
+        })
+    }
+
+    /// Faults, results and pictures, and whether the pictures that are there are out of date.
+    fn pieces(&self) -> Outcome<(Parts, bool)> {
         let mut parts = Parts::new();
         let faults = self.faults.as_ref();
         let list = faults.map_or_else(|| Ok(String::new()), fault_list)?;
         parts.insert("faults".to_owned(), list);
-        let stale = if let Some(drawn) = &self.drawn {
-            let plates = self.shown(drawn, &self.moved);
+        let refused = self.drawn.is_none();
+        let plates = match &self.drawn {
+            Some(drawn) => self.shown(drawn, &self.moved),
+            None => self.as_it_would_be(),
+        };
+        if let Some(drawn) = &self.drawn {
             let results = Results {
                 plates: &plates,
                 cautions: cautions(&drawn.plates),
                 first_look: crate::plate::FIRST_LOOK,
             };
             parts.insert("results".to_owned(), views::rendered(&results)?);
-            let pictures = Pictures {
-                plates: &plates,
-                refused: false,
-            };
-            parts.insert("pictures".to_owned(), views::rendered(&pictures)?);
-            false
-        } else if !self.refused.is_empty() {
-            let plates = self.as_it_would_be();
-            let pictures = Pictures {
-                plates: &plates,
-                refused: true,
-            };
-            parts.insert("pictures".to_owned(), views::rendered(&pictures)?);
+        } else if self.part.is_some() {
             parts.insert("results".to_owned(), String::new());
-            false
-        } else {
-            if self.part.is_some() {
-                parts.insert("results".to_owned(), String::new());
-            }
-            true
-        };
-        for (id, note) in self.notes(document, block)? {
-            parts.insert(id, note);
         }
-        Ok(Live {
-            parts,
-            stale,
-            ..Live::default()
-        })
+        if !plates.is_empty() {
+            let pictures = Pictures {
+                plates: &plates,
+                refused,
+            };
+            parts.insert("pictures".to_owned(), views::rendered(&pictures)?);
+        }
+        Ok((parts, plates.is_empty()))
     }
 
     /// The plates, while they can be drawn.
@@ -217,15 +224,17 @@ impl Look {
 
     /// The plates with the figures that a report has.
     fn shown(&self, drawn: &Drawn, strong: &[Vec<Segment>]) -> Vec<PlateShown> {
-        let figures = figures(&self.job, drawn);
-        let plates = drawn.plates.iter().zip(&drawn.findings).zip(figures);
-        let plates = plates.enumerate();
-        let shown = plates.map(|(index, ((plate, findings), figures))| {
+        let plates = drawn.plates.par_iter().zip(&drawn.findings).enumerate();
+        let shown = plates.map(|(index, (plate, findings))| {
             let edges = strong.get(index).map_or(&[][..], Vec::as_slice);
             let datum = plate.datum();
+            let (picture, figures) = rayon::join(
+                || picture(plate, findings, edges),
+                || figures(&self.job, drawn, index),
+            );
             PlateShown {
                 name: plate.name.clone(),
-                picture: picture(plate, findings, edges),
+                picture,
                 totals: totals(plate, figures.as_ref()),
                 findings: findings
                     .iter()
@@ -376,31 +385,23 @@ fn family(bench: &Bench<'_>, source: &Arc<Source>, block: Block) -> Option<Arc<F
     bench.shelf.family(&recipe).ok()
 }
 
-/// The figures of each plate as the report has them; none for one that is refused.
-fn figures(job: &str, drawn: &Drawn) -> Vec<Option<PlateFigures>> {
-    let pairs = drawn
-        .plates
-        .iter()
-        .zip(&drawn.prepared)
-        .zip(&drawn.findings);
-    let of = |((plate, prepared), findings): ((&Plate, &Option<_>), &Vec<Finding>)| {
-        let cut = CutPlate {
-            plate: plate.clone(),
-            prepared: prepared.clone()?,
-        };
-        let run = Run {
-            job,
-            table: &drawn.table,
-            seed: 0,
-            plates: &[cut],
-            findings: std::slice::from_ref(findings),
-            sheets: &[],
-            unplaced: &[],
-            joints: &[],
-        };
-        run.report().plates.pop()
+/// The figures of a plate as the report has them; none for one that is refused.
+fn figures(job: &str, drawn: &Drawn, index: usize) -> Option<PlateFigures> {
+    let cut = CutPlate {
+        plate: drawn.plates.get(index)?.clone(),
+        prepared: drawn.prepared.get(index)?.clone()?,
     };
-    pairs.map(of).collect()
+    let run = Run {
+        job,
+        table: &drawn.table,
+        seed: 0,
+        plates: &[cut],
+        findings: drawn.findings.get(index..=index)?,
+        sheets: &[],
+        unplaced: &[],
+        joints: &[],
+    };
+    run.report().plates.pop()
 }
 
 fn totals(plate: &Plate, figures: Option<&PlateFigures>) -> Vec<(String, String)> {

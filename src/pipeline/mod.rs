@@ -117,6 +117,14 @@ impl Unexamined {
         drawn
     }
 
+    /// The second half of [`draw`], and what is scribed on the plates, which takes about as long, meanwhile.
+    #[must_use]
+    pub fn examined_and_scribed(self) -> Drawn {
+        let plates = self.drawn.plates.clone();
+        let (drawn, plates) = rayon::join(|| self.examined(), || bearing(plates, Scribing::On));
+        drawn.with(plates, Scribing::On)
+    }
+
     fn expand(&mut self, job: &Job) -> Outcome<()> {
         let Self {
             drawn,
@@ -235,8 +243,13 @@ impl Drawn {
     /// The same plates with their names and fold ticks, or with nothing to scribe.
     #[must_use]
     pub fn scribed(mut self, scribing: Scribing) -> Self {
-        let plates = self.plates.into_par_iter();
-        self.plates = plates.map(|it| it.scribed(scribing)).collect();
+        let plates = bearing(std::mem::take(&mut self.plates), scribing);
+        self.with(plates, scribing)
+    }
+
+    /// The plates as they are scribed in place of them as they were.
+    fn with(mut self, plates: Vec<Plate>, scribing: Scribing) -> Self {
+        self.plates = plates;
         if scribing == Scribing::On {
             for (plate, findings) in self.plates.iter().zip(&mut self.findings) {
                 findings.extend(without_name(plate));
@@ -244,6 +257,12 @@ impl Drawn {
         }
         self
     }
+}
+
+/// Plates with their names and fold ticks, or with nothing to scribe.
+fn bearing(plates: Vec<Plate>, scribing: Scribing) -> Vec<Plate> {
+    let plates = plates.into_par_iter();
+    plates.map(|it| it.scribed(scribing)).collect()
 }
 
 /// The note on a plate that has no room for its name.

@@ -7,6 +7,10 @@
 //! computed again with other tolerances where the two differ. Specks that rounding leaves are dropped after
 //! each, before anything makes more of them; crumbs in the end.
 
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use rayon::Scope;
+
 use crate::finding::Finding;
 use crate::geometry::{
     Bounds, Circle, Contour, Face, Region, Segment, Unresolved, arrange_proved, crowd, kernel,
@@ -54,24 +58,46 @@ pub(super) enum Proof {
     Spared,
 }
 
-impl Proof {
-    /// What a step comes to, compared with what a second opinion expects, where it is asked for: the two are
-    /// worked out side by side.
+/// How the steps of a region are proved.
+#[derive(Clone, Copy)]
+enum Proving<'a, 'scope> {
+    /// Not at all.
+    Not,
+    /// Each before the next begins.
+    Each,
+    /// Each while the next ones are worked out: whether one is in doubt is known when all are done.
+    Meanwhile(&'a Scope<'scope>, &'scope AtomicBool),
+}
+
+impl Proving<'_, '_> {
+    /// What a step comes to, compared with what a second opinion expects, where it is asked for.
     fn of(
         self,
         step: impl Fn(&kernel::Proof<'_>) -> Result<Region, Unresolved> + Sync,
-        expected: impl FnOnce() -> Expected + Send,
+        expected: impl FnOnce() -> Expected + Send + 'static,
     ) -> Result<Region, Unresolved> {
         let unproved = || step(&|_| Ok(()));
-        if self == Self::Spared {
-            return unproved();
-        }
-        let (made, expected) = rayon::join(unproved, expected);
-        let made = made?;
-        match expected.confirms(&made) {
-            Ok(()) => Ok(made),
-            // With other tolerances, from the first.
-            Err(_) => step(&|found| expected.confirms(found)),
+        match self {
+            Self::Not => unproved(),
+            Self::Each => {
+                let (made, expected) = rayon::join(unproved, expected);
+                let made = made?;
+                match expected.confirms(&made) {
+                    Ok(()) => Ok(made),
+                    // With other tolerances, from the first.
+                    Err(_) => step(&|found| expected.confirms(found)),
+                }
+            }
+            Self::Meanwhile(scope, is_in_doubt) => {
+                let made = unproved()?;
+                let compared = made.clone();
+                scope.spawn(move |_| {
+                    if expected().confirms(&compared).is_err() {
+                        is_in_doubt.store(true, Ordering::Relaxed);
+                    }
+                });
+                Ok(made)
+            }
         }
     }
 }
@@ -140,31 +166,51 @@ impl Construction {
         stages: usize,
         wanted: &dyn Fn(usize) -> bool,
     ) -> Result<Region, Unresolved> {
-        let mut region = Region::EMPTY;
-        let mut waiting = Vec::new();
-        for stage in &self.stages[..stages] {
-            match &stage.work {
-                Work::Shapes(operation, copies) => {
-                    let counting = copies.iter().filter(|copy| copy.cut.is_none_or(wanted));
-                    let shapes = counting.map(|copy| copy.region.clone());
-                    waiting.push((*operation, shapes.collect()));
-                }
-                Work::Hollow(wall) => {
-                    region = arranged(region, &mut waiting, self.proof)?;
-                    region = banded(&region, *wall, self.proof)?;
-                }
-                Work::Round(corners, radius, near) => {
-                    region = arranged(region, &mut waiting, self.proof)?;
-                    let made = rounded(&region, *corners, *radius, self.proof)?;
-                    region = match near {
-                        Some(near) => rounded_near(region, &made, *near, self.proof)?,
-                        None => made,
-                    };
-                }
+        let stages = &self.stages[..stages];
+        if self.proof == Proof::Spared {
+            return made(stages, wanted, Proving::Not);
+        }
+        let is_in_doubt = AtomicBool::new(false);
+        let region = rayon::in_place_scope(|scope| {
+            made(stages, wanted, Proving::Meanwhile(scope, &is_in_doubt))
+        });
+        if is_in_doubt.into_inner() {
+            return made(stages, wanted, Proving::Each);
+        }
+        region
+    }
+}
+
+/// What stages make, with only the cuts that are wanted.
+fn made(
+    stages: &[Stage],
+    wanted: &dyn Fn(usize) -> bool,
+    proving: Proving<'_, '_>,
+) -> Result<Region, Unresolved> {
+    let mut region = Region::EMPTY;
+    let mut waiting = Vec::new();
+    for stage in stages {
+        match &stage.work {
+            Work::Shapes(operation, copies) => {
+                let counting = copies.iter().filter(|copy| copy.cut.is_none_or(wanted));
+                let shapes = counting.map(|copy| copy.region.clone());
+                waiting.push((*operation, shapes.collect()));
+            }
+            Work::Hollow(wall) => {
+                region = arranged(region, &mut waiting, proving)?;
+                region = banded(&region, *wall, proving)?;
+            }
+            Work::Round(corners, radius, near) => {
+                region = arranged(region, &mut waiting, proving)?;
+                let made = rounded(&region, *corners, *radius, proving)?;
+                region = match near {
+                    Some(near) => rounded_near(region, &made, *near, proving)?,
+                    None => made,
+                };
             }
         }
-        Ok(without_crumbs(arranged(region, &mut waiting, self.proof)?))
     }
+    Ok(without_crumbs(arranged(region, &mut waiting, proving)?))
 }
 
 /// The region without pieces and openings narrower in the mean (twice the area by the length of the
@@ -191,7 +237,7 @@ fn without_crumbs(mut region: Region) -> Region {
 fn arranged(
     region: Region,
     waiting: &mut Vec<(Operation, Vec<Region>)>,
-    proof: Proof,
+    proving: Proving<'_, '_>,
 ) -> Result<Region, Unresolved> {
     if waiting.is_empty() {
         return Ok(region);
@@ -215,18 +261,19 @@ fn arranged(
             }
         })
     };
-    let made = proof.of(
+    let before = sources[0].clone();
+    let made = proving.of(
         |confirmed| arrange_proved(&sources, &rule, confirmed),
-        || proof::of_shapes(&sources[0], &steps),
+        move || proof::of_shapes(&before, &steps),
     )?;
     Ok(without_specks(made))
 }
 
 /// A band along the inside of the outline.
-fn banded(region: &Region, wall: f64, proof: Proof) -> Result<Region, Unresolved> {
-    let inner = offset(region, -wall, proof)?;
+fn banded(region: &Region, wall: f64, proving: Proving<'_, '_>) -> Result<Region, Unresolved> {
+    let inner = offset(region, -wall, proving)?;
     let mut cut = vec![(Operation::Cut, vec![inner])];
-    arranged(region.clone(), &mut cut, proof)
+    arranged(region.clone(), &mut cut, proving)
 }
 
 /// Corners filled by growing and shrinking, cut back by shrinking and growing.
@@ -234,10 +281,10 @@ fn rounded(
     region: &Region,
     corners: Corners,
     radius: f64,
-    proof: Proof,
+    proving: Proving<'_, '_>,
 ) -> Result<Region, Unresolved> {
-    let inside = |region: &Region| offset(&offset(region, radius, proof)?, -radius, proof);
-    let outside = |region: &Region| offset(&offset(region, -radius, proof)?, radius, proof);
+    let inside = |region: &Region| offset(&offset(region, radius, proving)?, -radius, proving);
+    let outside = |region: &Region| offset(&offset(region, -radius, proving)?, radius, proving);
     let made = match corners {
         Corners::Inside => inside(region),
         Corners::Outside => outside(region),
@@ -251,7 +298,7 @@ fn rounded_near(
     region: Region,
     made: &Region,
     near: Circle,
-    proof: Proof,
+    proving: Proving<'_, '_>,
 ) -> Result<Region, Unresolved> {
     let within = |face: &Face| {
         let mut corners = face.outside.segments().iter().map(Segment::start);
@@ -263,7 +310,7 @@ fn rounded_near(
     };
     let between = |from: &Region, less: &Region| {
         let mut cut = vec![(Operation::Cut, vec![less.clone()])];
-        arranged(from.clone(), &mut cut, proof)
+        arranged(from.clone(), &mut cut, proving)
     };
     let filled = kept(between(made, &region)?);
     let taken = kept(between(&region, made)?);
@@ -271,12 +318,13 @@ fn rounded_near(
         (Operation::Add, vec![filled]),
         (Operation::Cut, vec![taken]),
     ];
-    arranged(region, &mut steps, proof)
+    arranged(region, &mut steps, proving)
 }
 
-fn offset(region: &Region, distance: f64, proof: Proof) -> Result<Region, Unresolved> {
-    proof.of(
+fn offset(region: &Region, distance: f64, proving: Proving<'_, '_>) -> Result<Region, Unresolved> {
+    let before = region.clone();
+    proving.of(
         |confirmed| region.offset_proved(distance, confirmed),
-        || proof::of_offset(region, distance),
+        move || proof::of_offset(&before, distance),
     )
 }

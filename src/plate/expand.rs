@@ -101,15 +101,30 @@ pub(crate) struct OutlineSteps(Vec<(Vec<Stage>, [bool; 2])>);
 
 /// The steps of a part's outlines.
 pub(crate) fn outline_steps(part: &Part) -> Outcome<OutlineSteps> {
-    let evaluated = unruled(part)?;
+    steps_of(part, &unruled(part)?)
+}
+
+fn steps_of(part: &Part, evaluated: &Evaluated) -> Outcome<OutlineSteps> {
     let mut steps = Vec::new();
     for plan in &part.family.plans {
-        if let Some(order) = ordered((part, plan, false), &evaluated, Proof::Spared)? {
+        if let Some(order) = ordered((part, plan, false), evaluated, Proof::Spared)? {
             let made = constructed(part, plan, &order.names, Side::Drawn)?;
             steps.push((made.stages, order.hands()?));
         }
     }
     Ok(OutlineSteps(steps))
+}
+
+/// [`plates_tried`], or nothing where outlines are made in these steps.
+pub(crate) fn plates_of_other_outlines(
+    part: &Part,
+    known: Option<&OutlineSteps>,
+) -> Outcome<Option<Expanded>> {
+    let evaluated = unruled(part)?;
+    if known.is_some() && steps_of(part, &evaluated).ok().as_ref() == known {
+        return Ok(None);
+    }
+    of(part, &evaluated, Proof::Spared).map(Some)
 }
 
 fn of(part: &Part, evaluated: &Evaluated, proof: Proof) -> Outcome<Expanded> {

@@ -25,7 +25,7 @@ pub use crate::recipe::words::{AllowedRotation, Finish, Fold, Purpose};
 pub use beside::{Beside, Shown, WantedSize};
 pub use datum::Datum;
 pub use expand::{Expanded, job_plates, plates};
-pub(crate) use expand::{OutlineSteps, outline_steps, plates_tried};
+pub(crate) use expand::{OutlineSteps, outline_steps, plates_of_other_outlines, plates_tried};
 pub use load_class::LoadClass;
 pub use making::{DrillWork, HoleLimits, Making};
 pub use opening::Opening;

@@ -2,7 +2,7 @@
 
 use super::moving;
 use crate::geometry::{Contour, Point, Segment, Tolerance};
-use crate::plate::{OutlineSteps, Plate, outline_steps, plates_tried};
+use crate::plate::{OutlineSteps, Plate, outline_steps, plates_of_other_outlines};
 use crate::quantity::{Dimension, Scope, Value};
 use crate::recipe::{DimensionKind, DimensionSpec, Part, unruled};
 
@@ -44,10 +44,8 @@ impl<'a> Moving<'a> {
     /// The plates with another value; none where there are none, or their outlines stay.
     fn to(&self, value: &Value) -> Option<Vec<Plate>> {
         let part = moving::with(self.part, &self.measure.name, value)?;
-        if self.steps.is_some() && outline_steps(&part).ok() == self.steps {
-            return None;
-        }
-        Some(plates_tried(&part).ok()?.plates)
+        let other = plates_of_other_outlines(&part, self.steps.as_ref()).ok()?;
+        Some(other?.plates)
     }
 
     /// The edges of each of the part's plates that move with it; none where it moves none. Dimensions that
