@@ -46,8 +46,8 @@ pub(super) struct Scene<'a> {
     pub(super) mating: &'a Edges,
     /// The plate's hull: leads that stay in it cost no sheet.
     pub(super) hull: &'a Contour,
-    /// The widest circle in an opening: its middle is the best place to pierce. `None` around the
-    /// outside, where there is room enough.
+    /// The widest circle in an opening: its middle is the best place to pierce. `None` where there is room
+    /// enough: in a wide one, and around the outside.
     pub(super) widest: Option<Circle>,
     /// The table's settings.
     pub(super) settings: &'a CutSettings,
@@ -124,10 +124,8 @@ impl Scene<'_> {
     /// The middle of a small hole, or of another that is not much wider than a lead is long: it is
     /// pierced there.
     fn middle(&self, kerf_path: &KerfPath) -> Option<Point> {
-        let settings = self.settings;
-        let near = 3.0 * full_depth(settings) + settings.kerf / 2.0;
         self.widest
-            .filter(|it| kerf_path.is_round() && it.radius <= near.max(settings.small_hole / 2.0))
+            .filter(|it| kerf_path.is_round() && it.radius <= room_for_any(self.settings))
             .map(|widest| widest.centre)
     }
 
@@ -303,6 +301,12 @@ impl Scene<'_> {
         let clear = self.finished.are_whole_beside(&out, kerf);
         if clear { vec![out] } else { Vec::new() }
     }
+}
+
+/// An opening that holds a circle of this radius, mm, has room for any lead, and is not pierced in its middle.
+pub(super) fn room_for_any(settings: &CutSettings) -> f64 {
+    let near = 3.0 * full_depth(settings) + settings.kerf / 2.0;
+    near.max(settings.small_hole / 2.0)
 }
 
 /// How deep a pierce lies from the kerf path with all the room there is, mm: clear of the finished edge

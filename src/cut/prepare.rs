@@ -11,7 +11,7 @@ use super::corners;
 use super::edges::Edges;
 use super::kerf;
 use super::kerf_path::{self, EdgeKind, KerfPath};
-use super::lead::{Lead, Scene};
+use super::lead::{Lead, Scene, room_for_any};
 use super::path::{
     CutPath, CutUpSlug, HoldingTab, OtherStart, PreparedPlate, Reach, RunStart, SlowCorners,
 };
@@ -436,7 +436,12 @@ impl<'a> Work<'a> {
     /// What the lead onto one contour has to reckon with.
     fn scene(&self, asked: &Asked<'_>) -> Scene<'_> {
         let widest = match asked.edge {
-            EdgeKind::Opening => Some(asked.finished.widest_circle(ROUGHLY)),
+            EdgeKind::Opening => {
+                let is_wide = asked
+                    .finished
+                    .holds_circle(room_for_any(self.settings), ROUGHLY);
+                (!is_wide).then(|| asked.finished.widest_circle(ROUGHLY))
+            }
             EdgeKind::Outside => None,
         };
         Scene {
