@@ -32,6 +32,9 @@ async function ask(path, what) {
   }
 }
 
+/** What was put where. @type {WeakMap<HTMLElement, string>} */
+const placed = new WeakMap();
+
 /** @param {Told} told @param {boolean} [fields] */
 function place(told, fields = true) {
   tell(told.said ?? "");
@@ -41,11 +44,14 @@ function place(told, fields = true) {
   }
   for (const [id, html] of Object.entries(told.parts ?? {})) {
     const spot = at(id);
-    if (spot && !busy(spot)) {
+    // At a part, what says what it said stays: laying it out anew takes longer than the answer.
+    const stays = spot && view === "part" && placed.get(spot) === html && !spot.querySelector("input, select");
+    if (spot && !stays && !busy(spot)) {
       spot.innerHTML = html;
-      zoomed();
+      placed.set(spot, html);
     }
   }
+  zoomed();
   at("pictures")?.classList.toggle("stale", told.stale ?? false);
   at("results")?.classList.toggle("stale", told.stale ?? false);
   if (told.checksum && fields) {
