@@ -249,3 +249,72 @@ fn unmeasured(subject: &Subject<'_>) -> Breach {
     Breach::new(Level::Warn, 1.0, subject.middle(), message)
         .remedy("look the drawing over for slots narrower than the kerf")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Pose, Vector};
+    use crate::plate::shape::{disc, rectangle};
+    use proptest::prelude::*;
+
+    /// A plate with a notch in its edge and two openings, one of them with hollow sides.
+    fn plate(notch: f64, window: [f64; 2], hollow: f64) -> Region {
+        let at = |region: &Region, x: f64, y: f64| region.posed(&Pose::shifted(Vector::new(x, y)));
+        let shape = |width: f64, height: f64| rectangle(width, height, 0.0).expect("a sane shape");
+        let round = disc(2.0 * hollow).expect("a sane disc");
+        let star = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
+        let star = star.iter().fold(shape(20.0, 20.0), |left, (x, y)| {
+            let corner = at(&round, 10.0 * x, 10.0 * y);
+            left.difference(&corner).expect("a simple scene")
+        });
+        let cuts = [
+            at(&shape(notch, 14.0), -20.0, 30.0),
+            at(&round, 25.0, 31.0),
+            at(&shape(window[0], window[1]), -25.0, -10.0),
+            at(&star, 20.0, -8.0),
+        ];
+        cuts.iter().fold(shape(100.0, 60.0), |left, cut| {
+            left.difference(cut).expect("a simple scene")
+        })
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { failure_persistence: None, cases: 48, ..ProptestConfig::default() })]
+
+        /// An outline at a time, and not closed at all where Steiner's formula says that nothing would be filled:
+        /// what is found is what closing the whole plate finds.
+        #[test]
+        fn an_outline_at_a_time_is_all_at_once(
+            notch in 0.5..9.0_f64,
+            window in [1.0..20.0_f64, 1.0..20.0_f64],
+            hollow in 1.0..9.0_f64,
+            width in 0.5..8.0_f64,
+        ) {
+            let plate = plate(notch, window, hollow);
+            prop_assume!(plate.faces.len() == 1);
+            let closed = closed_to(&plate.faces[0], width).expect("a simple scene");
+            let half = (width - PROBE_SLACK) / 2.0;
+            let filled = plate.round_inside(half).expect("a simple scene");
+            let filled = filled.difference(&plate).expect("a simple scene");
+            let of_closed: f64 = closed.iter().map(|it| it.piece.area()).sum();
+            prop_assert!((of_closed - filled.area()).abs() < 4.0 * NOTHING, "{of_closed} {}", filled.area());
+            let whole = closed.iter().filter(|it| it.whole).count();
+            prop_assert_eq!(whole, usize::from(window[0].min(window[1]) < 2.0 * half));
+        }
+    }
+
+    #[test]
+    fn a_round_opening_is_reached_up_to_its_radius_and_a_corner_never() {
+        let reached = |edge: &Contour, radius: f64| {
+            let moved = filled(edge.clone()).offset(-radius);
+            is_reached_from(edge, -radius, &moved.expect("a simple scene"))
+        };
+        let round = disc(6.0).expect("a sane disc").faces.remove(0).outside;
+        assert!(reached(&round, 2.9) && !reached(&round, 3.1));
+        let square = rectangle(6.0, 6.0, 0.0).expect("a sane shape");
+        assert!(!reached(&square.faces[0].outside, 0.5));
+        let rounded = rectangle(6.0, 6.0, 1.0).expect("a sane shape");
+        assert!(reached(&rounded.faces[0].outside, 0.9));
+        assert!(!reached(&rounded.faces[0].outside, 1.2));
+    }
+}

@@ -104,8 +104,7 @@ impl Unexamined {
     }
 
     /// The second half of [`draw`].
-    #[must_use]
-    pub fn examined(self) -> Drawn {
+    fn examined(self) -> Drawn {
         let Self {
             mut drawn,
             findings,
@@ -117,7 +116,7 @@ impl Unexamined {
         drawn
     }
 
-    /// The second half of [`draw`], and what is scribed on the plates, which takes about as long, meanwhile.
+    /// The second half of [`draw`], and meanwhile what is scribed on the plates.
     #[must_use]
     pub fn examined_and_scribed(self) -> Drawn {
         let plates = self.drawn.plates.clone();

@@ -3,9 +3,10 @@
 //! In: stages, each an operation with its shapes in place. Out: the region after any stage, with all
 //! cuts or only some of them. Stages in a row that add, cut or keep are one arrangement of all their
 //! shapes, so that rounding errors do not pile up; hollowing and rounding corners work on its result.
-//! Every result is compared with a second computation on chords before the next stage uses it, and
-//! computed again with other tolerances where the two differ. Specks that rounding leaves are dropped after
-//! each, before anything makes more of them; crumbs in the end.
+//! Every result is compared with a second computation on chords while the next stages use it already; if one is in
+//! doubt, all is done again, each result compared before the next stage uses it, and computed with other tolerances
+//! where the two differ. Specks that rounding leaves are dropped after each, before anything makes more of them;
+//! crumbs in the end.
 
 use std::sync::atomic::{AtomicBool, Ordering};
 
