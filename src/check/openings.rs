@@ -172,7 +172,7 @@ fn closed_to(face: &Face, width: f64) -> Result<Vec<Closed>, Unresolved> {
 
 /// What a disc of a radius cannot reach outside an outline: what closing its metal fills.
 fn closed_outside(edge: &Contour, radius: f64) -> Result<Vec<Closed>, Unresolved> {
-    let metal = filled(edge.clone());
+    let metal = Region::from(edge.clone());
     let grown = metal.offset(radius)?;
     if is_reached_from(edge, radius, &grown) {
         return Ok(Vec::new());
@@ -186,7 +186,7 @@ fn closed_outside(edge: &Contour, radius: f64) -> Result<Vec<Closed>, Unresolved
 fn closed_inside(edge: &Contour, radius: f64) -> Result<Vec<Closed>, Unresolved> {
     let edge = edge.reversed();
     let bounds = edge.bounds();
-    let room = filled(edge.clone());
+    let room = Region::from(edge.clone());
     let shrunk = room.offset(-radius)?;
     if is_reached_from(&edge, -radius, &shrunk) {
         return Ok(Vec::new());
@@ -205,13 +205,6 @@ fn is_reached_from(edge: &Contour, distance: f64, moved: &Region) -> bool {
     let steiner = edge.signed_area() + edge.length() * distance + PI * distance * distance;
     let missing = (steiner - moved.area()) * distance.signum();
     moved.faces.len() == 1 && missing.abs() <= NOTHING
-}
-
-fn filled(outside: Contour) -> Region {
-    let openings = Vec::new();
-    Region {
-        faces: vec![Face { outside, openings }],
-    }
 }
 
 fn too_narrow(name: &str, closed: &Closed, kerf: f64) -> Breach {
@@ -306,7 +299,7 @@ mod tests {
     #[test]
     fn a_round_opening_is_reached_up_to_its_radius_and_a_corner_never() {
         let reached = |edge: &Contour, radius: f64| {
-            let moved = filled(edge.clone()).offset(-radius);
+            let moved = Region::from(edge.clone()).offset(-radius);
             is_reached_from(edge, -radius, &moved.expect("a simple scene"))
         };
         let round = disc(6.0).expect("a sane disc").faces.remove(0).outside;

@@ -5,7 +5,7 @@
 
 use super::path::CutPath;
 use super::settings::CutSettings;
-use crate::geometry::{Bounds, Circle, Contour, Face, Point, Region, Segment, Turning};
+use crate::geometry::{Bounds, Circle, Contour, Point, Region, Segment, Turning};
 
 /// The regions that a run takes up beside its contour; the first of its pieces starts at the pierce.
 pub(super) fn lead_zone(run: &[Segment], settings: &CutSettings) -> Vec<Region> {
@@ -39,12 +39,7 @@ fn pierce_radius(settings: &CutSettings) -> f64 {
 
 /// What encloses a single contour.
 pub(super) fn filled(contour: &Contour) -> Region {
-    Region {
-        faces: vec![Face {
-            outside: contour.with_sense(1.0),
-            openings: Vec::new(),
-        }],
-    }
+    contour.with_sense(1.0).into()
 }
 
 /// A disc as a region.

@@ -99,12 +99,8 @@ pub(crate) fn plates_tried(part: &Part) -> Outcome<Expanded> {
 #[derive(PartialEq)]
 pub(crate) struct OutlineSteps(Vec<(Vec<Stage>, [bool; 2])>);
 
-/// The steps of a part's outlines.
-pub(crate) fn outline_steps(part: &Part) -> Outcome<OutlineSteps> {
-    steps_of(part, &unruled(part)?)
-}
-
-fn steps_of(part: &Part, evaluated: &Evaluated) -> Outcome<OutlineSteps> {
+/// The steps of a part's outlines, of the part worked out.
+pub(crate) fn outline_steps(part: &Part, evaluated: &Evaluated) -> Outcome<OutlineSteps> {
     let mut steps = Vec::new();
     for plan in &part.family.plans {
         if let Some(order) = ordered((part, plan, false), evaluated, Proof::Spared)? {
@@ -121,7 +117,7 @@ pub(crate) fn plates_of_other_outlines(
     known: Option<&OutlineSteps>,
 ) -> Outcome<Option<Expanded>> {
     let evaluated = unruled(part)?;
-    if known.is_some() && steps_of(part, &evaluated).ok().as_ref() == known {
+    if known.is_some() && outline_steps(part, &evaluated).ok().as_ref() == known {
         return Ok(None);
     }
     of(part, &evaluated, Proof::Spared).map(Some)

@@ -20,13 +20,14 @@ pub struct Moving<'a> {
 impl<'a> Moving<'a> {
     /// Expands a part with a dimension moved a little; nothing for one that it does not have.
     pub fn begun(part: &'a Part, dimension: &str) -> Option<Self> {
-        let names = unruled(part).ok()?.names;
-        let (measure, value) = part.family.measure(dimension).zip(names.value(dimension))?;
+        let evaluated = unruled(part).ok()?;
+        let value = evaluated.names.value(dimension);
+        let (measure, value) = part.family.measure(dimension).zip(value)?;
         let mut moving = Self {
             part,
             measure,
             value,
-            steps: outline_steps(part).ok(),
+            steps: outline_steps(part, &evaluated).ok(),
             first: None,
         };
         if !moving.is_measured_on_plates() {
