@@ -6,7 +6,7 @@ use std::hint::black_box;
 use std::path::Path;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use platewright::cut::{self, Placed, SheetLimits};
+use platewright::cut::{self, Placed, SheetLimits, Starts};
 use platewright::nest::proof::{TrueShape, TrueSheet, on_arcs};
 use platewright::nest::{Budget, Control, Placement, SheetLayout, footprint};
 use platewright::pipeline::{self, Planned, Wanted};
@@ -46,7 +46,8 @@ fn stages(c: &mut Criterion) {
             drawn.plates.par_iter().for_each(|plate| {
                 let settings = drawn.table.settings(&plate.material, plate.thickness);
                 let settings = settings.expect("the demo's table knows its plates");
-                let paths = cut::prepare(plate, &settings, &drawn.table).expect("cut paths");
+                let paths = cut::prepare(plate, &settings, &drawn.table, Starts::Several);
+                let paths = paths.expect("cut paths");
                 let piece = footprint::piece(0, plate, &paths, job.web).expect("a footprint");
                 black_box(piece);
             });

@@ -21,7 +21,7 @@ struct Piece {
     owner: usize,
     segment: Segment,
     /// The box around it: a search asks for those of all that it passes.
-    bounds: Bounds,
+    envelope: AABB<[f64; 2]>,
 }
 
 /// What rounding may take of the half kerf between a run and a finished edge, mm: a tenth of what a
@@ -41,7 +41,7 @@ impl Edges {
             segments.map(move |segment| Piece {
                 owner,
                 segment,
-                bounds: segment.bounds(),
+                envelope: segment.bounds().envelope(),
             })
         });
         Self {
@@ -90,7 +90,7 @@ impl RTreeObject for Piece {
     type Envelope = AABB<[f64; 2]>;
 
     fn envelope(&self) -> Self::Envelope {
-        self.bounds.envelope()
+        self.envelope
     }
 }
 

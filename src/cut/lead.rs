@@ -243,7 +243,7 @@ impl Scene<'_> {
     fn spot_cost(&self, kerf_path: &KerfPath, spot: &PathPoint) -> f64 {
         let settings = self.settings;
         let touch = spot.at - kerf_path.towards_scrap(spot) * (settings.kerf / 2.0);
-        let mates = self.mating.gap(touch) < settings.kerf;
+        let mates = self.mating.gap_within(touch, settings.kerf, None) < settings.kerf;
         let corner = shortfall(kerf_path.margin(spot, settings.kerf), settings.lead_length);
         let metal = self.little_metal(touch);
         let bend = match kerf_path.bend(spot) {

@@ -40,7 +40,7 @@ pub use path::{
     CornerLoop, CutPath, CutUpSlug, HoldingTab, OrderCosts, OtherStart, Placed, PreparedPlate,
     Reach, RunStart, ScrapCut, ScrapWork, SheetLimits, SheetPlan, SlowCorners,
 };
-pub use prepare::prepare;
+pub use prepare::{Starts, prepare};
 pub use program_words::{ProgramUnit, ProgramWords, RunLine, RunValue, line_keys};
 pub use sequence::sequence;
 pub use settings::{

@@ -265,7 +265,7 @@ pub struct PreparedPlate {
     /// Openings first, the outside last. Their leads fit wherever the footprint fits. The runs of a
     /// contour with holding tabs follow one another as they go round it.
     pub paths: Vec<CutPath>,
-    /// For each path, other places to start it; none between holding tabs.
+    /// For each path, other places to start it; none between holding tabs, or where nobody chooses.
     pub others: Vec<Vec<OtherStart>>,
     /// Where it stays tied to the sheet, or a slug to it.
     pub tabs: Vec<HoldingTab>,

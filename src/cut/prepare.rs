@@ -45,8 +45,18 @@ pub fn prepare(
     plate: &Plate,
     settings: &CutSettings,
     table: &Table,
+    starts: Starts,
 ) -> Result<PreparedPlate, Faults> {
-    Work::new(plate, settings, table).run()
+    Work::new(plate, settings, table, starts).run()
+}
+
+/// How many places each run is given to start from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Starts {
+    /// The best one, for a plate that is looked at by itself.
+    One,
+    /// Others too, to choose from where plates lie on a sheet.
+    Several,
 }
 
 /// A plate on its way to being prepared.
@@ -54,6 +64,7 @@ struct Work<'a> {
     plate: &'a Plate,
     settings: &'a CutSettings,
     table: &'a Table,
+    starts: Starts,
     /// The edges of the outside, and of each opening by its number after that.
     all: Edges,
     mating: Edges,
@@ -91,11 +102,12 @@ struct Asked<'a> {
 }
 
 impl<'a> Work<'a> {
-    fn new(plate: &'a Plate, settings: &'a CutSettings, table: &'a Table) -> Self {
+    fn new(plate: &'a Plate, settings: &'a CutSettings, table: &'a Table, starts: Starts) -> Self {
         Self {
             plate,
             settings,
             table,
+            starts,
             all: Edges::of(plate.face.contours()),
             mating: Edges::of(&plate.mating),
             hull: hull(&plate.face.outside),
@@ -298,7 +310,8 @@ impl<'a> Work<'a> {
             .paths
             .last()
             .is_some_and(|it| it.reach == Reach::AcrossSlug && it.opening == asked.opening);
-        let others = if self.plate.openings.len() < MANY && !slug_first {
+        let is_choosing = self.starts == Starts::Several && self.plate.openings.len() < MANY;
+        let others = if is_choosing && !slug_first {
             scene.others(&kerf_path, &lead)
         } else {
             Vec::new()

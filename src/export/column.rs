@@ -314,9 +314,13 @@ impl Column {
             .collect();
         order.sort_by(|a, b| b.tip.y.total_cmp(&a.tip.y));
         for _ in 0..ROUNDS {
+            let before = tips(&order);
             self.stack(&mut order, lift);
             self.aim(&mut order, scene);
             self.part(&mut order, lift);
+            if tips(&order) == before {
+                break;
+            }
         }
         order
     }
@@ -431,6 +435,12 @@ impl Column {
             (scene.scaled.point(spot), is_arrow)
         })
     }
+}
+
+/// Which call-out points where, from top to bottom.
+fn tips<'a>(order: &[Placed<'a>]) -> Vec<(*const Callout, Point)> {
+    let tip = |it: &Placed<'a>| (std::ptr::from_ref(it.callout), it.tip);
+    order.iter().map(tip).collect()
 }
 
 fn holds((around, opening): &(Bounds, &Contour), p: Point) -> bool {

@@ -131,13 +131,15 @@ fn meet(
     stops: &mut Vec<Stop>,
 ) {
     let touch = tolerance.touch;
+    // A piece stops at its own ends anyway.
+    let has = |piece: &Piece, end| end == piece.from || end == piece.to;
     for end in [a.from, a.to] {
-        if lies_on(points, b, points[end], touch) {
+        if !has(b, end) && lies_on(points, b, points[end], touch) {
             stops.push((j, end));
         }
     }
     for end in [b.from, b.to] {
-        if lies_on(points, a, points[end], touch) {
+        if !has(a, end) && lies_on(points, a, points[end], touch) {
             stops.push((i, end));
         }
     }
@@ -153,7 +155,7 @@ fn meet(
 /// Whether a point on the curve of a piece lies between its ends.
 fn spans(points: &[Point], piece: &Piece, p: Point, touch: f64) -> bool {
     let (start, end) = (points[piece.from], points[piece.to]);
-    piece.curve.along(start, p) >= -touch && piece.curve.along(p, end) >= -touch
+    piece.curve.is_ahead(start, p, touch) && piece.curve.is_ahead(p, end, touch)
 }
 
 fn lies_on(points: &[Point], piece: &Piece, p: Point, touch: f64) -> bool {

@@ -112,6 +112,27 @@ impl Curve {
         }
     }
 
+    /// Whether a point lies ahead of another along the curve, on a circle in the half turn ahead, or no more than
+    /// `slack` mm behind it: [`Self::along`] is not below `-slack`, told without an angle.
+    pub(super) fn is_ahead(&self, from: Point, to: Point, slack: f64) -> bool {
+        match *self {
+            Self::Line { .. } => self.along(from, to) >= -slack,
+            Self::Circle {
+                centre,
+                radius,
+                turning,
+            } => {
+                let (a, b) = (from - centre, to - centre);
+                let ahead = match turning {
+                    Turning::Left => a.cross(b),
+                    Turning::Right => b.cross(a),
+                };
+                let is_near = || -ahead * radius <= slack * a.length() * b.length();
+                ahead >= 0.0 || (a.dot(b) > 0.0 && is_near())
+            }
+        }
+    }
+
     /// The nearest point on the curve.
     pub(super) fn foot(&self, p: Point) -> Point {
         match *self {
@@ -155,5 +176,37 @@ impl Curve {
             }
         };
         x.clamp(a.x.min(b.x), a.x.max(b.x))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
+        /// What lies ahead is what the angle between says, but for rounding at the very slack.
+        #[test]
+        fn what_lies_ahead_is_told_as_by_angles(
+            radius in 0.1f64..1e4,
+            from in -4.0f64..4.0,
+            by in prop_oneof![-3.1f64..3.1, -1e-6f64..1e-6, -1e-3f64..1e-3],
+            off in -1e-6f64..1e-6,
+            slack in prop_oneof![Just(0.0), Just(1e-6), 0.0f64..1e-3],
+            is_left in any::<bool>(),
+        ) {
+            let turning = if is_left { Turning::Left } else { Turning::Right };
+            let centre = Point::new(3.0, -7.0);
+            let circle = Curve::Circle { centre, radius, turning };
+            let line = Curve::Line { origin: centre, direction: Vector::from_angle(from) };
+            let (a, b) = (centre.polar(radius, from), centre.polar(radius + off, from + by));
+            for curve in [circle, line] {
+                let along = curve.along(a, b);
+                prop_assume!((along + slack).abs() > 1e-9 * (1.0 + radius * 1e-3));
+                prop_assert_eq!(curve.is_ahead(a, b, slack), along >= -slack, "{}", along);
+            }
+        }
     }
 }

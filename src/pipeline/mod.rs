@@ -15,7 +15,7 @@ use rayon::prelude::*;
 
 use crate::bolted::{self, BoltedJoint};
 use crate::check;
-use crate::cut::{self, PreparedPlate, Table};
+use crate::cut::{self, PreparedPlate, Starts, Table};
 use crate::fault::{Fault, Faults, Outcome};
 use crate::finding::{Finding, Level};
 use crate::plate::{self, Plate, Scribing};
@@ -55,7 +55,7 @@ pub struct PartDrawn {
 /// and finds its cut paths: what a plan refuses for a plate's sake is a finding here already.
 pub fn draw(job: &Job, shelf: &Shelf) -> Outcome<Drawn> {
     let (job, table) = on_table(job, shelf)?;
-    Ok(Unexamined::of(&job, table)?.examined())
+    Ok(Unexamined::of(&job, table)?.examined(Starts::Several))
 }
 
 /// The table of a job as the job wants it, and the job with what each part may know of that.
@@ -104,23 +104,27 @@ impl Unexamined {
     }
 
     /// The second half of [`draw`].
-    fn examined(self) -> Drawn {
+    fn examined(self, starts: Starts) -> Drawn {
         let Self {
             mut drawn,
             findings,
             relax,
         } = self;
         let plates = drawn.plates.par_iter().zip(findings);
-        let examined = plates.map(|(plate, said)| examine(plate, said, &drawn.table, &relax));
+        let table = &drawn.table;
+        let examined = plates.map(|(plate, said)| examine(plate, said, (table, starts), &relax));
         (drawn.findings, drawn.prepared) = examined.unzip();
         drawn
     }
 
-    /// The second half of [`draw`], and meanwhile what is scribed on the plates.
+    /// The second half of [`draw`] for plates that are looked at by themselves, and meanwhile what is scribed on them.
     #[must_use]
     pub fn examined_and_scribed(self) -> Drawn {
         let plates = self.drawn.plates.clone();
-        let (drawn, plates) = rayon::join(|| self.examined(), || bearing(plates, Scribing::On));
+        let (drawn, plates) = rayon::join(
+            || self.examined(Starts::One),
+            || bearing(plates, Scribing::On),
+        );
         drawn.with(plates, Scribing::On)
     }
 
@@ -195,12 +199,12 @@ const CUT_PATH: &str = "cut path";
 fn examine(
     plate: &Plate,
     mut findings: Vec<Finding>,
-    table: &Table,
+    (table, starts): (&Table, Starts),
     relax: &[String],
 ) -> (Vec<Finding>, Option<PreparedPlate>) {
     let check = || check::run(plate, table.limits(plate).as_ref(), relax);
     // A part that is turned on the page is often one plate, and waits for both.
-    let (mut checked, prepared) = rayon::join(check, || prepare(plate, table));
+    let (mut checked, prepared) = rayon::join(check, || prepare(plate, table, starts));
     // A rule that tells the fact of a check knows the part better.
     checked.retain(|it| {
         let told = |said: &Finding| said.check == it.check && said.level >= it.level;
@@ -233,9 +237,9 @@ fn examine(
     }
 }
 
-fn prepare(plate: &Plate, table: &Table) -> Outcome<PreparedPlate> {
+fn prepare(plate: &Plate, table: &Table, starts: Starts) -> Outcome<PreparedPlate> {
     let settings = table.settings(&plate.material, plate.thickness)?;
-    cut::prepare(plate, &settings, table)
+    cut::prepare(plate, &settings, table, starts)
 }
 
 impl Drawn {

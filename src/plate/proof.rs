@@ -13,7 +13,6 @@ use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::single::SingleFloatOverlay;
 
-use crate::elementary;
 use crate::geometry::{Bounds, Contour, Face, Point, Region, Segment, Side, Unresolved, crowd};
 use crate::recipe::words::Operation;
 
@@ -62,7 +61,11 @@ pub(super) fn of_shapes(region: &Region, steps: &[(Operation, Vec<Region>)]) -> 
             Operation::Keep => OverlayRule::Intersect,
         };
         let shapes: Vec<&Region> = run.iter().flat_map(|(_, shapes)| shapes).collect();
-        rings = overlaid(&rings, &thinned(&shapes, chord), rule);
+        rings = match (rule, shapes.as_slice()) {
+            // The first shape is there as it is.
+            (OverlayRule::Union, [shape]) if rings.is_empty() => flat([*shape], chord),
+            _ => overlaid(&rings, &thinned(&shapes, chord), rule),
+        };
     }
     Expected {
         rings,
@@ -325,7 +328,7 @@ fn area(ring: &[[f64; 2]]) -> f64 {
 
 fn length(ring: &[[f64; 2]]) -> f64 {
     edges(ring)
-        .map(|(p, q)| elementary::hypot(p[0] - q[0], p[1] - q[1]))
+        .map(|(p, q)| Point::new(p[0], p[1]).distance(Point::new(q[0], q[1])))
         .sum()
 }
 

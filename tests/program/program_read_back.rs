@@ -214,7 +214,7 @@ fn walk(pieces: &[Piece], count: u32) -> Vec<Point> {
 
 /// Cuts a job and compares every program with its drawing; gives the number of runs and the worst gap.
 fn compare(bench: &Bench, job: &str) -> (usize, f64) {
-    bench.done(&["cut", job, "--program", "--out", "out"]);
+    bench.done(&["cut", job, "--program", "--out", "out", "--seconds", "0"]);
     let report = fs::read_to_string(bench.path("out/report.json")).expect("report.json");
     let report: Json = serde_json::from_str(&report).expect("JSON");
     let (mut count, mut worst) = (0, 0.0_f64);

@@ -82,7 +82,7 @@ impl Desk {
             ticks: ticks.as_deref(),
             ..self.bench(texts)
         };
-        answer(request, &bench)
+        self.workers.install(|| answer(request, &bench))
     }
 
     /// The texts of the folder, with nothing of what was cut before.

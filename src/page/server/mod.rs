@@ -8,11 +8,13 @@ mod reply;
 mod routes;
 mod watch;
 mod work;
+mod workers;
 
 use std::net::{Ipv4Addr, SocketAddr, TcpListener};
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
 
+use rayon::ThreadPool;
 use tokio::sync::Notify;
 
 use crate::export::remove_left_over;
@@ -50,6 +52,7 @@ struct Desk {
     undo: Mutex<Undo>,
     events: Events,
     work: Mutex<Option<Work>>,
+    workers: ThreadPool,
     /// Held while files are put in place.
     writing: Mutex<()>,
     say: Say,
@@ -103,6 +106,11 @@ impl Server {
             .phone
             .map(|_| phone::own_address(port))
             .transpose()?;
+        let without_threads = |error| {
+            Fault::file(format!("the page has no threads to work on: {error}"))
+                .remedy("end other programs, and start it again")
+        };
+        let workers = workers::workers().map_err(without_threads)?;
         let rules = Rules::of(port);
         let rules = match for_phone {
             Some(address) => rules.and(address.to_string()),
@@ -119,6 +127,7 @@ impl Server {
                 undo: Mutex::default(),
                 events: Events::default(),
                 work: Mutex::default(),
+                workers,
                 writing: Mutex::default(),
                 say,
             }),

@@ -28,14 +28,28 @@ pub(super) fn one(outside: Contour, openings: Vec<Contour>) -> Region {
     }
 }
 
+/// The same of a chain that is so many times its first pieces, turned about the origin: where they keep clear of
+/// all, so does every other.
+pub(super) fn turned_face(segments: Vec<Segment>, times: usize) -> Shaped {
+    let whole = whole(segments)?;
+    let looked_at = whole.segments().len().div_ceil(times);
+    Ok(one(sound(whole, looked_at)?, Vec::new()))
+}
+
 /// A closed chain that does not cross itself, made to run counter-clockwise.
 pub(super) fn contour(segments: Vec<Segment>) -> Result<Contour, Refusal> {
-    let whole: Vec<Segment> = segments
-        .into_iter()
-        .filter(|segment| segment.length() > TOUCHING)
-        .collect();
-    let contour = Contour::new(whole).ok_or_else(|| Refusal::new("the outline is not closed"))?;
-    if let Some(p) = crossing([&contour]) {
+    sound(whole(segments)?, usize::MAX)
+}
+
+/// A closed chain without the pieces that are too short to count.
+fn whole(mut segments: Vec<Segment>) -> Result<Contour, Refusal> {
+    segments.retain(|segment| segment.length() > TOUCHING);
+    Contour::new(segments).ok_or_else(|| Refusal::new("the outline is not closed"))
+}
+
+/// A closed chain of which the first pieces meet no other, made to run counter-clockwise.
+fn sound(contour: Contour, looked_at: usize) -> Result<Contour, Refusal> {
+    if let Some(p) = crossing_of([&contour], looked_at) {
         return Err(crossed(&place(p)));
     }
     let area = contour.signed_area();
@@ -97,6 +111,14 @@ pub(super) fn linked(pieces: &[Segment]) -> Vec<Segment> {
 pub(in crate::plate) fn crossing<'a>(
     contours: impl IntoIterator<Item = &'a Contour>,
 ) -> Option<Point> {
+    crossing_of(contours, usize::MAX)
+}
+
+/// The same where so many of the pieces meet one behind them.
+fn crossing_of<'a>(
+    contours: impl IntoIterator<Item = &'a Contour>,
+    looked_at: usize,
+) -> Option<Point> {
     let mut pieces = Vec::new();
     for contour in contours {
         let (first, count) = (pieces.len(), contour.segments().len());
@@ -111,7 +133,8 @@ pub(in crate::plate) fn crossing<'a>(
         GeomWithData::new(corners, place)
     });
     let index = RTree::bulk_load(boxes.collect());
-    let pairs = pieces.iter().enumerate().flat_map(|(i, one)| {
+    let first = pieces.iter().enumerate().take(looked_at);
+    let pairs = first.flat_map(|(i, one)| {
         let around = one.piece.bounds().grown(TOUCHING).envelope();
         let near = index.locate_in_envelope_intersecting(around);
         let later = near.map(|it| it.data).filter(move |j| *j > i);
@@ -234,6 +257,28 @@ mod tests {
         assert!(spike.is_err());
         let flat = polygon(&[(0.0, 0.0), (4.0, 0.0), (8.0, 0.0)]);
         assert!(flat.is_err());
+    }
+
+    #[test]
+    fn a_turned_chain_crosses_itself_where_its_first_piece_does() {
+        let star = |skip: usize, times: usize| {
+            let corner = |i: usize| {
+                let turn = std::f64::consts::TAU * (i * skip) as f64 / times as f64;
+                Point::ORIGIN.polar(10.0, turn)
+            };
+            let sides = (0..times).map(|i| Segment::Line {
+                start: corner(i),
+                end: corner(i + 1),
+            });
+            turned_face(sides.collect(), times)
+        };
+        for times in [5, 7, 11] {
+            assert!(star(1, times).is_ok());
+            for skip in 2..times / 2 {
+                let why = star(skip, times).expect_err("a star crosses itself");
+                assert!(why.to_string().contains("crosses"), "{why}");
+            }
+        }
     }
 
     #[test]

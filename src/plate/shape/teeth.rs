@@ -112,7 +112,7 @@ pub fn teeth(pitch: f64, roller: f64, count: u32) -> Shaped {
         chain.push(flank.posed(&turn));
         chain.extend(land.map(|land| land.posed(&turn)));
     }
-    outline::face(linked(&chain))
+    outline::turned_face(linked(&chain), count as usize)
 }
 
 /// The seat from below to above the x axis, the flank above it going outward, and the tip circle from

@@ -8,7 +8,7 @@
 
 use platewright::cut::{
     CutOff, CutSettings, HeightControl, LeadForm, PreparedPlate, Process, ProgramWords, SlugWork,
-    StartFrom, Swirl, Table,
+    StartFrom, Starts, Swirl, Table,
 };
 use platewright::fault::Outcome;
 use platewright::geometry::{Circle, Contour, Face, Point, Pose, Region, Vector};
@@ -122,7 +122,8 @@ pub fn decided(plate: &Plate, settings: &CutSettings, table: &Table) -> Plate {
 
 /// Cut paths of a plate whose openings are decided for the same settings.
 pub fn prepare(plate: &Plate, settings: &CutSettings, table: &Table) -> Outcome<PreparedPlate> {
-    platewright::cut::prepare(&decided(plate, settings, table), settings, table)
+    let plate = decided(plate, settings, table);
+    platewright::cut::prepare(&plate, settings, table, Starts::Several)
 }
 
 pub fn region(contour: &Contour) -> Region {
