@@ -171,6 +171,38 @@ pub fn quantity(quantity: Quantity) -> String {
     }
 }
 
+/// A quantity to four figures: what is reckoned from measurements is not known better. Amounts in small units are
+/// kept.
+#[must_use]
+pub fn four_figures(of: Quantity) -> String {
+    const FIGURES: i32 = 4;
+    let (_, factor) = usual_unit(of.dimension).unwrap_or(("", 1.0));
+    let amount = of.amount / factor;
+    if amount.abs() < 0.001 || !amount.is_finite() {
+        return quantity(of);
+    }
+    let step =
+        10_f64.powi((elementary::log10(amount.abs()).floor() as i32 + 1 - FIGURES).max(-FIGURES));
+    quantity(Quantity {
+        amount: (amount / step).round() * step * factor,
+        ..of
+    })
+}
+
+/// A value that follows from others, as it is told: a length as a caliper reads it, what else has a unit to four
+/// figures.
+#[must_use]
+pub fn figure(of: &Value) -> String {
+    match of {
+        Value::Quantity(it) => match it.dimension {
+            Dimension::LENGTH => measured(it.amount),
+            Dimension::NONE => quantity(*it),
+            _ => four_figures(*it),
+        },
+        _ => value(of),
+    }
+}
+
 /// A value as people read it; truths are `yes` and `no`.
 #[must_use]
 pub fn value(value: &Value) -> String {
@@ -212,6 +244,17 @@ mod tests {
         assert_eq!(both_units(114.3), "114.3 mm (4.500 in)");
         assert_eq!(both_units(-0.000_001), "0 mm (0.000 in)");
         assert_eq!(both_units(3.175), "3.175 mm (0.125 in)");
+    }
+
+    #[test]
+    fn a_figure_says_no_more_than_can_be_known() {
+        let of = |amount, dimension| figure(&Value::Quantity(Quantity { amount, dimension }));
+        assert_eq!(of(180.305_4, Dimension::LENGTH), "180.31 mm (7.099 in)");
+        assert_eq!(of(823_976.0, Dimension::FORCE), "824 N");
+        assert_eq!(of(12_345.6e6, Dimension::TORQUE), "12350 N.m");
+        assert_eq!(of(0.034_567, Dimension::MASS), "0.0346 kg");
+        assert_eq!(of(12_345.0, Dimension::NONE), "12345");
+        assert_eq!(figure(&Value::text("M8")), "M8");
     }
 
     #[test]

@@ -241,7 +241,7 @@ fn figures(part: &Part, names: &Names) -> Outcome<Vec<(String, String)>> {
         let told = names.for_each(figure.each.as_ref(), |names, _| {
             if holds(figure.when.as_ref(), names)? {
                 let value = figure.value.value(names)?;
-                figures.push((figure.says.filled(names)?, format::value(&value)));
+                figures.push((figure.says.filled(names)?, format::figure(&value)));
             }
             Ok(())
         });

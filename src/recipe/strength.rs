@@ -4,7 +4,6 @@
 //! carried over what is asked, the one nearest its limit first; [`NotChecked`] ways to fail, that the
 //! family names without a formula or whose figures a table lacks; and [`Hardware`].
 
-use crate::elementary;
 use crate::fault::{Fault, nearest};
 use crate::quantity::{Dimension, Quantity, Scope, Value, format};
 use crate::trade;
@@ -349,8 +348,8 @@ impl Reckoned {
             load_reckoned: reckoned(&self.load, names, load),
             carries_reckoned: reckoned(&self.carries, names, carries),
             steps: steps([&self.load, &self.carries], lets, names),
-            load: readable(load),
-            carries: readable(carries),
+            load: format::four_figures(load),
+            carries: format::four_figures(carries),
             typical: self.is_typical(names),
             ratio: carries.amount / load.amount,
             wanted: self.wanted(names)?,
@@ -558,22 +557,6 @@ fn shown(quantity: Quantity) -> String {
     if quantity.dimension == Dimension::LENGTH {
         format::millimetres(quantity.amount)
     } else {
-        readable(quantity)
+        format::four_figures(quantity)
     }
-}
-
-/// An amount to four figures: a margin is not known better. Amounts in small units are kept.
-fn readable(quantity: Quantity) -> String {
-    const FIGURES: i32 = 4;
-    let (_, factor) = format::usual_unit(quantity.dimension).unwrap_or(("", 1.0));
-    let amount = quantity.amount / factor;
-    if amount.abs() < 0.001 || !amount.is_finite() {
-        return format::quantity(quantity);
-    }
-    let step =
-        10_f64.powi((elementary::log10(amount.abs()).floor() as i32 + 1 - FIGURES).max(-FIGURES));
-    format::quantity(Quantity {
-        amount: (amount / step).round() * step * factor,
-        ..quantity
-    })
 }
