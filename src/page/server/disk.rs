@@ -39,8 +39,10 @@ pub(super) fn files(folder: &Path) -> Vec<(String, PathBuf)> {
         let path = entry.path();
         let name = entry.file_name().into_string().ok()?;
         let is_toml = path.extension().is_some_and(|it| it == "toml");
-        let lies_here = || path.canonicalize().ok()?.parent().map(Path::to_owned);
-        (is_toml && !name.starts_with('.') && lies_here() == home).then_some((name, path))
+        let is_link = entry.file_type().ok()?.is_symlink();
+        let leads_to = || path.canonicalize().ok()?.parent().map(Path::to_owned);
+        let lies_here = || !is_link || leads_to() == home;
+        (is_toml && !name.starts_with('.') && lies_here()).then_some((name, path))
     };
     entries.filter_map(file).collect()
 }

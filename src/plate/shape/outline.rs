@@ -47,7 +47,7 @@ fn whole(mut segments: Vec<Segment>) -> Result<Contour, Refusal> {
     Contour::new(segments).ok_or_else(|| Refusal::new("the outline is not closed"))
 }
 
-/// A closed chain of which the first pieces meet no other, made to run counter-clockwise.
+/// A closed chain, made to run counter-clockwise, of which so many of the first pieces meet none behind them.
 fn sound(contour: Contour, looked_at: usize) -> Result<Contour, Refusal> {
     if let Some(p) = crossing_of([&contour], looked_at) {
         return Err(crossed(&place(p)));
@@ -114,7 +114,7 @@ pub(in crate::plate) fn crossing<'a>(
     crossing_of(contours, usize::MAX)
 }
 
-/// The same where so many of the pieces meet one behind them.
+/// The same, where only so many of the first pieces are held against those behind them.
 fn crossing_of<'a>(
     contours: impl IntoIterator<Item = &'a Contour>,
     looked_at: usize,
