@@ -33,7 +33,7 @@ pub(super) type Texts = BTreeMap<String, Arc<str>>;
 
 /// The TOML files of a folder; none that a link leads out of it to.
 pub(super) fn files(folder: &Path) -> Vec<(String, PathBuf)> {
-    let home = folder.canonicalize().ok();
+    let home = || folder.canonicalize().ok();
     let entries = folder.read_dir().into_iter().flatten().flatten();
     let file = |entry: fs::DirEntry| {
         let path = entry.path();
@@ -41,7 +41,7 @@ pub(super) fn files(folder: &Path) -> Vec<(String, PathBuf)> {
         let is_toml = path.extension().is_some_and(|it| it == "toml");
         let is_link = entry.file_type().ok()?.is_symlink();
         let leads_to = || path.canonicalize().ok()?.parent().map(Path::to_owned);
-        let lies_here = || !is_link || leads_to() == home;
+        let lies_here = || !is_link || leads_to() == home();
         (is_toml && !name.starts_with('.') && lies_here()).then_some((name, path))
     };
     entries.filter_map(file).collect()

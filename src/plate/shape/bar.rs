@@ -20,7 +20,7 @@ pub fn bar(from: Point, to: Point, from_width: f64, to_width: f64) -> Shaped {
     if distance <= (near - far).abs() + outline::TOUCHING {
         let (centre, radius) = if near >= far { (from, near) } else { (to, far) };
         let contour = Contour::circle(centre, radius);
-        return Ok(outline::one(contour, Vec::new()));
+        return Ok(contour.into());
     }
     // Both radii to one outer tangent make this angle with the run: cos = (near - far) / distance.
     let spread = elementary::acos((near - far) / distance);

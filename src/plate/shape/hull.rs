@@ -30,7 +30,7 @@ pub fn hull(discs: &[Circle]) -> Shaped {
             return Err(cause.remedy("give one of them a diameter"));
         }
         let contour = Contour::circle(first.centre, first.radius);
-        return Ok(outline::one(contour, Vec::new()));
+        return Ok(contour.into());
     }
     outline::face(linked(&wrapped(&outer)))
 }

@@ -1,4 +1,4 @@
-//! Segments to a region that keeps the promises of a [`Face`].
+//! Segments to a region that keeps the promises of a [`Face`](crate::geometry::Face).
 //!
 //! In: a closed chain of segments. Out: a region of one face whose outside runs counter-clockwise
 //! and does not cross itself, or a sentence that says where it does.
@@ -10,22 +10,14 @@ use rstar::primitives::{GeomWithData, Rectangle};
 
 use super::Shaped;
 use crate::fault::Refusal;
-use crate::geometry::{Bounds, Contour, Face, Point, Region, Segment, Turning};
+use crate::geometry::{Bounds, Contour, Point, Segment, Turning};
 
 /// Pieces shorter than this, mm, are left out of a chain, and nearer edges than this touch.
 pub(super) const TOUCHING: f64 = 1e-6;
 
 /// A region of one face without openings. The chain must be closed and must not cross itself.
 pub(super) fn face(segments: Vec<Segment>) -> Shaped {
-    let contour = contour(segments)?;
-    Ok(one(contour, Vec::new()))
-}
-
-/// A region of one face.
-pub(super) fn one(outside: Contour, openings: Vec<Contour>) -> Region {
-    Region {
-        faces: vec![Face { outside, openings }],
-    }
+    Ok(contour(segments)?.into())
 }
 
 /// The same of a chain that is so many times its first pieces, turned about the origin: where they keep clear of
@@ -33,7 +25,7 @@ pub(super) fn one(outside: Contour, openings: Vec<Contour>) -> Region {
 pub(super) fn turned_face(segments: Vec<Segment>, times: usize) -> Shaped {
     let whole = whole(segments)?;
     let looked_at = whole.segments().len().div_ceil(times);
-    Ok(one(sound(whole, looked_at)?, Vec::new()))
+    Ok(sound(whole, looked_at)?.into())
 }
 
 /// A closed chain that does not cross itself, made to run counter-clockwise.

@@ -7,13 +7,13 @@ use super::outline::{self, arc, linked};
 use super::size::{not_negative, positive, read};
 use crate::elementary;
 use crate::fault::Refusal;
-use crate::geometry::{Contour, Point, Segment, Tolerance};
+use crate::geometry::{Contour, Face, Point, Region, Segment, Tolerance};
 use crate::quantity::format::{degrees, nearly_equal};
 
 /// A full disc about the origin.
 pub fn disc(diameter: f64) -> Shaped {
     positive("diameter", diameter)?;
-    Ok(outline::one(circle(diameter), Vec::new()))
+    Ok(circle(diameter).into())
 }
 
 /// A disc with a round opening about its centre.
@@ -21,10 +21,11 @@ pub fn ring(outside: f64, inside: f64) -> Shaped {
     positive("outside diameter", outside)?;
     positive("inside diameter", inside)?;
     refuse_no_wall(outside, inside)?;
-    Ok(outline::one(
-        circle(outside),
-        vec![circle(inside).reversed()],
-    ))
+    let face = Face {
+        outside: circle(outside),
+        openings: vec![circle(inside).reversed()],
+    };
+    Ok(Region { faces: vec![face] })
 }
 
 /// A slot of `width` bent along a pitch circle about the origin, with round ends; the centres of
