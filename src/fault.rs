@@ -339,14 +339,16 @@ pub type Outcome<T> = Result<T, Faults>;
 /// and never more than three.
 #[must_use]
 pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    let limit = (word.chars().count() / 3).clamp(1, 3);
+    let length = word.chars().count();
+    let limit = (length / 3).clamp(1, 3);
+    let word = word.to_lowercase();
     candidates
         .into_iter()
+        // Each edit makes a word longer or shorter by one letter at most.
+        .filter(|candidate| candidate.chars().count().abs_diff(length) <= limit)
         .map(|candidate| {
-            (
-                strsim::damerau_levenshtein(&word.to_lowercase(), &candidate.to_lowercase()),
-                candidate,
-            )
+            let distance = strsim::damerau_levenshtein(&word, &candidate.to_lowercase());
+            (distance, candidate)
         })
         .filter(|(distance, _)| *distance <= limit)
         .min_by_key(|(distance, _)| *distance)

@@ -5,6 +5,7 @@
 //! out, in branches not taken too, and each choice that the defaults cannot follow.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use crate::fault::Fault;
 use crate::quantity::Use;
@@ -111,15 +112,16 @@ fn unused(family: &Family, remarks: &mut Vec<Fault>) {
 
 /// Rules and expressions at settings at random.
 fn tried(family: &Family, remarks: &mut Vec<Fault>) {
+    let shared = Arc::new(family.clone());
     let mut seed = Seed::new(1);
     let mut broken = BTreeSet::new();
     let mut failing: Vec<(&Formula, Option<Fault>)> = Vec::new();
     let mut tried = 0;
     for round in 0..TRIED {
         let part = if round == 0 {
-            Some(Part::plain(family.clone()))
+            Some(Part::plain(Arc::clone(&shared)))
         } else {
-            sampled(family, &mut seed)
+            sampled(&shared, &mut seed)
         };
         let Some(part) = part else {
             continue;

@@ -18,6 +18,7 @@ use crate::geometry::{
 };
 use crate::recipe::words::{Corners, Finish, Operation, Purpose};
 
+use super::known_outlines::KnownOutlines;
 use super::proof::{self, Expected};
 use super::{Bend, Beside, Mark};
 
@@ -28,7 +29,7 @@ const CRUMB: f64 = 0.05;
 
 /// The steps of a plate that count, worked out.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Construction {
+pub(super) struct Construction<'a> {
     /// What makes the metal, in order.
     pub(super) stages: Vec<Stage>,
     /// Every copy of every shape that is cut, in order.
@@ -46,17 +47,17 @@ pub(super) struct Construction {
     /// Boxes around contours of drawings, with the layers that these are drawn on.
     pub(super) drawn_on: Vec<(Bounds, Vec<String>)>,
     /// Whether its region is proved.
-    pub(super) proof: Proof,
+    pub(super) proof: Proof<'a>,
 }
 
 /// Whether what shapes come to is compared with what another engine makes of them.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub(super) enum Proof {
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) enum Proof<'a> {
     /// It is.
     #[default]
     Wanted,
-    /// It is not: nothing is cut of it.
-    Spared,
+    /// It is not: nothing is cut of it. What was worked out before need not be worked out again.
+    Spared(&'a KnownOutlines),
 }
 
 /// How the steps of a region are proved.
@@ -155,9 +156,12 @@ pub(super) struct Cut {
     pub(super) pattern: Option<(u32, f64)>,
 }
 
-impl Construction {
+impl Construction<'_> {
     /// The region that all stages leave.
     pub(super) fn region(&self) -> Result<Region, Unresolved> {
+        if let Proof::Spared(known) = self.proof {
+            return made_unproved(&self.stages, known.of(&self.stages), |_, _| {});
+        }
         self.region_after(self.stages.len(), &|_| true)
     }
 
@@ -168,7 +172,7 @@ impl Construction {
         wanted: &dyn Fn(usize) -> bool,
     ) -> Result<Region, Unresolved> {
         let stages = &self.stages[..stages];
-        if self.proof == Proof::Spared {
+        if let Proof::Spared(_) = self.proof {
             return made(stages, wanted, Proving::Not);
         }
         let is_in_doubt = AtomicBool::new(false);
@@ -188,9 +192,31 @@ fn made(
     wanted: &dyn Fn(usize) -> bool,
     proving: Proving<'_, '_>,
 ) -> Result<Region, Unresolved> {
-    let mut region = Region::EMPTY;
+    let begun = (0, Region::EMPTY);
+    continued(begun, stages, wanted, proving, |_, _| {})
+}
+
+/// What stages make, not proved, from what the first of them are known to make; `reached` is told what is there after
+/// how many of them, where the next ones begin with that.
+pub(super) fn made_unproved(
+    stages: &[Stage],
+    known: Option<(usize, &Region)>,
+    reached: impl FnMut(usize, &Region),
+) -> Result<Region, Unresolved> {
+    let begun = known.map_or((0, Region::EMPTY), |(done, region)| (done, region.clone()));
+    continued(begun, stages, &|_| true, Proving::Not, reached)
+}
+
+/// What stages make of the region that the first so many of them have made.
+fn continued(
+    (done, mut region): (usize, Region),
+    stages: &[Stage],
+    wanted: &dyn Fn(usize) -> bool,
+    proving: Proving<'_, '_>,
+    mut reached: impl FnMut(usize, &Region),
+) -> Result<Region, Unresolved> {
     let mut waiting = Vec::new();
-    for stage in stages {
+    for (index, stage) in stages.iter().enumerate().skip(done) {
         match &stage.work {
             Work::Shapes(operation, copies) => {
                 let counting = copies.iter().filter(|copy| copy.cut.is_none_or(wanted));
@@ -209,6 +235,9 @@ fn made(
                     None => made,
                 };
             }
+        }
+        if waiting.is_empty() {
+            reached(index + 1, &region);
         }
     }
     Ok(without_crumbs(arranged(region, &mut waiting, proving)?))

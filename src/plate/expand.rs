@@ -18,7 +18,8 @@ use crate::recipe::{Evaluated, Job, Part, RECIPE_NOTE, Said, evaluate, limits, n
 use crate::toml_text::{Formula, MOST_FAULTS, holds};
 use crate::toml_text::{Names, Text};
 
-use super::construction::{Construction, Proof, Stage};
+use super::construction::{Construction, Proof};
+use super::known_outlines::{KnownOutlines, OutlineSteps};
 use super::placing::point;
 use super::steps::{Side, constructed};
 use super::{Handed, Opening, Plate, holes, openings, pieces, wanted};
@@ -91,24 +92,33 @@ pub fn plates(part: &Part) -> Outcome<Expanded> {
 /// Expands a part whatever its rules say, and without the second opinion on its shapes, which takes most of the
 /// time: for parts that are only looked at.
 pub(crate) fn plates_tried(part: &Part) -> Outcome<Expanded> {
-    of(part, &unruled(part)?, Proof::Spared)
+    plates_known(part, &unruled(part)?, &KnownOutlines::default())
 }
 
-/// What makes the outlines of a part's plates, whatever its rules say: where it is the same for two parts, so are
-/// the outlines, and need not be worked out.
-#[derive(PartialEq)]
-pub(crate) struct OutlineSteps(Vec<(Vec<Stage>, [bool; 2])>);
+/// [`plates_tried`] of a part worked out, taking over what is known of its outlines.
+pub(crate) fn plates_known(
+    part: &Part,
+    evaluated: &Evaluated,
+    known: &KnownOutlines,
+) -> Outcome<Expanded> {
+    of(part, evaluated, Proof::Spared(known))
+}
 
 /// The steps of a part's outlines, of the part worked out.
 pub(crate) fn outline_steps(part: &Part, evaluated: &Evaluated) -> Outcome<OutlineSteps> {
-    let mut steps = Vec::new();
+    let mut steps = OutlineSteps::default();
     for plan in &part.family.plans {
-        if let Some(order) = ordered((part, plan, false), evaluated, Proof::Spared)? {
-            let made = constructed(part, plan, &order.names, Side::Drawn)?;
-            steps.push((made.stages, order.hands()?));
+        if let Some(order) = ordered((part, plan, false), evaluated, Proof::Wanted)? {
+            let [left, right] = order.hands()?;
+            steps.hands.push([left, right]);
+            let sides = [Side::Drawn, Side::Flipped].into_iter();
+            for side in sides.take(1 + usize::from(right)) {
+                let made = constructed(part, plan, &order.names, side)?;
+                steps.stages.push(made.stages);
+            }
         }
     }
-    Ok(OutlineSteps(steps))
+    Ok(steps)
 }
 
 /// [`plates_tried`], or nothing where outlines are made in these steps.
@@ -120,10 +130,10 @@ pub(crate) fn plates_of_other_outlines(
     if known.is_some() && outline_steps(part, &evaluated).ok().as_ref() == known {
         return Ok(None);
     }
-    of(part, &evaluated, Proof::Spared).map(Some)
+    plates_known(part, &evaluated, &KnownOutlines::default()).map(Some)
 }
 
-fn of(part: &Part, evaluated: &Evaluated, proof: Proof) -> Outcome<Expanded> {
+fn of(part: &Part, evaluated: &Evaluated, proof: Proof<'_>) -> Outcome<Expanded> {
     let mut expanded = Expanded::new();
     let mut made_of: Vec<usize> = Vec::new();
     let mut faults = Vec::new();
@@ -217,7 +227,7 @@ fn make_unique(plates: &mut [Plate], taken: &mut Vec<String>) {
 fn planned(
     asked: (&Part, &PlateSpec, bool),
     evaluated: &Evaluated,
-    proof: Proof,
+    proof: Proof<'_>,
 ) -> Outcome<Expanded> {
     let order = ordered(asked, evaluated, proof)?;
     order.map_or_else(|| Ok(Expanded::new()), |it| it.made())
@@ -227,7 +237,7 @@ fn planned(
 fn ordered<'a>(
     (part, plan, is_first): (&'a Part, &'a PlateSpec, bool),
     evaluated: &'a Evaluated,
-    proof: Proof,
+    proof: Proof<'a>,
 ) -> Outcome<Option<Order<'a>>> {
     let mut names = evaluated.names.clone();
     let each = plan.copies(&names).map_err(|fault| part.blamed(fault))?;
@@ -319,7 +329,7 @@ struct Order<'a> {
     /// Whether no plate of the part was made before.
     is_first: bool,
     evaluated: &'a Evaluated,
-    proof: Proof,
+    proof: Proof<'a>,
     quantity: u32,
     thickness: f64,
     names: Names,
@@ -352,8 +362,11 @@ impl Order<'_> {
         Ok(made)
     }
 
-    /// Whether a left and a right one are wanted, of a plate that has hands.
+    /// Whether a left and a right one are wanted; of a plate without hands only the one that is drawn.
     fn hands(&self) -> Outcome<[bool; 2]> {
+        if self.plan.hand == Hand::Single {
+            return Ok([true, false]);
+        }
         let wanted = |when: &Option<Formula>| {
             let held = holds(when.as_ref(), &self.names);
             held.map_err(|fault| self.part.blamed(fault))

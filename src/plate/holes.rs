@@ -126,7 +126,7 @@ fn is_within(inner: &Region, outer: &Region) -> bool {
 }
 
 /// Round holes that something fits into.
-fn round_holes(made: &Construction) -> impl Iterator<Item = (usize, &Cut, Circle)> {
+fn round_holes<'a>(made: &'a Construction<'_>) -> impl Iterator<Item = (usize, &'a Cut, Circle)> {
     let cuts = made.cuts.iter().enumerate();
     cuts.filter(|(_, cut)| cut.purpose.fits_something())
         .filter_map(|(index, cut)| Some((index, cut, cut.circle?)))

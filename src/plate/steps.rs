@@ -46,7 +46,7 @@ pub(super) fn constructed(
     plan: &PlateSpec,
     names: &Names,
     side: Side,
-) -> Outcome<Construction> {
+) -> Outcome<Construction<'static>> {
     let mut bench = Bench {
         part,
         names: names.clone(),
@@ -73,7 +73,7 @@ struct Bench<'a> {
     part: &'a Part,
     names: Names,
     side: Side,
-    made: Construction,
+    made: Construction<'static>,
     /// How many places of each name there are so far.
     numbers: Vec<(String, u32)>,
     /// Where the named shape goes whose steps are carried out, if they are.

@@ -86,6 +86,9 @@ impl<'a> Evaluation<'a> {
             return Ok(value);
         }
         let mistake = Mistake::new(span.clone(), format!("there is no `{name}`"));
+        if self.scope.has_failed(name) {
+            return Err(mistake);
+        }
         if self.functions().any(|function| function.name == name) {
             return Err(mistake.remedy(format!("to call the function, write `{name}(…)`")));
         }

@@ -62,6 +62,10 @@ pub trait Scope {
     fn value(&self, name: &str) -> Option<Value>;
     /// Every name there is, for suggestions.
     fn names(&self) -> Vec<String>;
+    /// Whether a name has no value for a reason that is told elsewhere: none is suggested in its place.
+    fn has_failed(&self, _name: &str) -> bool {
+        false
+    }
     /// Functions beyond the built-in mathematics.
     fn functions(&self) -> &[Function];
     /// How far a quantity of this dimension may miss what `<=` or `>=` asks and still keep it, base

@@ -116,6 +116,10 @@ impl Scope for Within<'_> {
         own.chain(self.outer.names()).collect()
     }
 
+    fn has_failed(&self, name: &str) -> bool {
+        self.outer.has_failed(name)
+    }
+
     fn functions(&self) -> &[Function] {
         self.outer.functions()
     }

@@ -80,13 +80,13 @@ impl Value {
 
     /// The quantity of any dimension.
     pub fn expect_quantity(&self) -> Result<Quantity, Mismatch> {
-        let mismatch = Mismatch::new("a quantity", self.describe());
+        let mismatch = || Mismatch::new("a quantity", self.describe());
         match self {
             Self::Quantity(quantity) => Ok(*quantity),
             Self::Text(words) => {
-                Err(mismatch.remedy(format!("leave out the quotes around `{words}`")))
+                Err(mismatch().remedy(format!("leave out the quotes around `{words}`")))
             }
-            Self::Truth(_) => Err(mismatch),
+            Self::Truth(_) => Err(mismatch()),
         }
     }
 

@@ -1,5 +1,7 @@
 //! Working out one part: the values of all its names, what its rules say, its figures.
 
+use std::borrow::Cow;
+
 use super::dimension_spec::DimensionSpec;
 use super::fix::Fix;
 use super::order;
@@ -132,13 +134,7 @@ fn names(part: &Part) -> Outcome<(Names, Vec<(String, String)>)> {
     let (mut names, dimensions) = dimensions(part, &mut faults);
     // A rule about dimensions that are wrong themselves would only say the same again.
     Faults::check(faults)?;
-    // A value that cannot be worked out matters only to what needs it.
-    for (name, formula) in &part.family.lets {
-        match formula.value(&names) {
-            Ok(value) => names.set(name.clone(), value),
-            Err(fault) => names.fail(name.clone(), fault),
-        }
-    }
+    order::work_out(&part.family.lets, &mut names);
     Ok((names, dimensions))
 }
 
@@ -150,11 +146,11 @@ fn rules<'a>(part: &'a Part, names: &Names) -> (Vec<BrokenRule<'a>>, Vec<Fault>)
     for (number, rule) in part.family.rules.iter().enumerate() {
         let each = rule.each.as_ref();
         let done = as_printed.for_each(each, |as_printed, row| {
-            let mut exact = names.clone();
+            let mut exact = Cow::Borrowed(names);
             if let (Some(list), Some(row)) = (each, row)
                 && let Some(rows) = names.rows(list.as_str())
             {
-                exact.enter(&rows, row);
+                exact.to_mut().enter(&rows, row);
             }
             let found = broken(part, (number, rule), &exact, as_printed)?;
             all.extend(found.map(|it| BrokenRule { row, ..it }));

@@ -56,10 +56,22 @@ pub(crate) fn rests_on(lets: &[(String, Formula)], names: Vec<String>) -> Vec<St
 /// Works out the named values among some names, and those that they rest on.
 pub(crate) fn lend(lets: &[(String, Formula)], needs: Vec<String>, names: &mut Names) {
     let wanted = rests_on(lets, needs);
-    for (name, formula) in lets.iter().filter(|(name, _)| wanted.contains(name)) {
+    work_out(lets.iter().filter(|(name, _)| wanted.contains(name)), names);
+}
+
+/// Works out named values, but for those that have been: what they rest on has not changed. One that cannot be worked
+/// out matters only to what needs it.
+pub(crate) fn work_out<'a>(
+    lets: impl IntoIterator<Item = &'a (String, Formula)>,
+    names: &mut Names,
+) {
+    for (name, formula) in lets {
+        if names.knows(name) {
+            continue;
+        }
         match formula.value(names) {
-            Ok(value) => names.set(name.clone(), value),
-            Err(fault) => names.fail(name.clone(), fault),
+            Ok(value) => names.set(name, value),
+            Err(fault) => names.fail(name.as_str(), fault),
         }
     }
 }

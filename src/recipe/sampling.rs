@@ -1,5 +1,7 @@
 //! Parts of a family with dimensions at random within their ranges: to try what a family does with them.
 
+use std::sync::Arc;
+
 use super::dimension_kind::DimensionKind;
 use super::family::Family;
 use super::order;
@@ -42,8 +44,8 @@ const AT_AN_END: f64 = 0.25;
 /// A part with some of its dimensions set at random, within their ranges; texts and lists stay as they are.
 /// `None` where the values above a dimension leave it no range.
 #[must_use]
-pub fn sampled(family: &Family, seed: &mut Seed) -> Option<Part> {
-    let mut part = Part::plain(family.clone());
+pub fn sampled(family: &Arc<Family>, seed: &mut Seed) -> Option<Part> {
+    let mut part = Part::plain(Arc::clone(family));
     let mut names = Names::with_tables(&family.tables);
     names.set("material", Value::text(part.material.clone()));
     part.cutting.tell(&mut names);

@@ -20,11 +20,11 @@ use rayon::prelude::*;
 
 use crate::fault::Outcome;
 use crate::geometry::{Circle, Point, Tolerance, Vector};
-use crate::plate::{self, Handed, Plate, Purpose};
+use crate::plate::{self, Handed, KnownOutlines, Plate, Purpose};
 use crate::quantity::{Dimension, Scope, Value, format};
 use crate::recipe::drawn_at::DrawnForm;
 use crate::recipe::{DimensionKind, DimensionSpec};
-use crate::recipe::{Part, evaluate};
+use crate::recipe::{Part, evaluate, unruled};
 use crate::toml_text::{Formula, Names};
 
 /// Amounts that agree within this, mm or radians, are the same on a sketch.
@@ -203,13 +203,15 @@ pub fn plain(says: &str) -> String {
 
 /// Finds the places of all dimensions of a part that its rules allow.
 pub fn sketch(part: &Part) -> Outcome<Sketch> {
-    let names = evaluate(part)?.names;
-    let plates = plate::plates(part)?.plates;
-    let pinned = moving::pinned(part, &names)?;
+    let evaluated = evaluate(part)?;
+    let pinned = moving::pinned(part, &evaluated.names)?;
+    let outlines = plate::outline_steps(&pinned, &unruled(&pinned)?)?.worked_out();
+    let plates = plate::plates_known(part, &evaluated, &outlines)?.plates;
     let finder = Finder {
         part: &pinned,
-        names: &names,
+        names: &evaluated.names,
         plates: &plates,
+        outlines: &outlines,
     };
     let measures = part.family.measures.par_iter();
     let dimensions = measures.map(|it| finder.sketched(it, part)).collect();
@@ -226,9 +228,19 @@ struct Finder<'a> {
     part: &'a Part,
     names: &'a Names,
     plates: &'a [Plate],
+    /// What the outlines come to as they are.
+    outlines: &'a KnownOutlines,
 }
 
 impl Finder<'_> {
+    /// The plates of the part with something in it another; `None` where there are none.
+    fn plates_of(&self, part: Option<Part>) -> Option<Vec<Plate>> {
+        let part = part?;
+        let evaluated = unruled(&part).ok()?;
+        let made = plate::plates_known(&part, &evaluated, self.outlines);
+        Some(made.ok()?.plates)
+    }
+
     fn sketched(&self, measure: &DimensionSpec, part: &Part) -> Sketched {
         let value = self
             .names
@@ -258,10 +270,7 @@ impl Finder<'_> {
         if !matches!(measure.kind, DimensionKind::List(_)) {
             return Vec::new();
         }
-        let without = |row: usize| {
-            let part = self.part.without_row(measure, row)?;
-            Some(plate::plates_tried(&part).ok()?.plates)
-        };
+        let without = |row: usize| self.plates_of(self.part.without_row(measure, row));
         let rows = (0..MOST_ROWS).map_while(|row| Some((row, without(row)?)));
         let rows = rows.filter_map(|(row, without)| {
             let pairs = self.plates.iter().zip(&without).enumerate();
@@ -296,7 +305,8 @@ impl Finder<'_> {
             DimensionKind::Choice(_) | DimensionKind::YesNo
         );
         for other in tries {
-            let Some(moved) = moving::moved(self.part, &measure.name, &other) else {
+            let moved = moving::with(self.part, &measure.name, &other);
+            let Some(moved) = self.plates_of(moved) else {
                 continue;
             };
             let role_now = self.role(measure, &moved);

@@ -1,7 +1,7 @@
 //! A part with one of its dimensions moved a little.
 
 use crate::fault::Outcome;
-use crate::plate::{self, Plate};
+use crate::plate::Plate;
 use crate::quantity::{Dimension, Quantity, Scope, Value, format};
 use crate::recipe::Part;
 use crate::recipe::{DimensionKind, DimensionSpec};
@@ -72,11 +72,6 @@ fn reach(plates: &[Plate]) -> f64 {
         .flat_map(|it| it.face.outside.bounds().corners());
     let reaches = corners.map(|it| (it - crate::geometry::Point::ORIGIN).length());
     reaches.fold(1.0, f64::max)
-}
-
-/// The plates where one dimension is another; `None` where there are none.
-pub(super) fn moved(part: &Part, name: &str, value: &Value) -> Option<Vec<Plate>> {
-    Some(plate::plates_tried(&with(part, name, value)?).ok()?.plates)
 }
 
 /// The part with one dimension another, if that can be written.

@@ -16,8 +16,8 @@ pub(crate) type Named<T> = (String, T);
 /// A name may also be known to have failed: that matters only to expressions that need it.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Names {
-    values: Vec<(String, Value)>,
-    failures: Vec<(String, Fault)>,
+    values: Vec<(Arc<str>, Value)>,
+    failures: Vec<Arc<(String, Fault)>>,
     lists: Vec<(String, Arc<Rows>)>,
     tables: Arc<Vec<(String, Rows)>>,
     /// Whether limits are compared with the precision they print.
@@ -57,15 +57,15 @@ impl Names {
 
     /// Whether it is the name of a value or of a list.
     pub(crate) fn knows(&self, name: &str) -> bool {
-        self.values.iter().any(|(known, _)| known == name)
+        self.values.iter().any(|(known, _)| **known == *name)
     }
 
     /// Gives a name a value, in place of any it had.
-    pub fn set(&mut self, name: impl Into<String>, value: Value) {
-        let name = name.into();
-        match self.values.iter_mut().find(|(known, _)| *known == name) {
+    pub fn set(&mut self, name: impl AsRef<str>, value: Value) {
+        let name = name.as_ref();
+        match self.values.iter_mut().find(|(known, _)| **known == *name) {
             Some(entry) => entry.1 = value,
-            None => self.values.push((name, value)),
+            None => self.values.push((name.into(), value)),
         }
     }
 
@@ -111,30 +111,34 @@ impl Names {
 
     /// Records why a name has no value.
     pub(crate) fn fail(&mut self, name: impl Into<String>, fault: Fault) {
-        self.failures.push((name.into(), fault));
+        self.failures.push(Arc::new((name.into(), fault)));
     }
 
     /// Records that a name has no value because of a fault, if there is one.
     pub(crate) fn fail_because(&mut self, name: String, fault: Option<&Fault>) {
         self.failures
-            .extend(fault.map(|fault| (name, fault.clone())));
+            .extend(fault.map(|fault| Arc::new((name, fault.clone()))));
     }
 
     /// Why a name has no value, if it was tried.
     pub(crate) fn failure(&self, name: &str) -> Option<&Fault> {
-        let found = self.failures.iter().find(|(failed, _)| failed == name);
-        found.map(|(_, fault)| fault)
+        let found = self.failures.iter().find(|it| it.0 == name);
+        found.map(|it| &it.1)
     }
 }
 
 impl Scope for Names {
     fn value(&self, name: &str) -> Option<Value> {
-        let found = self.values.iter().find(|(known, _)| known == name);
+        let found = self.values.iter().find(|(known, _)| **known == *name);
         found.map(|(_, value)| value.clone())
     }
 
     fn names(&self) -> Vec<String> {
-        self.values.iter().map(|(name, _)| name.clone()).collect()
+        self.values.iter().map(|it| it.0.to_string()).collect()
+    }
+
+    fn has_failed(&self, name: &str) -> bool {
+        self.failure(name).is_some()
     }
 
     fn functions(&self) -> &[Function] {

@@ -2,6 +2,7 @@
 //! too weak, and what it is told to do is done by machine.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use crate::support::family_sets::{at_random, every_family, kind, whole};
 use platewright::plate::plates;
@@ -168,8 +169,8 @@ fn varied(part: &Part, all: &[Dimension<'_>], random: &mut Pcg64Mcg) -> Part {
 }
 
 /// Where the search for a way to fail begins.
-fn beginning(family: &Family, name: &str, says: &str) -> Part {
-    let mut part = Part::plain(family.clone());
+fn beginning(family: &Arc<Family>, name: &str, says: &str) -> Part {
+    let mut part = Part::plain(Arc::clone(family));
     let begun_with = BEGUN_WITH.iter().find(|it| (it.0, it.1) == (name, says));
     for setting in begun_with.map_or(&[][..], |it| it.2) {
         part.set(setting)
@@ -465,7 +466,7 @@ const COMES_AFTER: [(&str, &str, &[&str]); 15] = [
 
 /// Settings of a part in which a way to fail comes before the one that it is said to come after, if there are.
 fn comes_first(
-    family: &Family,
+    family: &Arc<Family>,
     all: &[Dimension<'_>],
     says: &str,
     before: &[&str],

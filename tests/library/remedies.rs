@@ -44,8 +44,8 @@ fn at_an_end(name: &str, block: &toml::Table, random: &mut Pcg64Mcg) -> Option<S
 }
 
 /// A part with a few dimensions, or all, some way off or at an end of their range.
-fn wild(family: &Family, blocks: &toml::Table, random: &mut Pcg64Mcg) -> Part {
-    let mut part = Part::plain(family.clone());
+fn wild(family: &Arc<Family>, blocks: &toml::Table, random: &mut Pcg64Mcg) -> Part {
+    let mut part = Part::plain(Arc::clone(family));
     let dimensions = blocks["dimension"].as_table().expect("a table");
     let share = [0.05, 0.2, 0.6, 1.0][random.random_range(0..4)];
     for (name, block) in dimensions {

@@ -1,6 +1,8 @@
 //! The whole shelf at random settings: a plate that the last look accepts, or a refusal whose remedy, followed
 //! by machine, leads to one.
 
+use std::sync::Arc;
+
 use crate::support::family_sets::{at_random, every_family, whole};
 use platewright::finding::Level;
 use platewright::nest::{Budget, Control};
@@ -87,9 +89,9 @@ fn try_one(part: Part, what: &str, tally: &mut Tally) {
 }
 
 /// A part with a few dimensions some way off.
-fn near(family: &Family, random: &mut Pcg64Mcg) -> Part {
+fn near(family: &Arc<Family>, random: &mut Pcg64Mcg) -> Part {
     let text = whole(family);
-    let mut part = Part::plain(family.clone());
+    let mut part = Part::plain(Arc::clone(family));
     for (name, block) in text["dimension"].as_table().expect("a table") {
         if random.random_bool(0.1) {
             let setting = at_random(name, block.as_table().expect("a block"), random);
@@ -100,7 +102,7 @@ fn near(family: &Family, random: &mut Pcg64Mcg) -> Part {
     part
 }
 
-fn settings(family: &Family, count: usize) -> Tally {
+fn settings(family: &Arc<Family>, count: usize) -> Tally {
     let mut tally = Tally::default();
     let mut seed = Seed::new(17);
     let mut random = Pcg64Mcg::seed_from_u64(17);
