@@ -198,3 +198,34 @@ fn no_dimension_is_told_with_the_marks_of_a_file() {
         }
     }
 }
+
+/// What is known of the outlines as they are only saves work: moved plates come out the same to the last bit, and of
+/// some the outline is taken over, of others what it comes to on the way.
+#[test]
+fn known_outlines_change_nothing() {
+    let shelf = Shelf::built_in();
+    let mut moved_in_all = 0;
+    for recipe in ["steering-arm", "hub-adapter", "spring-perch", "hand-lever"] {
+        let part = Part::plain(shelf.family(recipe).expect("is there"));
+        let evaluated = unruled(&part).expect("values");
+        let pinned = moving::pinned(&part, &evaluated.names).expect("sets");
+        let steps = plate::outline_steps(&pinned, &unruled(&pinned).expect("values"));
+        let known = steps.expect("steps").worked_out();
+        let plates = plate::plates_tried(&part).expect("plates").plates;
+        for measure in &part.family.measures {
+            let value = evaluated.names.value(&measure.name).expect("a value");
+            for other in moving::others(measure, &value, &plates) {
+                let Some(moved) = moving::with(&pinned, &measure.name, &other) else {
+                    continue;
+                };
+                let Ok(evaluated) = unruled(&moved) else {
+                    continue;
+                };
+                let anew = plate::plates_tried(&moved);
+                moved_in_all += usize::from(anew.is_ok());
+                assert_eq!(plate::plates_known(&moved, &evaluated, &known), anew);
+            }
+        }
+    }
+    assert!(moved_in_all > 80, "{moved_in_all} were made");
+}
