@@ -5,7 +5,7 @@
 
 use super::path::CutPath;
 use super::settings::CutSettings;
-use crate::geometry::{Bounds, Circle, Contour, Point, Region, Segment, Turning};
+use crate::geometry::{Bounds, Circle, Contour, Point, Region, Segment};
 
 /// The regions that a run takes up beside its contour; the first of its pieces starts at the pierce.
 pub(super) fn lead_zone(run: &[Segment], settings: &CutSettings) -> Vec<Region> {
@@ -86,10 +86,8 @@ fn band(segment: &Segment, half: f64) -> Option<Region> {
                     turning,
                 }
             };
-            match turning {
-                Turning::Left => (beside(radius + half), beside(radius - half)),
-                Turning::Right => (beside(radius - half), beside(radius + half)),
-            }
+            let outward = half * turning.sign();
+            (beside(radius + outward), beside(radius - outward))
         }
     };
     let cap = |start: Point, end: Point| Segment::Line { start, end };

@@ -8,7 +8,7 @@ use super::edges::Edges;
 use super::path::{CornerLoop, CutPath};
 use super::settings::CutSettings;
 use crate::elementary;
-use crate::geometry::{Segment, Tolerance, Turning};
+use crate::geometry::{Segment, Tolerance};
 
 /// A corner that turns by less than this, radians, 60 degrees, gets no loop: it would be large and gain little.
 /// Common practice, no source.
@@ -72,10 +72,7 @@ fn corner_loop(piece: &Segment, past: f64, kerf: f64) -> Option<[Segment; 3]> {
     let (came, goes) = (piece.direction_at(0.0), piece.direction_at(1.0));
     let (away, back) = (piece.start() + came * on, piece.end() - goes * on);
     let wide = past / half;
-    let (aside, turning) = match turning {
-        Turning::Left => (-came.left(), Turning::Right),
-        Turning::Right => (came.left(), Turning::Left),
-    };
+    let (aside, turning) = (-came.left() * turning.sign(), turning.reversed());
     Some([
         Segment::Line {
             start: piece.start(),
@@ -154,7 +151,7 @@ pub(super) fn paced(path: &CutPath) -> Vec<(Segment, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::{Contour, Point};
+    use crate::geometry::{Contour, Point, Turning};
 
     #[test]
     fn a_loop_runs_on_turns_and_comes_back_without_a_bend() {

@@ -130,10 +130,7 @@ impl KerfPath {
 
     /// The unit vector from a spot into the scrap.
     pub(super) fn towards_scrap(&self, spot: &PathPoint) -> Vector {
-        match self.scrap {
-            Turning::Left => spot.direction.left(),
-            Turning::Right => -spot.direction.left(),
-        }
+        spot.direction.left() * self.scrap.sign()
     }
 
     /// How the edge bends at a spot.

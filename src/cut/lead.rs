@@ -10,7 +10,7 @@ use super::edges::{Edges, SLACK};
 use super::kerf_path::{Curvature, EdgeKind, KerfPath, PathPoint};
 use super::settings::{CutSettings, LeadForm};
 use crate::elementary;
-use crate::geometry::{Circle, Contour, Point, Segment, Turning};
+use crate::geometry::{Circle, Contour, Point, Segment};
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
 
 /// A lead-in that fits, and where it joins the kerf path.
@@ -369,10 +369,7 @@ impl LeadShape {
     /// From the pierce to a spot.
     fn lead_in(&self, spot: &PathPoint, kerf_path: &KerfPath) -> Vec<Segment> {
         let centre = spot.at + kerf_path.towards_scrap(spot) * self.radius;
-        let back = match kerf_path.scrap {
-            Turning::Left => -self.sweep,
-            Turning::Right => self.sweep,
-        };
+        let back = -self.sweep * kerf_path.scrap.sign();
         let start = centre + (spot.at - centre).turned(back);
         let pierce = start - spot.direction.turned(back) * self.line;
         let line = Segment::Line {
@@ -398,10 +395,7 @@ impl LeadShape {
     /// From a spot on along the arc into the scrap.
     fn lead_out(&self, spot: &PathPoint, kerf_path: &KerfPath) -> Segment {
         let centre = spot.at + kerf_path.towards_scrap(spot) * self.radius;
-        let on = match kerf_path.scrap {
-            Turning::Left => self.sweep,
-            Turning::Right => -self.sweep,
-        };
+        let on = self.sweep * kerf_path.scrap.sign();
         Segment::Arc {
             start: spot.at,
             end: centre + (spot.at - centre).turned(on),

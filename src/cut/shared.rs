@@ -92,11 +92,7 @@ impl Corners {
         let beside = |at: usize, side: usize| self.corner(at) + self.outward(side) * half;
         let line = |start, end| Segment::Line { start, end };
         let ahead = |side: usize| self.side(side).unit().unwrap_or_default();
-        let turning = if self.side(0).cross(self.side(1)) > 0.0 {
-            Turning::Left
-        } else {
-            Turning::Right
-        };
+        let turning = Turning::of(self.side(0).cross(self.side(1)));
         let begin = beside(first, first);
         let mut segments = vec![line(begin - ahead(first) * (BEFORE * kerf), begin)];
         for side in first..first + count {

@@ -66,13 +66,7 @@ impl Curve {
                 centre,
                 radius,
                 turning,
-            } => {
-                let inward = radius - p.distance(centre);
-                match turning {
-                    Turning::Left => inward,
-                    Turning::Right => -inward,
-                }
-            }
+            } => (radius - p.distance(centre)) * turning.sign(),
         }
     }
 
@@ -84,10 +78,7 @@ impl Curve {
                 centre, turning, ..
             } => {
                 let outward = (p - centre).unit().unwrap_or(Vector::new(1.0, 0.0));
-                match turning {
-                    Turning::Left => outward.left(),
-                    Turning::Right => -outward.left(),
-                }
+                outward.left() * turning.sign()
             }
         }
     }
@@ -103,11 +94,7 @@ impl Curve {
                 turning,
             } => {
                 let (a, b) = (from - centre, to - centre);
-                let turn = a.turn_to(b);
-                match turning {
-                    Turning::Left => turn * radius,
-                    Turning::Right => -turn * radius,
-                }
+                a.turn_to(b) * radius * turning.sign()
             }
         }
     }
@@ -123,10 +110,7 @@ impl Curve {
                 turning,
             } => {
                 let (a, b) = (from - centre, to - centre);
-                let ahead = match turning {
-                    Turning::Left => a.cross(b),
-                    Turning::Right => b.cross(a),
-                };
+                let ahead = a.cross(b) * turning.sign();
                 let is_near = || -ahead * radius <= slack * a.length() * b.length();
                 ahead >= 0.0 || (a.dot(b) > 0.0 && is_near())
             }

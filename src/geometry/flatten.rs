@@ -29,11 +29,7 @@ impl Contour {
     /// Tangents may cross a neighbouring stretch of the loop that is nearer than the tolerance.
     #[must_use]
     pub fn flattened(&self, tolerance: f64, side: Side) -> Vec<Point> {
-        let convex = if self.signed_area() > 0.0 {
-            Turning::Left
-        } else {
-            Turning::Right
-        };
+        let convex = Turning::of(self.signed_area());
         let mut points = Vec::with_capacity(self.segments().len() * 4);
         for segment in self.segments() {
             points.push(segment.start());

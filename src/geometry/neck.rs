@@ -14,7 +14,7 @@ use std::collections::BTreeMap;
 use super::arrangement::{BoxIndex, index_of, root_of, unite};
 use super::measure::{normal_feet, overlap};
 use super::tolerance::Tolerance;
-use super::{Bounds, Face, Gap, Point, Segment, Turning, Vector};
+use super::{Bounds, Face, Gap, Point, Segment, Vector};
 
 /// Edges that come nearer than this, mm, touch; points of an edge this near are one. The kernel has
 /// welded what is nearer, and cannot tell on which side of one another such edges lie.
@@ -282,10 +282,7 @@ fn branch(segment: &Segment, at: Point, sense: f64) -> Branch {
             ..
         } => {
             let inward = (*centre - at).unit().unwrap_or_default();
-            let onward = match turning {
-                Turning::Left => -inward.left(),
-                Turning::Right => inward.left(),
-            };
+            let onward = -inward.left() * turning.sign();
             Branch {
                 way: onward * sense,
                 bend: inward * (1.0 / radius),

@@ -93,10 +93,7 @@ impl Outline<'_> {
                 turning,
                 ..
             } => {
-                let size = match turning {
-                    Turning::Left => radius + self.distance,
-                    Turning::Right => radius - self.distance,
-                };
+                let size = radius + self.distance * turning.sign();
                 let arc = Segment::Arc {
                     start: from,
                     end: to,
@@ -168,11 +165,7 @@ impl Outline<'_> {
             end,
             centre,
             radius: self.distance.abs(),
-            turning: if turn > 0.0 {
-                Turning::Left
-            } else {
-                Turning::Right
-            },
+            turning: Turning::of(turn),
         });
     }
 

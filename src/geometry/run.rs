@@ -90,10 +90,7 @@ impl Run {
         };
         let sweep = self.extent / radius;
         let count = (sweep / PI - Tolerance::ROUNDING).ceil().max(1.0) as usize;
-        let sign = match turning {
-            Turning::Left => 1.0,
-            Turning::Right => -1.0,
-        };
+        let sign = turning.sign();
         let first = (start - centre).angle();
         let at = |i: usize| match i {
             0 => start,

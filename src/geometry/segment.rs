@@ -13,6 +13,21 @@ pub enum Turning {
 }
 
 impl Turning {
+    /// The way of an angle: counter-clockwise, if it is more than 0.
+    #[must_use]
+    pub fn of(angle: f64) -> Self {
+        if angle > 0.0 { Self::Left } else { Self::Right }
+    }
+
+    /// How an angle that way counts: 1 counter-clockwise, -1 clockwise.
+    #[must_use]
+    pub const fn sign(self) -> f64 {
+        match self {
+            Self::Left => 1.0,
+            Self::Right => -1.0,
+        }
+    }
+
     /// The other way.
     #[must_use]
     pub const fn reversed(self) -> Self {
@@ -157,10 +172,7 @@ impl Segment {
                 ..
             } => {
                 let outward = Vector::from_angle((*start - *centre).angle() + self.sweep() * t);
-                match turning {
-                    Turning::Left => outward.left(),
-                    Turning::Right => -outward.left(),
-                }
+                outward.left() * turning.sign()
             }
         }
     }
@@ -234,11 +246,7 @@ impl Segment {
         let chord = end - start;
         let centre = start.lerp(end, 0.5) + chord.left() * ((1.0 - bulge * bulge) / (4.0 * bulge));
         let radius = chord.length() * (1.0 + bulge * bulge) / (4.0 * bulge.abs());
-        let turning = if bulge > 0.0 {
-            Turning::Left
-        } else {
-            Turning::Right
-        };
+        let turning = Turning::of(bulge);
         Self::Arc {
             start,
             end,

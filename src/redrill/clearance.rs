@@ -7,7 +7,7 @@
 use std::f64::consts::{PI, TAU};
 
 use crate::elementary;
-use crate::geometry::{Contour, Point, Segment, Turning, Vector};
+use crate::geometry::{Contour, Point, Segment, Vector};
 
 /// Stretches shorter than this, radians, are rounding.
 pub(super) const SAME_ANGLE: f64 = 1e-12;
@@ -266,11 +266,7 @@ fn faces(segment: &Segment, p: Point) -> bool {
         } => {
             let from = *start - *centre;
             let to = p - *centre;
-            let turn = from.turn_to(to);
-            let turn = match turning {
-                Turning::Left => turn,
-                Turning::Right => -turn,
-            };
+            let turn = from.turn_to(to) * turning.sign();
             let sweep = segment.sweep().abs();
             let turn = turn.rem_euclid(TAU);
             turn <= sweep + AT_ITS_END || turn >= TAU - AT_ITS_END
@@ -448,6 +444,7 @@ impl Clearance {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::Turning;
 
     const ORBIT: Orbit = Orbit {
         centre: Point::ORIGIN,

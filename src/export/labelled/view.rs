@@ -425,11 +425,7 @@ impl View {
             end: at(to),
             centre: about,
             radius,
-            turning: if to > from {
-                Turning::Left
-            } else {
-                Turning::Right
-            },
+            turning: Turning::of(to - from),
         };
         let halves = vec![arc(from, middle), arc(middle, to)];
         self.picture.stroke(Chain::open(halves), DRAFT.aid());

@@ -111,11 +111,7 @@ mod tests {
             end: centre.polar(radius, 0.7 + sweep),
             centre,
             radius,
-            turning: if sweep > 0.0 {
-                Turning::Left
-            } else {
-                Turning::Right
-            },
+            turning: Turning::of(sweep),
         }
     }
 

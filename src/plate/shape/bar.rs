@@ -105,11 +105,7 @@ fn through(start: Point, middle: Point, end: Point) -> Result<Segment, Refusal> 
         end,
         centre: start + to_centre,
         radius,
-        turning: if doubled > 0.0 {
-            Turning::Left
-        } else {
-            Turning::Right
-        },
+        turning: Turning::of(doubled),
     })
 }
 

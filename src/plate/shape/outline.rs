@@ -75,11 +75,7 @@ pub(super) fn arc(centre: Point, radius: f64, from: f64, to: f64) -> Segment {
         end: centre.polar(radius, to),
         centre,
         radius,
-        turning: if to >= from {
-            Turning::Left
-        } else {
-            Turning::Right
-        },
+        turning: Turning::of(to - from),
     }
 }
 

@@ -132,11 +132,8 @@ impl Rounding {
         }
         let takes = radius * elementary::tan(turn.abs() / 2.0);
         let (start, end) = (at + arriving * -takes, at + leaving * takes);
-        let (inward, turning) = if turn > 0.0 {
-            (arriving.left(), Turning::Left)
-        } else {
-            (-arriving.left(), Turning::Right)
-        };
+        let turning = Turning::of(turn);
+        let inward = arriving.left() * turning.sign();
         Ok(Self {
             takes,
             start,
