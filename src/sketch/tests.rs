@@ -199,8 +199,7 @@ fn no_dimension_is_told_with_the_marks_of_a_file() {
     }
 }
 
-/// What is known of the outlines as they are only saves work: moved plates come out the same to the last bit, and of
-/// some the outline is taken over, of others what it comes to on the way.
+/// What is known of the outlines as they are only saves work: moved plates come out the same to the last bit.
 #[test]
 fn known_outlines_change_nothing() {
     let shelf = Shelf::built_in();
