@@ -376,7 +376,7 @@ impl Bench<'_> {
                 Some((_, formula)) => formula.value(&outer)?,
                 None => usual.value(&self.names)?,
             };
-            self.names.set(name.clone(), value);
+            self.names.set(name, value);
         }
         let frames = places(placing, &outer)?.poses;
         self.frames = frames.into_iter().map(|(_, pose)| pose).collect();

@@ -137,7 +137,7 @@ impl DimensionSpec {
                 self.check_range(setting, rows.len() as f64, names)?;
             }
             let shown = super::columns::shown(&rows);
-            names.set(self.name.clone(), Value::number(rows.len() as f64));
+            names.set(&self.name, Value::number(rows.len() as f64));
             names.set_list(self.name.clone(), Arc::new(rows));
             return Ok(is_asked.then_some(shown));
         }
@@ -146,7 +146,7 @@ impl DimensionSpec {
             self.check_range(setting, quantity.amount, names)?;
         }
         let shown = format::value(&value);
-        names.set(self.name.clone(), value);
+        names.set(&self.name, value);
         Ok(is_asked.then_some(shown))
     }
 
